@@ -1,0 +1,1 @@
+"""What is said: reading notes, answering, and the doors people speak through."""
