@@ -105,6 +105,7 @@ class FishMoved(_Event):
     batch: str | None = None
     line: str | None = None
     stage: Stage | None = None
+    joins: str | None = None  # the batch they become part of
 
 
 class FishDied(_Placed):
@@ -128,6 +129,7 @@ class HeadsCounted(_Placed):
     female: int | None = Field(None, ge=0)
     stage: Stage | None = None
     line: str | None = None
+    difference: Literal["unaccounted"] | None = None  # what the difference to the record was said to be
 
 
 class WaterChanged(_Event):

@@ -293,6 +293,7 @@ class Standing(BaseModel):
     done: dict[str, dt.datetime] = {}  # task words said to be done, by task|place
     past: dict[str, list[PastHatch]] = {}
     last_batch: int = 0
+    dosed_by: dict[str, float] = {}  # the largest amount each person has put in, by person|substance
 
     # ---- what stands
 
@@ -416,9 +417,7 @@ def _post(standing: Standing, entry: Entry, posting: Posting) -> None:
     _tally(standing, entry, posting, count, known=count is not None and (not posting.whole or was_counted))
 
 
-def _take(
-    standing: Standing, entry: Entry, posting: Posting, source: Holding | None, count: int | None
-) -> None:
+def _take(standing: Standing, entry: Entry, posting: Posting, source: Holding | None, count: int | None) -> None:
     assert posting.source is not None
     if source is None:
         source = Holding(
@@ -442,9 +441,7 @@ def _take(
         del standing.holdings[posting.source.key]
 
 
-def _put(
-    standing: Standing, entry: Entry, posting: Posting, source: Holding | None, count: int | None
-) -> None:
+def _put(standing: Standing, entry: Entry, posting: Posting, source: Holding | None, count: int | None) -> None:
     assert posting.target is not None
     target = standing.holdings.get(posting.target.key)
     fresh = target is None
@@ -464,9 +461,7 @@ def _put(
     else:
         target.count += count
         target.counted = posting.counts or (was_counted and carried)
-    target.estimated = (
-        target.estimated or posting.estimated or bool(posting.whole and source and source.estimated)
-    )
+    target.estimated = target.estimated or posting.estimated or bool(posting.whole and source and source.estimated)
     target.male += posting.male
     target.female += posting.female
     if posting.whole and source is not None:
@@ -558,7 +553,7 @@ def _note(standing: Standing, entry: Entry) -> None:
             batch.medium = event.medium or batch.medium
             batch.generation = event.generation
             if event.hatched:
-                batch.fry_seen = at
+                batch.fry_seen = dt.datetime.combine(event.hatched, dt.time(12), dt.UTC)
         case EggsPulled():
             for place in event.spots:
                 _chore(standing, place, "pull", at)
@@ -577,9 +572,7 @@ def _note(standing: Standing, entry: Entry) -> None:
             _hatched(standing, entry)
             _look(standing, places, at)
         case FishMoved():
-            if any(
-                p.source and p.target and p.source.stage == "eggs" != p.target.stage for p in entry.postings
-            ):
+            if any(p.source and p.target and p.source.stage == "eggs" != p.target.stage for p in entry.postings):
                 _hatched(standing, entry)
             if event.to:
                 _chore(standing, event.to, "arrival", at)
@@ -593,6 +586,8 @@ def _note(standing: Standing, entry: Entry) -> None:
         case Dosed():
             for place in places:
                 _chore(standing, place, f"dose:{event.substance or 'peroxide'}", at)
+            key = f"{entry.person}|{event.substance or 'peroxide'}"
+            standing.dosed_by[key] = max(standing.dosed_by.get(key, 0), event.amount or 0)
         case Fed():
             for place in places:
                 _chore(standing, place, "feed", at)
@@ -664,11 +659,7 @@ def _hatched(standing: Standing, entry: Entry) -> None:
     looked = [t for t in standing.times(entry.place or "", "look") if t < entry.at]
     batch.fry_seen, batch.clear_until = entry.at, looked[-1] if looked else None
     if batch.laid_from and batch.laid_to:
-        temps = [
-            r.value
-            for r in standing.readings.get(f"{entry.place}|temperature", [])
-            if r.at >= batch.laid_from
-        ]
+        temps = [r.value for r in standing.readings.get(f"{entry.place}|temperature", []) if r.at >= batch.laid_from]
         kept = [p for p in standing.past.get(batch.line, []) if p.batch != batch.name]
         kept.append(
             PastHatch(

@@ -3,40 +3,13 @@
 from __future__ import annotations
 
 import datetime as dt
-import re
 from typing import Annotated, Any, Literal
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, field_validator
 
-LITRES = {
-    "us": {"gal": 3.785411784, "qt": 0.946352946, "pt": 0.473176473, "cup": 0.2365882365, "floz": 0.0295735296},
-    "imperial": {"gal": 4.54609, "qt": 1.1365225, "pt": 0.56826125, "cup": 0.2365882365, "floz": 0.0284130625},
-}  # NIST Handbook 44, Appendix C
-_VOLUME = re.compile(
-    r"^\s*(\d+(?:[.,]\d+)?)\s*(gal(?:lons?)?|qts?|quarts?|pts?|pints?|cups?|fl\.? ?oz|ml|cl|l|lit(?:re|er)s?)?\s*$",
-    re.IGNORECASE,
-)
-
-
-def litres_of(text: str | float | int, gallon: Literal["us", "imperial"] = "us") -> float:
-    """Litres of a volume as written on a card ("20 gal", "2 cups", "5,5 l"; a bare number is litres).
-
-    Raises ValueError naming the text when it is not a volume above zero.
-    """
-    found = _VOLUME.match(str(text))
-    if not found or float(found[1].replace(",", ".")) <= 0:
-        raise ValueError(f"“{text}” is not a volume; write it like 20 gal, 2 cups or 40 l")
-    number = float(found[1].replace(",", "."))
-    unit = (found[2] or "l").lower().replace(" ", "").replace(".", "")
-    if unit == "ml":
-        return number / 1000
-    if unit == "cl":
-        return number / 100
-    if unit.startswith("l"):
-        return number
-    short = {"g": "gal", "q": "qt", "p": "pt", "c": "cup", "f": "floz"}[unit[0]]
-    return number * LITRES[gallon][short]
+from shared.quantities import LITRES as LITRES
+from shared.quantities import litres_of as litres_of
 
 
 class _Card(BaseModel):
