@@ -1,0 +1,1 @@
+"""Claims about the program, each checked."""
