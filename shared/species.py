@@ -1,0 +1,114 @@
+"""The species keepers breed, by scientific or common name: family, how they lay, and where their eggs thrive.
+
+Read from `reference/species.csv`; an unknown species of a known genus is answered from its genus and says so.
+"""
+
+from __future__ import annotations
+
+import csv
+from dataclasses import dataclass, replace
+from functools import cache
+from pathlib import Path
+
+REFERENCE = Path(__file__).parent / "reference"
+
+
+@dataclass(frozen=True)
+class Species:
+    """One species, or (`genus_level`) what is known of its genus."""
+
+    name: str  # scientific
+    common: tuple[str, ...]
+    family: str
+    egg_type: str  # plant-spawner, annual, bottom, glass, scatterer, cave, substrate, bubble-nest
+    waits: bool  # ready eggs wait for rain or a flood, so no hatch date can be given
+    temp_low: float  # °C, the range in which eggs are said to develop well
+    temp_high: float
+    basis: str  # where that range comes from
+    lays_daily: bool  # a few eggs a day, so a mop holds eggs of several ages
+    earliest_days: float | None = None  # eggs that wait: earliest age from laying at which any may be ready
+    also: tuple[str, ...] = ()  # other scientific names
+    genus_level: bool = False
+
+    @property
+    def genus(self) -> str:
+        return self.name.split()[0]
+
+
+def _words(cell: str) -> tuple[str, ...]:
+    return tuple(word.strip() for word in cell.split(";") if word.strip())
+
+
+@cache
+def all_species() -> tuple[Species, ...]:
+    """Every species of the table, in its order."""
+    with (REFERENCE / "species.csv").open(encoding="utf-8", newline="") as table:
+        return tuple(
+            Species(
+                name=row["name"],
+                common=_words(row["common"]),
+                family=row["family"],
+                egg_type=row["egg_type"],
+                waits=row["waits"] == "yes",
+                temp_low=float(row["temp_low"]),
+                temp_high=float(row["temp_high"]),
+                basis=row["basis"],
+                lays_daily=row["lays"] == "daily",
+                earliest_days=float(row["earliest_days"]) if row["earliest_days"] else None,
+                also=_words(row["also"]),
+            )
+            for row in csv.DictReader(table)
+        )
+
+
+def _plain(name: str) -> str:
+    return " ".join(name.casefold().replace("’", "'").split())
+
+
+@cache
+def _index() -> tuple[dict[str, Species], dict[str, list[Species]]]:
+    names: dict[str, Species] = {}
+    genera: dict[str, list[Species]] = {}
+    for species in all_species():
+        for name in (species.name, *species.common, *species.also):
+            names.setdefault(_plain(name), species)
+        for name in (species.name, *species.also):
+            group = genera.setdefault(_plain(name).split()[0], [])
+            if species not in group:
+                group.append(species)
+    return names, genera
+
+
+@cache
+def find_species(name: str) -> Species | None:
+    """The species of that scientific or common name, whatever its capitals; None when it is not known.
+
+    A name whose first word is a known genus gives a `genus_level` species under the name as written.
+    """
+    plain = _plain(name)
+    if not plain:
+        return None
+    names, genera = _index()
+    if plain in names:
+        return names[plain]
+    words = plain.split()
+    if words[-1] in ("sp.", "sp", "spp.", "spp"):
+        words = words[:-1]
+    if not words:
+        return None
+    group = genera.get(words[0], [])
+    if not group:
+        return None
+    model = group[0]
+    return replace(
+        model,
+        name=" ".join((words[0].capitalize(), *(words[1:] or ["sp."]))),
+        common=(),
+        also=(),
+        waits=any(species.waits for species in group),
+        temp_low=min(species.temp_low for species in group),
+        temp_high=max(species.temp_high for species in group),
+        basis="taken from its genus: " + ", ".join(species.name for species in group),
+        earliest_days=min((s.earliest_days for s in group if s.earliest_days), default=None),
+        genus_level=True,
+    )
