@@ -1,0 +1,313 @@
+"""The read-back: what was taken down, in few words: place, fact, what is left, next thing."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from zoneinfo import ZoneInfo
+
+from bot import sentences as say
+from shared.booking import Booking, Notice
+from shared.events import (
+    BadEggsRemoved,
+    BatchOpened,
+    Corrected,
+    CultureOpened,
+    CultureTended,
+    Dosed,
+    EggsEyed,
+    EggsPulled,
+    Event,
+    Fed,
+    FishDied,
+    FishMoved,
+    FishPromised,
+    FishSold,
+    FryHatched,
+    GearServiced,
+    HeadsCounted,
+    LineOpened,
+    Measured,
+    MopHung,
+    PeatHandled,
+    PlaceClosed,
+    PlaceOpened,
+    PromiseReleased,
+    ReminderAsked,
+    Remarked,
+    RoutineSet,
+    StockArrived,
+    TaskDone,
+    TaskPutOff,
+    ToppedOff,
+    Undone,
+    WaterChanged,
+    WordTaught,
+)
+from shared.forecast import forecast
+from shared.ledger import Entry, Standing
+from storage.journal import RoomInfo
+
+
+@dataclass(frozen=True)
+class Booked:
+    """One event of a note with what became of it."""
+
+    event: Event
+    booking: Booking
+    entries: tuple[Entry, ...]
+
+
+def window_line(standing: Standing, batch: str, now: dt.datetime, zone: ZoneInfo) -> str | None:
+    """`Fry about 21–26 Mar (24.4 °C, 9 earlier batches).`, or why no date is given."""
+    kept = standing.batches.get(batch)
+    if kept is None or kept.fry_seen is not None or kept.laid_from is None:
+        return None
+    seen = forecast(standing, batch, now)
+    if seen is None:
+        return None
+    if seen.first_fry is None:
+        if seen.earliest:
+            return f"Not ready before {say.span(seen.earliest, seen.earliest, zone)}; look for gold-ringed eyes first."
+        return "No hatch date: no figures for this fish yet."
+    if seen.past_window:
+        return "Past its window: look at the eggs; white or clear ones come out."
+    first = seen.first_fry
+    basis = "no temperature logged" if seen.temp_c is None else f"{say.number(round(seen.temp_c, 1))} °C"
+    if seen.earlier_batches:
+        basis += f", {say.count(seen.earlier_batches, 'earlier batch', 'earlier batches')}"
+    return f"Fry about {say.span(first.p10, first.p90, zone)} ({basis})."
+
+
+def alarms(booked: Booked, info: RoomInfo) -> list[str]:
+    """What comes before everything else."""
+    out = []
+    for notice in booked.booking.notices:
+        if notice.remark == "many_losses":
+            out.append("That is many for one day: test ammonia, change water.")
+    event = booked.event
+    if isinstance(event, Measured) and event.value is not None:
+        where = event.place or event.batch or (say.places(event.places) if event.places else "")
+        if event.quantity in ("ammonia", "nitrite") and event.value >= 0.25:
+            out.append(f"{event.quantity.capitalize()} in {where}: change half the water, feed nothing, test again.")
+        if event.quantity == "temperature" and not 16 <= event.value <= 31:
+            out.append(f"{say.temperature(event.value, info.units)} in {where}: check the heater, with dry hands.")
+    return out
+
+
+def notices(booked: Booked) -> list[str]:
+    """What the keeper should hear about how it was booked."""
+    out = []
+    for notice in booked.booking.notices:
+        sentence = _notice(notice)
+        if sentence:
+            out.append(sentence)
+    return out
+
+
+def _notice(notice: Notice) -> str | None:
+    facts = notice.facts
+    match notice.remark:
+        case "found":
+            if facts["count"] is None:
+                return None
+            return f"{facts['count']} more than the record knew of; noted as found."
+        case "other_line":
+            return f"Careful: {facts['place']} also holds {say.listed(facts['lines'])}."
+        case "joined":
+            return None
+        case "nothing_on_record":
+            where = f" in {facts['place']}" if facts.get("place") else ""
+            return f"Noted, but the record knew of no {facts['what']}{where}."
+        case "still_in_use":
+            return f"{facts['place']} still holds {say.listed(facts['groups'])}: say where they went."
+        case "implied_hatch":
+            return "Taken as hatched."
+        case "estimated_now" | "many_losses":
+            return None
+
+
+def _left(standing: Standing, group: str, place: str | None, stage: str) -> str:
+    held = [h for h in standing.of_group(group) if h.place == (place or "") and h.stage == stage]
+    if not held:
+        return "none left"
+    if held[0].number is None:
+        return ""
+    about = "about " if held[0].estimated else ""
+    return f"{about}{say.number(held[0].count)} left"
+
+
+def line_for(booked: Booked, standing: Standing, info: RoomInfo, now: dt.datetime) -> str:
+    """One event read back in one line (two for fresh eggs)."""
+    event, entries = booked.event, booked.entries
+    zone = info.zone
+    spots = say.places([e.place for e in entries if e.place])
+    entry = entries[0] if entries else None
+    when = ""
+    if entry and abs((now - entry.at).total_seconds()) > 3600:
+        when = f" ({say.moment(entry.at, zone, now)})"
+    text = _text(event, entry, spots, standing, info, now)
+    return f"{text}{when}." if not text.endswith((".", "!", "?")) else text
+
+
+def _text(event: Event, entry: Entry | None, spots: str, standing: Standing, info: RoomInfo, now: dt.datetime) -> str:
+    batch = entry.batch if entry else None
+    match event:
+        case EggsPulled():
+            where = say.places(event.spots) or (batch or "")
+            if event.count == 0:
+                return f"{where}: no eggs"
+            about = "about " if event.estimated and event.count is not None else ""
+            line = f", {entry.line}" if entry and entry.line and entry.line != "unknown" else ""
+            joined = "joins" if event.to and batch and _joined(standing, batch, entry) else "Batch"
+            into = f" in {event.to}" if event.to else ""
+            return f"{where}: {about}{say.count(event.count, 'egg')}{line}. {joined} {batch}{into}"
+        case BadEggsRemoved():
+            left = _left(standing, batch, entry.place if entry else None, "eggs") if batch else ""
+            bad = "bad eggs" if event.count is None else say.count(event.count, "bad egg")
+            tail = f", {left}" if left else ""
+            return f"{_where(entry, event.spots)}: {bad} out{tail}{f' ({batch})' if batch else ''}"
+        case EggsEyed():
+            seen = "eyed" if event.count is None else ("none eyed yet" if event.count == 0 else f"{event.count} eyed")
+            return f"{_where(entry, event.spots)}: {seen}{f' ({batch})' if batch else ''}"
+        case FryHatched():
+            left = _left(standing, batch, entry.place if entry else None, "eggs") if batch else ""
+            fry = "fry hatched" if event.count is None else f"{say.fish(event.count, 'fry')} hatched"
+            eggs = f", {left.replace(' left', '')} eggs left" if left and left != "none left" else ""
+            return f"{_where(entry, event.spots)}: {fry}{eggs}{f' ({batch})' if batch else ''}"
+        case FishMoved():
+            return _moved(event, entry, standing)
+        case FishDied():
+            died = "losses noted" if event.count is None else f"{event.count} dead"
+            group = batch or (entry.line if entry else None) or ""
+            fish = [h for h in standing.of_group(group) if entry and h.place == (entry.place or "")]
+            live = [h for h in fish if h.stage != "eggs"]
+            left = f", {say.number(live[0].count)} left" if live and live[0].number is not None else ""
+            if entry and entry.postings and not live:
+                left = ", none left"
+            return f"{_where(entry, event.spots)}: {died}{left}{f' ({group})' if group else ''}"
+        case HeadsCounted():
+            total = event.count if event.count is not None else (event.male or 0) + (event.female or 0)
+            sexes = f" ({event.male or 0} m, {event.female or 0} f)" if event.male or event.female else ""
+            about = "about " if event.estimated else ""
+            if event.difference:
+                return f"{_where(entry, event.spots)}: {total} there now, the rest unaccounted for"
+            return f"{_where(entry, event.spots)}: {about}{total} counted{sexes}{f' ({batch})' if batch else ''}"
+        case WaterChanged():
+            much = f" {say.number(round(event.percent, 1))} %" if event.percent is not None else ""
+            if event.litres is not None:
+                much += f" {say.volume(event.litres, info.units, info.gallon)}"
+            return f"{spots or 'water'}: water changed{much}"
+        case ToppedOff():
+            return f"{spots}: topped off"
+        case Dosed():
+            amount = f" {say.number(event.amount)} {event.unit or ''}".rstrip() if event.amount is not None else ""
+            if event.amount not in (None, 1) and event.unit == "drop":
+                amount += "s"
+            return f"{spots or 'noted'}: {event.substance or 'peroxide'}{amount}"
+        case Fed():
+            return f"{spots}: fed{f' {event.food}' if event.food else ''}"
+        case Measured():
+            where = spots or event.batch or "room"
+            if event.value is None:
+                return f"{where}: {event.quantity} noted, no figure"
+            return f"{where}: {say.reading(event.quantity, event.value, info.units)}"
+        case MopHung():
+            return f"{event.place}: mop in"
+        case StockArrived():
+            price = f", {money(event.price, info)}" if event.price else ""
+            who = f" from {event.source}" if event.source else ""
+            return (
+                f"{event.place or 'arrived'}: {say.fish(event.count, event.stage or 'fish')} {event.line}{who}{price}"
+            )
+        case FishSold():
+            what = f"{say.number(event.count)} {entry.line or 'fish' if entry else 'fish'}" if event.count else "fish"
+            verb = "gave away" if event.price == 0 else "sold"
+            who = f" to {event.buyer}" if event.buyer else ""
+            price = f", {money(event.price, info)}" if event.price else ""
+            group = batch or (entry.line if entry else None)
+            left = _left(standing, group, entry.place, "juveniles") if entry and group and entry.postings else ""
+            return f"{verb} {what}{who}{price}{f'; {left} ({batch})' if left and batch else ''}"
+        case FishPromised():
+            who = f" for {event.buyer}" if event.buyer else ""
+            till = f", wanted {say.day(event.date)}" if event.date else ""
+            return f"kept{who}: {say.fish(event.count, 'fish')} {event.line or event.batch or ''}".rstrip() + till
+        case PromiseReleased():
+            return f"released: {event.line or event.batch or 'the fish'}{f' ({event.buyer})' if event.buyer else ''}"
+        case CultureTended():
+            did = {"start": "started", "feed": "fed", "harvest": "harvested", "crash": "crashed"}[event.action]
+            return f"{event.culture}: {did}"
+        case GearServiced():
+            return f"{spots}: {event.item} done"
+        case PeatHandled():
+            did = {"collect": "peat out, drying", "bag": "peat bagged", "wet": "peat wetted"}[event.action]
+            return f"{batch or event.place or event.line}: {did}"
+        case PlaceOpened():
+            size = f", {say.volume(event.litres, info.units, info.gallon)}" if event.litres else ""
+            return f"{event.place} set up{size}{f', {event.role}' if event.role else ''}"
+        case PlaceClosed():
+            return f"{event.place} taken out of use"
+        case RoutineSet():
+            where = event.place or event.line or event.batch or say.places(event.places) or "the room"
+            return f"routine for {where}: {event.what.replace('_', ' ')} {event.value if event.value is not None else ''}".rstrip()
+        case ReminderAsked():
+            when = say.day(event.date, now.astimezone(info.zone).date()) if event.date else ""
+            clock = f" {event.time}" if event.time else ""
+            again = f" every {say.count(int(event.every_days), 'day')}" if event.every_days else ""
+            return f"will remind {when}{clock}{again}: {event.text}".replace("  ", " ")
+        case TaskDone():
+            return f"done: {event.task}"
+        case TaskPutOff():
+            till = say.day(event.date, now.astimezone(info.zone).date()) if event.date else "later"
+            return (
+                f"put off to {till}{f' {event.time}' if event.time else ''}: {event.task or event.place or ''}".rstrip(
+                    ": "
+                )
+            )
+        case Remarked():
+            return f"noted{f' for {spots}' if spots else ''}"
+        case LineOpened():
+            return f"line {event.line}{f' ({event.species})' if event.species else ''}"
+        case BatchOpened():
+            return f"{event.batch}: {say.fish(event.count, event.stage)} {event.line} in {event.place}"
+        case CultureOpened():
+            return f"culture {event.culture}"
+        case WordTaught():
+            return f"“{event.word}” means {event.means}"
+        case Undone() | Corrected():
+            return "taken back"
+
+
+def _where(entry: Entry | None, spots: tuple[str, ...]) -> str:
+    return (entry.place if entry else None) or say.places(spots) or (entry.batch if entry else None) or "noted"
+
+
+def _joined(standing: Standing, batch: str, entry: Entry | None) -> bool:
+    kept = standing.batches.get(batch)
+    return bool(
+        kept
+        and entry
+        and kept.opened < entry.at
+        and kept.eggs.pulled + kept.eggs.start > (getattr(entry.event, "count", 0) or 0)
+    )
+
+
+def _moved(event: FishMoved, entry: Entry | None, standing: Standing) -> str:
+    batch = entry.batch if entry else None
+    group = batch or (entry.line if entry else None) or event.line or "fish"
+    if event.joins:
+        return f"{event.batch} is now part of {event.joins}"
+    how = "all" if event.count is None else say.number(event.count)
+    source = entry.place if entry else event.source
+    path = f" from {source}" if source and source != event.to else ""
+    left = [h for h in standing.of_group(group) if h.place == (source or "")]
+    stays = f". {say.listed(say.fish(h.number, h.stage) for h in left)} left in {source}" if left and source else ""
+    if source == event.to:
+        stays = ""
+    return f"{group}: {how}{path} to {event.to}{stays}"
+
+
+def money(amount: float | None, info: RoomInfo) -> str:
+    """A price in the room's currency."""
+    sign = info.currency or ("$" if info.units == "us" else "")
+    return f"{sign}{say.number(amount or 0)}"

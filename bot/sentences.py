@@ -1,0 +1,159 @@
+"""How things are said: numbers, times, places and the cautions, so that every reply speaks alike."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Sequence
+from zoneinfo import ZoneInfo
+
+PEROXIDE = "3 % peroxide only, drop by drop; keep it off skin and eyes, and follow the bottle's label."
+CAUTIONS = {
+    "peroxide": PEROXIDE,
+    "hydrogen peroxide": PEROXIDE,
+    "formalin": "Formalin is poisonous and causes cancer: follow the label and local rules, or leave it to a vet.",
+    "malachite green": "Malachite green is poisonous and not for food fish: follow the label and local rules.",
+    "methylene blue": "Methylene blue stains and kills plants' and filters' life: follow the label.",
+    "salt": "Salt is hard on plants, snails and some catfish: dissolve it first and go by the label.",
+    "copper": "Copper kills snails, shrimp and live plants: follow the label.",
+}
+MEDICINE = "Follow the label, and ask a vet when fish are ill."
+ELECTRICITY = "Dry hands before you touch a plug; unplug a heater before it leaves the water."
+RELEASE = "Never release fish, plants or tank water outdoors."
+SHIPPING = "Check the carrier's and local rules for live fish before you ship."
+
+
+def caution_for(substance: str) -> str:
+    """The usual caution for something put into water with fish."""
+    return CAUTIONS.get(substance, MEDICINE)
+
+
+def number(value: float) -> str:
+    """A number without needless decimals: 2, 2.5, 0.25."""
+    return f"{value:.2f}".rstrip("0").rstrip(".") if value != int(value) else f"{int(value):,}".replace(",", " ")
+
+
+def count(n: int | None, one: str, many: str | None = None) -> str:
+    """`40 eggs`, `1 egg`, `eggs, not counted`."""
+    plural = many or f"{one}s"
+    if n is None:
+        return f"{plural}, not counted"
+    return f"{number(n)} {one if n == 1 else plural}"
+
+
+def fish(n: int | None, stage: str) -> str:
+    """A number of fish at a stage: `31 fry`, `1 juvenile`, `fry, not counted`."""
+    one = {"eggs": "egg", "juveniles": "juvenile", "adults": "adult"}.get(stage, stage)
+    return count(n, one, stage)
+
+
+def listed(items: Iterable[str]) -> str:
+    """`a`, `a and b`, `a, b and c`."""
+    words = list(items)
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def places(names: Sequence[str]) -> str:
+    """Places said shortly: `tanks 1–6`, `tubs A, B and C`, `tank 3`."""
+    groups: dict[str, list[str]] = {}
+    for name in names:
+        kind, _, rest = name.partition(" ")
+        groups.setdefault(kind if rest else "", []).append(rest or name)
+    said = []
+    for kind, rests in groups.items():
+        if not kind or len(rests) == 1:
+            said += [f"{kind} {r}".strip() for r in rests]
+        else:
+            said.append(f"{kind}s {listed(_runs(rests))}")
+    return listed(said)
+
+
+def _runs(rests: list[str]) -> list[str]:
+    """Numbers in a row drawn together: 1 2 3 5 → 1–3, 5."""
+    if not all(r.isdigit() for r in rests):
+        return rests
+    out: list[list[int]] = []
+    for n in sorted({int(r) for r in rests}):
+        if out and n == out[-1][-1] + 1:
+            out[-1].append(n)
+        else:
+            out.append([n])
+    said: list[str] = []
+    for run in out:
+        said += [f"{run[0]}–{run[-1]}"] if len(run) > 2 else [str(n) for n in run]
+    return said
+
+
+def day(when: dt.datetime | dt.date, today: dt.date | None = None) -> str:
+    """`today`, `tomorrow`, `yesterday` or `Sat 14 Mar`; the year when it is another one."""
+    date = when.date() if isinstance(when, dt.datetime) else when
+    if today:
+        near = {0: "today", 1: "tomorrow", -1: "yesterday"}.get((date - today).days)
+        if near:
+            return near
+    text = f"{date:%a} {date.day} {date:%b}"
+    return text if today is None or date.year == today.year else f"{text} {date.year}"
+
+
+def moment(when: dt.datetime, zone: ZoneInfo, now: dt.datetime | None = None) -> str:
+    """A day and clock time in the room's zone."""
+    local = when.astimezone(zone)
+    today = now.astimezone(zone).date() if now else None
+    return f"{day(local, today)} {local:%H:%M}"
+
+
+def span(first: dt.datetime, last: dt.datetime, zone: ZoneInfo) -> str:
+    """Two days as one window: `21–26 Mar`, `28 Feb–3 Mar`, `14 Mar`."""
+    a, b = first.astimezone(zone).date(), last.astimezone(zone).date()
+    if a == b:
+        return f"{a.day} {a:%b}"
+    if (a.year, a.month) == (b.year, b.month):
+        return f"{a.day}–{b.day} {b:%b}"
+    return f"{a.day} {a:%b}–{b.day} {b:%b}"
+
+
+def ago(then: dt.datetime, now: dt.datetime) -> str:
+    """How long ago: `20 minutes ago`, `3 hours ago`, `5 days ago`."""
+    hours = (now - then).total_seconds() / 3600
+    if hours < 0:
+        return "still to come"
+    if hours < 1:
+        return f"{count(max(1, round(hours * 60)), 'minute')} ago"
+    if hours < 36:
+        return f"{count(round(hours), 'hour')} ago"
+    return f"{count(round(hours / 24), 'day')} ago"
+
+
+def temperature(celsius: float, units: str) -> str:
+    """As the room reads its thermometers."""
+    return f"{number(round(celsius * 9 / 5 + 32, 1))} °F" if units == "us" else f"{number(round(celsius, 1))} °C"
+
+
+def volume(litres: float, units: str, gallon: str = "us") -> str:
+    """As the room measures water; below two quarts in cups."""
+    if units != "us":
+        return f"{number(round(litres, 1))} l" if litres >= 1 else f"{round(litres * 1000)} ml"
+    per_gallon = 3.785411784 if gallon == "us" else 4.54609
+    if litres < 1.5:
+        return count(round(litres / 0.2365882365), "cup")
+    return f"{number(round(litres / per_gallon, 1))} gal"
+
+
+def reading(quantity: str, value: float, units: str) -> str:
+    """A measurement with its unit: `76 °F`, `pH 7.2`, `nitrate 40 mg/L`."""
+    match quantity:
+        case "temperature":
+            return temperature(value, units)
+        case "ph":
+            return f"pH {number(value)}"
+        case "gh" | "kh":
+            return f"{quantity.upper()} {number(value)} °d"
+        case "tds":
+            return f"TDS {number(value)} mg/L"
+        case "conductivity":
+            return f"conductivity {number(value)} µS/cm"
+        case "length":
+            return f"{number(value)} mm"
+        case _:
+            return f"{quantity} {number(value)} mg/L"
