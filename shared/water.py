@@ -1,0 +1,439 @@
+"""What a water reading means for fish, and the sums of changing water, so that nobody has to trust a printed table."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+from shared.quantities import (
+    NIST,
+    PRACTICE,
+    Figure,
+    Gallon,
+    convert,
+    nitrogen_of,
+    sane_amount,
+    sane_celsius,
+    sane_litres,
+    sane_percent,
+    sane_ph,
+)
+
+Band: TypeAlias = Literal["fine", "raised", "harmful", "dangerous"]
+As: TypeAlias = Literal["n", "ion"]
+BANDS: tuple[Band, ...] = ("fine", "raised", "harmful", "dangerous")
+
+EMERSON = "Emerson et al. 1975, J. Fish. Res. Board Can. 32:2379"
+BENSON_KRAUSE = "Benson & Krause 1984, as in APHA Standard Methods 4500-O and EN 25814"
+MASS_BALANCE = "mass balance of a well-mixed tank"
+
+# Where a band begins, mg/L as N, and why there.
+_AMMONIA = (0.02, 0.05, 0.2)  # un-ionised
+_AMMONIA_SOURCES = (
+    "0.02: losses of trout eggs and fry at 0.022 mg/L NH3 over 73 days (registration dossier of ammonia, ECHA)",
+    "0.05: UF/IFAS Extension FA031",
+    f"0.2: {PRACTICE}",
+)
+_NITRITE = (0.05, 0.2, 1.0)
+_NITRITE_SOURCES = (
+    "0.2: blood of Brycon cephalus browned at 0.2–0.6 mg/L NO2-N in a day to four, "
+    "Avilez et al. 2004, Comp. Biochem. Physiol. C 139:135",
+    f"0.05 and 1: {PRACTICE}",
+)
+_NITRATE = (10.0, 25.0, 100.0)
+_NITRATE_SOURCES = (
+    "10: Camargo et al. 2005, Chemosphere 58:1255 (long exposure, sensitive freshwater animals)",
+    f"25 and 100: {PRACTICE}",
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Reading(Figure):
+    """What a reading means: its band, the band it may be in at the upper end of its width, and what to do first."""
+
+    band: Band
+    perhaps: Band
+    first: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Steady(Figure):
+    """Where a waste settles under the same change again and again: `value` just before a change, `after` just after."""
+
+    after: float
+
+
+@dataclass(frozen=True)
+class Change:
+    """A change of `percent` of a place that holds `litres`, done `times` that day."""
+
+    litres: float
+    percent: float
+    times: int = 1
+
+
+def ammonia_pka(celsius: float) -> float:
+    """pKa of NH4⁺ in fresh water, 0–50 °C: 0.09018 + 2729.92 / T. Source: Emerson et al. 1975.
+
+    Raises ValueError outside 0–50 °C.
+    """
+    return 0.09018 + 2729.92 / (sane_celsius(celsius) + 273.15)
+
+
+def unionised_fraction(celsius: float, ph: float, salt_g_per_l: float = 0.0) -> float:
+    """Share of total ammonia that is NH3, 0–1; °C 0–50, pH 3–11, salt 0–10 g/L of NaCl.
+
+    Emerson et al. 1975 for fresh water. With salt the ammonium ion is held back by the Davies equation
+    (so NH3 is less: 7 % at 0.3 g/L, about a fifth at 3 g/L); 0 is the safe side. Raises ValueError out of range.
+    """
+    if not 0 <= salt_g_per_l <= 10:
+        raise ValueError(f"{salt_g_per_l:g} g/L of salt is outside what this sum holds for (0 to 10)")
+    root = math.sqrt(salt_g_per_l / 58.44)  # ionic strength of NaCl in mol/L, square root
+    log_activity = -0.509 * (root / (1 + root) - 0.3 * root * root)
+    return 1 / (1 + 10 ** (ammonia_pka(celsius) - sane_ph(ph) - log_activity))
+
+
+def _band(value: float, edges: Sequence[float]) -> Band:
+    return BANDS[sum(value >= edge for edge in edges)]
+
+
+def ammonia(
+    total: float,
+    ph: float | None,
+    celsius: float | None,
+    as_: As | None = "n",
+    salt_g_per_l: float = 0.0,
+    ph_within: float = 0.2,
+) -> Reading:
+    """Un-ionised ammonia, mg/L NH3-N, from a total reading in mg/L, and what to do first.
+
+    `as_`: the test reads as nitrogen or as the ion (NH4⁺); None when nobody knows, which widens the answer. A pH not
+    given is taken as 6.5–8.4, a temperature as 20–28 °C, and the band is then that of the upper end. `ph_within` is
+    how far a drop test may be off. Raises ValueError for a negative total, pH outside 3–11, °C outside 0–50.
+    """
+    sane_amount(total, "an ammonia reading")
+    as_n = nitrogen_of(total, "ammonia") if as_ == "ion" else total
+    low_n = nitrogen_of(total, "ammonia") if as_ is None else as_n
+    phs = (6.5, 7.5, 8.4) if ph is None else (ph - ph_within, sane_ph(ph), ph + ph_within)
+    warm = (20.0, 25.0, 28.0) if celsius is None else (celsius, sane_celsius(celsius), celsius)
+    low, value, high = (
+        n * unionised_fraction(t, min(max(p, 3), 11), salt_g_per_l)
+        for n, t, p in zip((low_n, as_n, as_n), warm, phs, strict=True)
+    )
+    perhaps = _band(high, _AMMONIA)
+    band = perhaps if ph is None or celsius is None else _band(value, _AMMONIA)
+    cautions = ["Eggs and fry bear less than grown fish; the figures hold for fresh water and are approximate."]
+    missing = [name for name, given in (("pH", ph), ("temperature", celsius)) if given is None]
+    if missing:
+        cautions.insert(0, f"Without the {' and the '.join(missing)} this is a guess to the safe side; please measure.")
+    if as_ is None:
+        cautions.append("It is not known whether the test reads as nitrogen or as the ion (22 % less); taken as N.")
+    if ph is not None and ph < 7.2 and as_n >= 0.5:
+        cautions.append(
+            "At this pH most of it is harmless ammonium; harder water with a higher pH turns it to ammonia at once. "
+            "Change little at a time with water of the same pH."
+        )
+    return Reading(
+        value=value,
+        unit="mg/L NH3-N",
+        low=low,
+        high=high,
+        basis=f"{value / as_n if as_n else 0:.1%} of {as_n:.3g} mg/L ammonia-N is un-ionised"
+        f" at pH {phs[1]:g} and {warm[1]:.1f} °C; width: pH {phs[0]:.2g} to {phs[2]:.2g}",
+        sources=(EMERSON, *_AMMONIA_SOURCES),
+        cautions=tuple(cautions),
+        band=band,
+        perhaps=perhaps,
+        first=_ammonia_first(band, as_n, value if band == _band(value, _AMMONIA) else high),
+    )
+
+
+def _ammonia_first(band: Band, total_n: float, unionised: float) -> tuple[str, ...]:
+    if band == "fine":
+        if total_n < 0.25:
+            return ()
+        return ("No hurry for the fish, but a settled tank reads nothing: look for dead fish, eggs or old food.",)
+    changes = math.ceil(math.log(_AMMONIA[0] / unionised) / math.log(0.5) - 1e-9) if unionised > 0 else 1
+    water = "dechlorinated water of the same temperature and pH"
+    steps = [
+        f"Change half the water with {water}" + (f", {changes} times over the day" if changes > 1 else "") + ".",
+        "No food until it is down; take out anything dead or left over.",
+        "More air. See that the filter runs, and do not wash it now.",
+        "Measure again tomorrow." if band == "raised" else "Measure again in a few hours.",
+    ]
+    if band == "dangerous":
+        steps.insert(0, "Move eggs and fry to clean water of the same temperature and pH, if there is any ready.")
+    return tuple(steps)
+
+
+def nitrite(reading: float, as_: As | None = "n") -> Reading:
+    """What a nitrite reading (mg/L, zero or more) means; `value` is mg/L NO2-N.
+
+    `as_` as in `ammonia` (the ion weighs 3.28 times its nitrogen). Raises ValueError below zero.
+    """
+    return _plain("nitrite", reading, as_, _NITRITE, _NITRITE_SOURCES)
+
+
+def nitrate(reading: float, as_: As | None = "n") -> Reading:
+    """What a nitrate reading (mg/L, zero or more) means; `value` is mg/L NO3-N.
+
+    `as_` as in `ammonia` (the ion weighs 4.43 times its nitrogen). Raises ValueError below zero.
+    """
+    return _plain("nitrate", reading, as_, _NITRATE, _NITRATE_SOURCES)
+
+
+_FIRST: dict[tuple[str, Band], tuple[str, ...]] = {
+    ("nitrite", "raised"): ("Change a third to half of the water today, feed less, and measure again tomorrow.",),
+    ("nitrite", "harmful"): (
+        "Change half the water now, again later in the day; no food until it is down.",
+        "More air: nitrite stops the blood carrying oxygen.",
+        "Measure daily; the filter is young, overloaded or was harmed.",
+    ),
+    ("nitrate", "raised"): ("Larger or more frequent changes over the next week; test the tap water too.",),
+    ("nitrate", "harmful"): (
+        "Change a third today and again on the next days, rather than all at once.",
+        "Feed less and test the tap water: what is in it cannot be changed out.",
+    ),
+}
+
+
+def _plain(
+    kind: Literal["nitrite", "nitrate"],
+    reading: float,
+    as_: As | None,
+    edges: tuple[float, float, float],
+    sources: tuple[str, ...],
+) -> Reading:
+    lesser = nitrogen_of(reading, kind)
+    value = lesser if as_ == "ion" else sane_amount(reading, kind)
+    band = _band(value, edges)
+    cautions = []
+    if as_ is None:
+        cautions.append("It is not known whether the test reads as nitrogen or as the ion; taken as N, the safe side.")
+    if kind == "nitrite" and band != "fine":
+        cautions.append(
+            "Chloride (a little plain salt) protects many fish, but not all, and plants and some catfish mind it."
+        )
+    if band != "fine":
+        cautions.append("Fry and eggs bear less than grown fish.")
+    return Reading(
+        value=value,
+        unit=f"mg/L {'NO2' if kind == 'nitrite' else 'NO3'}-N",
+        low=lesser if as_ is None else None,
+        high=value if as_ is None else None,
+        basis=f"bands begin at {edges[0]:g}, {edges[1]:g} and {edges[2]:g} mg/L as N",
+        sources=sources,
+        cautions=tuple(cautions),
+        band=band,
+        perhaps=band,
+        first=_FIRST.get((kind, "harmful" if band == "dangerous" else band), ()),
+    )
+
+
+def oxygen_saturation(celsius: float, salt_g_per_kg: float = 0.0, altitude_m: float = 0.0) -> Figure:
+    """Oxygen that air-saturated water holds, mg/L; 0–40 °C, salinity 0–40 g/kg, altitude −400 to 5000 m.
+
+    Benson & Krause 1984 with its salinity and pressure terms; the pressure is that of the standard atmosphere at
+    that altitude, so weather moves it by a few per cent. Raises ValueError out of range.
+    """
+    if sane_celsius(celsius) > 40 or not 0 <= salt_g_per_kg <= 40 or not -400 <= altitude_m <= 5000:
+        raise ValueError("oxygen is known for 0 to 40 °C, 0 to 40 g/kg of salt and up to 5000 m above the sea")
+    t = celsius + 273.15
+    fresh = -139.34411 + 1.575701e5 / t - 6.642308e7 / t**2 + 1.243800e10 / t**3 - 8.621949e11 / t**4
+    value = math.exp(fresh - salt_g_per_kg * (1.7674e-2 - 10.754 / t + 2140.7 / t**2))
+    if altitude_m:
+        air = (1 - 2.25577e-5 * altitude_m) ** 5.25588
+        vapour = math.exp(11.8571 - 3840.70 / t - 216961 / t**2)
+        theta = 0.000975 - 1.426e-5 * celsius + 6.436e-8 * celsius**2
+        value *= air * (1 - vapour / air) * (1 - theta * air) / ((1 - vapour) * (1 - theta))
+    cautions = ("A tank full of fish, food or warmth holds less than this unless it is aired.",)
+    return Figure(value=value, unit="mg/L", basis="air-saturated water", sources=(BENSON_KRAUSE,), cautions=cautions)
+
+
+def oxygen_percent(mg_per_l: float, celsius: float, salt_g_per_kg: float = 0.0, altitude_m: float = 0.0) -> Figure:
+    """Per cent of air saturation of an oxygen reading in mg/L; ranges and errors as `oxygen_saturation`."""
+    full = oxygen_saturation(celsius, salt_g_per_kg, altitude_m)
+    value = 100 * sane_amount(mg_per_l, "an oxygen reading") / full.value
+    cautions = ("Below 60 %, the least that egg tests allow (OECD 210, from memory): more air.",) if value < 60 else ()
+    basis = f"saturated water holds {full.value:.2f} mg/L at {celsius:g} °C"
+    return Figure(value=value, unit="%", basis=basis, sources=(BENSON_KRAUSE,), cautions=cautions)
+
+
+def _share(percent: float) -> float:
+    if sane_percent(percent) == 0:
+        raise ValueError("a change of 0 % changes nothing")
+    return percent / 100
+
+
+def after_changes(start: float, percent: float, changes: int, fresh: float = 0.0) -> Figure:
+    """What is left of `start` mg/L after so many equal changes with water that holds `fresh` mg/L.
+
+    C = fresh + (start − fresh)(1 − f)ⁿ; percent above 0 to 100, changes 0 or more, concentrations 0 or more.
+    With start=1 it is the fraction left. Raises ValueError out of range.
+    """
+    if changes < 0:
+        raise ValueError("a number of changes cannot be below zero")
+    sane_amount(start, "a concentration"), sane_amount(fresh, "a concentration")
+    value = fresh + (start - fresh) * (1 - _share(percent)) ** changes
+    basis = f"each change leaves {100 - percent:g} % of what was above the new water"
+    return Figure(value=value, unit="mg/L", basis=basis, sources=(MASS_BALANCE,))
+
+
+def changes_needed(start: float, target: float, percent: float, fresh: float = 0.0) -> Figure:
+    """How many equal changes bring `start` down to `target` mg/L or under, with `fresh` mg/L in the new water.
+
+    Raises ValueError when the new water holds as much as the target or more, and out of range.
+    """
+    share, gap = _share(percent), _gap(start, target, fresh)
+    exact = 0.0 if gap >= 1 else 1.0 if share == 1 else math.log(gap) / math.log(1 - share)
+    changes = math.ceil(exact - 1e-9)
+    ends = after_changes(start, percent, changes, fresh).value
+    return Figure(
+        value=changes,
+        unit="changes",
+        basis=f"ends at {ends:.3g} mg/L, if nothing is added meanwhile",
+        sources=(MASS_BALANCE,),
+    )
+
+
+def percent_needed(start: float, target: float, fresh: float = 0.0) -> Figure:
+    """The one change, in per cent, that brings `start` down to `target` mg/L; 50 halves it if `fresh` is 0.
+
+    Raises ValueError when the new water holds as much as the target or more, and out of range.
+    """
+    value = max(0.0, 100 * (1 - _gap(start, target, fresh)))
+    cautions: tuple[str, ...] = ()
+    if value > 50:
+        cautions = ("More than half at once is a shock unless the water matches; split it over some days.",)
+    basis = f"new water with {fresh:g} mg/L"
+    return Figure(value=value, unit="%", basis=basis, sources=(MASS_BALANCE,), cautions=cautions)
+
+
+def _gap(start: float, target: float, fresh: float) -> float:
+    """What must be left of the distance to the new water, as a share."""
+    for amount in (start, target, fresh):
+        sane_amount(amount, "a concentration")
+    if start <= target:
+        return 1.0
+    if fresh >= target:
+        raise ValueError(f"no change gets below the {fresh:g} mg/L that the new water itself holds")
+    return (target - fresh) / (start - fresh)
+
+
+def steady_state(gained: float, percent: float, fresh: float = 0.0) -> Steady:
+    """Where a waste settles: `gained` mg/L between changes of `percent`, new water with `fresh` mg/L.
+
+    Before a change fresh + P/f, after it fresh + P(1 − f)/f. Raises ValueError for amounts below zero, percent
+    of 0 or above 100.
+    """
+    share = _share(percent)
+    sane_amount(fresh, "a concentration")
+    extra = sane_amount(gained, "what is gained between changes") / share
+    return Steady(
+        value=fresh + extra,
+        after=fresh + extra * (1 - share),
+        unit="mg/L",
+        basis=f"gains {gained:g} mg/L between changes of {percent:g} %",
+        sources=(MASS_BALANCE,),
+        cautions=("The same waste each time is assumed; growing fry make more each week.",),
+    )
+
+
+def exchanged(volumes: float) -> Figure:
+    """Share of the old water replaced, 0–1, when so many tank volumes have run through a well-mixed tank.
+
+    1 − exp(−Qt/V). Raises ValueError below zero. Source: Prog. Fish-Culturist 47(1):69 (1985).
+    """
+    value = -math.expm1(-sane_amount(volumes, "a number of tank volumes"))
+    return Figure(
+        value=value, unit="share", basis="continuous exchange", sources=("Prog. Fish-Culturist 47(1):69 (1985)",)
+    )
+
+
+def volumes_to_exchange(percent: float) -> Figure:
+    """Tank volumes that must run through to replace `percent` (0 to under 100) of the water; the inverse."""
+    if sane_percent(percent) == 100:
+        raise ValueError("running water through never replaces quite all of it; ask for 99.9 %")
+    value = -math.log1p(-percent / 100)
+    return Figure(
+        value=value,
+        unit="tank volumes",
+        basis="continuous exchange",
+        sources=("Prog. Fish-Culturist 47(1):69 (1985)",),
+    )
+
+
+def mixed(parts: Iterable[tuple[float, float]]) -> Figure:
+    """Hardness, TDS, salt or temperature of waters poured together, each as (volume, value), volumes in one unit.
+
+    Raises ValueError for no water or negative amounts. Not for pH, which does not mix by proportion.
+    """
+    waters = [(sane_amount(volume, "a volume"), value) for volume, value in parts]
+    whole = sum(volume for volume, _ in waters)
+    if whole <= 0:
+        raise ValueError("there is no water to mix")
+    value = sum(volume * strength for volume, strength in waters) / whole
+    values = [strength for volume, strength in waters if volume]
+    cautions = ("pH does not mix like this; measure it.",)
+    return Figure(
+        value=value,
+        unit="as given",
+        low=min(values),
+        high=max(values),
+        basis="by proportion of the volumes; low and high are the softest and hardest part",
+        sources=(MASS_BALANCE,),
+        cautions=cautions,
+    )
+
+
+def tap_share(target: float, tap: float, pure: float = 0.0) -> Figure:
+    """Per cent of tap water, the rest being RO or rain, that makes `target` (any one unit: °d, mg/L TDS, µS/cm).
+
+    Raises ValueError when the target does not lie between the two waters, or below zero.
+    """
+    for amount in (target, tap, pure):
+        sane_amount(amount, "a hardness")
+    if not min(pure, tap) <= target <= max(pure, tap) or pure == tap:
+        raise ValueError(f"{target:g} does not lie between the two waters ({pure:g} and {tap:g})")
+    value = 100 * (target - pure) / (tap - pure)
+    cautions = ("Very soft water holds its pH badly; measure the mix before fish go in.",)
+    return Figure(value=value, unit="% tap", basis="by proportion", sources=(MASS_BALANCE,), cautions=cautions)
+
+
+def aged_water(changes: Iterable[Change], reserve_percent: float = 10.0) -> Figure:
+    """Litres of aged, chlorine-free water to have standing for these changes, with a reserve.
+
+    `value` is with the reserve, `low` without. Raises ValueError for impossible volumes, percentages or times.
+    """
+    need = 0.0
+    for change in changes:
+        if change.times < 0:
+            raise ValueError("a number of changes cannot be below zero")
+        need += sane_litres(change.litres) * sane_percent(change.percent) / 100 * change.times
+    value = need * (1 + sane_percent(reserve_percent) / 100)
+    basis = f"{need:.3g} l of changes and {reserve_percent:g} % to spare"
+    return Figure(value=value, unit="l", low=need, high=value, basis=basis, sources=(MASS_BALANCE, PRACTICE))
+
+
+def box_volume(length: float, width: float, height: float, unit: str = "in", gallon: Gallon = "us") -> Figure:
+    """Litres of a box with these sides (in, cm, mm, ft, each above zero); outside sizes, brim full.
+
+    `low` is 80 % of it: glass, gravel and the gap at the top take some. `gallon` only words the basis.
+    Raises ValueError for a side of zero or less or an unknown unit.
+    """
+    sides = [convert(side, unit, "cm").value for side in (length, width, height)]
+    if min(sides) <= 0:
+        raise ValueError("every side of a tank must be longer than nothing")
+    value = sane_litres(math.prod(sides) / 1000)
+    gallons = convert(value, "l", "gal", gallon).value
+    return Figure(
+        value=value,
+        unit="l",
+        low=0.8 * value,
+        high=value,
+        basis=f"{length:g} × {width:g} × {height:g} {unit}, {gallons:.1f} {gallon} gal brim full",
+        sources=(NIST, f"real water 80 to 100 % of it: {PRACTICE}"),
+        cautions=("Outside sizes and a full brim: the water in it is less. Dose by the water.",),
+    )
