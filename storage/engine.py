@@ -1,0 +1,298 @@
+"""Opening the database: one SQLite file for one room's household, or PostgreSQL, through one open connection.
+
+Whatever goes wrong below comes out as one `StorageTrouble`, which says what happened to the keeper's words.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import os
+import secrets
+import sqlite3
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+from zoneinfo import ZoneInfo
+
+import platformdirs
+import sqlalchemy as sa
+from sqlalchemy import event, exc
+from sqlalchemy.engine import URL, Connection, Engine, make_url
+from sqlalchemy.pool import StaticPool
+
+from shared.room import RoomCard
+from storage import upgrade
+from storage.tables import ROOMS
+from storage.trouble import NoSuchRoom, StorageTrouble, explained
+
+if TYPE_CHECKING:
+    from storage.journal import RoomBook
+
+__all__ = ["Database", "NoSuchRoom", "RoomInfo", "StorageTrouble", "open_database"]
+
+PATIENCE_SECONDS = 10.0  # how long to wait while another program writes
+SETTINGS = ("name", "timezone", "units", "gallon", "nitrogen_as", "date_order", "currency")
+
+
+@dataclass(frozen=True)
+class RoomInfo:
+    """A room's own settings."""
+
+    id: int
+    name: str
+    timezone: str = "UTC"
+    units: str = "us"
+    gallon: str = "us"
+    nitrogen_as: str = "n"
+    date_order: str | None = None
+    currency: str | None = None
+
+    @property
+    def zone(self) -> ZoneInfo:
+        return ZoneInfo(self.timezone)
+
+
+def standard_file() -> Path:
+    """Where the room is kept when nobody says otherwise."""
+    return Path(platformdirs.user_data_dir("roomhand", appauthor=False)) / "room.db"
+
+
+def url_of(url: str | None) -> URL:
+    """The database meant by an SQLAlchemy URL, a bare path, or nothing (the standard file)."""
+    if not url:
+        return URL.create("sqlite", database=str(standard_file()))
+    if "://" not in url:
+        return URL.create("sqlite", database=str(Path(url).expanduser().absolute()))
+    try:
+        made = make_url(url)
+    except exc.ArgumentError:
+        raise StorageTrouble(
+            f"“{url}” is no database address. Write a file's path, sqlite:////path or postgresql://…"
+        ) from None
+    name = made.get_backend_name()
+    if name == "sqlite":
+        if not made.database or made.database == ":memory:":
+            raise StorageTrouble("A room needs a file to be kept in: write sqlite:////path/room.db or a path.")
+        return made.set(drivername="sqlite", database=str(Path(made.database).expanduser().absolute()))
+    if name in ("postgresql", "postgres"):
+        return made.set(drivername="postgresql+psycopg")
+    raise StorageTrouble(f"A room can be kept in SQLite or PostgreSQL, not in “{name}”.")
+
+
+def open_database(url: str | None = None, *, create: bool = True) -> Database:
+    """Open the database at `url`, making or upgrading it where needed.
+
+    `create` false: a missing file is a StorageTrouble. Raises StorageTrouble in clear words for whatever else
+    is in the way (not ours, newer, damaged, read-only, locked, no room on the disk, no server).
+    """
+    meant = url_of(url)
+    if meant.get_backend_name() == "sqlite":
+        _ready_file(Path(meant.database or ""), create)
+    with explained("opening", shown(meant)):
+        database = Database(_engine(meant), meant)
+        try:
+            upgrade.bring_up_to_date(database)
+        except BaseException:
+            database.close()
+            raise
+    return database
+
+
+def shown(url: URL) -> str:
+    """The address as a person may see it: a file's path, or the server without its password."""
+    if url.get_backend_name() == "sqlite":
+        return str(url.database)
+    return url.set(drivername="postgresql").render_as_string(hide_password=True)
+
+
+def _ready_file(path: Path, create: bool) -> None:
+    """Make the folder and an empty file only their owner can read, before anything is written into it."""
+    try:
+        if path.is_dir():
+            raise StorageTrouble(f"{path} is a folder. Name a file in it, such as {path / 'room.db'}.")
+        if path.exists():
+            return
+        if not create:
+            raise StorageTrouble(f"There is no room kept at {path}. `roomhand setup` makes one.")
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        os.close(os.open(path, os.O_CREAT | os.O_RDWR, 0o600))
+    except OSError as trouble:
+        raise StorageTrouble(
+            f"{path} cannot be made ({trouble.strerror}). Nothing was saved. Choose another place with --db."
+        ) from trouble
+
+
+def _engine(url: URL) -> Engine:
+    if url.get_backend_name() != "sqlite":
+        return sa.create_engine(url, pool_size=1, max_overflow=0, connect_args={"connect_timeout": 10})
+    engine = sa.create_engine(
+        url,
+        poolclass=StaticPool,
+        connect_args={"check_same_thread": False, "timeout": PATIENCE_SECONDS, "isolation_level": None},
+    )
+
+    @event.listens_for(engine, "connect")
+    def _set(connection: sqlite3.Connection, _: Any) -> None:
+        for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON", "secure_delete=ON"):
+            connection.execute(f"PRAGMA {pragma}")
+
+    @event.listens_for(engine, "begin")
+    def _begin(connection: Connection) -> None:
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if connection.info.get("writing") else "BEGIN")
+
+    return engine
+
+
+class Database:
+    """An open database. One connection, one transaction at a time; safe to share between threads."""
+
+    def __init__(self, engine: Engine, url: URL) -> None:
+        self._engine = engine
+        self._url = url
+        self._lock = threading.RLock()
+        self._kept: Connection | None = None
+        self._depth = 0
+        self._writing = False
+        self._broken = False
+
+    @property
+    def url(self) -> str:
+        """The address it was opened at, without a password."""
+        return shown(self._url)
+
+    @property
+    def sqlite(self) -> bool:
+        return self._engine.dialect.name == "sqlite"
+
+    @property
+    def file(self) -> Path | None:
+        return Path(self._url.database or "") if self.sqlite else None
+
+    def close(self) -> None:
+        with self._lock:
+            if self._kept is not None:
+                self._kept.close()
+                self._kept = None
+            self._engine.dispose()
+
+    # ---- transactions
+
+    @contextmanager
+    def reading(self) -> Iterator[Connection]:
+        """A transaction to read in; inside another one, that one."""
+        with self._transaction(writing=False) as connection:
+            yield connection
+
+    @contextmanager
+    def writing(self) -> Iterator[Connection]:
+        """A transaction to write in: all of it is kept at the end, or, on any exception, nothing."""
+        with self._transaction(writing=True) as connection:
+            yield connection
+
+    @contextmanager
+    def _transaction(self, *, writing: bool) -> Iterator[Connection]:
+        with self._lock:
+            if self._depth:
+                if writing and not self._writing:
+                    raise RuntimeError("cannot write inside a reading transaction")
+                self._depth += 1
+                try:
+                    assert self._kept is not None
+                    yield self._kept
+                except BaseException:
+                    self._broken = True
+                    raise
+                finally:
+                    self._depth -= 1
+                return
+            with explained("writing" if writing else "reading", self.url):
+                connection = self._begun(writing)
+                self._depth, self._writing, self._broken = 1, writing, False
+                try:
+                    yield connection
+                    if writing and not self._broken:
+                        connection.commit()
+                    else:
+                        connection.rollback()
+                except BaseException:
+                    self._give_up(connection)
+                    raise
+                finally:
+                    self._depth = 0
+
+    def _begun(self, writing: bool) -> Connection:
+        """The kept connection with a transaction begun; opened again when the server dropped it meanwhile."""
+        for attempt in (1, 2):
+            if self._kept is None:
+                self._kept = self._engine.connect()
+            self._kept.info["writing"] = writing
+            try:
+                self._kept.begin()
+                if not self.sqlite:
+                    self._kept.exec_driver_sql("SELECT 1")
+            except exc.DBAPIError as trouble:
+                self._give_up(self._kept)
+                if attempt == 1 and trouble.connection_invalidated:
+                    continue
+                raise
+            return self._kept
+        raise AssertionError
+
+    def _give_up(self, connection: Connection) -> None:
+        try:
+            connection.rollback()
+        except exc.SQLAlchemyError:
+            connection.invalidate()
+        if connection.invalidated:
+            connection.close()
+            self._kept = None
+
+    # ---- rooms
+
+    def rooms(self) -> list[RoomInfo]:
+        with self.reading() as connection:
+            return [_info(row) for row in connection.execute(sa.select(ROOMS).order_by(ROOMS.c.id))]
+
+    def create_room(self, card: RoomCard) -> RoomBook:
+        """A new, empty room with the card's settings (its tanks and lines are entries, made elsewhere)."""
+        with self.writing() as connection:
+            for known in self.rooms():
+                if known.name.casefold() == card.name.casefold():
+                    raise StorageTrouble(f"There is a room called “{known.name}” here already. Nothing was changed.")
+            settings = {name: getattr(card, name) for name in SETTINGS}
+            made = connection.execute(
+                ROOMS.insert().returning(ROOMS), {**settings, "salt": secrets.token_bytes(16)}
+            ).one()
+        return self._book(_info(made))
+
+    def room(self, name: str | None = None) -> RoomBook:
+        """The room of that name, or the only one. Raises NoSuchRoom, listing those there are."""
+        rooms = self.rooms()
+        listed = ", ".join(f"“{room.name}”" for room in rooms)
+        if not rooms:
+            raise NoSuchRoom(f"No room is kept at {self.url} yet. `roomhand setup` makes one.")
+        if name is None:
+            if len(rooms) == 1:
+                return self._book(rooms[0])
+            raise NoSuchRoom(f"Several rooms are kept here: {listed}. Say which with --room.")
+        for room in rooms:
+            if room.name.casefold() == name.casefold():
+                return self._book(room)
+        raise NoSuchRoom(f"There is no room called “{name}” here, only {listed}.")
+
+    def _book(self, info: RoomInfo) -> RoomBook:
+        from storage.journal import RoomBook
+
+        return RoomBook(self, info)
+
+
+def _info(row: Any) -> RoomInfo:
+    return RoomInfo(id=row.id, **{name: getattr(row, name) for name in SETTINGS})
+
+
+def now() -> dt.datetime:
+    """The one place where storage reads the clock, for those who do not say the time themselves."""
+    return dt.datetime.now(dt.UTC)

@@ -1,0 +1,270 @@
+"""Who may speak to a room, and what is done only once: people, their addresses, invitations, strangers, claims.
+
+Entries name a person by a key; name and addresses stand here and can be emptied.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import hmac
+import secrets
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import Any
+
+import sqlalchemy as sa
+from sqlalchemy.engine import Connection
+
+from storage.engine import Database, RoomInfo, now
+from storage.tables import (
+    ADDRESSES,
+    CLAIMS,
+    INVITATIONS,
+    KNOCKS,
+    PEOPLE,
+    ROOMS,
+    inserted_once,
+)
+
+INVITATION_LASTS = dt.timedelta(days=2)
+CODE_LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ23456789"  # none that are mistaken for one another
+CODE_LENGTH = 10
+
+
+@dataclass(frozen=True)
+class Person:
+    """Someone of the room. `role` is owner, helper or viewer; `name` is empty once forgotten."""
+
+    key: str
+    name: str
+    role: str
+    active: bool = True
+
+
+@dataclass(frozen=True)
+class Claim:
+    """Something begun once; `confirmed` when it is known to be done."""
+
+    what: str
+    key: str
+    claimed: dt.datetime
+
+
+class Members:
+    """The people side of a room's book."""
+
+    def __init__(self, database: Database, info: RoomInfo) -> None:
+        self._database = database
+        self._info = info
+
+    @property
+    def info(self) -> RoomInfo:
+        return self._info
+
+    @contextmanager
+    def _writing(self) -> Iterator[tuple[Connection, Any]]:
+        """A transaction in which nobody else writes to this room, and the room's row."""
+        with self._database.writing() as connection:
+            row = connection.execute(_ROOM_ROW, {"room": self._info.id}).one()
+            yield connection, row
+
+    def _hash(self, salt: bytes, text: str) -> str:
+        return hmac.new(salt, text.encode(), hashlib.sha256).hexdigest()
+
+    # ---- people
+
+    def people(self, *, everyone: bool = False) -> list[Person]:
+        """Those who may speak to the room; `everyone`: also those removed."""
+        wanted = sa.select(PEOPLE).where(PEOPLE.c.room == self._info.id).order_by(PEOPLE.c.joined, PEOPLE.c.key)
+        with self._database.reading() as connection:
+            found = [_person(row) for row in connection.execute(wanted)]
+        return [person for person in found if everyone or person.active]
+
+    def person(self, key: str) -> Person | None:
+        wanted = sa.select(PEOPLE).where(PEOPLE.c.room == self._info.id, PEOPLE.c.key == key)
+        with self._database.reading() as connection:
+            row = connection.execute(wanted).first()
+        return _person(row) if row else None
+
+    def person_named(self, name: str, role: str | None = None) -> Person:
+        """The active person of that name (whatever its capitals), made when there is none.
+
+        A new person has `role`, by default owner for the first and helper for the others.
+        """
+        name = " ".join(name.split())
+        if not name:
+            raise ValueError("a person needs a name")
+        for known in self.people():
+            if known.name.casefold() == name.casefold():
+                return known
+        with self._writing() as (connection, row):
+            for known in self.people():
+                if known.name.casefold() == name.casefold():
+                    return known
+            return self._make_person(connection, row, name, role or ("helper" if self.people() else "owner"), now())
+
+    def _make_person(self, connection: Connection, room: Any, name: str, role: str, at: dt.datetime) -> Person:
+        number = connection.execute(
+            ROOMS.update()
+            .where(ROOMS.c.id == self._info.id)
+            .values(people_made=ROOMS.c.people_made + 1)
+            .returning(ROOMS.c.people_made)
+        ).scalar_one()
+        person = Person(key=f"p{number}", name=name, role=role)
+        connection.execute(
+            PEOPLE.insert(),
+            {"room": self._info.id, "key": person.key, "name": name, "role": role, "joined": at},
+        )
+        return person
+
+    def person_at(self, door: str, address: str) -> Person | None:
+        """Who writes from that address, when they may."""
+        wanted = (
+            sa.select(PEOPLE)
+            .join(ADDRESSES, sa.and_(ADDRESSES.c.room == PEOPLE.c.room, ADDRESSES.c.person == PEOPLE.c.key))
+            .where(
+                ADDRESSES.c.room == self._info.id,
+                ADDRESSES.c.door == door,
+                ADDRESSES.c.address == address,
+                PEOPLE.c.removed.is_(None),
+            )
+        )
+        with self._database.reading() as connection:
+            row = connection.execute(wanted).first()
+        return _person(row) if row else None
+
+    def addresses(self, key: str) -> list[tuple[str, str]]:
+        """Where a person can be written to: door and address."""
+        wanted = sa.select(ADDRESSES.c.door, ADDRESSES.c.address).where(
+            ADDRESSES.c.room == self._info.id, ADDRESSES.c.person == key
+        )
+        with self._database.reading() as connection:
+            return [(door, address) for door, address in connection.execute(wanted)]
+
+    def invite(
+        self, role: str = "helper", valid: dt.timedelta = INVITATION_LASTS, *, at: dt.datetime | None = None
+    ) -> str:
+        """A new one-time code that lets one person in, until `valid` from `at` (now). Only its hash is kept."""
+        made = at or now()
+        code = "".join(secrets.choice(CODE_LETTERS) for _ in range(CODE_LENGTH))
+        with self._writing() as (connection, row):
+            connection.execute(
+                INVITATIONS.insert(),
+                {
+                    "room": self._info.id,
+                    "code_hash": self._hash(row.salt, code),
+                    "role": role,
+                    "made": made,
+                    "ends": made + valid,
+                },
+            )
+        return code
+
+    def admit(self, code: str, door: str, address: str, name: str, at: dt.datetime) -> Person | None:
+        """Let in whoever brings a code that is still good; None when it is not. A code works once.
+
+        A person of that name who has no address at this door yet is taken to be the same one.
+        """
+        with self._writing() as (connection, room):
+            good = connection.execute(
+                INVITATIONS.update()
+                .where(
+                    INVITATIONS.c.room == self._info.id,
+                    INVITATIONS.c.code_hash == self._hash(room.salt, code.strip().upper()),
+                    INVITATIONS.c.used.is_(None),
+                    INVITATIONS.c.ends > at,
+                )
+                .values(used=at)
+                .returning(INVITATIONS.c.code_hash, INVITATIONS.c.role)
+            ).first()
+            if good is None:
+                return None
+            name = " ".join(name.split()) or "someone"
+            same = [p for p in self.people() if p.name.casefold() == name.casefold()]
+            taken = {d for p in same for d, _ in self.addresses(p.key)}
+            person = same[0] if same and door not in taken else None
+            if person is None:
+                person = self._make_person(connection, room, name, good.role, at)
+            connection.execute(
+                ADDRESSES.delete().where(
+                    ADDRESSES.c.room == self._info.id, ADDRESSES.c.door == door, ADDRESSES.c.address == address
+                )
+            )
+            connection.execute(
+                ADDRESSES.insert(),
+                {"room": self._info.id, "door": door, "address": address, "person": person.key},
+            )
+            connection.execute(
+                INVITATIONS.update()
+                .where(INVITATIONS.c.room == self._info.id, INVITATIONS.c.code_hash == good.code_hash)
+                .values(used_by=person.key)
+            )
+            return person
+
+    def remove(self, key: str, *, at: dt.datetime | None = None) -> None:
+        """Take away a person's right to speak; their name and what they said stay."""
+        with self._writing() as (connection, _):
+            connection.execute(
+                PEOPLE.update()
+                .where(PEOPLE.c.room == self._info.id, PEOPLE.c.key == key, PEOPLE.c.removed.is_(None))
+                .values(removed=at or now())
+            )
+            connection.execute(ADDRESSES.delete().where(ADDRESSES.c.room == self._info.id, ADDRESSES.c.person == key))
+
+    # ---- strangers
+
+    def knock(self, door: str, address: str, at: dt.datetime) -> bool:
+        """A stranger wrote: True only the first time. Only a salted hash of the address is kept."""
+        with self._writing() as (connection, room):
+            hashed = self._hash(room.salt, f"{door}\n{address}")
+            first = {"room": self._info.id, "door": door, "address_hash": hashed, "first": at, "last": at, "times": 1}
+            if inserted_once(connection, KNOCKS, first):
+                return True
+            connection.execute(
+                KNOCKS.update()
+                .where(KNOCKS.c.room == self._info.id, KNOCKS.c.door == door, KNOCKS.c.address_hash == hashed)
+                .values(times=KNOCKS.c.times + 1, last=at)
+            )
+            return False
+
+    def knocks(self) -> int:
+        """How often strangers have written, in all."""
+        wanted = sa.select(sa.func.coalesce(sa.func.sum(KNOCKS.c.times), 0)).where(KNOCKS.c.room == self._info.id)
+        with self._database.reading() as connection:
+            return int(connection.execute(wanted).scalar_one())
+
+    # ---- once
+
+    def claim(self, what: str, key: str, at: dt.datetime) -> bool:
+        """True for the one who may do this (send that day's summary); False when it was claimed before."""
+        with self._writing() as (connection, _):
+            values = {"room": self._info.id, "what": what, "key": key, "claimed": at, "confirmed": False}
+            return inserted_once(connection, CLAIMS, values)
+
+    def confirm(self, what: str, key: str) -> None:
+        """What was claimed is known to be done."""
+        with self._writing() as (connection, _):
+            connection.execute(
+                CLAIMS.update()
+                .where(CLAIMS.c.room == self._info.id, CLAIMS.c.what == what, CLAIMS.c.key == key)
+                .values(confirmed=True)
+            )
+
+    def unconfirmed(self) -> list[Claim]:
+        """What was claimed and never confirmed: nobody knows whether it was done."""
+        wanted = (
+            sa.select(CLAIMS.c.what, CLAIMS.c.key, CLAIMS.c.claimed)
+            .where(CLAIMS.c.room == self._info.id, sa.not_(CLAIMS.c.confirmed))
+            .order_by(CLAIMS.c.claimed)
+        )
+        with self._database.reading() as connection:
+            return [Claim(what, key, claimed) for what, key, claimed in connection.execute(wanted)]
+
+
+_ROOM_ROW = sa.select(ROOMS).where(ROOMS.c.id == sa.bindparam("room")).with_for_update()
+
+
+def _person(row: Any) -> Person:
+    return Person(key=row.key, name=row.name, role=row.role, active=row.removed is None)

@@ -1,0 +1,157 @@
+"""How a room stands, added up from its entries, with snapshots so that it does not take longer with the years.
+
+A snapshot after entry N is the sum of entries 1..N. Taking an entry back throws away the snapshots from that
+entry on, so every snapshot there is can be built upon. All of them can be thrown away and made again.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+import zlib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+import sqlalchemy as sa
+from sqlalchemy.engine import Connection
+
+from shared.ledger import Entry, Standing
+from storage import entries
+from storage.tables import ENTRIES, ENTRY_WORDS, SNAPSHOTS, inserted_once
+
+EVERY = 200  # entries from one snapshot to the next
+NEWEST = 8  # so many are kept of each fineness: every one, every second, fourth …
+COARSEST = 16  # … up to every 16th, and those for good, so that the long past is never far from one
+KEPT_OPEN = ("promises", "reminders", "put_off", "settings")
+
+
+@dataclass
+class Sum:
+    """What stands after entry `seq`; the latest that any of it happened; the latest that any of it was said.
+
+    Taking an entry back counts as said with it: the sum without that entry was not known earlier.
+    """
+
+    standing: Standing
+    seq: int = 0
+    latest_at: dt.datetime | None = None
+    latest_said: dt.datetime | None = None
+
+    def add(self, entry: Entry, gone: Mapping[int, dt.datetime] = MappingProxyType({})) -> None:
+        """Take one more entry in; one that has been taken back only moves the end."""
+        taken_back = gone.get(entry.seq)
+        if taken_back:
+            self.standing.seq = max(self.standing.seq, entry.seq)
+        else:
+            self.standing.apply(entry)
+        self.seq = max(self.seq, entry.seq)
+        self.latest_at = max(self.latest_at or entry.at, entry.at)
+        self.latest_said = max(self.latest_said or entry.said, entry.said, taken_back or entry.said)
+
+
+def packed(standing: Standing) -> bytes:
+    """The standing without anyone's free words."""
+    raw = standing.model_dump(mode="json", by_alias=True, exclude=set(KEPT_OPEN))
+    raw |= {name: [entries.without_words(kept) for kept in getattr(standing, name)] for name in KEPT_OPEN}
+    return zlib.compress(json.dumps(raw, ensure_ascii=False, separators=(",", ":")).encode(), 1)
+
+
+def _unpacked(connection: Connection, room: int, body: bytes) -> Standing:
+    raw = json.loads(zlib.decompress(body))
+    kept = {item["seq"]: item for name in KEPT_OPEN for item in raw[name]}
+    if kept:
+        wanted = sa.select(ENTRY_WORDS.c.seq, ENTRY_WORDS.c.words).where(
+            ENTRY_WORDS.c.room == room, ENTRY_WORDS.c.seq.in_(list(kept))
+        )
+        for seq, words in connection.execute(wanted):
+            kept[seq]["event"].update(json.loads(words))
+    return Standing.model_validate(raw)
+
+
+def newest(
+    connection: Connection,
+    room: int,
+    *,
+    before: int | None = None,
+    at: dt.datetime | None = None,
+    known_at: dt.datetime | None = None,
+) -> Sum:
+    """The newest snapshot (below entry `before`, of only what had happened or been said by then), or nothing."""
+    wanted = sa.select(SNAPSHOTS).where(SNAPSHOTS.c.room == room)
+    if before is not None:
+        wanted = wanted.where(SNAPSHOTS.c.seq < before)
+    if at is not None:
+        wanted = wanted.where(SNAPSHOTS.c.latest_at <= at)
+    if known_at is not None:
+        wanted = wanted.where(SNAPSHOTS.c.latest_said <= known_at)
+    row = connection.execute(wanted.order_by(SNAPSHOTS.c.seq.desc()).limit(1)).first()
+    if row is None:
+        return Sum(Standing())
+    return Sum(_unpacked(connection, room, row.body), row.seq, row.latest_at, row.latest_said)
+
+
+def catch_up(connection: Connection, room: int, start: Sum | None, *, keep: bool = False) -> Sum:
+    """`start` (or the newest snapshot) with every entry since. `keep`: write snapshots on the way."""
+    total = start or newest(connection, room)
+    gone = entries.retracted(connection, room, after=total.seq)
+    for entry in entries.after(connection, room, total.seq):
+        if entry.retracts and start is not None and min(entry.retracts) <= start.seq:
+            return catch_up(connection, room, None, keep=keep)  # another program took something older back
+        before = total.seq
+        total.add(entry, gone)
+        if keep and total.seq // EVERY > before // EVERY:
+            save(connection, room, total)
+    return total
+
+
+def as_of(connection: Connection, room: int, at: dt.datetime | None, known_at: dt.datetime | None) -> Standing:
+    """How the room stood at `at`, by what had been said until `known_at` (None: by all known now)."""
+    total = newest(connection, room, at=at, known_at=known_at)
+    gone = entries.retracted(connection, room, after=total.seq, known_at=known_at)
+    regular = None
+    if at is not None:
+        # The first entry after `at` that is not late: up to there, all entries are wanted; beyond, only late ones.
+        first = sa.select(ENTRIES.c.seq).where(ENTRIES.c.room == room, ENTRIES.c.at > at, sa.text("NOT late"))
+        beyond = connection.execute(first.order_by(ENTRIES.c.at, ENTRIES.c.seq).limit(1)).scalar()
+        regular = beyond - 1 if beyond is not None else None
+    for entry in entries.after(connection, room, total.seq, until=regular, at=at, known_at=known_at):
+        total.add(entry, gone)
+    if regular is not None:
+        start = max(regular, total.seq)
+        for entry in entries.after(connection, room, start, at=at, known_at=known_at, late=True):
+            total.add(entry, gone)
+    return total.standing
+
+
+def save(connection: Connection, room: int, total: Sum) -> None:
+    """Keep a snapshot, and let go of those that are no longer needed beside it."""
+    inserted_once(
+        connection,
+        SNAPSHOTS,
+        {
+            "room": room,
+            "seq": total.seq,
+            "latest_at": total.latest_at,
+            "latest_said": total.latest_said,
+            "body": packed(total.standing),
+        },
+    )
+    kept = connection.execute(
+        sa.select(SNAPSHOTS.c.seq).where(SNAPSHOTS.c.room == room).order_by(SNAPSHOTS.c.seq.desc())
+    ).scalars()
+    last = total.seq // EVERY
+    old = [seq for seq in kept if last - seq // EVERY >= NEWEST * _fineness(seq // EVERY)]
+    if old:
+        connection.execute(SNAPSHOTS.delete().where(SNAPSHOTS.c.room == room, SNAPSHOTS.c.seq.in_(old)))
+
+
+def _fineness(number: int) -> float:
+    """The largest power of two that divides the number, endless from COARSEST on."""
+    power = number & -number
+    return float("inf") if power >= COARSEST or not number else power
+
+
+def drop(connection: Connection, room: int, since: int = 0) -> None:
+    """Throw away the snapshots that hold entry `since` or a later one."""
+    connection.execute(SNAPSHOTS.delete().where(SNAPSHOTS.c.room == room, SNAPSHOTS.c.seq >= since))

@@ -1,0 +1,77 @@
+"""Which form a database has, and bringing an older one up to date."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import sqlalchemy as sa
+
+from storage.tables import APPLICATION_ID, METADATA, SCHEMA
+from storage.trouble import StorageTrouble
+
+if TYPE_CHECKING:
+    from sqlalchemy.engine import Connection
+
+    from storage.engine import Database
+
+
+def bring_up_to_date(database: Database) -> None:
+    """Make the tables in an empty database, upgrade older ones, refuse what is newer or not ours."""
+    with database.reading() as connection:
+        if not _empty(connection):
+            found = form_of(connection, database.url)
+            if found == SCHEMA:
+                return
+            if found > SCHEMA:
+                raise StorageTrouble(
+                    f"{database.url} was written by a newer Roomhand (form {found}, this one knows {SCHEMA}). "
+                    "Nothing was changed. Install the newer version."
+                )
+            raise NotImplementedError
+    with database.writing() as connection:
+        if not database.sqlite:  # two programs may start at once
+            connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({APPLICATION_ID})")
+        if _empty(connection):
+            METADATA.create_all(connection)
+            stamp(connection)
+
+
+def stamp(connection: Connection) -> None:
+    """Write down that the tables have the newest form."""
+    connection.exec_driver_sql(
+        "CREATE TABLE IF NOT EXISTS alembic_version (version_num VARCHAR(32) NOT NULL PRIMARY KEY)"
+    )
+    connection.exec_driver_sql(f"INSERT INTO alembic_version (version_num) VALUES ('{SCHEMA}')")
+    if connection.dialect.name == "sqlite":
+        connection.exec_driver_sql(f"PRAGMA application_id={APPLICATION_ID}")
+
+
+def form_of(connection: Connection, where: str) -> str:
+    """The form (schema version) of a database that has tables; StorageTrouble when they are not ours."""
+    ours = True
+    if connection.dialect.name == "sqlite":
+        ours = connection.exec_driver_sql("PRAGMA application_id").scalar() == APPLICATION_ID
+    if ours and _has(connection, "alembic_version") and _has(connection, "rooms"):
+        found = connection.exec_driver_sql("SELECT version_num FROM alembic_version").scalar()
+        if found:
+            return str(found)
+    raise StorageTrouble(
+        f"{where} is a database, but not one of Roomhand's. Nothing was changed. Name another with --db."
+    )
+
+
+def _has(connection: Connection, table: str) -> bool:
+    if connection.dialect.name == "sqlite":
+        asked = sa.text("SELECT 1 FROM sqlite_master WHERE type = 'table' AND name = :name")
+    else:
+        asked = sa.text("SELECT 1 FROM pg_tables WHERE schemaname = current_schema() AND tablename = :name")
+    return connection.execute(asked, {"name": table}).first() is not None
+
+
+def _empty(connection: Connection) -> bool:
+    if connection.dialect.name == "sqlite":
+        return connection.exec_driver_sql("SELECT 1 FROM sqlite_master LIMIT 1").first() is None
+    return (
+        connection.exec_driver_sql("SELECT 1 FROM pg_tables WHERE schemaname = current_schema() LIMIT 1").first()
+        is None
+    )
