@@ -31,7 +31,7 @@ class _Event(BaseModel):
         """The flat JSON form: kind first, only what was said."""
         raw = self.model_dump(mode="json", by_alias=True, exclude_none=True)
         kind = raw.pop("kind")
-        return {"kind": kind, **{k: v for k, v in raw.items() if v not in ([], False)}}
+        return {"kind": kind, **{k: v for k, v in raw.items() if v is not False and v != []}}
 
 
 class _Placed(_Event):
