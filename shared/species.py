@@ -28,6 +28,7 @@ class Species:
     lays_daily: bool  # a few eggs a day, so a mop holds eggs of several ages
     earliest_days: float | None = None  # eggs that wait: earliest age from laying at which any may be ready
     also: tuple[str, ...] = ()  # other scientific names
+    note: str = ""  # what a keeper should know of its hatching
     genus_level: bool = False
 
     @property
@@ -56,6 +57,7 @@ def all_species() -> tuple[Species, ...]:
                 lays_daily=row["lays"] == "daily",
                 earliest_days=float(row["earliest_days"]) if row["earliest_days"] else None,
                 also=_words(row["also"]),
+                note=row["note"],
             )
             for row in csv.DictReader(table)
         )
@@ -105,6 +107,7 @@ def find_species(name: str) -> Species | None:
         name=" ".join((words[0].capitalize(), *(words[1:] or ["sp."]))),
         common=(),
         also=(),
+        note="",
         waits=any(species.waits for species in group),
         temp_low=min(species.temp_low for species in group),
         temp_high=max(species.temp_high for species in group),

@@ -81,8 +81,8 @@ def test_a_species_goes_by_many_names(said: str, meant: str) -> None:
 
 
 def test_an_unlisted_species_of_a_listed_genus_says_so() -> None:
-    found = find_species("Corydoras sterbai")
-    assert found is not None and found.genus_level and found.name == "Corydoras sterbai"
+    found = find_species("Corydoras duplicareus")
+    assert found is not None and found.genus_level and found.name == "Corydoras duplicareus"
     assert find_species("gardnerii") is None
 
 
