@@ -1,0 +1,141 @@
+"""Taking back and mending what the last note logged, without breaking what later notes built on it."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+
+from pydantic import ValidationError
+
+from bot import sentences as say
+from shared.events import Corrected, Event, Undone, event_from
+from shared.ledger import Entry, Standing
+from storage.engine import RoomInfo
+from storage.journal import Turn
+
+_IN_THE_WAY = "Later notes build on that ({}); take those back first. Nothing was changed."
+
+
+def built_on(entries: list[Entry], standing: Standing) -> str | None:
+    """The group that would go below nothing if these entries were taken back, or None."""
+    change: dict[str, int] = {}
+    for entry in entries:
+        for p in entry.postings:
+            if p.target:
+                change[p.target.key] = change.get(p.target.key, 0) - (p.count or int(p.whole))
+            if p.source:
+                change[p.source.key] = change.get(p.source.key, 0) + (p.count or 0)
+    for key, by in change.items():
+        held = standing.holdings.get(key)
+        group = key.split("|")[0]
+        if by < 0 and (held is None or (held.counted and held.count + by < 0)):
+            return group
+    return None
+
+
+def short(entry: Entry) -> str:
+    """One entry in a few words, for lists."""
+    event = entry.event
+    number = getattr(event, "count", None)
+    where = entry.place or entry.batch or ""
+    what = {
+        "pull": say.count(number, "egg"),
+        "bad_eggs": f"{number if number is not None else 'some'} bad eggs",
+        "hatch": f"{number if number is not None else 'some'} fry hatched",
+        "death": f"{number if number is not None else 'some'} dead",
+        "move": f"{number if number is not None else 'all'} moved to {getattr(event, 'to', None)}",
+        "water_change": "water changed",
+        "feed": "fed",
+        "measure": getattr(event, "quantity", ""),
+        "headcount": f"{number} counted",
+        "dose": f"{getattr(event, 'substance', None) or 'peroxide'}",
+    }.get(event.kind, event.kind.replace("_", " "))
+    return f"{where}: {what}" if where else what
+
+
+def take_back(
+    entries: list[Entry], turn: Turn, standing: Standing, info: RoomInfo, now: dt.datetime
+) -> tuple[str, bool]:
+    """Take the entries back by one more entry; a sentence, and whether it was done."""
+    blocked = built_on(entries, standing)
+    if blocked:
+        return _IN_THE_WAY.format(blocked), False
+    turn.retract([e.seq for e in entries], Undone())
+    shown = list(dict.fromkeys(short(e) for e in entries))
+    more = f" and {len(shown) - 3} more" if len(shown) > 3 else ""
+    return f"Taken back: {'; '.join(shown[:3])}{more}.", True
+
+
+def correct(event: Corrected, entries: list[Entry], turn: Turn, standing: Standing) -> tuple[Entry, Event] | str:
+    """Take back the entry that is meant; the event as it should have been. Or a sentence why not."""
+    if not entries:
+        return "There is no note of yours from the last day to mend; say it anew."
+    changes = dict(event.changes)
+    groups = _said_together(entries)
+    fits = [g for g in groups if _fits(g[0], changes, event.of)]
+    if not fits:
+        return "I can't tell what to mend there; take it back with “undo” and say it anew. Nothing was changed."
+    if len(fits) > 1:
+        whats = [short(g[0]) for g in fits[:4]]
+        return f"Which of them: {'; '.join(whats)}? Say it with the tank or tub. Nothing was changed yet."
+    group = fits[0]
+    blocked = built_on(group, standing)
+    if blocked:
+        return _IN_THE_WAY.format(blocked)
+    try:
+        fixed = event_from(_mended(group, changes))
+    except ValidationError:
+        return "That does not fit the last note; take it back with “undo” and say it anew. Nothing was changed."
+    turn.retract([e.seq for e in group], event)
+    return group[0], fixed
+
+
+def _said_together(entries: list[Entry]) -> list[list[Entry]]:
+    """Entries of one event over several places count as one."""
+    groups: dict[str, list[Entry]] = {}
+    for entry in entries:
+        raw = entry.event.outside()
+        raw.pop("places", None)
+        if entry.event.kind in ("water_change", "feed", "top_off", "dose", "service"):
+            raw.pop("place", None)
+        groups.setdefault(repr(sorted(raw.items(), key=lambda kv: kv[0])), []).append(entry)
+    return list(groups.values())
+
+
+def _fits(entry: Entry, changes: dict[str, Any], of: dict[str, Any] | None) -> bool:
+    raw = entry.event.outside()
+    if entry.event.kind in ("undo", "fix", "remark"):
+        return False
+    if of:
+        if of.get("kind") and of["kind"] != raw["kind"]:
+            return False
+        names = {n.casefold() for n in entry.names}
+        for key in ("place", "batch", "line", "from", "to"):
+            if of.get(key) and str(of[key]).casefold() not in names:
+                return False
+        for key in ("count", "amount", "value"):
+            if of.get(key) is not None and raw.get(key) != of[key]:
+                return False
+    fields = set(type(entry.event).model_fields) | {f.alias for f in type(entry.event).model_fields.values() if f.alias}
+    return all(key in fields or (key == "place" and "places" in fields) for key in changes)
+
+
+def _mended(group: list[Entry], changes: dict[str, Any]) -> dict[str, Any]:
+    raw = dict(group[0].event.outside())
+    if len(group) > 1:
+        spots = [s for e in group for s in (e.event.spots if hasattr(e.event, "spots") else ())]
+        raw.pop("place", None)
+        raw["places"] = spots
+    for key, value in changes.items():
+        if key == "place" and "place" not in type(group[0].event).model_fields:
+            raw["places"] = [value]
+        elif key == "place":
+            raw.pop("places", None)
+            raw["place"] = value
+            if raw.get("batch") and raw["kind"] in ("bad_eggs", "hatch", "death", "headcount", "eyed"):
+                raw.pop("batch")
+        else:
+            raw[key] = value
+    if "place" in changes and raw["kind"] == "pull":
+        raw.pop("line", None)
+    return raw

@@ -1,0 +1,161 @@
+"""Questions back: how they are worded, how they are kept until answered, and what counts as an answer."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass, field
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from bot import sentences as say
+from bot.language import Doubt, Reader, Reading
+from shared.booking import Question
+from shared.events import Event, event_from
+from shared.ledger import Standing
+
+OPEN_FOR = dt.timedelta(hours=24)  # after that an answer would be taken for something else
+NEVER_MIND = frozenset(
+    "never mind,nevermind,forget it,skip,skip it,cancel,neither,none of them,leave it,nothing".split(",")
+)
+
+
+@dataclass(frozen=True)
+class Asked:
+    """One question as it was asked. Each option carries the events it would log."""
+
+    text: str
+    at: dt.datetime
+    options: tuple[tuple[str, tuple[dict[str, Any], ...]], ...] = ()
+    doubt: Doubt | None = None
+    queue: bool = field(default=False)
+
+    @property
+    def labels(self) -> list[str]:
+        return [label for label, _ in self.options] or list(self.doubt.options if self.doubt else ())
+
+    def at_for(self, event: Event, now: dt.datetime) -> dt.datetime | None:
+        """When what was asked about happened: as said then, unless the answer says otherwise."""
+        return None if event.date or event.time else self.at
+
+    def body(self) -> dict[str, Any]:
+        """The form it is kept in."""
+        doubt = None
+        if self.doubt:
+            d = self.doubt
+            doubt = {
+                "words": d.words,
+                "question": d.question,
+                "options": list(d.options),
+                "missing": d.missing,
+                "partial": d.partial,
+            }
+        return {
+            "text": self.text,
+            "at": self.at.isoformat(),
+            "options": [[label, list(events)] for label, events in self.options],
+            "doubt": doubt,
+            "queue": self.queue,
+        }
+
+    @classmethod
+    def of(cls, body: dict[str, Any]) -> Asked:
+        raw = body.get("doubt")
+        doubt = (
+            Doubt(raw["words"], raw["question"], tuple(raw["options"]), raw["missing"], raw["partial"]) if raw else None
+        )
+        return cls(
+            body["text"],
+            dt.datetime.fromisoformat(body["at"]),
+            tuple((label, tuple(events)) for label, events in body.get("options", ())),
+            doubt,
+            bool(body.get("queue")),
+        )
+
+
+def of_doubt(doubt: Doubt, now: dt.datetime) -> Asked:
+    """The reader's own question."""
+    return Asked(doubt.question, now, (), doubt, queue=True)
+
+
+def a_second_time(event: Event, now: dt.datetime, zone: ZoneInfo) -> Asked:
+    """The same pull, death, hatch or sale within minutes."""
+    what = {"pull": "pull", "death": "loss", "hatch": "hatch", "sale": "sale"}.get(event.kind, event.kind)
+    return Asked(
+        f"The same {what} was logged a moment ago. A second time?",
+        now,
+        (("yes, again", (event.outside(),)), ("no", ())),
+    )
+
+
+def which_tub(batch: str, standing: Standing, now: dt.datetime) -> Asked:
+    """Where fresh eggs went: the egg tubs, with what they hold."""
+    tubs = [p for p in standing.places.values() if not p.closed and p.role == "eggs"]
+    options, holds = [], []
+    for tub in tubs:
+        eggs = standing.eggs_at(tub.name)
+        inside = say.listed(f"{h.line} {h.count if h.counted else '?'}" for h in eggs) or "empty"
+        holds.append(f"{tub.name} {inside}")
+        options.append((tub.name, ({"kind": "move", "batch": batch, "to": tub.name, "stage": "eggs"},)))
+    doubt = Doubt(
+        words=batch,
+        question="Which tub?",
+        options=tuple(label for label, _ in options),
+        missing="to",
+        partial={"kind": "move", "batch": batch, "stage": "eggs"},
+    )
+    text = f"Which tub? {' · '.join(holds)}" if holds else "Which tub are they in?"
+    return Asked(text, now, tuple(options), doubt)
+
+
+def of_booking(question: Question, at: dt.datetime, standing: Standing) -> Asked:
+    """A question the ledger has to ask before it can book."""
+    facts, event = question.facts, question.event
+    options = tuple((o.label, o.events) for o in question.options)
+    doubt = None
+    match question.trouble:
+        case "which_group":
+            text = f"Which one: {say.listed(facts['labels'])}?"
+        case "too_many":
+            where = f" in {facts['place']}" if facts["place"] else f" of {facts['group']}"
+            text = f"The record has {say.fish(facts['held'], facts['stage'])}{where}, not {facts['said']}. How many?"
+        case "difference":
+            fewer = f"That is {facts['gap']} fewer than the record's {facts['held']}"
+            text = f"{fewer}. What of them?"
+        case "join_or_apart":
+            text = f"{facts['place']} holds {facts['other']}, laid earlier. Keep {facts['batch']} with it or apart?"
+        case "no_such_batch":
+            text = f"There is no batch {facts.get('other') or facts.get('batch')} to join; nothing was logged for it."
+        case "which_line":
+            lines = tuple(standing.lines)[:12]
+            options = tuple((line, ({**event, "line": line},)) for line in lines)
+            text = "Which line?"
+            doubt = Doubt("", text, lines, "line", event)
+        case "where" | "nothing_there":
+            missing = facts.get("missing", "place")
+            text = "Where to?" if missing == "to" else "Which tank or tub?"
+            doubt = Doubt("", text, (), missing, event)
+    return Asked(text, at, options, doubt)
+
+
+def settle(asked: Asked, text: str, reader: Reader, now: dt.datetime) -> Reading | None:
+    """What the answer says, or None when the message is no answer to it."""
+    said = " ".join(text.casefold().split()).strip(" .!")
+    if said in NEVER_MIND:
+        return Reading("none")
+    chosen = _chosen(asked, said)
+    if chosen is not None:
+        return Reading("log", tuple(event_from(raw) for raw in chosen))
+    if asked.doubt:
+        return reader.complete(asked.doubt, text, now)
+    return None
+
+
+def _chosen(asked: Asked, said: str) -> tuple[dict[str, Any], ...] | None:
+    for label, events in asked.options:
+        if said == label.casefold():
+            return events
+    ends = [events for label, events in asked.options if label.casefold().split()[-1:] == [said]]
+    if len(ends) == 1:
+        return ends[0]
+    starts = [events for label, events in asked.options if label.casefold().split()[:1] == [said]]
+    return starts[0] if len(starts) == 1 and said in ("yes", "no") else None
