@@ -1,0 +1,392 @@
+"""Hatch rates, losses and survival with honest widths: small numbers say so, eggs of one spawn are not independent."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+from statistics import NormalDist
+from typing import Literal, TypeAlias
+
+from shared.quantities import PRACTICE, Figure
+
+Spawn: TypeAlias = tuple[int, int]  # hatched, eggs
+WILSON = "Wilson 1927, score interval"
+NEWCOMBE = "Newcombe 1998, Stat. Med. 17:873, hybrid score interval of a difference"
+KISH = "design effect of clusters (Kish 1965; Rao & Scott 1992, Biometrics 48:577)"
+KAPLAN_MEIER = "Kaplan & Meier 1958; Greenwood's variance on the log-log scale"
+
+# Where a room has few spawns, the likeness of eggs within one is taken as this, with the weight of four spawns.
+LIKENESS = 0.1
+_LIKENESS_WEIGHT = 4
+
+
+@dataclass(frozen=True, kw_only=True)
+class Rate(Figure):
+    """A share of a whole, 0–1, from `successes` in `total`, counted over `spawns`.
+
+    `design` is how many times wider the variance is than if every egg stood for itself; `likeness` is the
+    correlation of eggs within a spawn behind it.
+    """
+
+    successes: int
+    total: int
+    spawns: int = 1
+    design: float = 1.0
+    likeness: float = 0.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Comparison(Figure):
+    """One rate less another, −1 to 1; the verdict is "no telling" whenever the width includes nothing at all."""
+
+    one: Rate
+    others: Rate
+    verdict: Literal["lower", "higher", "no telling"]
+
+
+@dataclass(frozen=True)
+class Life:
+    """`count` fish seen from age `entered` to age `days`, where they died, or left alive (sold, moved, still here)."""
+
+    days: float
+    died: bool
+    count: int = 1
+    entered: float = 0.0
+
+
+@dataclass(frozen=True)
+class Step:
+    """Survival from this day on: how many were at risk before it, died on it, and the share alive with its width."""
+
+    day: float
+    at_risk: int
+    died: int
+    survival: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Week(Figure):
+    """Losses of one week as a share of those there; `unusual` when the weeks before make so many deaths unlikely."""
+
+    starts: dt.date
+    at_risk: int
+    died: int
+    unusual: bool
+
+
+def _whole(successes: int, total: int) -> None:
+    if total <= 0:
+        raise ValueError("nothing has been counted yet, so there is no rate")
+    if not 0 <= successes <= total:
+        raise ValueError(f"{successes} of {total} cannot be; one of the two counts is wrong")
+
+
+def _score(share: float, size: float, quantile: float) -> tuple[float, float]:
+    square = quantile * quantile
+    middle = (share + square / (2 * size)) / (1 + square / size)
+    half = quantile * math.sqrt(share * (1 - share) / size + square / (4 * size * size)) / (1 + square / size)
+    return (0.0 if share == 0 else max(0.0, middle - half)), (1.0 if share == 1 else min(1.0, middle + half))
+
+
+@cache
+def _normal(confidence: float) -> float:
+    if not 0.5 <= confidence < 1:
+        raise ValueError("a confidence lies between 0.5 and 1, like 0.95")
+    return NormalDist().inv_cdf(0.5 + confidence / 2)
+
+
+@cache
+def _student(degrees: int, confidence: float) -> float:
+    """Two-sided quantile of Student's t, whole degrees of freedom, by its finite series (Abramowitz & Stegun 26.7)."""
+    low, high = 0.0, math.pi / 2
+    for _ in range(60):
+        angle = (low + high) / 2
+        cosine, term, total = math.cos(angle), 1.0, 0.0
+        if degrees % 2:
+            term = cosine
+            for k in range(2, degrees, 2):
+                total, term = total + term, term * cosine**2 * k / (k + 1)
+            inside = 2 / math.pi * (angle + math.sin(angle) * total)
+        else:
+            for k in range(1, degrees, 2):
+                total, term = total + term, term * cosine**2 * k / (k + 1)
+            inside = math.sin(angle) * total
+        low, high = (angle, high) if inside < confidence else (low, angle)
+    return math.sqrt(degrees) * math.tan((low + high) / 2)
+
+
+def _few(total: int, what: str = "counted") -> tuple[str, ...]:
+    return (f"Only {total} {what}: the true rate may lie anywhere in that width.",) if total < 20 else ()
+
+
+def wilson(successes: int, total: int, confidence: float = 0.95) -> Rate:
+    """A proportion with its Wilson score interval: for counts where each one stands for itself.
+
+    For eggs of several spawns use `hatch_rate`, which is wider. Raises ValueError when nothing was counted or
+    successes lie outside 0 to total. Source: Wilson 1927; Newcombe 1998, Stat. Med. 17:857.
+    """
+    _whole(successes, total)
+    low, high = _score(successes / total, total, _normal(confidence))
+    return Rate(
+        value=successes / total,
+        unit="share",
+        low=low,
+        high=high,
+        successes=successes,
+        total=total,
+        basis=f"{successes} of {total}, {confidence:.0%} width",
+        sources=(WILSON,),
+        cautions=_few(total),
+    )
+
+
+def hatch_rate(spawns: Iterable[Spawn], confidence: float = 0.95, likeness: float = LIKENESS) -> Rate:
+    """A rate over several spawns, each (hatched, eggs), whose width takes in how much spawns differ.
+
+    The Wilson interval at the effective number of eggs, eggs / design effect, with Student's quantile. The design
+    effect comes from the spawns themselves; with few of them it leans on `likeness`, the correlation of eggs within
+    a spawn (0–0.9; the room's own from earlier, else 0.1: an assumption, no source). Spawns of no eggs are left out.
+    Raises ValueError when there are no eggs or a count cannot be.
+    """
+    counted = [spawn for spawn in spawns if spawn[1] or spawn[0]]
+    for hatched, eggs in counted:
+        _whole(hatched, eggs)
+    successes, total, number = sum(s[0] for s in counted), sum(s[1] for s in counted), len(counted)
+    _whole(successes, total)
+    if not 0 <= likeness <= 0.9:
+        raise ValueError("the likeness of eggs within a spawn lies between 0 and 0.9")
+    share = successes / total
+    extra = sum(eggs * eggs for _, eggs in counted) / total - 1  # eggs a typical egg shares its spawn with
+    prior = 1 + extra * likeness
+    seen, degrees = prior, 0
+    if number > 1 and 0 < share < 1:
+        spread = sum((hatched - share * eggs) ** 2 for hatched, eggs in counted) * number / (number - 1)
+        seen, degrees = spread / (total * share * (1 - share)), number - 1
+    design = max(1.0, (_LIKENESS_WEIGHT * prior + degrees * seen) / (_LIKENESS_WEIGHT + degrees))
+    low, high = _score(share, total / design, _student(min(_LIKENESS_WEIGHT + degrees, 200), confidence))
+    cautions = list(_few(total, "eggs"))
+    if number == 1:
+        cautions.append("One spawn only: its eggs share parents, water and day, so the next may be quite different.")
+    elif number < 5:
+        cautions.append(f"Only {number} spawns: the width leans on how much spawns usually differ.")
+    if degrees and seen > 2.5:
+        cautions.append("The spawns differ far more than chance: look at them one by one.")
+    return Rate(
+        value=share,
+        unit="share",
+        low=low,
+        high=high,
+        successes=successes,
+        total=total,
+        spawns=number,
+        design=design,
+        likeness=min(0.9, (design - 1) / extra) if extra > 0 else likeness,
+        basis=f"{successes} of {total} eggs in {number} spawn{'s' * (number != 1)}, {confidence:.0%} width"
+        f" that takes in how spawns differ ({design:.1f} times the variance of independent eggs)",
+        sources=(WILSON, KISH),
+        cautions=tuple(cautions),
+    )
+
+
+def beta_binomial(hatched: int, eggs: int, rate: float, likeness: float) -> float:
+    """Chance that just so many of these eggs hatch; rate within 0–1, likeness within 0–1, neither end included.
+
+    Beta-binomial with a = rate (1 − likeness)/likeness. Raises ValueError out of range.
+    """
+    _whole(hatched, eggs)
+    if not (0 < rate < 1 and 0 < likeness < 1):
+        raise ValueError("a rate and a likeness must lie between 0 and 1")
+    a, b = rate * (1 - likeness) / likeness, (1 - rate) * (1 - likeness) / likeness
+    lg = math.lgamma
+    ways = lg(eggs + 1) - lg(hatched + 1) - lg(eggs - hatched + 1)
+    return math.exp(ways + lg(hatched + a) + lg(eggs - hatched + b) - lg(eggs + a + b) + lg(a + b) - lg(a) - lg(b))
+
+
+def next_spawn(spawns: Iterable[Spawn], eggs: int, confidence: float = 0.8) -> Figure:
+    """How many of the next `eggs` eggs (1–5000) will hatch, with a width that holds for one new spawn.
+
+    Beta-binomial: how spawns differ and how well the rate is known both go in. Errors as `hatch_rate`.
+    """
+    if not 0 < eggs <= 5000:
+        raise ValueError("that is no number of eggs to look ahead for")
+    rate = hatch_rate(spawns)
+    share = (rate.successes + 0.5) / (rate.total + 1)
+    likeness = min(0.95, max(rate.likeness, 0.001) + rate.design / rate.total)
+    below, low, high = 0.0, None, eggs
+    for hatched in range(eggs + 1):
+        below += beta_binomial(hatched, eggs, share, likeness)
+        if low is None and below > (1 - confidence) / 2:
+            low = hatched
+        if below >= 1 - (1 - confidence) / 2:
+            high = hatched
+            break
+    return Figure(
+        value=rate.value * eggs,
+        unit="fry",
+        low=low,
+        high=high,
+        basis=f"{rate.value:.0%} over {rate.spawns} spawns; {confidence:.0%} of new spawns should fall in the width",
+        sources=("beta-binomial distribution", KISH),
+        cautions=rate.cautions,
+    )
+
+
+def compare(one: Iterable[Spawn], others: Iterable[Spawn], confidence: float = 0.95) -> Comparison:
+    """One tank's hatch rate less that of others, each with the width of `hatch_rate`; errors as there.
+
+    Source: Newcombe 1998, hybrid score interval, with each group's own width.
+    """
+    return _difference(hatch_rate(one, confidence), hatch_rate(others, confidence), confidence)
+
+
+def compare_each(tanks: Mapping[str, Sequence[Spawn]], confidence: float = 0.95) -> dict[str, Comparison]:
+    """Every tank against all the others together; the width grows with the number of tanks looked at.
+
+    (Bonferroni: among twenty tanks one looks bad by chance.) Tanks without eggs are left out.
+    Raises ValueError when fewer than two tanks have eggs.
+    """
+    with_eggs = {name: spawns for name, spawns in tanks.items() if sum(eggs for _, eggs in spawns)}
+    if len(with_eggs) < 2:
+        raise ValueError("it takes two tanks with eggs to compare them")
+    each = 1 - (1 - confidence) / (len(with_eggs) if len(with_eggs) > 2 else 1)
+    return {
+        name: compare(spawns, [s for other, theirs in with_eggs.items() if other != name for s in theirs], each)
+        for name, spawns in with_eggs.items()
+    }
+
+
+def _difference(one: Rate, others: Rate, confidence: float) -> Comparison:
+    gap = one.value - others.value
+    a_low, a_high, b_low, b_high = (x if x is not None else 0.0 for x in (one.low, one.high, others.low, others.high))
+    low = gap - math.hypot(one.value - a_low, b_high - others.value)
+    high = gap + math.hypot(a_high - one.value, others.value - b_low)
+    verdict: Literal["lower", "higher", "no telling"] = "lower" if high < 0 else "higher" if low > 0 else "no telling"
+    cautions = dict.fromkeys((*one.cautions, *others.cautions))
+    if verdict == "no telling":
+        cautions["The counts are too few, or too alike, to tell the two apart."] = None
+    return Comparison(
+        value=gap,
+        unit="share",
+        low=low,
+        high=high,
+        one=one,
+        others=others,
+        verdict=verdict,
+        basis=f"{one.value:.0%} ({one.basis.partition(',')[0]}) against {others.value:.0%}"
+        f" ({others.basis.partition(',')[0]}), {confidence:.3g} confidence",
+        sources=(NEWCOMBE, KISH),
+        cautions=tuple(cautions),
+    )
+
+
+def survival(lives: Iterable[Life], confidence: float = 0.95) -> tuple[Step, ...]:
+    """The Kaplan–Meier curve over age in days; fish sold, moved or still here count as seen until then, not as dead.
+
+    One step for each day with deaths; before the first all are alive. Fish that came in at an age count from
+    `entered`. Raises ValueError for ages below zero, counts below one, or an end not after the start.
+    """
+    seen = list(lives)
+    for life in seen:
+        if life.entered < 0 or life.days < life.entered or life.count < 1 or not math.isfinite(life.days):
+            raise ValueError("a fish must be seen from some age to a later one, and be at least one fish")
+    quantile, share, greenwood = _normal(confidence), 1.0, 0.0
+    steps = []
+    for day in sorted({life.days for life in seen if life.died}):
+        at_risk = sum(life.count for life in seen if life.days >= day and (life.entered < day or life.entered == 0))
+        died = sum(life.count for life in seen if life.died and life.days == day)
+        share *= 1 - died / at_risk
+        low = high = 0.0
+        if at_risk > died:
+            greenwood += died / (at_risk * (at_risk - died))
+            bend = quantile * math.sqrt(greenwood) / math.log(share)
+            low, high = share ** math.exp(-bend), share ** math.exp(bend)
+        steps.append(Step(day, at_risk, died, share, min(low, high), max(low, high)))
+        if at_risk == died:
+            break
+    return tuple(steps)
+
+
+def survival_at(lives: Iterable[Life], day: float, confidence: float = 0.95) -> Figure:
+    """Share alive at an age in days, with its width; errors as `survival`, and for a day nobody has been seen at."""
+    seen = list(lives)
+    steps = survival(seen, confidence)
+    number = sum(life.count for life in seen)
+    if not number or day < 0 or (day > max(life.days for life in seen) and not (steps and steps[-1].survival == 0)):
+        raise ValueError(f"no fish has been followed to day {day:g} yet")
+    now = next((step for step in reversed(steps) if step.day <= day), None)
+    deaths = sum(life.count for life in seen if life.died)
+    cautions = list(_few(number, "fish"))
+    if deaths < 5:
+        cautions.append(f"Only {deaths} death{'s' * (deaths != 1)} behind this curve.")
+    return Figure(
+        value=now.survival if now else 1.0,
+        unit="share",
+        low=now.low if now else None,
+        high=now.high if now else None,
+        basis=f"{number} fish, {deaths} deaths; those sold, moved or still here counted until then",
+        sources=(KAPLAN_MEIER,),
+        cautions=tuple(cautions),
+    )
+
+
+def _at_least(died: int, at_risk: int, rate: float) -> float:
+    """Chance of so many deaths or more among so many at this rate."""
+    return 1 - sum(math.comb(at_risk, k) * rate**k * (1 - rate) ** (at_risk - k) for k in range(died))
+
+
+def weekly_losses(
+    deaths: Iterable[tuple[dt.date, int]],
+    alive: int,
+    until: dt.date,
+    weeks: int = 4,
+    moves: Iterable[tuple[dt.date, int]] = (),
+) -> tuple[Week, ...]:
+    """Deaths week by week up to and including `until`, oldest first, as a share of the fish that were there.
+
+    `alive` is the count at the end of `until`; `moves` are fish that came (plus) or went alive (minus).
+    A week is unusual when the weeks before make so many deaths less likely than one in a hundred.
+    Raises ValueError for counts below zero or weeks outside 1–520.
+    """
+    lost, moved = list(deaths), list(moves)
+    if alive < 0 or any(count < 0 for _, count in lost) or not 1 <= weeks <= 520:
+        raise ValueError("counts of fish cannot be below zero, and weeks run from 1 to 520")
+    found: list[Week] = []
+    spans: list[tuple[dt.date, int, int]] = []
+    there = alive
+    for back in range(weeks):
+        last = until - dt.timedelta(days=7 * back)
+        first = last - dt.timedelta(days=6)
+        died = sum(count for day, count in lost if first <= day <= last)
+        shifted = [count for day, count in moved if first <= day <= last]
+        before = there + died - sum(shifted)
+        spans.append((first, before + sum(count for count in shifted if count > 0), died))
+        there = before
+    earlier_died = earlier_risk = 0
+    for first, at_risk, died in reversed(spans):
+        if at_risk < died or at_risk < 0:
+            raise ValueError(f"more fish died or left in the week of {first} than were there; a count is wrong")
+        usual = (earlier_died + 0.5) / (earlier_risk + 1)
+        unusual = bool(earlier_risk) and died > 1 and _at_least(died, at_risk, min(usual, 1.0)) < 0.01
+        rate = wilson(died, at_risk) if at_risk else None
+        found.append(
+            Week(
+                value=rate.value if rate else 0.0,
+                unit="share",
+                low=rate.low if rate else None,
+                high=rate.high if rate else None,
+                starts=first,
+                at_risk=at_risk,
+                died=died,
+                unusual=unusual,
+                basis=f"{died} of {at_risk} in the week of {first}",
+                sources=(WILSON, f"unusual below 1 in 100: {PRACTICE}"),
+                cautions=rate.cautions if rate else ("No fish there that week.",),
+            )
+        )
+        earlier_died, earlier_risk = earlier_died + died, earlier_risk + at_risk
+    return tuple(found)
