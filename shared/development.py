@@ -112,6 +112,15 @@ class Pace:
     rows: tuple[HatchRow, ...]  # the figures that level rests on
 
     @property
+    def disputed(self) -> bool:
+        """Whether a figure for the very species lies off its own pooled pace by more than half."""
+        return self.level == "species" and any(
+            abs(math.log(row.half_days / self.days(row.temp_c))) > math.log(1.5)
+            for row in self.rows
+            if row.temp_c is not None
+        )
+
+    @property
     def degree_days(self) -> float:
         """K, °C·days above T0."""
         return math.exp(self.log_days) * (REFERENCE_C - self.cold_limit_c)

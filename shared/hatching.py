@@ -326,6 +326,8 @@ def _cautions(
         said.append(WAIT)
     elif species is not None and not learned.count and pace.level in ("family", "egg_type", "nothing"):
         said.append("no figures for this fish or its genus; the window is very wide until your own batches narrow it")
+    if pace.disputed and not learned.count:
+        said.append("sources on this fish differ by more than half, so go by the eggs more than by the days")
     if fish.note:
         said.append(fish.note)
     return tuple(said)
