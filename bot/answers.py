@@ -8,12 +8,15 @@ from dataclasses import dataclass
 
 from bot import sentences as say
 from bot.chores import due_text
+from bot.corrections import short
 from bot.language import Query
-from bot.readback import money
+from bot.readback import money, window_line
 from bot.sums import advice, ammonia, calc, dose, ready
+from shared.events import FishPromised
 from shared.forecast import forecast
 from shared.hatching import hatch_age
 from shared.ledger import Entry, Holding, Standing
+from shared.rates import wilson
 from storage.journal import Message, RoomBook
 
 
@@ -112,8 +115,6 @@ def place_text(ask: Asking, name: str) -> str:
 
 def window_text(ask: Asking, batch: str) -> str | None:
     """The hatch window of a batch in one line."""
-    from bot.readback import window_line
-
     return window_line(ask.standing, batch, ask.now, ask.book.info.zone)
 
 
@@ -132,6 +133,11 @@ def _batch(ask: Asking) -> str:
     name = _batch_meant(ask)
     if name is None:
         return _place(ask) if ask.query.place else "Which batch? Say it like “B22”."
+    return batch_text(ask, name)
+
+
+def batch_text(ask: Asking, name: str) -> str:
+    """How a batch stands: where, laid when, its window or age, and its sums."""
     batch = ask.standing.batches.get(name)
     if batch is None:
         old = ask.book.entries(name=name)
@@ -189,11 +195,11 @@ def _hatch(ask: Asking) -> str:
         return "No eggs are on record there."
     lines = []
     for name in dict.fromkeys(batches):
-        lines.append(hatch_text(ask, name))
+        lines.append(hatch_text_of(ask, name))
     return "\n".join(lines[:5])
 
 
-def hatch_text(ask: Asking, name: str) -> str:
+def hatch_text_of(ask: Asking, name: str) -> str:
     """First fry, half and last of a batch, the chance by now, and what that rests on."""
     batch = ask.standing.batches.get(name)
     if batch is None:
@@ -249,6 +255,16 @@ def _stock(ask: Asking) -> str:
     ]
     if not held:
         return "Nothing of that is on record."
+    return stock_text(held)
+
+
+def stock_of(standing: Standing) -> str:
+    """All that is alive, line by line."""
+    return stock_text(list(standing.holdings.values())) if standing.holdings else "The room is empty."
+
+
+def stock_text(held: list[Holding]) -> str:
+    """Numbers by line and stage, with where they stand when the list is short."""
     lines = []
     for line in dict.fromkeys(h.line for h in held):
         mine = [h for h in held if h.line == line]
@@ -260,22 +276,20 @@ def _stock(ask: Asking) -> str:
                 sums.append(about + say.fish(sum(h.count for h in counted), stage))
         blank = [h for h in mine if not h.counted]
         if blank:
-            sums.append(
-                f"{say.listed(dict.fromkeys(h.stage for h in blank))} in {say.places([h.place for h in blank])} not counted"
-            )
+            stages = say.listed(dict.fromkeys(h.stage for h in blank))
+            sums.append(f"{stages} in {say.places([h.place for h in blank])} not counted")
         where = "" if len(held) > 8 else f" ({'; '.join(f'{h.group} {h.place}'.strip() for h in mine if h.counted)})"
         lines.append(f"{line}: {say.listed(sums)}{where if where != ' ()' else ''}.")
-    return "\n".join(lines[:12])
+    return "\n".join(lines)
 
 
 def _promised_to(ask: Asking, buyer: str) -> str:
-    kept = [
-        k.event for k in ask.standing.promises if (getattr(k.event, "buyer", None) or "").casefold() == buyer.casefold()
-    ]
+    promises = [k.event for k in ask.standing.promises if isinstance(k.event, FishPromised)]
+    kept = [e for e in promises if (e.buyer or "").casefold() == buyer.casefold()]
     if not kept:
         return f"Nothing is put aside for {buyer}."
     each = [
-        f"{say.fish(getattr(e, 'count', None), 'fish')} {getattr(e, 'line', None) or getattr(e, 'batch', None) or ''}".strip()
+        f"{say.fish(e.count, 'fish')} {e.line or e.batch or ''}".strip()
         + (f", wanted {say.day(e.date, ask.now.date())}" if e.date else "")
         for e in kept
     ]
@@ -317,7 +331,8 @@ def _totals(ask: Asking) -> str:
         )
         if kind in sums
     ]
-    text = f"{name + ' ' if name else ''}{words}: {say.listed(parts)}{f', {money(income, ask.book.info)}' if income else ''}."
+    earned = f", {money(income, ask.book.info)}" if income else ""
+    text = f"{name + ' ' if name else ''}{words}: {say.listed(parts)}{earned}."
     best: dict[str, int] = {}
     for e in entries:
         if e.event.kind == "pull" and e.place:
@@ -329,10 +344,9 @@ def _totals(ask: Asking) -> str:
 
 
 def _entry_text(ask: Asking, entry: Entry) -> str:
-    from bot.corrections import short
-
     who = ask.book.person(entry.person)
-    return f"{say.moment(entry.at, ask.book.info.zone, ask.now)} {who.name + ', ' if who and who.name else ''}{short(entry)}"
+    by = f"{who.name}, " if who and who.name else ""
+    return f"{say.moment(entry.at, ask.book.info.zone, ask.now)} {by}{short(entry)}"
 
 
 def _last(ask: Asking) -> str:
@@ -347,9 +361,7 @@ def _last(ask: Asking) -> str:
                 f"{say.moment(found.at, zone, ask.now)} ({say.ago(found.at, ask.now)})."
             )
         return f"No {query.quantity} is on record{f' for {name}' if name else ''}."
-    kinds = {"water": ("water_change",), "feed": ("feed",), "pull": ("pull",)}.get(
-        str(query.given.get("did", "")), None
-    )
+    kinds = {"water": ("water_change",), "feed": ("feed",), "pull": ("pull",)}.get(str(query.given.get("did", "")))
     entries = ask.book.entries(name=name, kinds=kinds, limit=4, newest_first=True)
     if not entries:
         return f"Nothing is on record{f' for {name}' if name else ''}."
@@ -389,8 +401,6 @@ def _history(ask: Asking) -> str:
 
 
 def _rate(ask: Asking) -> str:
-    from shared.rates import wilson
-
     query, standing = ask.query, ask.standing
     lines = []
     for line in dict.fromkeys(b.line for b in standing.batches.values()):
@@ -412,7 +422,8 @@ def _rate(ask: Asking) -> str:
         rate = wilson(min(hatched, eggs), eggs)
         lines.append(
             f"{line}: {hatched} of {eggs} eggs hatched, {round(100 * hatched / eggs)} % "
-            f"({round(100 * rate.low)}–{round(100 * rate.high)} %, 95 % Wilson), {say.count(len(mine), 'batch', 'batches')}."
+            f"({round(100 * (rate.low or 0))}–{round(100 * (rate.high or 0))} %, 95 % Wilson), "
+            f"{say.count(len(mine), 'batch', 'batches')}."
         )
     if not lines:
         return "No batch on record has both its eggs counted and fry hatched yet, so no rate."
@@ -453,10 +464,10 @@ def _chart(ask: Asking) -> Answer:
 def _help(ask: Asking) -> str:
     tanks = [p.name for p in ask.standing.places.values() if p.role == "breeders" and not p.closed]
     tubs = [p.name for p in ask.standing.places.values() if p.kind == "tub" and not p.closed]
-    tank, tub = (tanks or ["tank 3"])[0], (tubs or ["tub B"])[0]
+    tank, tub, fry = (tanks or ["tank 3"])[0], (tubs or ["tub B"])[0], (tubs or ["tub F"])[-1]
     return (
         f"Write as you would on a scrap of paper: “pulled mop {tank}, 40 eggs into {tub}”, “3 bad eggs {tub}”, "
-        f"“12 hatched in {tub}, moved to {tubs[-1] if tubs else 'tub F'}”, “{tank} 30% water change”, “temp {tank} 76”.\n"
+        f"“12 hatched in {tub}, moved to {fry}”, “{tank} 30% water change”, “temp {tank} 76”.\n"
         f"Ask: “what's due”, “{tank}?”, “when does {tub} hatch”, “how many fry”, “when did I last feed {tub}”.\n"
         "“undo” takes the last note back; “no, 14 not 40” mends it."
     )

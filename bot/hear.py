@@ -28,14 +28,14 @@ from shared.events import (
     FishPromised,
     FishSold,
     Measured,
-    ReminderAsked,
     Remarked,
+    ReminderAsked,
     TaskPutOff,
     Undone,
-    event_from,
 )
 from shared.ledger import Entry, Standing
 from shared.room import BatchCard, LineCard, PlaceCard, RoomCard
+from storage.engine import RoomInfo
 from storage.journal import KeptReply, Message, RoomBook, Turn
 
 MOST_CHARACTERS = 5_000
@@ -99,12 +99,12 @@ def card_of(standing: Standing, book_: RoomBook) -> RoomCard:
     """The room as it stands now, in the form of a card."""
     info = book_.info
     places = [
-        PlaceCard(name=p.name, kind=p.kind, volume=p.volume, role=p.role, line=p.line, collect=p.collect)
+        PlaceCard(name=p.name, kind=p.kind, volume=_volume(p.litres, info), role=p.role, line=p.line)
         for p in standing.places.values()
         if not p.closed
     ]
     spots: dict[str, str] = {}
-    batches = []
+    batches: list[BatchCard] = []
     for held in standing.holdings.values():
         batch = standing.batches.get(held.group)
         if batch and (batch.name not in spots or held.stage != "eggs"):
@@ -131,6 +131,11 @@ def card_of(standing: Standing, book_: RoomBook) -> RoomCard:
     )
 
 
+def _volume(litres: float | None, info: RoomInfo) -> str | None:
+    """A volume as it would be written on a card, so that “the 5.5” finds its tank."""
+    return say.volume(litres, info.units, info.gallon) if litres else None
+
+
 def reader_for(book_: RoomBook, standing: Standing) -> Reader:
     """A reader that knows the room's names; made anew only when a name changed."""
     names = (
@@ -148,6 +153,11 @@ def reader_for(book_: RoomBook, standing: Standing) -> Reader:
             _READERS.popitem(last=False)
     _READERS.move_to_end(names)
     return found
+
+
+def _own_time(event: Event) -> bool:
+    """Whether the event itself says when it happened."""
+    return bool(getattr(event, "date", None) or getattr(event, "time", None))
 
 
 # ---- one turn of talk
@@ -387,7 +397,7 @@ class _Conversation:
         self._close_questions(old.message)
         self.said.lines.append("Mended.")
         self.said.events.append(event.outside())
-        self._log(fixed, "", at=self._at(fixed) if fixed.date or fixed.time else old.at, sure=True)
+        self._log(fixed, "", at=self._at(fixed) if _own_time(fixed) else old.at, sure=True)
         return self._reply("log")
 
     def _follow_edit(self, delivery: str) -> Reply:
@@ -444,8 +454,3 @@ class _Conversation:
             tuple(said.cautions),
             pictures[0] if pictures else None,
         )
-
-
-def events_of(raw: list[dict[str, Any]]) -> list[Event]:
-    """Events from their outside form."""
-    return [event_from(r) for r in raw]

@@ -15,7 +15,7 @@ from shared.ledger import Standing
 
 OPEN_FOR = dt.timedelta(hours=24)  # after that an answer would be taken for something else
 NEVER_MIND = frozenset(
-    "never mind,nevermind,forget it,skip,skip it,cancel,neither,none of them,leave it,nothing".split(",")
+    ("never mind", "nevermind", "forget it", "skip", "skip it", "cancel", "neither", "leave it", "nothing")
 )
 
 
@@ -35,7 +35,7 @@ class Asked:
 
     def at_for(self, event: Event, now: dt.datetime) -> dt.datetime | None:
         """When what was asked about happened: as said then, unless the answer says otherwise."""
-        return None if event.date or event.time else self.at
+        return None if getattr(event, "date", None) or getattr(event, "time", None) else self.at
 
     def body(self) -> dict[str, Any]:
         """The form it is kept in."""

@@ -33,8 +33,8 @@ from shared.events import (
     PlaceClosed,
     PlaceOpened,
     PromiseReleased,
-    ReminderAsked,
     Remarked,
+    ReminderAsked,
     RoutineSet,
     StockArrived,
     TaskDone,
@@ -249,7 +249,8 @@ def _text(event: Event, entry: Entry | None, spots: str, standing: Standing, inf
             return f"{event.place} taken out of use"
         case RoutineSet():
             where = event.place or event.line or event.batch or say.places(event.places) or "the room"
-            return f"routine for {where}: {event.what.replace('_', ' ')} {event.value if event.value is not None else ''}".rstrip()
+            value = "" if event.value is None else f" {event.value}"
+            return f"routine for {where}: {event.what.replace('_', ' ')}{value}"
         case ReminderAsked():
             when = say.day(event.date, now.astimezone(info.zone).date()) if event.date else ""
             clock = f" {event.time}" if event.time else ""

@@ -90,7 +90,8 @@ def dose(query: Query, standing: Standing, info: RoomInfo) -> str:
     where = f"{query.place} ({say.volume(litres, info.units, info.gallon)})" if query.place and litres else ""
     where = where or say.volume(litres or 2 * 0.2365882365, info.units, info.gallon)
     width = f" ({say.number(found.low or 0)}–{say.number(found.high or 0)})" if found.low != found.high else ""
-    text = f"{where}: {say.number(round(found.value, 1))} {found.unit}{width} of {substance}, about {found.mg_per_l:.0f} mg/L."
+    much = f"{say.number(round(found.value, 1))} {found.unit}{width} of {substance}"
+    text = f"{where}: {much}, about {found.mg_per_l:.0f} mg/L."
     fry = query.place and any(h.stage == "fry" for h in standing.at_place(query.place))
     if fry and substance == "peroxide":
         return f"{query.place} holds fry: no more peroxide once fry are seen."
@@ -117,7 +118,8 @@ def calc(query: Query, standing: Standing, info: RoomInfo) -> str:
     litres = litres if litres is not None else (place.litres if place else None)
     if percent is not None and litres is not None:
         part = litres * percent / 100
-        return f"{say.number(percent)} % of {say.volume(litres, info.units)} is {say.volume(part, info.units, info.gallon)}."
+        whole = say.volume(litres, info.units, info.gallon)
+        return f"{say.number(percent)} % of {whole} is {say.volume(part, info.units, info.gallon)}."
     return "Say the sum with its numbers and units, like “28 c in f” or “30% of tank 7”."
 
 

@@ -297,6 +297,7 @@ class PlaceOpened(_Event):
 
     kind: Literal["new_place"] = "new_place"
     place: str
+    vessel: str | None = None  # tank, tub, jar, bag: its sort, where the name does not say
     litres: float | None = Field(None, gt=0)
     line: str | None = None
     role: str | None = None

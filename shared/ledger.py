@@ -370,6 +370,12 @@ def fold(entries: Iterable[Entry], start: Standing | None = None) -> Standing:
     return standing
 
 
+def _vessel(name: str) -> str:
+    """The sort of place a name tells of, a tank where it tells nothing."""
+    first = name.split()[0].lower() if name.split() else ""
+    return first if first in ("tank", "tub", "jar", "bag", "bowl", "box", "bucket") else "tank"
+
+
 def number_in(name: str) -> int:
     """The number in a batch name like B24, or 0."""
     digits = name[1:]
@@ -534,7 +540,7 @@ def _note(standing: Standing, entry: Entry) -> None:
             known = standing.places.get(event.place)
             standing.places[event.place] = Place(
                 name=event.place,
-                kind=event.place.split()[0].lower() if " " in event.place else "tank",
+                kind=event.vessel or (known.kind if known else _vessel(event.place)),
                 litres=event.litres or (known.litres if known else None),
                 role=event.role or (known.role if known else None),
                 line=event.line or (known.line if known else None),

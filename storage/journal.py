@@ -18,8 +18,9 @@ from sqlalchemy.engine import Connection
 
 from shared.events import Corrected, Event
 from shared.ledger import Entry, Posting, Standing
-from storage import entries, snapshots
-from storage.engine import SETTINGS, Database, RoomInfo
+from storage import entries, forgetting, reckoning, snapshots
+from storage.engine import SETTINGS, Database, RoomInfo, now
+from storage.forgetting import Forgotten
 from storage.people import Claim, Members, Person
 from storage.snapshots import Sum
 from storage.tables import (
@@ -33,7 +34,7 @@ from storage.tables import (
     ROOMS,
 )
 
-__all__ = ["Claim", "KeptMessage", "KeptReply", "Message", "OpenQuestion", "Person", "RoomBook", "Turn"]
+__all__ = ["Claim", "Forgotten", "KeptMessage", "KeptReply", "Message", "OpenQuestion", "Person", "RoomBook", "Turn"]
 
 
 @dataclass(frozen=True)
@@ -160,6 +161,47 @@ class RoomBook(Members):
             order = tuple(column.desc() for column in order)  # type: ignore[assignment]
         with self._database.reading() as connection:
             return [_message(row) for row in connection.execute(wanted.order_by(*order).limit(limit))]
+
+    # ---- whether it is right
+
+    def check(self) -> list[str]:
+        """Adds the whole ledger up again from entry 1; sentences saying what is not right. Takes a while for years."""
+        with self._database.reading() as connection:
+            return list(reckoning.faults(connection, self._info.id, self._running))
+
+    def rebuild(self) -> None:
+        """Make anew all that is made from the entries: snapshots, sums, and the names they are found by."""
+        with self._writing() as (connection, _):
+            self._running = None
+            self._running = reckoning.rebuild(connection, self._info.id)
+
+    # ---- forgetting
+
+    def forget(self, key: str, *, at: dt.datetime | None = None) -> Forgotten:
+        """Take a person's name, addresses and words out; the ledger and its sums stay as they are."""
+        with self._writing() as (connection, _):
+            self._running = None
+            done = forgetting.member(connection, self._info.id, key, at or now())
+        self._database.sweep()
+        return done
+
+    def forget_buyer(self, name: str) -> Forgotten:
+        """Take out the name of someone fish were sold or promised to, or came from, and the messages about them."""
+        with self._writing() as (connection, _):
+            self._running = None
+            done = forgetting.buyer(connection, self._info.id, name)
+        self._database.sweep()
+        return done
+
+    def questions_open(self, since: dt.datetime) -> list[OpenQuestion]:
+        """Every question asked since then that nobody has answered, oldest first."""
+        wanted = (
+            sa.select(QUESTIONS.c.id, QUESTIONS.c.asked, QUESTIONS.c.body)
+            .where(QUESTIONS.c.room == self._info.id, QUESTIONS.c.settled.is_(None), QUESTIONS.c.asked >= since)
+            .order_by(QUESTIONS.c.id)
+        )
+        with self._database.reading() as connection:
+            return [OpenQuestion(id, asked, json.loads(body)) for id, asked, body in connection.execute(wanted)]
 
     # ---- writing
 
