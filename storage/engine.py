@@ -24,7 +24,7 @@ from sqlalchemy.engine import URL, Connection, Engine, make_url
 from sqlalchemy.pool import StaticPool
 
 from shared.room import RoomCard
-from storage import upgrade
+from storage import backup, upgrade
 from storage.tables import ROOMS
 from storage.trouble import NoSuchRoom, StorageTrouble, explained
 
@@ -114,6 +114,7 @@ def _ready_file(path: Path, create: bool) -> None:
         if path.is_dir():
             raise StorageTrouble(f"{path} is a folder. Name a file in it, such as {path / 'room.db'}.")
         if path.exists():
+            _look_whole(path)
             return
         if not create:
             raise StorageTrouble(f"There is no room kept at {path}. `roomhand setup` makes one.")
@@ -123,6 +124,25 @@ def _ready_file(path: Path, create: bool) -> None:
         raise StorageTrouble(
             f"{path} cannot be made ({trouble.strerror}). Nothing was saved. Choose another place with --db."
         ) from trouble
+
+
+def _look_whole(path: Path) -> None:
+    """Refuse a file that is no database, or shorter than it says itself, before anything is done to it."""
+    with path.open("rb") as file:
+        head = file.read(100)
+    if not head:
+        return
+    if not head.startswith(b"SQLite format 3\0"):
+        raise StorageTrouble(f"{path} is not a database. Nothing was changed. Name another file with --db.")
+    page = int.from_bytes(head[16:18], "big")
+    pages = int.from_bytes(head[28:32], "big")
+    journal = Path(f"{path}-wal")
+    unfinished = journal.exists() and journal.stat().st_size > 0  # SQLite will complete the file from it
+    if not unfinished and path.stat().st_size < (65536 if page == 1 else page) * pages:
+        raise StorageTrouble(
+            f"{path} is damaged: its end is missing. Nothing was changed. "
+            "`roomhand restore` puts the newest backup back and keeps the damaged file aside."
+        )
 
 
 def _engine(url: URL) -> Engine:
@@ -231,8 +251,9 @@ class Database:
             self._kept.info["writing"] = writing
             try:
                 self._kept.begin()
-                if not self.sqlite:
-                    self._kept.exec_driver_sql("SELECT 1")
+                if not self.sqlite:  # reads see one moment; asking also shows whether the server is still there
+                    level = "READ COMMITTED" if writing else "REPEATABLE READ, READ ONLY"
+                    self._kept.exec_driver_sql(f"SET TRANSACTION ISOLATION LEVEL {level}")
             except exc.DBAPIError as trouble:
                 self._give_up(self._kept)
                 if attempt == 1 and trouble.connection_invalidated:
@@ -249,6 +270,18 @@ class Database:
         if connection.invalidated:
             connection.close()
             self._kept = None
+
+    def sweep(self) -> None:
+        """Leave nothing of what was deleted in the file's journal (the pages themselves are overwritten)."""
+        with self._lock:
+            if self.sqlite and self._kept is not None and not self._depth:
+                self._kept.connection.dbapi_connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")  # type: ignore
+
+    # ---- copies
+
+    def backup(self, dest: str | Path) -> Path:
+        """A consistent copy while in use: see `storage.backup.backup`."""
+        return backup.backup(self, dest)
 
     # ---- rooms
 

@@ -12,6 +12,7 @@ import zlib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
+from typing import Any
 
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
@@ -50,15 +51,19 @@ class Sum:
         self.latest_said = max(self.latest_said or entry.said, entry.said, taken_back or entry.said)
 
 
-def packed(standing: Standing) -> bytes:
-    """The standing without anyone's free words."""
+def written(standing: Standing) -> dict[str, Any]:
+    """The standing as JSON, without anyone's free words."""
     raw = standing.model_dump(mode="json", by_alias=True, exclude=set(KEPT_OPEN))
-    raw |= {name: [entries.without_words(kept) for kept in getattr(standing, name)] for name in KEPT_OPEN}
-    return zlib.compress(json.dumps(raw, ensure_ascii=False, separators=(",", ":")).encode(), 1)
+    return raw | {name: [entries.without_words(kept) for kept in getattr(standing, name)] for name in KEPT_OPEN}
+
+
+def read(body: bytes) -> dict[str, Any]:
+    """What `written` was kept as."""
+    return json.loads(zlib.decompress(body))  # type: ignore[no-any-return]
 
 
 def _unpacked(connection: Connection, room: int, body: bytes) -> Standing:
-    raw = json.loads(zlib.decompress(body))
+    raw = read(body)
     kept = {item["seq"]: item for name in KEPT_OPEN for item in raw[name]}
     if kept:
         wanted = sa.select(ENTRY_WORDS.c.seq, ENTRY_WORDS.c.words).where(
@@ -134,7 +139,7 @@ def save(connection: Connection, room: int, total: Sum) -> None:
             "seq": total.seq,
             "latest_at": total.latest_at,
             "latest_said": total.latest_said,
-            "body": packed(total.standing),
+            "body": zlib.compress(json.dumps(written(total.standing), separators=(",", ":")).encode(), 1),
         },
     )
     kept = connection.execute(

@@ -263,4 +263,5 @@ CLAIMS = _table("claims")
 def inserted_once(connection: Connection, table: Table, values: dict[str, Any]) -> bool:
     """Insert a row unless its key is there already; whether it was inserted."""
     made = (postgresql if connection.dialect.name == "postgresql" else sqlite).insert(table)
-    return connection.execute(made.on_conflict_do_nothing(), values).rowcount == 1
+    kept = made.on_conflict_do_nothing().returning(*table.primary_key.columns)
+    return connection.execute(kept, values).first() is not None

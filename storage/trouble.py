@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from sqlalchemy import exc
 
 
-class StorageTrouble(Exception):  # noqa: N818  (a keeper reads it: trouble, not an error of a program)
+class StorageTrouble(Exception):
     """A sentence for the keeper: what happened, what was or was not saved, what to try."""
 
 

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import sqlalchemy as sa
+from sqlalchemy import exc
 
+from storage import backup
 from storage.tables import APPLICATION_ID, METADATA, SCHEMA
 from storage.trouble import StorageTrouble
 
@@ -14,26 +17,58 @@ if TYPE_CHECKING:
 
     from storage.engine import Database
 
+SCRIPTS = Path(__file__).parent / "migrations"
+
 
 def bring_up_to_date(database: Database) -> None:
     """Make the tables in an empty database, upgrade older ones, refuse what is newer or not ours."""
-    with database.reading() as connection:
-        if not _empty(connection):
-            found = form_of(connection, database.url)
-            if found == SCHEMA:
-                return
-            if found > SCHEMA:
-                raise StorageTrouble(
-                    f"{database.url} was written by a newer Roomhand (form {found}, this one knows {SCHEMA}). "
-                    "Nothing was changed. Install the newer version."
-                )
-            raise NotImplementedError
+    if _current(database):
+        return
+    kept = backup.before_upgrade(database) if _form(database) else None
     with database.writing() as connection:
         if not database.sqlite:  # two programs may start at once
             connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({APPLICATION_ID})")
         if _empty(connection):
             METADATA.create_all(connection)
             stamp(connection)
+        elif not _is_current(connection, database.url):
+            try:
+                _upgrade(connection)
+            except exc.SQLAlchemyError as trouble:
+                raise StorageTrouble(
+                    f"{database.url} could not be brought to this version's form ({trouble}). It is unchanged"
+                    + (f", and a copy is at {kept}." if kept else ".")
+                ) from trouble
+
+
+def _current(database: Database) -> bool:
+    with database.reading() as connection:
+        return not _empty(connection) and _is_current(connection, database.url)
+
+
+def _form(database: Database) -> str | None:
+    with database.reading() as connection:
+        return None if _empty(connection) else form_of(connection, database.url)
+
+
+def _is_current(connection: Connection, where: str) -> bool:
+    found = form_of(connection, where)
+    if found > SCHEMA:
+        raise StorageTrouble(
+            f"{where} was written by a newer Roomhand (form {found}, this one knows {SCHEMA}). "
+            "Nothing was changed. Install the newer version."
+        )
+    return found == SCHEMA
+
+
+def _upgrade(connection: Connection) -> None:
+    """Run the migrations still missing, in the transaction that is open."""
+    from alembic import command  # slow to import, and seldom needed
+    from alembic.config import Config
+
+    config = Config(attributes={"connection": connection})
+    config.set_main_option("script_location", str(SCRIPTS))
+    command.upgrade(config, "head")
 
 
 def stamp(connection: Connection) -> None:

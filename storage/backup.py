@@ -1,0 +1,221 @@
+"""Copies of an SQLite room made while it is in use, kept in few generations, and put back without losing anything."""
+
+from __future__ import annotations
+
+import contextlib
+import datetime as dt
+import os
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from storage.tables import APPLICATION_ID, SCHEMA
+from storage.trouble import StorageTrouble, sentence
+
+if TYPE_CHECKING:
+    from storage.engine import Database
+
+# Generations kept beside the newest: so many days, weeks (their last) and months (their last).
+DAYS, WEEKS, MONTHS = 7, 4, 6
+
+
+def backup(database: Database, dest: str | Path, *, now: dt.datetime | None = None) -> Path:
+    """A consistent copy while the room is in use, opened and checked; a folder gets a dated file.
+
+    Raises StorageTrouble when there is a file already, when the copy is not sound, and for PostgreSQL,
+    saying what to run there.
+    """
+    if database.file is None:
+        raise StorageTrouble(
+            "A PostgreSQL database is copied by its own program: "
+            f"pg_dump --format=custom --file={dest} '{database.url}'"
+        )
+    path = Path(dest).expanduser()
+    if path.is_dir():
+        path /= f"room-{now or dt.datetime.now(dt.UTC):%Y%m%d-%H%M%S}.db"
+    if path.exists():
+        raise StorageTrouble(f"{path} is there already and was left alone. Name another file.")
+    with _explained(path):
+        _copy(database.file, path)
+    return path
+
+
+def before_upgrade(database: Database) -> Path | None:
+    """A copy beside the file before its form is changed; PostgreSQL changes it in one transaction instead."""
+    if database.file is None:
+        return None
+    path = database.file.with_name(f"{database.file.name}.before-{SCHEMA}")
+    return path if path.exists() else backup(database, path)
+
+
+def nightly(database: Database, folder: str | Path, day: dt.date) -> Path:
+    """The day's copy in `folder`, and the generations that are no longer needed let go. Once a day is enough:
+    a sound copy of that day is left as it is."""
+    folder = Path(folder).expanduser()
+    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    path = folder / f"room-{day.isoformat()}.db"
+    if path.exists() and faults(path):
+        path.rename(f"{path}.unsound")
+    if not path.exists():
+        backup(database, path)
+    for old in _superfluous(folder):
+        old.unlink()
+    return path
+
+
+def _superfluous(folder: Path) -> list[Path]:
+    found: dict[dt.date, Path] = {}
+    for path in folder.glob("room-????-??-??.db"):
+        with contextlib.suppress(ValueError):
+            found[dt.date.fromisoformat(path.stem.removeprefix("room-"))] = path
+    days = sorted(found, reverse=True)
+    weeks = {day.isocalendar()[:2]: day for day in reversed(days)}
+    months = {(day.year, day.month): day for day in reversed(days)}
+    kept = {*days[:DAYS], *sorted(weeks.values())[-WEEKS:], *sorted(months.values())[-MONTHS:]}
+    return [path for day, path in found.items() if day not in kept]
+
+
+def faults(path: Path) -> list[str]:
+    """What is wrong with a copy, in sentences; nothing when it is whole and each room's ledger has no gap."""
+    try:
+        with closing(_opened(path)) as connection:
+            if connection.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
+                return [f"{path} is a database, but not one of Roomhand's."]
+            said = [row[0] for row in connection.execute("PRAGMA integrity_check")]
+            if said != ["ok"]:
+                return [f"{path} is damaged: {line}" for line in said]
+            gaps = connection.execute(
+                "SELECT name, head, (SELECT count(*) FROM entries WHERE room = id),"
+                " (SELECT coalesce(max(seq), 0) FROM entries WHERE room = id) FROM rooms"
+            ).fetchall()
+            return [
+                f"{path}: the ledger of “{name}” should have {head} entries and has {count}."
+                for name, head, count, last in gaps
+                if not head == count == last
+            ]
+    except (sqlite3.Error, OSError) as trouble:
+        return [sentence(str(trouble), "reading", str(path))]
+
+
+def restore(source: str | Path, dest: Path, *, force: bool = False, now: dt.datetime | None = None) -> Path | None:
+    """Put the copy `source` in the place of the room at `dest`; gives where what was there is kept aside.
+
+    Raises StorageTrouble, changing nothing, when the copy is not sound, when another program has the room open,
+    and, without `force`, when the room holds anything the copy does not.
+    """
+    source = Path(source).expanduser()
+    if not source.is_file():
+        raise StorageTrouble(f"There is no file {source}. Nothing was changed.")
+    wrong = faults(source)
+    if wrong:
+        raise StorageTrouble(f"{wrong[0]} It was not put back; nothing was changed. Try an older copy.")
+    if source.exists() and dest.exists() and source.samefile(dest):
+        raise StorageTrouble(f"{source} is the room itself. Nothing was changed.")
+    aside: Path | None = None
+    with _explained(dest):
+        if dest.exists():
+            _alone(dest)
+            more = _only_there(dest, source)
+            if more and not force:
+                raise StorageTrouble(
+                    f"{more} Nothing was changed. "
+                    "--force puts the copy back all the same and keeps the present file aside."
+                )
+        dest.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        ready = dest.with_name(f"{dest.name}.coming")
+        ready.unlink(missing_ok=True)
+        _copy(source, ready)
+        if dest.exists():
+            aside = dest.with_name(f"{dest.name}.before-restore-{now or dt.datetime.now(dt.UTC):%Y%m%d-%H%M%S}")
+            dest.rename(aside)
+            for leftover in ("-wal", "-shm"):
+                old = Path(f"{dest}{leftover}")
+                if old.exists():
+                    old.rename(f"{aside}{leftover}")
+        ready.rename(dest)
+        _settle(dest.parent)
+    return aside
+
+
+def _alone(path: Path) -> None:
+    """Make sure nobody else has the room open: only then can its journal be put away."""
+    try:
+        with closing(sqlite3.connect(path, timeout=0.5)) as connection:
+            connection.execute("PRAGMA journal_mode=DELETE")
+    except sqlite3.OperationalError as trouble:
+        if "locked" in str(trouble):
+            raise StorageTrouble(
+                f"Another program has {path} open. Nothing was changed. Stop it first (roomhand serve, a chat)."
+            ) from trouble
+    except sqlite3.DatabaseError:
+        pass  # damaged: the reason to restore
+
+
+def _only_there(path: Path, copy: Path) -> str | None:
+    """What the room at `path` holds that the copy does not, as a sentence."""
+    try:
+        here, there = _contents(path), _contents(copy)
+    except (sqlite3.DatabaseError, StorageTrouble):
+        return None  # nothing can be read there: nothing to be lost
+    for name, (messages, entries) in here.items():
+        copied = there.get(name)
+        if copied is None:
+            return f"The room “{name}” is not in the copy."
+        if messages > copied[0] or entries > copied[1]:
+            return (
+                f"“{name}” holds {messages - copied[0]} messages and {entries - copied[1]} entries newer than the copy."
+            )
+    return None
+
+
+def _contents(path: Path) -> dict[str, tuple[int, int]]:
+    with closing(_opened(path)) as connection:
+        rows = connection.execute("SELECT name, (SELECT count(*) FROM messages WHERE room = rooms.id), head FROM rooms")
+        return {name: (messages, head) for name, messages, head in rows}
+
+
+def _opened(path: Path) -> sqlite3.Connection:
+    if not path.is_file():
+        raise StorageTrouble(f"There is no file {path}.")
+    return sqlite3.connect(path, timeout=10)
+
+
+def _copy(source: Path, dest: Path) -> None:
+    """Copy a database through a file beside `dest`, so that under its name there is never half a copy."""
+    ready = dest.with_name(f"{dest.name}.part")
+    os.close(os.open(ready, os.O_CREAT | os.O_RDWR | os.O_TRUNC, 0o600))
+    try:
+        with closing(_opened(source)) as original, closing(sqlite3.connect(ready)) as copy:
+            original.backup(copy)
+            copy.execute("PRAGMA journal_mode=DELETE")  # one file alone, nothing beside it
+        wrong = faults(ready)
+        if wrong:
+            raise StorageTrouble(f"The copy is not sound: {wrong[0]} It was not kept. Run `roomhand check`.")
+        with ready.open("rb") as file:
+            os.fsync(file.fileno())
+        ready.rename(dest)
+        _settle(dest.parent)
+    finally:
+        ready.unlink(missing_ok=True)
+
+
+def _settle(folder: Path) -> None:
+    """Have the disk keep the folder's new names, where it can."""
+    with contextlib.suppress(OSError):
+        opened = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(opened)
+        finally:
+            os.close(opened)
+
+
+@contextmanager
+def _explained(path: Path) -> Iterator[None]:
+    try:
+        yield
+    except sqlite3.Error as trouble:
+        raise StorageTrouble(sentence(str(trouble), "writing", str(path))) from trouble
+    except OSError as trouble:
+        raise StorageTrouble(f"{path}: {trouble.strerror}. Nothing was saved there. Name another place.") from trouble

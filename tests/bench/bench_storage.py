@@ -1,0 +1,212 @@
+"""What a turn costs beside the bare database, and that starting does not take longer with the years.
+
+Run as `python -m tests.bench.bench_storage [--turns 300] [--entries 20000]`; prints ratios.
+"""
+
+from __future__ import annotations
+
+import argparse
+import datetime as dt
+import sqlite3
+import statistics
+import tempfile
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from sqlmodel import Session, create_engine
+
+from shared.events import EggsPulled, Measured, event_from
+from shared.ledger import Account, Posting
+from shared.room import RoomCard
+from storage.engine import open_database
+from storage.journal import Message, RoomBook
+from storage.tables import METADATA, EntryRow, MentionRow, MessageRow, MessageWordsRow, RoomRow
+
+NOON = dt.datetime(2026, 3, 9, 18, 30, tzinfo=dt.UTC)
+TEXT = "pulled mop tank 3, 40 eggs"
+REPLY = "tank 3: 40 eggs, gardneri, into tub B. Batch B24. Fry about 21–26 Mar."
+PAYLOAD = '{"outcome":"log","events":[{"kind":"pull","place":"tank 3","count":40}],"options":[],"cautions":[]}'
+BODY = (
+    '{"event":{"place":"tank 3","count":40},"postings":[{"target":{"group":"B24","place":"tub B",'
+    '"stage":"eggs"},"outside":"pulled","count":40}],"batch":"B24","place":"tub B","line":"gardneri"}'
+)
+NAMES = ("B24", "gardneri", "tank 3", "tub B")
+
+
+def our_turn(folder: Path) -> Callable[[int], None]:
+    book = open_database(str(folder / "ours.db")).create_room(RoomCard())
+    place = Account(group="B24", place="tub B", stage="eggs")
+
+    def once(number: int) -> None:
+        with book.turn(Message("say", f"d{number}", "kitchen", "p1", TEXT, NOON)) as turn:
+            turn.append(
+                EggsPulled(place="tank 3", count=40),
+                at=NOON,
+                batch="B24",
+                place="tub B",
+                line="gardneri",
+                postings=[Posting(target=place, outside="pulled", count=40)],
+            )
+            turn.reply(REPLY, {"outcome": "log", "events": [{"kind": "pull"}]}, "log")
+
+    return once
+
+
+def session_turn(folder: Path) -> Callable[[int], None]:
+    """The same rows added to a bare SQLModel session and committed."""
+    engine = create_engine(f"sqlite:///{folder}/session.db")
+    with engine.begin() as connection:
+        connection.exec_driver_sql("PRAGMA journal_mode=WAL")
+        METADATA.create_all(connection)
+    with Session(engine) as session:
+        session.add(RoomRow(id=1, name="r", timezone="UTC", units="us", gallon="us", nitrogen_as="n", salt=b""))
+        session.commit()
+
+    def once(number: int) -> None:
+        with Session(engine) as session:
+            session.connection().exec_driver_sql("PRAGMA synchronous=FULL")
+            message = MessageRow(room=1, door="say", delivery=f"d{number}", chat="kitchen", person="p1", sent=NOON)
+            session.add(message)
+            session.flush()
+            assert message.id
+            session.add(MessageWordsRow(message=message.id, text=TEXT, outcome="log", reply=REPLY, payload=PAYLOAD))
+            session.add(
+                EntryRow(
+                    room=1,
+                    seq=number,
+                    kind="pull",
+                    at=NOON,
+                    said=NOON,
+                    person="p1",
+                    message=message.id,
+                    body=BODY,
+                )
+            )
+            session.add_all(MentionRow(room=1, name=name, at=NOON, seq=number) for name in NAMES)
+            room = session.get_one(RoomRow, 1)
+            room.head, room.latest_at = number, NOON
+            session.commit()
+
+    return once
+
+
+def raw_turn(folder: Path) -> Callable[[int], None]:
+    """The same rows through sqlite3 alone."""
+    engine = create_engine(f"sqlite:///{folder}/raw.db")
+    METADATA.create_all(engine)
+    engine.dispose()
+    raw = sqlite3.connect(folder / "raw.db", isolation_level=None)
+    raw.execute("PRAGMA journal_mode=WAL")
+    raw.execute("PRAGMA synchronous=FULL")
+    raw.execute("INSERT INTO rooms VALUES (1, 'r', 'UTC', 'us', 'us', 'n', NULL, NULL, x'', 0, NULL, 0)")
+    at = "2026-03-09 18:30:00.000000"
+
+    def once(number: int) -> None:
+        raw.execute("BEGIN IMMEDIATE")
+        message = raw.execute(
+            "INSERT INTO messages (room, door, delivery, chat, person, sent) VALUES (1, 'say', ?, 'kitchen', 'p1', ?)",
+            (f"d{number}", at),
+        ).lastrowid
+        raw.execute("INSERT INTO message_words VALUES (?, ?, 'log', ?, ?)", (message, TEXT, REPLY, PAYLOAD))
+        raw.execute("INSERT INTO entries VALUES (1, ?, 'pull', ?, ?, 'p1', ?, 0, ?)", (number, at, at, message, BODY))
+        raw.executemany("INSERT INTO mentions VALUES (1, ?, ?, ?)", [(name, at, number) for name in NAMES])
+        raw.execute("UPDATE rooms SET head = ?, latest_at = ?", (number, at))
+        raw.execute("COMMIT")
+
+    return once
+
+
+def turns(count: int) -> None:
+    """Each side in turn, so that whatever else the machine does falls on all alike."""
+    with tempfile.TemporaryDirectory() as name:
+        sides = {"ours": our_turn, "session": session_turn, "raw": raw_turn}
+        made = {side: make(Path(name)) for side, make in sides.items()}
+        times: dict[str, list[float]] = {side: [] for side in sides}
+        for number in range(1, count + 1):
+            for side, once in made.items():
+                start = time.perf_counter()
+                once(number)
+                times[side].append(time.perf_counter() - start)
+    middle = {side: statistics.median(spent) * 1e3 for side, spent in times.items()}
+    print(", ".join(f"{side} {spent:.3f} ms" for side, spent in middle.items()))
+    session, raw = (middle["ours"] / middle[side] for side in ("session", "raw"))
+    print(f"a turn: {session:.2f} x a bare session, {raw:.2f} x sqlite3")
+
+
+def history(book: RoomBook, count: int, at: dt.datetime = NOON) -> None:
+    """Years of a busy room: feeding, water tests and pulls, a hundred entries to a message."""
+    number = 0
+    while number < count:
+        at += dt.timedelta(hours=6)
+        with book.turn(Message("say", f"{at}", "kitchen", "p1", "evening round", at)) as turn:
+            for step in range(min(100, count - number)):
+                place = f"tank {step % 40 + 1}"
+                if step % 3:
+                    turn.append(event_from({"kind": "feed", "places": [place], "food": "flake"}), at=at, place=place)
+                elif step % 2:
+                    turn.append(Measured(place=place, quantity="temperature", value=24.5), at=at, place=place)
+                else:
+                    account = Account(group=f"B{number // 200}", place=place, stage="eggs")
+                    turn.append(
+                        EggsPulled(place=place, count=12),
+                        at=at,
+                        batch=account.group,
+                        line="gardneri",
+                        postings=[Posting(target=account, outside="pulled", count=12)],
+                    )
+                number += 1
+            turn.reply("ok", {}, "log")
+
+
+def years(count: int) -> None:
+    for size in (count // 10, count):
+        with tempfile.TemporaryDirectory() as name:
+            _years(size, f"{name}/room.db")
+
+
+def _years(size: int, url: str) -> None:
+    database = open_database(url)
+    began = time.perf_counter()
+    history(database.create_room(RoomCard()), size)
+    wrote = time.perf_counter() - began
+    database.close()
+    spent: dict[str, float] = {}
+
+    @contextmanager
+    def timed(what: str) -> Iterator[None]:
+        start = time.perf_counter()
+        yield
+        spent[what] = (time.perf_counter() - start) * 1e3
+
+    with timed("open"):
+        database = open_database(url)
+        book = database.room()
+    with timed("standing"):
+        book.standing()
+    with timed("standing half-way"):
+        book.standing(at=NOON + dt.timedelta(hours=6 * size / 200))
+    with timed("20 newest of a tank"):
+        book.entries(name="tank 7", limit=20, newest_first=True)
+    with timed("a turn"):
+        history(book, 1, NOON + dt.timedelta(hours=size))
+    print(
+        f"{size} entries ({Path(url).stat().st_size / 1e6:.0f} MB, {wrote / size * 1e6:.0f} µs each): "
+        + ", ".join(f"{what} {middle:.1f} ms" for what, middle in spent.items())
+    )
+    if size <= 200_000:
+        with timed("check"):
+            said = book.check()
+        print(f"check: {spent['check'] / size * 1e3:.0f} µs an entry, {said or 'all adds up'}")
+    database.close()
+
+
+if __name__ == "__main__":
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--turns", type=int, default=300)
+    parser.add_argument("--entries", type=int, default=20_000)
+    chosen = parser.parse_args()
+    turns(chosen.turns)
+    if chosen.entries:
+        years(chosen.entries)
