@@ -1,0 +1,234 @@
+"""Growth: the published series, what the room's own rulers add, and the practice that crowding is anchored in."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from itertools import pairwise
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from shared.growth import (
+    _curves,
+    crowding,
+    days_left,
+    degree_days,
+    growth_rate,
+    length_at,
+    move_up,
+    sale_size,
+    species_with_lengths,
+    weight_of,
+    when_length,
+)
+from shared.quantities import litres_of
+from tests.husbandry.figures import Published, each
+
+HATCHED = dt.date(2026, 3, 3)
+
+
+def after(day: dt.date | None) -> int:
+    assert day is not None
+    return (day - HATCHED).days
+
+
+@each("S28")
+def test_temperature_units_left(row: Published) -> None:
+    row.approves(days_left(900, 756, 50, base=32).value)
+
+
+@each("S30", "S31")
+def test_degree_days(row: Published) -> None:
+    if row.id == "S30":
+        row.approves(degree_days([20] * 30, base=10).value)
+    else:
+        row.approves(degree_days([(70 + 50) / 2], base=50).value)
+
+
+def test_days_below_the_base_add_nothing() -> None:
+    assert degree_days([8, 12, 9], base=10).value == 2
+    assert degree_days([20], base=10, days_each=7).value == 70
+
+
+@pytest.mark.parametrize(
+    ("species", "from_age", "to_age", "rate"),
+    [  # % a day between the weights that each paper gives at two ages, reckoned apart
+        ("Jordanella floridae", 30, 135.5, 4.0),
+        ("Jordanella floridae", 135.5, 175.5, 1.5),
+        ("Oryzias latipes", 7, 28, 6.1),
+        ("Melanotaenia fluviatilis", 32, 82, 2.9),
+        ("Pimephales promelas", 31, 88, 5.4),
+    ],
+)
+def test_specific_growth_of_the_published_weights(species: str, from_age: float, to_age: float, rate: float) -> None:
+    (points,) = ({p.age: p.mg for p in c.points} for c in _curves() if c.species == species)
+    early, late = points[from_age], points[to_age]
+    assert early is not None and late is not None
+    assert growth_rate(early, late, to_age - from_age).value == pytest.approx(rate, abs=0.08)
+
+
+def test_every_series_grows_and_names_its_source() -> None:
+    assert len(_curves()) >= 15
+    for curve in _curves():
+        lengths = [curve.at(age) for age in range(int(curve.last * 1.5) + 1)]
+        assert all(later > earlier for earlier, later in pairwise(lengths)), curve.species
+        assert all(point.source for point in curve.points)
+
+
+@pytest.mark.parametrize(
+    ("species", "celsius", "age", "mm"),
+    [
+        ("Danio rerio", 28.5, 18, 18.5),  # Delomas & Dabrowski 2018
+        ("Danio rerio", 23, 18, 12.7),
+        ("Danio rerio", 23, 32, 18.9),
+        ("melanotaenia boesemani", None, 28, 17.7),  # Akhsan 2020
+        ("Melanotaenia fluviatilis", None, 72, 21.2 * 1.2),  # Reid & Holdway 1995, standard length
+        ("Oryzias latipes", 24, 60, 25.3),  # Kang 2002 continues Spencer 2006
+    ],
+)
+def test_published_lengths_come_back(species: str, celsius: float | None, age: float, mm: float) -> None:
+    found = length_at(species, age, celsius=celsius)
+    assert found.value == pytest.approx(mm)
+    assert found.low is not None and found.high is not None and found.low < mm < found.high
+
+
+def test_one_species_at_two_temperatures_lies_in_each_others_width() -> None:
+    warm_fish_by_the_cool_curve = [c for c in _curves() if c.species == "Danio rerio" and c.celsius == 23]
+    assert warm_fish_by_the_cool_curve
+    cool = length_at("Danio rerio", 18, celsius=23)
+    between = length_at("Danio rerio", 18, celsius=25.7)
+    assert cool.high is not None and between.high is not None and between.high > cool.high
+    assert between.low is not None and between.low < 18.5 < between.high * 1.15
+
+
+@pytest.mark.parametrize("own", [0.7, 0.9, 1.0, 1.2, 1.5])
+def test_the_rooms_own_lengths_take_over_and_narrow_the_width(own: float) -> None:
+    shape = {age: length_at("Fundulopanchax gardneri", age).value for age in (7, 14, 21, 28)}
+    widths, misses = [], []
+    for many in range(4):
+        measured = [(age, own * shape[age]) for age in (7, 14, 21)[:many]]
+        found = length_at("Fundulopanchax gardneri", 28, measured)
+        assert found.low is not None and found.high is not None
+        widths.append(math.log(found.high / found.low))
+        misses.append(abs(math.log(found.value / (own * shape[28]))))
+    assert widths == sorted(widths, reverse=True) and widths[-1] < 0.7 * widths[0]
+    assert misses == sorted(misses, reverse=True)
+    assert misses[-1] <= 0.25 * misses[0] + 1e-9
+
+
+def test_a_recent_measurement_counts_more_than_an_old_one() -> None:
+    shape = {age: length_at("Melanotaenia boesemani", age).value for age in (7, 40)}
+    slow_then = length_at("Melanotaenia boesemani", 42, [(7, 0.7 * shape[7]), (40, 1.2 * shape[40])])
+    slow_now = length_at("Melanotaenia boesemani", 42, [(7, 1.2 * shape[7]), (40, 0.7 * shape[40])])
+    assert slow_then.value > slow_now.value
+
+
+def test_an_unknown_species_is_answered_from_the_others_wider_and_says_so() -> None:
+    known, unknown = length_at("Melanotaenia boesemani", 28), length_at("Epiplatys annulatus", 28)
+    assert unknown.low is not None and unknown.high is not None and known.low is not None and known.high is not None
+    assert unknown.high / unknown.low > known.high / known.low
+    assert "Epiplatys annulatus" in unknown.cautions[0]
+    assert "Epiplatys annulatus" not in species_with_lengths()
+
+
+def test_fry_leave_the_tub_in_one_to_two_weeks_when_robust_and_later_when_not() -> None:
+    # common practice, no source: one to two weeks in robust species, later in tiny ones
+    assert 5 <= after(move_up("Fundulopanchax gardneri", HATCHED).day) <= 14
+    assert 7 <= after(move_up("Melanotaenia boesemani", HATCHED).day) <= 15
+    assert after(move_up("Oryzias latipes", HATCHED).day) > 14
+    assert after(move_up("Paracheirodon innesi", HATCHED).day) > 21
+
+
+@given(st.sampled_from(species_with_lengths()), st.floats(8, 25), st.sampled_from([None, 22.0, 26.0]))
+def test_dates_and_lengths_agree(species: str, mm: float, celsius: float | None) -> None:
+    when = when_length(species, mm, HATCHED, celsius=celsius)
+    if when.day is None:
+        assert any("beyond" in caution for caution in when.cautions)
+        return
+    age = after(when.day)
+    assert length_at(species, age, celsius=celsius).value >= mm - 1e-9
+    assert age == 0 or length_at(species, age - 1, celsius=celsius).value < mm
+    assert when.earliest is not None and when.earliest <= when.day
+    assert when.latest is None or when.latest >= when.day
+
+
+def test_sale_size_has_a_width_and_moves_with_what_was_measured() -> None:
+    plain = sale_size("Melanotaenia boesemani", HATCHED)
+    slow = sale_size("Melanotaenia boesemani", HATCHED, [(14, 8.0), (28, 13.5)])
+    assert plain.earliest is not None and plain.day is not None and plain.earliest < plain.day
+    assert slow.day is None or slow.day > plain.day
+    tiny = sale_size("Paracheirodon innesi", HATCHED, mm=60)
+    assert tiny.day is None and tiny.cautions
+
+
+def test_weight_lies_among_published_pairs() -> None:
+    # zebrafish 18.5 mm 67.3 mg (Delomas & Dabrowski 2018), boesemani 22.7 mm 132 mg (Akhsan 2020)
+    for mm, mg in ((18.5, 67.3), (22.7, 132)):
+        weight = weight_of(mm)
+        assert weight.low is not None and weight.high is not None
+        assert weight.low <= mg <= weight.high
+        assert weight.value == pytest.approx(mg, rel=0.2)
+
+
+@pytest.mark.parametrize(
+    ("count", "mm", "volume", "changes", "percent", "filtered", "band"),
+    [
+        (100, 25.3, "30 gal", 1, 50, True, "full"),  # the practice itself
+        (100, 12.7, "30 gal", 1, 50, True, "roomy"),
+        (100, 25.3, "30 gal", 1 / 7, 50, True, "overcrowded"),
+        (84, 25, "30 gal", 1, 50, True, "full"),
+        (31, 6, "1 qt", 2, 75, False, "full"),
+        (31, 9, "1 qt", 2, 75, False, "crowded"),
+        (31, 9, "1 qt", 1, 50, False, "overcrowded"),
+        (3, 50, "10 gal", 1 / 7, 40, True, "full"),
+        (0, 10, "1 qt", 2, 75, False, "roomy"),
+    ],
+)
+def test_crowding(
+    count: int, mm: float, volume: str, changes: float, percent: float, filtered: bool, band: str
+) -> None:
+    found = crowding(count, mm, litres_of(volume), changes, percent, filtered)
+    assert found.band == band
+    assert found.low is not None and found.high is not None and found.low <= found.value <= found.high
+
+
+@given(st.integers(1, 400), st.floats(4, 60), st.floats(0.5, 300), st.floats(0, 4), st.floats(0, 95), st.booleans())
+def test_more_fish_or_less_water_is_never_roomier(
+    count: int, mm: float, litres: float, changes: float, percent: float, filtered: bool
+) -> None:
+    found = crowding(count, mm, litres, changes, percent, filtered).value
+    assert crowding(count + 1, mm, litres, changes, percent, filtered).value > found
+    assert crowding(count, mm * 1.1, litres, changes, percent, filtered).value > found
+    assert crowding(count, mm, litres * 1.1, changes, percent, filtered).value < found
+    assert crowding(count, mm, litres, changes + 0.5, percent, filtered).value <= found
+    most = crowding(count, mm, litres, changes, percent, filtered).most
+    assert crowding(most, mm, litres, changes, percent, filtered).value <= 1 + 1e-9
+
+
+def test_crowding_by_age_carries_the_width_of_the_length() -> None:
+    found = crowding(60, length_at("Melanotaenia boesemani", 17), litres_of("5.5 gal"), 1, 50)
+    assert found.low is not None and found.high is not None and found.high > 1.5 * found.low
+
+
+@pytest.mark.parametrize(
+    ("wrong", "says"),
+    [
+        (lambda: length_at("Oryzias latipes", -1), "not known at -1 days"),
+        (lambda: length_at("Oryzias latipes", 900), "only up to about 90"),
+        (lambda: length_at("Oryzias latipes", 20, [(10, 0.2)]), "0.2 mm"),
+        (lambda: length_at("Oryzias latipes", 20, celsius=78), "°F"),
+        (lambda: when_length("Oryzias latipes", 0, HATCHED), "not a length"),
+        (lambda: growth_rate(0, 5, 7), "above zero"),
+        (lambda: weight_of(400), "3 to 150"),
+        (lambda: crowding(-1, 10, 10, 1, 50), "below zero"),
+        (lambda: crowding(1, 10, 0, 1, 50), "not a volume"),
+        (lambda: crowding(1, 10, 10, 99, 50), "twelve a day"),
+        (lambda: days_left(900, 0, 32, base=32), "nothing develops"),
+        (lambda: degree_days([]), "need temperatures"),
+    ],
+)
+def test_impossible_growth_is_refused_in_a_sentence(wrong: object, says: str) -> None:
+    with pytest.raises(ValueError, match=says):
+        wrong()  # type: ignore[operator]
