@@ -174,20 +174,30 @@ class Pooling:
                 raise ValueError(f"row {row.row_id}: {row.species} is not in the species table")
             self._species.append(species)
         self._levels = [_levels(species) for species in self._species]
+        self._alike = [
+            [
+                (
+                    _shared(one, other, SPREAD)
+                    + (SOURCE_SPREAD**2 if row.source == seen.source and row.species == seen.species else 0.0),
+                    _shared(one, other, COLD_SPREAD_C),
+                )
+                for other, seen in zip(self._levels[: i + 1], self.rows, strict=False)
+            ]
+            for i, (one, row) in enumerate(zip(self._levels, self.rows, strict=True))
+        ]
         self._cold: dict[str, float] = {}
         self._paces: dict[tuple[str, str, str], Pace] = {}
         for _ in range(3):  # Gauss–Newton: bend the lines at each species' own T0
             self._solve()
-            self._cold = {s.name: self._effects(s)[1] for s in self._species}
+            self._cold = {s.name: self._effects(s)[1] for s in {s.name: s for s in self._species}.values()}
         self._solve()
 
     def _cold_of(self, species: Species) -> float:
         return self._cold.get(species.name, COLD_LIMIT_C)
 
     def _solve(self) -> None:
-        count = len(self.rows)
-        self._slopes, left = [], []
-        noise = []
+        self._slopes: list[float] = []
+        left, noise = [], []
         for row, species in zip(self.rows, self._species, strict=True):
             temp = row.temp_c if row.temp_c is not None else UNKNOWN_TEMP_C
             cold = self._cold_of(species)
@@ -200,16 +210,10 @@ class Pooling:
                 spread += (UNKNOWN_TEMP_SPREAD_C / (temp - cold)) ** 2
             noise.append(spread)
         lower: list[list[float]] = []
-        for i in range(count):
-            line = []
-            for j in range(i + 1):
-                value = _shared(self._levels[i], self._levels[j], SPREAD)
-                value += self._slopes[i] * self._slopes[j] * _shared(self._levels[i], self._levels[j], COLD_SPREAD_C)
-                if self.rows[i].source == self.rows[j].source and self.rows[i].species == self.rows[j].species:
-                    value += SOURCE_SPREAD**2
-                if i == j:
-                    value += noise[i]
-                line.append(value)
+        for i, alike in enumerate(self._alike):
+            slope = self._slopes[i]
+            line = [log + slope * other * cold for (log, cold), other in zip(alike, self._slopes, strict=False)]
+            line[-1] += noise[i]
             lower.append(_cholesky_line(lower, line))
         self._lower = lower
         self._weights = _backward(lower, _forward(lower, left))

@@ -28,7 +28,7 @@ DAY_SECONDS = 86400.0
 LINE_SPREAD = 0.06  # lines of one species in one room
 BATCH_PRIOR_WEIGHT = 8.0  # how many batches the assumed batch spread counts for
 OUTLIER_SPREADS = 4.0  # a batch further off than this is taken for a wrong date and teaches nothing
-ROOM_SWING_C = 0.7  # from batch to batch in a room whose warmth nobody logs, no source
+ROOM_SWING_C = 0.7  # of a room's mean warmth from one incubation to the next, no source
 CHECK_GAP_DAYS = 1.0  # eggs are looked at once a day at least (common practice, no source)
 USUAL_EGGS = 30
 COLDEST_C, WARMEST_C = 0.0, 45.0  # outside this a reading is a slip
@@ -210,11 +210,17 @@ def _deviation(batch: PastBatch, species: Species | None, pace: Pace) -> tuple[f
 
 
 def first_fry(laying: float, within: float, eggs: int | None, species: Species | None) -> tuple[float, float]:
-    """First fry come at factor · age + start; `laying`, start and age in units of the published half-hatch age."""
+    """First fry come at factor · age + start; `laying`, start and age in units of the published half-hatch age.
+
+    Last fry mirror them: (2 − factor) · age + laying − start.
+    """
     count = min(max(eggs or USUAL_EGGS, 1), 1000)
+    early = _offset(0.0, count)
     if species is not None and not species.lays_daily:  # one spawning, somewhere within the laying interval
-        return 1 + within * _offset(0.0, count), laying / 2
-    return 1 + within * _offset(round(min(laying / within, 60.0), 1), count), 0.0
+        return 1 + within * early, laying / 2
+    spell = round(min(laying / within, 60.0), 1)
+    share = min((_offset(spell, count) - early) / spell, 0.5) if spell else 0.0
+    return 1 + within * early, laying * share
 
 
 def first_fry_variance(laying: float, within: float, species: Species | None) -> float:

@@ -16,6 +16,7 @@ from .development import UNKNOWN_TEMP_C, UNKNOWN_TEMP_SPREAD_C, Pace, within_bat
 from .experience import (
     DAY_SECONDS,
     NOBODY,
+    ROOM_SWING_C,
     Experience,
     Learned,
     PastBatch,
@@ -176,7 +177,10 @@ def batch_hatch(
     laying = clock.done(_days(laid_from, laid_to))
     factor, start = first_fry(laying, within, eggs, known)
     size = math.exp(learned.mean) * factor
-    sd = math.sqrt(learned.variance + first_fry_variance(laying, within, known) / size**2)
+    # what is still to come happens at a warmth nobody has measured yet
+    ahead = min(max(1 - clock.done(_days(laid_from, now)) / size, 0.0), 1.0)
+    weather = ahead**2 * pace.unsure_of_temp(ROOM_SWING_C) if mean_c is not None else 0.0
+    sd = math.sqrt(learned.variance + weather + first_fry_variance(laying, within, known) / size**2)
 
     def by(moment: datetime) -> float:
         done = clock.done(_days(laid_from, moment)) - start
@@ -282,7 +286,7 @@ def _basis(species: Species | None, pace: Pace, learned: Learned, temp_c: float 
     hearsay = sum(row.confidence == "low" for row in pace.rows)
     counts = [
         _many(len(pace.rows) - hearsay, "published figure", "published figures"),
-        _many(hearsay, "keepers' figure", "keepers' figures"),
+        _many(hearsay, "keeper's figure", "keepers' figures"),
     ]
     whose = {
         "species": f"for {species.name}",

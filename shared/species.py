@@ -94,6 +94,8 @@ def find_species(name: str) -> Species | None:
     if plain in names:
         return names[plain]
     words = plain.split()
+    if " ".join(words[:2]) in names and len(words) > 2 and words[0] in genera:  # a subspecies or population named
+        return names[" ".join(words[:2])]
     if words[-1] in ("sp.", "sp", "spp.", "spp"):
         words = words[:-1]
     if not words:

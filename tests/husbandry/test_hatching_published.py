@@ -207,7 +207,7 @@ def test_swings_about_a_mean_change_little_and_a_cold_spell_delays() -> None:
 
 
 def test_a_row_left_out_is_predicted_from_the_others_of_its_species() -> None:
-    """On 26 rows: median error 12 % (10 to 20 %), 22 held; `tests/bench/hatching.py` prints them all."""
+    """On 26 rows: median error 12 % (10 to 20 %), 22 held; `tests/bench/bench_hatching.py` prints them all."""
     misses = left_out.rows_left_out()
     assert len(misses) >= 25
     assert left_out.median_error(misses) <= 0.15
