@@ -16,7 +16,7 @@ from shared.events import FishPromised
 from shared.forecast import forecast
 from shared.hatching import hatch_age
 from shared.ledger import Entry, Holding, Standing
-from shared.rates import wilson
+from shared.rates import hatch_rate
 from storage.journal import Message, RoomBook
 
 
@@ -402,7 +402,8 @@ def _history(ask: Asking) -> str:
 
 def _rate(ask: Asking) -> str:
     query, standing = ask.query, ask.standing
-    lines = []
+    lines: list[str] = []
+    few: tuple[str, ...] = ()
     for line in dict.fromkeys(b.line for b in standing.batches.values()):
         if query.line and line != query.line:
             continue
@@ -410,25 +411,24 @@ def _rate(ask: Asking) -> str:
             b
             for b in standing.batches.values()
             if b.line == line
-            and b.eggs.pulled
             and not b.eggs.unknown
             and (not query.place or query.place in b.parents)
             and (not query.batch or b.name == query.batch)
             and b.fry_seen
         ]
-        eggs, hatched = sum(b.eggs.pulled for b in mine), sum(b.eggs.hatched for b in mine)
-        if not eggs:
+        spawns = [(min(b.eggs.hatched, came), came) for b in mine if (came := b.eggs.pulled + b.eggs.start)]
+        if not spawns:
             continue
-        rate = wilson(min(hatched, eggs), eggs)
+        rate = hatch_rate(spawns)
         lines.append(
-            f"{line}: {hatched} of {eggs} eggs hatched, {round(100 * hatched / eggs)} % "
-            f"({round(100 * (rate.low or 0))}–{round(100 * (rate.high or 0))} %, 95 % Wilson), "
-            f"{say.count(len(mine), 'batch', 'batches')}."
+            f"{line}: {sum(h for h, _ in spawns)} of {sum(e for _, e in spawns)} eggs hatched, "
+            f"{round(100 * rate.value)} % ({round(100 * (rate.low or 0))}–{round(100 * (rate.high or 0))} %, 95 %), "
+            f"{say.count(len(spawns), 'batch', 'batches')}."
         )
+        few = rate.cautions[:1]
     if not lines:
         return "No batch on record has both its eggs counted and fry hatched yet, so no rate."
-    if any("1 batch" in text for text in lines):
-        lines.append("Eggs of one spawn share their luck; a single batch says little.")
+    lines += [c for c in few if c not in lines]
     return "\n".join(lines[:6])
 
 

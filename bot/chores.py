@@ -95,21 +95,22 @@ def due_text(standing: Standing, book: RoomBook, now: dt.datetime, query: Query 
 
 
 def listed(tasks: list[DueTask], now: dt.datetime, most: int = MOST_LINES) -> str:
-    """Tasks drawn together: one line a chore and time, places side by side."""
-    groups: dict[tuple[bool, str, dt.datetime], list[DueTask]] = {}
+    """Tasks drawn together: one line a chore, its times and places side by side."""
+    by_spot: dict[tuple[bool, str, str, str], list[DueTask]] = {}
     for task in tasks:
-        groups.setdefault((task.first, task.task, task.due), []).append(task)
+        spot = task.place or task.batch or ""
+        by_spot.setdefault((task.first, task.task, spot, task.text or ""), []).append(task)
+    groups: dict[tuple[bool, str, str, tuple[dt.datetime, ...]], list[DueTask]] = {}
+    for (first, chore, _, own), mine in by_spot.items():
+        groups.setdefault((first, chore, own, tuple(t.due for t in mine)), []).append(mine[0])
     lines = []
-    for (first, chore, at), group in groups.items():
-        where = say.places(list(dict.fromkeys(t.place or t.batch or "" for t in group if t.place or t.batch)))
-        own = "; ".join(dict.fromkeys(t.text for t in group if t.text))
-        late = "overdue, " if any(t.overdue(now) for t in group) else ""
-        clock = f"{at:%H:%M}" if at.date() == now.date() else say.day(at, now.date())
-        how = next((t.how for t in group if t.how), None)
-        head = own or CHORES[chore]
-        text = f"{head}: {where}" if where and not own else head
-        why = f" — {group[0].why}" if len(group) == 1 and group[0].why else ""
-        lines.append(f"{'! ' if first else ''}{text} ({late}{clock}){why}{f'; {how}' if how and not why else ''}")
+    for (first, chore, own, times), mine in groups.items():
+        where = say.places(list(dict.fromkeys(t.place or t.batch or "" for t in mine if t.place or t.batch)))
+        head = own or (f"{CHORES[chore]}: {where}" if where else CHORES[chore])
+        late = "overdue, " if mine[0].overdue(now) else ""
+        when = ", ".join(f"{at:%H:%M}" if at.date() == now.date() else say.day(at, now.date()) for at in times)
+        why = f" — {mine[0].why}" if len(mine) == 1 and mine[0].why and not own else ""
+        lines.append(f"{'! ' if first else ''}{head} ({late}{when}){why}")
     if len(lines) > most:
         lines = [*lines[: most - 1], f"… and {len(lines) - most + 1} more lines."]
     return "\n".join(lines)

@@ -410,9 +410,24 @@ def _invite(args: argparse.Namespace) -> int:
 
 
 def _serve(args: argparse.Namespace) -> int:
-    from bot.serve import serve_command
+    from bot.channels.serve import serve
+    from bot.hear import hear
+    from bot.quiet import be_quiet
+    from bot.reminders import unasked
+    from bot.settings import SettingsError, read_settings
 
-    return serve_command(args)
+    try:
+        settings = read_settings()
+    except SettingsError as trouble:
+        raise CommandTrouble(str(trouble)) from None
+    if not settings.telegram_token and not settings.sms_gateway:
+        raise CommandTrouble(
+            "no door is configured. Set ROOMHAND_TELEGRAM_TOKEN to the token BotFather gave you, then run this again; "
+            "`roomhand doctor` lists all settings"
+        )
+    args.db, args.room = args.db or settings.db, args.room or settings.room
+    be_quiet(settings.secrets)
+    return serve(_book(args, make=True), settings, hear, tick=unasked)
 
 
 def _doctor(args: argparse.Namespace) -> int:

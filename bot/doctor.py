@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 
-from bot.settings import SettingsWrong, read_settings
+from bot.settings import SettingsError, read_settings
 from storage.engine import open_database, url_of
 from storage.trouble import StorageTrouble
 
@@ -22,7 +22,7 @@ def examine(url: str | None, room: str | None) -> int:
     told(version >= (3, 11), f"Python {version.major}.{version.minor}", "Python 3.11 or newer is needed")
     try:
         settings = read_settings()
-    except SettingsWrong as trouble:
+    except SettingsError as trouble:
         told(False, f"settings: {trouble}")
         return 1
     try:

@@ -121,7 +121,7 @@ def sums(batch: Batch, side: Side, standing: Standing) -> dict[str, Any]:
     tally = batch.tally(side)
     names: tuple[str, ...] = ("start", "pulled", "moved_in", "bad", "hatched", "sold", "moved_out", "unaccounted")
     if side == "fish":
-        names: tuple[str, ...] = ("start", "hatched", "moved_in", "died", "sold", "moved_out", "unaccounted")
+        names = ("start", "hatched", "moved_in", "died", "sold", "moved_out", "unaccounted")
     told: dict[str, Any] = {}
     for name in names:
         value = getattr(tally, name)

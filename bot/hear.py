@@ -17,7 +17,8 @@ from bot.corrections import correct, take_back
 from bot.language import Names, Reader, Reading
 from bot.questions import Asked
 from bot.readback import Booked, alarms, line_for, notices, window_line
-from shared.booking import Question, book
+from shared.booking import Question
+from shared.booking import book as book_event
 from shared.events import (
     BadEggsRemoved,
     Corrected,
@@ -77,15 +78,15 @@ def _again(kept: KeptReply) -> Reply:
     )
 
 
-def hear(book_: RoomBook, message: Message, *, about: str | None = None, edited: str | None = None) -> Reply:
+def hear(book: RoomBook, message: Message, *, about: str | None = None, edited: str | None = None) -> Reply:
     """Take one message in and say what goes back.
 
     `about`: the delivery id of the message this one replies to; `edited`: of the message it is the new wording of.
     """
-    with book_.turn(message) as turn:
+    with book.turn(message) as turn:
         if turn.earlier is not None:
             return _again(turn.earlier)
-        reply = _Conversation(book_, turn, message).respond(about=about, edited=edited)
+        reply = _Conversation(book, turn, message).respond(about=about, edited=edited)
         turn.reply(reply.text, reply.payload(), reply.outcome)
         return reply
 
@@ -95,9 +96,9 @@ def hear(book_: RoomBook, message: Message, *, about: str | None = None, edited:
 _READERS: OrderedDict[tuple[Any, ...], Reader] = OrderedDict()
 
 
-def card_of(standing: Standing, book_: RoomBook) -> RoomCard:
+def card_of(standing: Standing, book: RoomBook) -> RoomCard:
     """The room as it stands now, in the form of a card."""
-    info = book_.info
+    info = book.info
     places = [
         PlaceCard(name=p.name, kind=p.kind, volume=_volume(p.litres, info), role=p.role, line=p.line)
         for p in standing.places.values()
@@ -119,7 +120,7 @@ def card_of(standing: Standing, book_: RoomBook) -> RoomCard:
         units="us" if info.units == "us" else "metric",
         gallon="imperial" if info.gallon == "imperial" else "us",
         date_order="dm" if info.date_order == "dm" else ("md" if info.date_order == "md" else None),
-        members=tuple(p.name for p in book_.people() if p.name),
+        members=tuple(p.name for p in book.people() if p.name),
         lines=tuple(
             LineCard(name=line.name, species=line.species, eggs=line.eggs, aka=tuple(line.aka))
             for line in standing.lines.values()
@@ -136,10 +137,10 @@ def _volume(litres: float | None, info: RoomInfo) -> str | None:
     return say.volume(litres, info.units, info.gallon) if litres else None
 
 
-def reader_for(book_: RoomBook, standing: Standing) -> Reader:
+def reader_for(book: RoomBook, standing: Standing) -> Reader:
     """A reader that knows the room's names; made anew only when a name changed."""
     names = (
-        book_.info,
+        book.info,
         tuple((p.name, p.role, p.line, p.closed) for p in standing.places.values()),
         tuple(standing.lines),
         tuple(standing.cultures),
@@ -148,7 +149,7 @@ def reader_for(book_: RoomBook, standing: Standing) -> Reader:
     )
     found = _READERS.get(names)
     if found is None:
-        found = _READERS[names] = Reader(Names.of(card_of(standing, book_)))
+        found = _READERS[names] = Reader(Names.of(card_of(standing, book)))
         while len(_READERS) > 8:
             _READERS.popitem(last=False)
     _READERS.move_to_end(names)
@@ -177,13 +178,13 @@ class _Said:
 
 
 class _Conversation:
-    def __init__(self, book_: RoomBook, turn: Turn, message: Message) -> None:
-        self.book, self.turn, self.message = book_, turn, message
-        self.info, self.zone = book_.info, book_.info.zone
+    def __init__(self, book: RoomBook, turn: Turn, message: Message) -> None:
+        self.book, self.turn, self.message = book, turn, message
+        self.info, self.zone = book.info, book.info.zone
         self.now = message.sent.astimezone(self.zone)
         self.said = _Said()
         self.dosed_before = dict(turn.standing.dosed_by)
-        person = book_.person(message.person)
+        person = book.person(message.person)
         self.may_log = person is None or person.role != "viewer"
 
     @property
@@ -260,7 +261,7 @@ class _Conversation:
             return
         if isinstance(event, Dosed) and not (event.place or event.places or event.batch):
             event = self._dose_place(event)
-        booking = book(event, when, self.standing)
+        booking = book_event(event, when, self.standing)
         entries = tuple(
             self.turn.append(
                 d.event,

@@ -12,6 +12,7 @@ from shared.ledger import Entry, Standing
 from storage.journal import RoomBook
 
 MOST_LINES = 14
+FORESEEN = ("promised", "move_up", "thin_out", "keep_apart", "pull_mop", "culture_restart", "wet_peat", "reminder")
 LONG_WITHOUT_EGGS = dt.timedelta(days=7)
 
 
@@ -93,7 +94,7 @@ def _tomorrow(standing: Standing, book: RoomBook, now: dt.datetime) -> list[str]
     if opening:
         out.append(f"Fry may come: {say.listed(opening)}.")
     tasks = [t for t in due_list(standing, book, now, days=2) if t.due.date() == day]
-    for chore in ("promised", "move_up", "thin_out", "keep_apart", "pull_mop", "culture_restart", "wet_peat", "reminder"):
+    for chore in FORESEEN:
         mine = [t for t in tasks if t.task == chore]
         if not mine:
             continue

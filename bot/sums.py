@@ -7,8 +7,9 @@ import datetime as dt
 from bot import sentences as say
 from bot.language import Query
 from shared import doses, water
-from shared.ledger import Standing
-from shared.quantities import convert
+from shared.growth import SALE_MM, When, move_up, sale_size
+from shared.ledger import Batch, Standing
+from shared.quantities import Gallon, convert
 from storage.engine import RoomInfo
 
 
@@ -106,7 +107,7 @@ def calc(query: Query, standing: Standing, info: RoomInfo) -> str:
     celsius = _given(query, "temperature")
     try:
         if amount is not None and isinstance(unit, str) and isinstance(to, str):
-            gallon = "imperial" if info.gallon == "imperial" else "us"
+            gallon: Gallon = "imperial" if info.gallon == "imperial" else "us"
             found = convert(amount, unit, to, gallon)
             return f"{say.number(amount)} {unit} is {say.number(round(found.value, 2))} {found.unit}."
         if celsius is not None:
@@ -137,18 +138,40 @@ def ready(query: Query, standing: Standing, now: dt.datetime) -> str:
         batch = standing.batches.get(name)
         if batch is None or batch.fry_seen is None:
             continue
-        age = (now - batch.fry_seen).days
-        lines.append(_ready_line(name, batch.line, standing, age))
+        lines.append(_ready_line(name, batch, standing, now))
     return "\n".join(lines) or "No fry of that are on record, so no date."
 
 
-def _ready_line(name: str, line: str, standing: Standing, age: int) -> str:
-    kept = standing.lines.get(line)
-    try:
-        from shared.growth import ready_at  # reference rows are read only when asked
-    except ImportError:
-        return f"{name} ({line}): {say.count(age, 'day')} old; measure a few and say their length."
-    return f"{name} ({line}): {say.count(age, 'day')} old; {ready_at(kept.species if kept else None, age)}"
+def _ready_line(name: str, batch: Batch, standing: Standing, now: dt.datetime) -> str:
+    """Age, when next to move, when sale size, each with its width."""
+    assert batch.fry_seen is not None
+    line = standing.lines.get(batch.line)
+    species = line.species if line else None
+    hatched = batch.fry_seen.date()
+    measured = [
+        ((r.at - batch.fry_seen).days, r.value)
+        for r in standing.readings.get(f"{name}|length", [])
+        if r.at > batch.fry_seen
+    ]
+    spots = [standing.places[h.place] for h in standing.of_group(name) if h.place in standing.places]
+    in_tub = any(p.kind == "tub" for p in spots)
+    parts = [f"{name} ({batch.line}): {say.count((now - batch.fry_seen).days, 'day')} old"]
+    if not any(p.role == "grow-out" for p in spots):
+        up = move_up(species, hatched, "tub" if in_tub else "nursery", measured)
+        parts.append(f"to move up {_when(up, now)}")
+    parts.append(f"sale size ({say.number(SALE_MM)} mm) {_when(sale_size(species, hatched, measured), now)}")
+    basis = (
+        f"{len(measured)} lengths measured here" if measured else (line.species if line and species else "no figures")
+    )
+    return f"{'; '.join(parts)} (80 % windows; {basis})."
+
+
+def _when(when: When, now: dt.datetime) -> str:
+    if when.earliest is None or when.latest is None:
+        return "cannot be said yet"
+    if when.latest <= now.date():
+        return "by now"
+    return f"{say.day(max(when.earliest, now.date()), now.date())} to {say.day(when.latest, now.date())}"
 
 
 def advice(query: Query, standing: Standing, info: RoomInfo, now: dt.datetime) -> str:

@@ -252,6 +252,14 @@ class Members:
                 .values(confirmed=True)
             )
 
+    def claims(self, what: str, prefix: str = "") -> list[Claim]:
+        """What was claimed under that name, whose key begins so; confirmed or not."""
+        wanted = sa.select(CLAIMS.c.what, CLAIMS.c.key, CLAIMS.c.claimed).where(
+            CLAIMS.c.room == self._info.id, CLAIMS.c.what == what, CLAIMS.c.key.startswith(prefix, autoescape=True)
+        )
+        with self._database.reading() as connection:
+            return [Claim(what, key, claimed) for what, key, claimed in connection.execute(wanted)]
+
     def unconfirmed(self) -> list[Claim]:
         """What was claimed and never confirmed: nobody knows whether it was done."""
         wanted = (
