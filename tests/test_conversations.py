@@ -1,0 +1,91 @@
+"""Golden conversations: each block of `conversations/*.md` is replayed against a fresh room, letter for letter.
+
+`[Mon 09 Mar 2026, 08:10]` sets the clock; `> ` is the keeper (`ivo> ` when there are several); `+ ` is an entry added
+to the ledger; anything else is the bot. `pytest --rewrite` rewrites the bot's lines for review in the diff.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from pathlib import Path
+
+import pytest
+
+from bot.hear import hear
+from bot.setup import set_up
+from shared.ledger import Entry
+from shared.room import RoomCard
+from storage.engine import Database, open_database
+from storage.journal import Message
+
+FILES = sorted((Path(__file__).parent / "conversations").glob("*.md"))
+_CLOCK = re.compile(r"^\[(\w{3} \d\d \w{3} \d{4}, \d\d:\d\d)\]$")
+_SAID = re.compile(r"^(\w*)> (.*)$")
+
+
+def test_there_are_conversations() -> None:
+    assert len(FILES) >= 10
+
+
+@pytest.mark.parametrize("file", FILES, ids=[f.stem for f in FILES])
+def test_conversation(file: Path, card: RoomCard, tmp_path: Path, request: pytest.FixtureRequest) -> None:
+    lines = file.read_text(encoding="utf-8").splitlines()
+    out: list[str] = []
+    block: list[str] = []
+    number = 0
+    for line in [*lines, ""]:
+        if line.startswith("    "):
+            block.append(line[4:])
+            continue
+        if block:
+            number += 1
+            database = open_database(str(tmp_path / f"{number}.db"))
+            try:
+                said = play(block, card, database)
+            finally:
+                database.close()
+            out += [f"    {s}".rstrip() for s in said]
+            block = []
+        out.append(line)
+    told = "\n".join(out).rstrip("\n") + "\n"
+    if request.config.getoption("--rewrite"):
+        file.write_text(told, encoding="utf-8")
+        return
+    assert told == file.read_text(encoding="utf-8")
+
+
+def play(block: list[str], card: RoomCard, database: Database) -> list[str]:
+    """The block as it comes out now: the keeper's lines as written, the bot's and the ledger's as they are."""
+    now = dt.datetime(2026, 3, 9, 8, 0, tzinfo=card.zone)
+    book, _ = set_up(database, card, now)
+    out: list[str] = []
+    for n, line in enumerate(block):
+        clock, said = _CLOCK.match(line), _SAID.match(line)
+        if clock:
+            now = dt.datetime.strptime(clock[1], "%a %d %b %Y, %H:%M").replace(tzinfo=card.zone)
+            out.append(line)
+        elif said:
+            out.append(line)
+            person = book.person_named(said[1].capitalize() or "Rosa")
+            before = book.standing().seq
+            message = Message("terminal", str(n), f"t:{person.key}", person.key, said[2].replace(" ⏎ ", "\n"), now)
+            reply = hear(book, message)
+            out += reply.text.splitlines()
+            if reply.options:
+                out.append(f"[{' | '.join(reply.options)}]")
+            out += [_entry(e) for e in book.entries(include_retracted=True) if e.seq > before]
+    assert book.check() == []
+    return out
+
+
+def _entry(entry: Entry) -> str:
+    raw = entry.event.outside()
+    kind = raw.pop("kind")
+    raw = {k: v for k, v in raw.items() if k not in ("text", "task")}
+    if entry.batch and "batch" not in raw:
+        raw["batch"] = entry.batch
+    if entry.retracts:
+        raw["retracts"] = len(entry.retracts)
+    words = [f"{k}={','.join(v) if isinstance(v, list) else v}".replace(" ", "_") for k, v in raw.items()]
+    return " ".join(["+", kind, *words])
