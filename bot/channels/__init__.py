@@ -1,0 +1,1 @@
+"""The doors people speak through: each carries words in and answers out, and thinks nothing itself."""

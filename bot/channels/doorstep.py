@@ -1,0 +1,165 @@
+"""Who may come in, and the one queue in which everyone is heard: what all doors share."""
+
+from __future__ import annotations
+
+import asyncio
+import datetime as dt
+import logging
+import re
+from collections.abc import Awaitable, Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from typing import Protocol, TypeVar
+
+from bot.quiet import bare_trace
+from storage.journal import Message, Person, RoomBook
+from storage.people import CODE_LENGTH, CODE_LETTERS
+from storage.trouble import StorageTrouble
+
+T = TypeVar("T")
+Clock = Callable[[], dt.datetime]
+
+NOT_INVITED = "This is a private fish room. Ask its keeper for an invitation code and send me that."
+WELCOME = "Welcome, {name}. Tell me what you do in the room, a line at a time; “help” shows what I understand."
+STUMBLED = "I stumbled over that message. Nothing was logged. Please say it in other words."
+CANNOT_WRITE = "I cannot write in the book just now. Your message is not lost: I keep trying."
+NOT_WRITTEN = "I cannot write in the book just now. Nothing was logged. Please send it again in a while."
+
+_CODE = re.compile(rf"[{CODE_LETTERS}]{{{CODE_LENGTH}}}", re.IGNORECASE)
+_START = re.compile(r"^\s*start\b\s*", re.IGNORECASE)
+GUESSES = 5  # wrong codes from one address in a GUESS_SPAN before more are not even looked at
+GUESS_SPAN = dt.timedelta(hours=1)
+MUCH = 4000  # characters of a note; a longer one is no note
+log = logging.getLogger("roomhand.door")
+
+
+class Said(Protocol):
+    """The part of an answer that a door carries out."""
+
+    @property
+    def text(self) -> str: ...
+    @property
+    def options(self) -> tuple[str, ...]: ...
+    @property
+    def picture(self) -> bytes | None: ...
+
+
+class Ear(Protocol):
+    """What listens: one message in, one answer out, the same delivery always answered alike."""
+
+    def __call__(
+        self, book: RoomBook, message: Message, *, about: str | None = None, edited: str | None = None
+    ) -> Said: ...
+
+
+@dataclass(frozen=True)
+class Line:
+    """A line of the door's own: said to strangers and when something is wrong."""
+
+    text: str
+    options: tuple[str, ...] = ()
+    picture: bytes | None = None
+
+
+@dataclass(frozen=True)
+class Words:
+    """What somebody wrote at a door. `about` and `edited` are deliveries: the message answered, the one changed."""
+
+    door: str
+    address: str
+    name: str
+    chat: str
+    delivery: str
+    text: str
+    sent: dt.datetime
+    about: str | None = None
+    edited: str | None = None
+
+
+class Doorstep:
+    """Lets people in by invitation and hands what they say to the ear, one message at a time, in order."""
+
+    def __init__(self, book: RoomBook, ear: Ear, clock: Clock = lambda: dt.datetime.now(dt.UTC)) -> None:
+        self.book, self._ear, self.clock = book, ear, clock
+        self._queue = ThreadPoolExecutor(1, thread_name_prefix="room")
+        self._guesses: dict[tuple[str, str], list[dt.datetime]] = {}
+
+    def close(self) -> None:
+        """Wait for what is being written."""
+        self._queue.shutdown(wait=True)
+
+    async def ask(self, work: Callable[[], T]) -> T:
+        """Do something with the book, after what is before it in the queue."""
+        return await asyncio.get_running_loop().run_in_executor(self._queue, work)
+
+    async def hear(
+        self,
+        words: Words,
+        *,
+        patience: float | None = None,
+        waiting: Callable[[], Awaitable[None]] | None = None,
+    ) -> Said | None:
+        """The answer to what was written, or None where silence is the answer.
+
+        While the book cannot be written it is tried again: for `patience` seconds, or for ever; `waiting` is
+        awaited once when that takes long.
+        """
+        pause, waited, told = 0.25, 0.0, False
+        while True:
+            try:
+                return await self.ask(lambda: self._heard(words))
+            except StorageTrouble as trouble:
+                log.error("the book cannot be written: %s", bare_trace(trouble))
+                if patience is not None and waited + pause > patience:
+                    return Line(NOT_WRITTEN)
+            except Exception as problem:  # a fault of ours must not stop the door, nor hold up what comes after
+                log.error("a message could not be handled: %s", bare_trace(problem))
+                return Line(STUMBLED)
+            if waiting and not told and waited > 5:
+                told = True
+                await waiting()
+            await asyncio.sleep(pause)
+            waited += pause
+            pause = min(pause * 2, 30.0)
+
+    async def knows(self, words: Words) -> bool:
+        """Whether somebody of the room wrote this."""
+        try:
+            return await self.ask(lambda: self.book.person_at(words.door, words.address) is not None)
+        except StorageTrouble:
+            return False
+
+    def _heard(self, words: Words) -> Said | None:
+        person = self.book.person_at(words.door, words.address)
+        if person is None:
+            return self._stranger(words)
+        text = words.text.replace("\0", "")[:MUCH]
+        if _START.match(text):  # somebody let in before who opens the chat anew
+            text = "help"
+        message = Message(words.door, words.delivery, words.chat, person.key, text, words.sent)
+        return self._ear(self.book, message, about=words.about, edited=words.edited)
+
+    def _stranger(self, words: Words) -> Line | None:
+        """A code lets them in; otherwise one polite line, once, and nothing of what they write is kept."""
+        now = self.clock()
+        code = _START.sub("", words.text).strip()
+        if _CODE.fullmatch(code) and self._may_guess(words, now):
+            person = self.book.admit(code, words.door, words.address, words.name, now)
+            if person:
+                self._guesses.pop((words.door, words.address), None)
+                return Line(WELCOME.format(name=person.name))
+        return Line(NOT_INVITED) if self.book.knock(words.door, words.address, now) else None
+
+    def _may_guess(self, words: Words, now: dt.datetime) -> bool:
+        if len(self._guesses) > 10_000:
+            self._guesses.clear()
+        recent = [t for t in self._guesses.get((words.door, words.address), ()) if now - t < GUESS_SPAN]
+        if len(recent) >= GUESSES:
+            return False
+        self._guesses[words.door, words.address] = [*recent, now]
+        return True
+
+
+def people_at(book: RoomBook, door: str) -> Sequence[tuple[Person, str]]:
+    """Everyone who can be written to at a door, with their address there."""
+    return [(p, address) for p in book.people() for d, address in book.addresses(p.key) if d == door]

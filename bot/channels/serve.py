@@ -1,0 +1,224 @@
+"""The house with its doors open: everything that is configured, until it is told to stop."""
+
+from __future__ import annotations
+
+import asyncio
+import datetime as dt
+import logging
+import signal
+import sys
+import time
+from collections.abc import Callable, Coroutine, Iterable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from bot.channels.doorstep import Clock, Doorstep, Ear, Line, Said
+from bot.quiet import bare_trace
+from bot.settings import Settings, SettingsError
+from storage.journal import RoomBook
+from storage.trouble import StorageTrouble
+
+if TYPE_CHECKING:
+    from bot.channels.listener import Answer, Listener, Request
+    from bot.channels.sms import SmsDoor
+    from bot.channels.telegram import Album, TelegramDoor
+
+log = logging.getLogger("roomhand.serve")
+TICK_SECONDS = 60.0
+FINISH_SECONDS = 8.0  # for what was begun when told to stop; a container is given 10
+SILENT_FOR = 180.0  # seconds without a word from Telegram after which we are not well
+
+
+@dataclass(frozen=True)
+class Notice:
+    """Something to say unasked, once: `what` and `key` are its name in the book, so that no restart repeats it."""
+
+    what: str
+    key: str
+    door: str
+    address: str
+    text: str
+    picture: bytes | None = None
+    options: tuple[str, ...] = ()
+
+
+Tick = Callable[[RoomBook, dt.datetime], Iterable[Notice]]
+
+
+class Serve:
+    """The doors of one room. `tick` is asked each minute what there is to say unasked."""
+
+    def __init__(
+        self,
+        book: RoomBook,
+        settings: Settings,
+        ear: Ear,
+        *,
+        tick: Tick | None = None,
+        album: Album | None = None,
+        clock: Clock = lambda: dt.datetime.now(dt.UTC),
+        poll_seconds: int | None = None,
+        paced: bool = True,
+    ) -> None:
+        if not settings.telegram_token and not settings.sms_gateway:
+            raise SettingsError("no door is configured: set ROOMHAND_TELEGRAM_TOKEN or ROOMHAND_SMS_GATEWAY")
+        self._book, self._settings, self._tick, self._clock = book, settings, tick, clock
+        self._doorstep = Doorstep(book, ear, clock)
+        self._stop = asyncio.Event()
+        self.listener: Listener | None = None
+        self.telegram: TelegramDoor | None = None
+        self.sms: SmsDoor | None = None
+        if settings.telegram_token:
+            from bot.channels.telegram import POLL_SECONDS, TelegramDoor
+
+            self.telegram = TelegramDoor(
+                settings,
+                self._doorstep,
+                state=settings.state_folder,
+                album=album,
+                poll_seconds=POLL_SECONDS if poll_seconds is None else poll_seconds,
+                paced=paced,
+            )
+        if settings.sms_gateway:
+            from bot.channels.sms import SmsDoor
+
+            self.sms = SmsDoor(settings, self._doorstep, state=settings.state_folder)
+        if settings.listen:
+            from bot.channels.listener import Listener
+
+            self.listener = Listener(*settings.listen)
+            self.listener.routes["GET", "/health"] = self._health
+
+    def stop(self) -> None:
+        """Take nothing new and finish what was begun."""
+        self._stop.set()
+
+    async def run(self) -> None:
+        """Until `stop`, SIGTERM or SIGINT. Raises SettingsError when a door cannot be opened as configured."""
+        loop = asyncio.get_running_loop()
+        for name in (signal.SIGTERM, signal.SIGINT):
+            loop.add_signal_handler(name, self.stop)
+        running: list[asyncio.Task[None]] = []
+        try:
+            await self._open(running)
+            waiting = asyncio.ensure_future(self._stop.wait())
+            await asyncio.wait([waiting, *running], return_when=asyncio.FIRST_COMPLETED)
+            waiting.cancel()
+            if not self._stop.is_set():
+                for task in running:
+                    if task.done():
+                        task.result()
+        finally:
+            await self._close(running)
+            for name in (signal.SIGTERM, signal.SIGINT):
+                loop.remove_signal_handler(name)
+
+    async def _open(self, running: list[asyncio.Task[None]]) -> None:
+        if self.listener:
+            if self.sms:
+                self.sms.open_at(self.listener)
+            if self.telegram and self._settings.public_url:
+                from bot.channels.telegram import HOOK
+
+                self.listener.routes["POST", HOOK] = self.telegram.hook
+            try:
+                await self.listener.open()
+            except OSError as problem:
+                raise SettingsError(f"ROOMHAND_LISTEN: the address cannot be had ({problem.strerror})") from None
+        if self.telegram:
+            await self._unless_stopped(self.telegram.open())
+            if not self._settings.public_url and not self._stop.is_set():
+                running.append(asyncio.ensure_future(self.telegram.run()))
+        if self._tick:
+            running.append(asyncio.ensure_future(self._ticking(self._tick)))
+        log.info("the doors are open")
+
+    async def _unless_stopped(self, opening: Coroutine[None, None, None]) -> None:
+        """Open a door, giving up when we are told to stop while the network is away."""
+        task = asyncio.ensure_future(opening)
+        stop = asyncio.ensure_future(self._stop.wait())
+        await asyncio.wait((task, stop), return_when=asyncio.FIRST_COMPLETED)
+        stop.cancel()
+        if task.done():
+            task.result()
+        else:
+            task.cancel()
+            await asyncio.gather(task, return_exceptions=True)
+
+    async def _close(self, running: list[asyncio.Task[None]]) -> None:
+        until = time.monotonic() + FINISH_SECONDS
+
+        def left() -> float:
+            return max(0.1, until - time.monotonic())
+
+        if self.telegram:
+            self.telegram.stop()
+        if self.listener:
+            await self.listener.close(left())
+        if running:
+            await asyncio.wait(running, timeout=left())
+        for task in running:
+            task.cancel()
+        await asyncio.gather(*running, return_exceptions=True)
+        if self.telegram:
+            await self.telegram.close(left())
+        if self.sms:
+            await self.sms.close()
+        self._doorstep.close()
+        log.info("the doors are closed")
+
+    async def _health(self, _: Request) -> Answer:
+        from bot.channels.listener import Answer
+
+        try:
+            await asyncio.wait_for(self._doorstep.ask(lambda: self._book.people()), 5)
+            book = True
+        except (StorageTrouble, TimeoutError):
+            book = False
+        telegram = True
+        if self.telegram and not self._settings.public_url:
+            telegram = time.monotonic() - self.telegram.last_contact < SILENT_FOR
+        return Answer.json({"book": book, "telegram": telegram}, 200 if book and telegram else 503)
+
+    # ---- unasked
+
+    async def _ticking(self, tick: Tick) -> None:
+        while not self._stop.is_set():
+            try:
+                for notice in await self._doorstep.ask(lambda: list(tick(self._book, self._clock()))):
+                    await self._tell(notice)
+            except Exception as problem:
+                log.error("what is to be said unasked could not be: %s", bare_trace(problem))
+            try:
+                await asyncio.wait_for(self._stop.wait(), TICK_SECONDS)
+            except TimeoutError:
+                continue
+
+    async def _tell(self, notice: Notice) -> None:
+        book, now = self._book, self._clock()
+        if not await self._doorstep.ask(lambda: book.claim(notice.what, notice.key, now)):
+            return
+        if await self.say(notice.door, notice.address, Line(notice.text, notice.options, notice.picture)):
+            await self._doorstep.ask(lambda: book.confirm(notice.what, notice.key))
+
+    async def say(self, door: str, address: str, said: Said) -> bool:
+        """Say something at a door; False when that cannot be done."""
+        if door == "telegram" and self.telegram:
+            return await self.telegram.say(address, said)
+        if door == "sms" and self.sms:
+            return await self.sms.say(address, said)
+        return False
+
+
+def serve(book: RoomBook, settings: Settings, ear: Ear, *, tick: Tick | None = None, album: Album | None = None) -> int:
+    """Run the doors until told to stop; the exit code: 0, or 1 after a clear line on standard error."""
+    try:
+        asyncio.run(_run(book, settings, ear, tick, album))
+    except SettingsError as wrong:
+        print(f"roomhand serve: {wrong}", file=sys.stderr)
+        return 1
+    return 0
+
+
+async def _run(book: RoomBook, settings: Settings, ear: Ear, tick: Tick | None, album: Album | None) -> None:
+    await Serve(book, settings, ear, tick=tick, album=album).run()

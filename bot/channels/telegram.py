@@ -1,0 +1,357 @@
+"""The Telegram door: fetches what was written there, by long polling or webhook, and brings the answers back.
+
+An update counts as taken only when it was heard and answered: until then Telegram keeps it and brings it again,
+and the delivery's own id sees to it that nothing is logged twice.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import hashlib
+import hmac
+import json
+import logging
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from telegram import Bot, BotCommand, Update
+from telegram.error import BadRequest, Conflict, InvalidToken, RetryAfter, TelegramError
+from telegram.request import HTTPXRequest
+
+from bot.channels.doorstep import CANNOT_WRITE, Doorstep, Line, Said
+from bot.channels.listener import Answer, Request
+from bot.channels.sent import Sent
+from bot.channels.telegram_in import WANTED, Heard, heard, meant_for
+from bot.channels.telegram_out import AT_ONCE, Post, UnreachableError, asked_to_wait
+from bot.quiet import bare_trace
+from bot.settings import Settings, SettingsError
+
+log = logging.getLogger("roomhand.telegram")
+
+HOOK = "/telegram"
+POLL_SECONDS = 50  # how long Telegram holds an empty getUpdates open
+FEW_AT_ONCE = 100
+PATIENCE = 30.0  # seconds an answer may take before others are heard meanwhile
+SLOW = 0.8  # seconds after which "typing" is shown
+MENU = (
+    ("due", "what is to be done"),
+    ("stock", "what is alive"),
+    ("summary", "the day so far"),
+    ("undo", "take back my last note"),
+    ("help", "what I understand"),
+)
+NO_WORDS = "I read text and the words under a photo, nothing else. Nothing was logged."
+NOT_YOURS = "That was asked of somebody else."
+TOO_OLD = "That question is too old. Please write it."
+
+Album = Callable[[str, str, bytes], None]  # delivery, file id, picture
+
+
+class TelegramDoor:
+    """One bot. `run` polls; `hook` takes what a webhook brings."""
+
+    def __init__(
+        self,
+        settings: Settings,
+        doorstep: Doorstep,
+        *,
+        state: Path | None = None,
+        album: Album | None = None,
+        poll_seconds: int = POLL_SECONDS,
+        paced: bool = True,
+    ) -> None:
+        assert settings.telegram_token is not None
+        token = settings.telegram_token.get_secret_value()
+        key = hashlib.blake2b(token.encode(), digest_size=32).digest()
+        self._secret = hmac.new(key, b"webhook", "sha256").hexdigest()
+        self._public = settings.public_url
+        self._doorstep, self._album, self._poll_seconds = doorstep, album, poll_seconds
+        self._bot = Bot(
+            token,
+            base_url=settings.telegram_api + "/bot",
+            base_file_url=settings.telegram_api + "/file/bot",
+            request=HTTPXRequest(AT_ONCE, read_timeout=20, write_timeout=20, connect_timeout=10, pool_timeout=60),
+            get_updates_request=HTTPXRequest(1, read_timeout=10, connect_timeout=10, pool_timeout=60),
+        )
+        self.sent = Sent(state / "telegram.sent" if state else None, key)
+        self._post = Post(self._bot, paced)
+        self._stopping = asyncio.Event()
+        self._under_way: dict[int, asyncio.Task[None]] = {}
+        self._aside: set[asyncio.Task[None]] = set()
+        self.last_contact = 0.0  # monotonic; when Telegram last answered
+
+    # ---- opening and closing
+
+    async def open(self) -> None:
+        """Make sure of the token, waiting for the network if need be. Raises SettingsError."""
+        try:
+            await self._post.insist(self._bot.initialize)
+            if self._public:
+                await self._post.insist(self._set_hook)
+        except InvalidToken:
+            raise SettingsError("ROOMHAND_TELEGRAM_TOKEN is not accepted; @BotFather tells it") from None
+        except BadRequest as refused:
+            raise SettingsError(f"the Bot API refuses ROOMHAND_PUBLIC_URL ({type(refused).__name__})") from None
+        self.last_contact = time.monotonic()
+        self._besides(self._menu())
+
+    async def _set_hook(self) -> bool:
+        # one connection: what is written in a chat then arrives in the order it was written
+        return await self._bot.set_webhook(
+            f"{self._public}{HOOK}", secret_token=self._secret, allowed_updates=WANTED, max_connections=1
+        )
+
+    async def _menu(self) -> None:
+        try:
+            await self._bot.set_my_commands([BotCommand(name, what) for name, what in MENU])
+        except TelegramError as problem:
+            log.info("the command menu was not set (%s)", type(problem).__name__)
+
+    def stop(self) -> None:
+        """Take nothing new."""
+        self._stopping.set()
+
+    async def close(self, seconds: float = 8.0) -> None:
+        """Finish what was begun, in so many seconds; then let go of the connections."""
+        self.stop()
+        waiting = [*self._under_way.values(), *self._aside]
+        if waiting:
+            await asyncio.wait(waiting, timeout=seconds)
+        for task in waiting:
+            task.cancel()
+        await asyncio.gather(*waiting, return_exceptions=True)
+        await self._bot.shutdown()
+        self.sent.close()
+
+    def _besides(self, work: Any) -> None:
+        task: asyncio.Task[None] = asyncio.ensure_future(work)
+        self._aside.add(task)
+        task.add_done_callback(self._aside.discard)
+
+    # ---- polling
+
+    async def run(self) -> None:
+        """Long polling until `stop`."""
+        offset, pause = 0, 0.5
+        while not self._stopping.is_set():
+            try:
+                updates = await self._or_stop(self._fetch(offset, self._poll_seconds))
+            except RetryAfter as told:
+                await self._rest(asked_to_wait(told))
+                continue
+            except Conflict:
+                log.warning("somebody else fetches this bot's messages, or a webhook is set: taking it back")
+                await self._rest(pause)
+                await self._quietly(self._bot.delete_webhook())
+                pause = min(pause * 2, 30.0)
+                continue
+            except TelegramError as problem:
+                log.warning("Telegram cannot be reached (%s); again in %.1f s", type(problem).__name__, pause)
+                await self._rest(pause)
+                pause = min(pause * 2, 30.0)
+                continue
+            pause = 0.5
+            if updates is None:
+                break
+            self.last_contact = time.monotonic()
+            if updates:
+                offset = await self._take_all(updates, offset)
+        if offset:  # tell Telegram what was taken, so that it is not brought again
+            await self._quietly(self._fetch(offset, 0, 1))
+
+    async def _take_all(self, updates: list[tuple[int, Update | None]], offset: int) -> int:
+        """Hear a handful in order, send the answers meanwhile; the next offset, all before it being done."""
+        begun: list[asyncio.Task[None]] = []
+        for number, update in updates:
+            if self._stopping.is_set():
+                break
+            offset = number + 1
+            if update is not None:
+                begun.append(await self._begin(update))
+        if begun:
+            _, late = await asyncio.wait(begun, timeout=PATIENCE)
+            if late:  # one chat that Telegram makes wait must not keep all others waiting
+                log.warning("%d answers are still waiting to be sent", len(late))
+        return offset
+
+    async def _fetch(self, offset: int, seconds: int, few: int = FEW_AT_ONCE) -> list[tuple[int, Update | None]]:
+        try:
+            updates = await self._bot.get_updates(offset, few, seconds, allowed_updates=WANTED)
+        except TelegramError:
+            raise
+        except Exception as problem:  # one update the library cannot read must not stop all others
+            log.warning("an update could not be read: %s", bare_trace(problem))
+            return await self._fetch_raw(offset)
+        return [(u.update_id, u) for u in updates]
+
+    async def _fetch_raw(self, offset: int) -> list[tuple[int, Update | None]]:
+        # the odd spelling: the name as such would only earn advice to use the method that just failed
+        raw: Any = await self._bot.do_api_request(
+            "get_Updates", {"offset": offset, "limit": FEW_AT_ONCE, "allowed_updates": WANTED}
+        )
+        found = [(u["update_id"], self._read(u)) for u in raw if isinstance(u, dict) and _numbered(u)]
+        if raw and not found:
+            await self._rest(5)
+        return sorted(found, key=lambda pair: pair[0])
+
+    def _read(self, raw: dict[str, Any]) -> Update | None:
+        try:
+            return Update.de_json(raw, self._bot)
+        except Exception as problem:
+            log.warning("update %s could not be read and is left out: %s", raw.get("update_id"), bare_trace(problem))
+            return None
+
+    async def _or_stop(self, work: Any) -> Any:
+        """What the work gives, or None when we are stopped before."""
+        task, stop = asyncio.ensure_future(work), asyncio.ensure_future(self._stopping.wait())
+        try:
+            await asyncio.wait((task, stop), return_when=asyncio.FIRST_COMPLETED)
+            if task.done():
+                return task.result()
+            task.cancel()
+            await asyncio.gather(task, return_exceptions=True)
+            return None
+        finally:
+            stop.cancel()
+
+    async def _rest(self, seconds: float) -> None:
+        try:
+            await asyncio.wait_for(self._stopping.wait(), seconds)
+        except TimeoutError:
+            return
+
+    async def _quietly(self, work: Any) -> None:
+        try:
+            await asyncio.wait_for(work, 5)
+        except (TelegramError, TimeoutError) as problem:
+            log.info("not done (%s)", type(problem).__name__)
+
+    # ---- webhook
+
+    async def hook(self, request: Request) -> Answer:
+        """One update pushed to us; answered only when it is taken, so that Telegram brings it again otherwise."""
+        given = request.headers.get("x-telegram-bot-api-secret-token", "")
+        if not hmac.compare_digest(given.encode(), self._secret.encode()):
+            return Answer(403, forged=True)
+        try:
+            raw = json.loads(request.body)
+        except ValueError:
+            return Answer(400)
+        if not isinstance(raw, dict) or not _numbered(raw):
+            return Answer(400)
+        self.last_contact = time.monotonic()
+        update = self._read(raw)
+        if update is None:
+            return Answer(200)
+        if self._stopping.is_set():
+            return Answer(503)
+        task = self._under_way.get(update.update_id) or await self._begin(update)
+        done, _ = await asyncio.wait({task}, timeout=25)
+        return Answer(200 if done else 503)
+
+    # ---- one update
+
+    async def _begin(self, update: Update) -> asyncio.Task[None]:
+        """Hear an update; the task returned is done when its answer is out."""
+        known = self._under_way.get(update.update_id)
+        if known:
+            return known
+        waiting: asyncio.Future[None] = asyncio.get_running_loop().create_future()
+        task = asyncio.ensure_future(self._take(update, waiting))
+        self._under_way[update.update_id] = task
+        task.add_done_callback(lambda _: self._under_way.pop(update.update_id, None))
+        # the next one is heard only after this one, while this one's answer may still be on its way
+        await asyncio.wait((task, waiting), return_when=asyncio.FIRST_COMPLETED)
+        return task
+
+    async def _take(self, update: Update, is_heard: asyncio.Future[None]) -> None:
+        try:
+            what = heard(update, self._bot.bot, self.sent.answered_by, self._doorstep.clock)
+            if what is None:
+                if update.callback_query:
+                    await self._acknowledge(update.callback_query, TOO_OLD)
+                return
+            if what.tap and not meant_for(what.tap):
+                await self._acknowledge(what.tap, NOT_YOURS)
+                return
+            said = await self._listen(what)
+            if not is_heard.done():
+                is_heard.set_result(None)
+            await self._bring(what, said)
+        except Exception as problem:
+            log.error("update %s was not answered: %s", update.update_id, bare_trace(problem))
+
+    async def _listen(self, what: Heard) -> Said | None:
+        if what.wordless:
+            known = await self._doorstep.knows(what.words)
+            if known:
+                return Line(NO_WORDS)
+        work = asyncio.ensure_future(self._doorstep.hear(what.words, waiting=lambda: self._cannot_write(what)))
+        done, _ = await asyncio.wait({work}, timeout=SLOW)
+        while not done:
+            self._besides(self._post.typing(what.chat))
+            done, _ = await asyncio.wait({work}, timeout=4.5)
+        return work.result()
+
+    async def _cannot_write(self, what: Heard) -> None:
+        self._besides(self._answer(what, Line(CANNOT_WRITE)))
+
+    async def _bring(self, what: Heard, said: Said | None) -> None:
+        if what.tap:
+            self._besides(self._acknowledge(what.tap, None))
+            self._besides(self._without_buttons(what))
+        if said is not None and (said.text or said.picture) and not self.sent.has_answered(what.words.delivery):
+            number = await self._answer(what, said)
+            if number is not None:
+                self.sent.note(what.words.delivery, what.words.chat, number, what.message)
+        if what.picture and self._album and said is not None:
+            self._besides(self._keep_picture(what.words.delivery, what.picture))
+
+    async def _answer(self, what: Heard, said: Said) -> int | None:
+        quoting = what.message if what.quote else None
+        try:
+            return await self._post.answer(what.chat, said, quoting=quoting, asked=what.words.address)
+        except UnreachableError:
+            log.info("a chat can no longer be written to")
+            return None
+        except BadRequest as refused:
+            log.error("an answer was refused: %s", bare_trace(refused))
+        try:  # without whatever was not liked about it
+            return await self._post.answer(what.chat, Line(said.text), quoting=None, asked=what.words.address)
+        except (UnreachableError, BadRequest) as refused:
+            log.error("nor was it taken as plain text: %s", bare_trace(refused))
+        return None
+
+    async def _acknowledge(self, tap: Any, text: str | None) -> None:
+        await self._quietly(self._bot.answer_callback_query(tap.id, text))
+
+    async def _without_buttons(self, what: Heard) -> None:
+        await self._quietly(self._bot.edit_message_reply_markup(what.chat, what.message, reply_markup=None))
+
+    async def _keep_picture(self, delivery: str, file_id: str) -> None:
+        assert self._album is not None
+        try:
+            file = await self._post.insist(lambda: self._bot.get_file(file_id))
+            picture = bytes(await file.download_as_bytearray())
+        except (TelegramError, UnreachableError) as problem:
+            log.warning("a photo could not be fetched (%s)", type(problem).__name__)
+            return
+        album = self._album
+        await self._doorstep.ask(lambda: album(delivery, file_id, picture))
+
+    # ---- unasked
+
+    async def say(self, address: str, said: Said) -> bool:
+        """Send something nobody asked for just now; False when the chat cannot be reached."""
+        try:
+            await self._post.answer(int(address), said, quoting=None, asked=address)
+        except (UnreachableError, BadRequest) as problem:
+            log.info("not delivered (%s)", type(problem).__name__)
+            return False
+        return True
+
+
+def _numbered(raw: dict[str, Any]) -> bool:
+    return isinstance(raw.get("update_id"), int)

@@ -1,0 +1,133 @@
+"""What a Telegram update says: from an update to somebody's words, or to nothing."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+import zlib
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from telegram import CallbackQuery, Message, Update, User
+from telegram.constants import ChatType
+
+from bot.channels.doorstep import Words
+
+DOOR = "telegram"
+WANTED = ["message", "edited_message", "callback_query"]
+_COMMAND = re.compile(r"^/([A-Za-z0-9_]{1,32})(?:@(\w+))?(?=\s|$)\s*")
+
+
+@dataclass(frozen=True)
+class Heard:
+    """Somebody's words with what is needed to answer them."""
+
+    words: Words
+    chat: int
+    message: int  # what an answer refers to
+    quote: bool  # whether an answer has to show what it answers
+    picture: str | None = None  # a photo's file id
+    tap: CallbackQuery | None = None
+    wordless: bool = False  # something came that holds no words
+
+
+def heard(
+    update: Update, me: User, answered_by: Callable[[str, int], int | None], now: Callable[[], dt.datetime]
+) -> Heard | None:
+    """The words in an update, or None where there is nothing for us to hear.
+
+    `answered_by(chat, number)` tells which message of a chat our own message answered.
+    """
+    if update.callback_query:
+        return _tapped(update.callback_query, now)
+    message = update.message or update.edited_message
+    if message is None or message.from_user is None or message.from_user.is_bot or message.sender_chat:
+        return None
+    chat = message.chat
+    if chat.type == ChatType.CHANNEL:
+        return None
+    text = message.text or message.caption or ""
+    reply = message.reply_to_message
+    to_me = reply is not None and reply.from_user is not None and reply.from_user.id == me.id
+    group = chat.type != ChatType.PRIVATE
+    named, text = _addressed(text, me.username or "")
+    if group and not (named or to_me):
+        return None
+    delivery = f"{chat.id}:{message.message_id}"
+    about = None
+    if reply is not None and reply.chat.id == chat.id:
+        original = answered_by(str(chat.id), reply.message_id) if to_me else reply.message_id
+        about = f"{chat.id}:{original or reply.message_id}"
+    edited = None
+    if update.edited_message:
+        edited = delivery
+        # two edits within one second have the same date, so the words count too
+        stamp = message.edit_date or message.date
+        delivery += f":e{int(stamp.timestamp())}-{zlib.crc32(text.encode()):08x}"
+    return Heard(
+        Words(
+            DOOR,
+            str(message.from_user.id),
+            message.from_user.full_name,
+            str(chat.id),
+            delivery,
+            text,
+            message.date,  # of an edit too: what is told happened when it was first told
+            about,
+            edited,
+        ),
+        chat=chat.id,
+        message=message.message_id,
+        quote=group or edited is not None or now() - message.date > dt.timedelta(minutes=1),
+        picture=message.photo[-1].file_id if message.photo else None,
+        wordless=_wordless(message) and not edited,
+    )
+
+
+def _addressed(text: str, username: str) -> tuple[bool, str]:
+    """Whether we are called by name, and the words without the name and the slash of a command."""
+    command = _COMMAND.match(text)
+    if command:
+        if command[2] and command[2].casefold() != username.casefold():
+            return False, text
+        rest = text[command.end() :]
+        return bool(command[2]), f"{command[1].replace('_', ' ')} {rest}".strip()
+    name = re.compile(rf"@{re.escape(username)}\b[,:]?\s*", re.IGNORECASE)
+    bare, found = name.subn("", text)
+    return found > 0, bare.strip()
+
+
+def _wordless(message: Message) -> bool:
+    """A sticker, a voice note, a place: nothing we can read. Service messages are no message at all."""
+    return not (message.text or message.caption or message.photo) and bool(message.effective_attachment)
+
+
+def _tapped(tap: CallbackQuery, now: Callable[[], dt.datetime]) -> Heard | None:
+    """A tap on a button is the button's words; a second tap on the same question is the same delivery."""
+    message = tap.message
+    if not isinstance(message, Message) or message.reply_markup is None:
+        return None
+    for row in message.reply_markup.inline_keyboard:
+        for button in row:
+            if button.callback_data == tap.data:
+                words = Words(
+                    DOOR,
+                    str(tap.from_user.id),
+                    tap.from_user.full_name,
+                    str(message.chat.id),
+                    f"{message.chat.id}:{message.message_id}:tap",
+                    button.text,
+                    now(),
+                )
+                return Heard(words, message.chat.id, message.message_id, quote=False, tap=tap)
+    return None
+
+
+def button_data(index: int, asked: str) -> str:
+    """What a button sends back: its number and whom it was shown to (64 bytes at most)."""
+    return f"{index}:{asked}"[:64]
+
+
+def meant_for(tap: CallbackQuery) -> bool:
+    """Whether the person who tapped is the one who was asked."""
+    return (tap.data or "").partition(":")[2] == str(tap.from_user.id)

@@ -1,0 +1,453 @@
+"""The Telegram door over real HTTP: what goes in is heard once and in order, what comes out arrives once."""
+
+from __future__ import annotations
+
+import asyncio
+import datetime as dt
+import time
+from typing import Any
+
+import pytest
+
+from bot.channels.doorstep import CANNOT_WRITE, NOT_INVITED, STUMBLED
+from bot.channels.telegram import NO_WORDS, NOT_YOURS, TOO_OLD
+from storage.journal import Message, RoomBook
+from storage.trouble import StorageTrouble
+from tests.doors.bot_api import IVO, ME, PHOTO, ROSA, STRANGER, BotApi, Refusal
+from tests.doors.conftest import OpenHouse
+from tests.doors.ears import plain_ear
+
+
+def words(book: RoomBook) -> list[str]:
+    return [m.text for m in book.messages()]
+
+
+async def test_a_note_is_heard_and_answered(api: BotApi, open_house: OpenHouse, book: RoomBook) -> None:
+    await open_house(api)
+    number = api.say("pulled mop tank 3, 40 eggs")
+    assert await api.texts(1) == ["kept: pulled mop tank 3, 40 eggs"]
+    await api.taken()
+    (message,) = book.messages()
+    assert (message.door, message.delivery, message.chat) == ("telegram", f"501:{number}", "501")
+    assert book.person(message.person).name == "Rosa"  # type: ignore[union-attr]
+
+
+async def test_messages_sent_while_nobody_listened_keep_their_order_and_time(
+    api: BotApi, open_house: OpenHouse, book: RoomBook
+) -> None:
+    for i in range(5):
+        api.say(f"note {i}", date=1_770_000_000 + 60 * i)
+    await open_house(api)
+    assert await api.texts(5) == [f"kept: note {i}" for i in range(5)]
+    assert [m.sent for m in book.messages()] == [
+        dt.datetime.fromtimestamp(1_770_000_000 + 60 * i, dt.UTC) for i in range(5)
+    ]
+    assert all(s["reply_parameters"]["message_id"] for s in api.sent), "a late answer shows what it answers"
+
+
+async def test_an_update_brought_again_is_logged_once_and_answered_once(
+    api: BotApi, open_house: OpenHouse, book: RoomBook
+) -> None:
+    await open_house(api)
+    api.say("fed everyone")
+    await api.texts(1)
+    await api.taken()
+    api.push("message", api.messages[501, 1])  # the same message under a new update
+    api.say("and again")
+    assert await api.texts(2) == ["kept: fed everyone", "kept: and again"]
+    assert words(book) == ["fed everyone", "and again"]
+
+
+async def test_an_edit_is_heard_as_the_new_wording_of_its_message(api: BotApi, open_house: OpenHouse) -> None:
+    await open_house(api)
+    number = api.say("40 eggs tank 3")
+    await api.texts(1)
+    api.edit(number, "14 eggs tank 3")
+    api.edit(number, "15 eggs tank 3")  # within the same second
+    texts = await api.texts(3)
+    assert texts[1:] == [f"kept: {n} eggs tank 3 (edit of 501:{number})" for n in (14, 15)]
+
+
+async def test_a_reply_is_about_the_note_it_replies_to(api: BotApi, open_house: OpenHouse) -> None:
+    await open_house(api)
+    number = api.say("40 eggs tank 3")
+    await api.texts(1)
+    api.say("14 not 40", reply_to_message=api.messages[501, number])
+    api.say("15 not 14", reply_to_message=api.messages[501, api.sent[0]["message_id"]])  # to our answer
+    texts = await api.texts(3)
+    assert texts[1:] == [f"kept: 14 not 40 (about 501:{number})", f"kept: 15 not 14 (about 501:{number})"]
+
+
+async def test_our_answers_are_known_again_after_a_restart(api: BotApi, open_house: OpenHouse) -> None:
+    house = await open_house(api)
+    number = api.say("40 eggs tank 3")
+    await api.texts(1)
+    await api.taken()
+    house.stop()
+    await asyncio.sleep(0.1)
+    await open_house(api)
+    api.say("14 not 40", reply_to_message=api.messages[501, api.sent[0]["message_id"]])
+    assert (await api.texts(2))[1] == f"kept: 14 not 40 (about 501:{number})"
+
+
+async def test_choices_are_buttons_and_a_tap_is_heard_once(api: BotApi, open_house: OpenHouse, book: RoomBook) -> None:
+    await open_house(api)
+    api.say("which")
+    await api.texts(1)
+    asked = api.sent[0]["message_id"]
+    shown = dict(api.messages[501, asked])
+    assert [b["text"] for b in shown["reply_markup"]["inline_keyboard"][0]] == ["tank 3", "tank 5"]
+    api.tap(asked, "tank 5")
+    assert (await api.texts(2))[1] == "kept: tank 5"
+    await api.until(lambda: "reply_markup" not in api.messages[501, asked])
+    api.messages[501, asked] = shown  # a second finger was as quick
+    api.tap(asked, "tank 3")
+    await api.until(lambda: len(api.called("answercallbackquery")) == 2)
+    await api.taken()
+    assert words(book) == ["which", "tank 5"]
+    assert len(api.sent) == 2
+
+
+async def test_only_the_one_who_was_asked_may_tap(api: BotApi, open_house: OpenHouse, book: RoomBook) -> None:
+    await open_house(api)
+    api.say("@millrace_room_bot which", chat=-77)
+    await api.texts(1)
+    api.tap(api.sent[0]["message_id"], "tank 3", who=IVO, chat=-77)
+    await api.until(lambda: api.called("answercallbackquery"))
+    assert api.called("answercallbackquery")[0]["text"] == NOT_YOURS
+    assert words(book) == ["which"]
+
+
+async def test_a_tap_on_a_question_out_of_reach_says_so(api: BotApi, open_house: OpenHouse) -> None:
+    await open_house(api)
+    gone = {"message_id": 4, "date": 0, "chat": {"id": 501, "type": "private", "first_name": "Rosa"}}
+    api.push("callback_query", {"id": "tap1", "from": ROSA, "message": gone, "chat_instance": "1", "data": "0:501"})
+    await api.until(lambda: api.called("answercallbackquery"))
+    assert api.called("answercallbackquery")[0]["text"] == TOO_OLD
+
+
+@pytest.mark.parametrize(
+    ("text", "is_heard"),
+    [
+        ("/due", "due"),
+        ("/due tank 3", "due tank 3"),
+        ("/due@millrace_room_bot today", "due today"),
+        ("/water_change 5", "water change 5"),
+        ("7/3 pulled mop", "7/3 pulled mop"),
+        ("/start", None),
+        ("/start ABCDEFGHJK", None),
+    ],
+)
+async def test_commands_are_words(
+    api: BotApi, open_house: OpenHouse, book: RoomBook, text: str, is_heard: str | None
+) -> None:
+    await open_house(api)
+    api.say(text)
+    await api.texts(1)
+    assert words(book) == [is_heard or "help"]
+
+
+async def test_in_a_group_only_what_is_said_to_us_is_heard(api: BotApi, open_house: OpenHouse, book: RoomBook) -> None:
+    await open_house(api)
+    api.say("nice day", who=IVO, chat=-77)
+    api.say("/due@other_bot", who=IVO, chat=-77)
+    api.say("@millrace_room_bot: fed tank 2", who=IVO, chat=-77)
+    api.say("40 eggs @Millrace_Room_Bot tank 3", who=ROSA, chat=-77)
+    assert await api.texts(2) == ["kept: fed tank 2", "kept: 40 eggs tank 3"]
+    api.say("and tank 4", who=IVO, chat=-77, reply_to_message=api.messages[-77, api.sent[0]["message_id"]])
+    await api.texts(3)
+    names = [book.person(m.person).name for m in book.messages()]  # type: ignore[union-attr]
+    assert names == ["Ivo", "Rosa", "Ivo"]
+    assert all("reply_parameters" in s for s in api.sent)
+
+
+async def test_a_stranger_gets_one_line_once_and_nothing_is_kept(
+    api: BotApi, open_house: OpenHouse, book: RoomBook, room_file: Any
+) -> None:
+    await open_house(api)
+    for text in ("hello, secretphrase", "anybody there", "/start", "/start WRONGWRNGC"):
+        api.say(text, who=STRANGER)
+    api.say(None, who=STRANGER, sticker={})
+    api.say("for Rosa")
+    assert await api.texts(2) == [NOT_INVITED, "kept: for Rosa"]
+    await api.taken()
+    assert words(book) == ["for Rosa"]
+    kept = b"".join(p.read_bytes() for p in room_file.parent.rglob("*") if p.is_file())
+    for trace in (b"secretphrase", b"Somebody", b"666:"):
+        assert trace not in kept
+
+
+@pytest.mark.parametrize("form", ["/start {}", "{}", " {}\n", "/start@millrace_room_bot {}"])
+async def test_a_code_lets_somebody_in_once(api: BotApi, open_house: OpenHouse, book: RoomBook, form: str) -> None:
+    code = book.invite("helper", dt.timedelta(days=1))
+    await open_house(api)
+    api.say(form.format(code), who=STRANGER)
+    assert (await api.texts(1))[0].startswith("Welcome, Somebody Else.")
+    api.say("fed tank 1", who=STRANGER)
+    await api.texts(2)
+    api.say(form.format(code), who={**STRANGER, "id": 667})
+    assert (await api.texts(3))[1:] == ["kept: fed tank 1", NOT_INVITED]
+
+
+async def test_guessing_codes_ends_after_a_few(api: BotApi, open_house: OpenHouse, book: RoomBook) -> None:
+    code = book.invite("helper", dt.timedelta(days=1))
+    await open_house(api)
+    for letter in "ABCDE":
+        api.say(letter * 10, who=STRANGER)
+    api.say(code, who=STRANGER)
+    await api.taken()
+    assert [s["text"] for s in api.sent] == [NOT_INVITED]
+    api.say(code, who={**STRANGER, "id": 667})
+    assert (await api.texts(2))[1].startswith("Welcome")
+
+
+async def test_somebody_removed_is_a_stranger(api: BotApi, open_house: OpenHouse, book: RoomBook) -> None:
+    await open_house(api)
+    api.say("one")
+    await api.texts(1)
+    person = book.person_at("telegram", "501")
+    assert person
+    book.remove(person.key)
+    api.say("two")
+    assert await api.texts(2) == ["kept: one", NOT_INVITED]
+    assert words(book) == ["one"]
+
+
+async def test_a_long_answer_comes_in_pieces_with_its_buttons_last(api: BotApi, open_house: OpenHouse) -> None:
+    await open_house(api)
+    api.say("long 400")
+    texts = await api.texts(3)
+    assert all(len(t) <= 4096 for t in texts)
+    assert "\n".join(texts).splitlines() == [f"line {i} of a long answer" for i in range(400)]
+
+
+async def test_a_picture_is_sent_with_its_words(api: BotApi, open_house: OpenHouse) -> None:
+    await open_house(api)
+    api.say("picture")
+    await api.until(lambda: api.sent)
+    assert api.sent[0]["caption"] == "a chart"
+    assert api.called("sendphoto")
+
+
+async def test_a_photo_is_kept_and_its_caption_heard(api: BotApi, open_house: OpenHouse, book: RoomBook) -> None:
+    album: list[tuple[str, str, bytes]] = []
+    await open_house(api, album=lambda *kept: album.append(kept))
+    sizes = [{"file_id": f"F{i}", "file_unique_id": f"F{i}", "width": i, "height": i} for i in (1, 2)]
+    number = api.say(None, photo=sizes, caption="fungus in tub B")
+    await api.texts(1)
+    await api.until(lambda: album)
+    assert album == [(f"501:{number}", "F2", PHOTO)]
+    assert words(book) == ["fungus in tub B"]
+
+
+async def test_what_holds_no_words_is_said_to_hold_none(api: BotApi, open_house: OpenHouse, book: RoomBook) -> None:
+    await open_house(api)
+    api.say(None, voice={"file_id": "V", "file_unique_id": "V", "duration": 3})
+    assert await api.texts(1) == [NO_WORDS]
+    assert not book.messages()
+
+
+async def test_typing_is_shown_when_an_answer_takes_long(api: BotApi, open_house: OpenHouse) -> None:
+    await open_house(api)
+    api.say("slow")
+    await api.texts(1)
+    assert api.called("sendchataction")[0]["action"] == "typing"
+
+
+async def test_the_menu_is_set(api: BotApi, open_house: OpenHouse) -> None:
+    await open_house(api)
+    await api.until(lambda: api.commands)
+    assert {"due", "help", "undo"} <= {c["command"] for c in api.commands}
+
+
+# ---- when things go wrong
+
+
+@pytest.mark.parametrize(
+    "faults",
+    [
+        ["drop"],
+        ["drop", "drop"],
+        [Refusal(500, "Internal Server Error")],
+        [Refusal(502, "Bad Gateway")],
+        [Refusal(429, "Too Many Requests: retry after 1", retry_after=1)],
+    ],
+)
+async def test_a_failed_answer_is_sent_again_and_arrives_once(
+    api: BotApi, open_house: OpenHouse, book: RoomBook, faults: list[str | Refusal]
+) -> None:
+    await open_house(api)
+    api.fail("sendmessage", *faults)
+    api.say("one")
+    api.say("two")
+    assert await api.texts(2) == ["kept: one", "kept: two"]
+    await api.taken()
+    assert words(book) == ["one", "two"]
+    assert len(api.sent) == 2
+
+
+async def test_an_answer_that_may_have_arrived_is_sent_again_rather_than_lost(
+    api: BotApi, open_house: OpenHouse, book: RoomBook
+) -> None:
+    await open_house(api)
+    api.fail("sendmessage", "lose")
+    api.say("one")
+    assert await api.texts(2) == ["kept: one", "kept: one"]
+    assert words(book) == ["one"]
+
+
+async def test_a_chat_told_to_wait_keeps_its_order(api: BotApi, open_house: OpenHouse) -> None:
+    await open_house(api)
+    api.fail("sendmessage", Refusal(429, "Too Many Requests: retry after 1", retry_after=1))
+    start = time.monotonic()
+    for i in range(4):
+        api.say(f"{i}")
+    assert await api.texts(4) == [f"kept: {i}" for i in range(4)]
+    assert time.monotonic() - start >= 1
+
+
+@pytest.mark.parametrize(
+    "fault",
+    [
+        Refusal(403, "Forbidden: bot was blocked by the user"),
+        Refusal(400, "Bad Request: chat not found"),
+        Refusal(403, "Forbidden: user is deactivated"),
+    ],
+)
+async def test_a_chat_out_of_reach_holds_up_nobody(
+    api: BotApi, open_house: OpenHouse, book: RoomBook, fault: Refusal
+) -> None:
+    await open_house(api)
+    api.fail("sendmessage", fault)
+    api.say("one")
+    api.say("two", who=IVO)
+    assert len(await api.texts(1)) == 1
+    await api.taken()
+    assert words(book) == ["one", "two"]
+    assert len(api.called("sendmessage")) == 2
+
+
+async def test_an_answer_refused_for_its_form_is_sent_plainly(api: BotApi, open_house: OpenHouse) -> None:
+    await open_house(api)
+    api.fail("sendmessage", Refusal(400, "Bad Request: BUTTON_DATA_INVALID"))
+    api.say("which")
+    assert await api.texts(1) == ["Which tank?"]
+    assert "reply_markup" not in api.sent[0]
+
+
+async def test_the_server_going_away_and_coming_back(api: BotApi, open_house: OpenHouse, book: RoomBook) -> None:
+    await open_house(api)
+    api.say("before")
+    await api.texts(1)
+    await api.stop()
+    await asyncio.sleep(0.3)
+    api.say("meanwhile")
+    await api.start()
+    assert await api.texts(2) == ["kept: before", "kept: meanwhile"]
+    await api.taken()
+    assert words(book) == ["before", "meanwhile"]
+
+
+async def test_starting_while_the_network_is_away(open_house: OpenHouse, book: RoomBook) -> None:
+    api = BotApi()
+    await api.start()
+    await api.stop()
+    await open_house(api)
+    await asyncio.sleep(0.2)
+    await api.start()
+    api.say("hello")
+    assert await api.texts(1) == ["kept: hello"]
+    await api.stop()
+
+
+async def test_a_webhook_left_behind_is_taken_back(api: BotApi, open_house: OpenHouse) -> None:
+    api.webhook = {"url": "http://127.0.0.1:9/nobody"}
+    await open_house(api)
+    api.say("hello")
+    assert await api.texts(1) == ["kept: hello"]
+
+
+async def test_an_answer_sent_before_a_crash_is_not_sent_again(
+    api: BotApi, open_house: OpenHouse, book: RoomBook
+) -> None:
+    house = await open_house(api)
+    api.say("one")
+    await api.texts(1)
+    await api.taken()
+    house.stop()
+    await asyncio.sleep(0.1)
+    api.push("message", api.messages[501, 1])  # as if it had never been confirmed
+    await open_house(api)
+    api.say("two")
+    assert await api.texts(2) == ["kept: one", "kept: two"]
+    assert words(book) == ["one", "two"]
+
+
+@pytest.mark.parametrize(
+    ("kind", "body"),
+    [
+        ("poll_answer", {"poll_id": "1", "user": ROSA, "option_ids": [0]}),
+        ("not_invented_yet", {"anything": [1, {"deep": None}]}),
+        ("message", {"message_id": 9}),
+        ("message", {"message_id": "nine", "date": "yesterday", "chat": [], "text": 7}),
+        ("message", None),
+        ("callback_query", {"id": "tapX", "from": ROSA, "data": "0:501"}),
+        (
+            "channel_post",
+            {"message_id": 9, "date": 1, "chat": {"id": -5, "type": "channel", "title": "x"}, "text": "x"},
+        ),
+        ("message", {"message_id": 9, "date": 1, "chat": {"id": 2, "type": "private"}, "from": ME, "text": "a bot"}),
+        (
+            "message",
+            {"message_id": 9, "date": 10**14, "chat": {"id": 501, "type": "private"}, "from": ROSA, "text": "x"},
+        ),
+    ],
+)
+async def test_an_update_that_makes_no_sense_is_passed_over(
+    api: BotApi, open_house: OpenHouse, book: RoomBook, kind: str, body: Any
+) -> None:
+    await open_house(api)
+    api.say("before")
+    api.push(kind, body)
+    api.say("after")
+    assert await api.texts(2) == ["kept: before", "kept: after"]
+    await api.taken()
+    assert words(book) == ["before", "after"]
+
+
+async def test_a_fault_of_ours_is_owned_up_to_and_stops_nothing(
+    api: BotApi, open_house: OpenHouse, book: RoomBook
+) -> None:
+    await open_house(api)
+    api.say("fault")
+    api.say("after")
+    assert await api.texts(2) == [STUMBLED, "kept: after"]
+    assert words(book) == ["after"]
+
+
+async def test_a_book_that_cannot_be_written_for_a_while_loses_nothing(
+    api: BotApi, open_house: OpenHouse, book: RoomBook
+) -> None:
+    failures = 3
+
+    def ear(book: RoomBook, message: Message, **more: Any) -> Any:
+        nonlocal failures
+        if failures:
+            failures -= 1
+            raise StorageTrouble("The disk that holds the room is full.")
+        return plain_ear(book, message, **more)
+
+    await open_house(api, ear=ear)
+    api.say("one")
+    api.say("two")
+    assert await api.texts(2) == ["kept: one", "kept: two"]
+    assert CANNOT_WRITE not in [s["text"] for s in api.sent]
+
+
+async def test_stopping_finishes_what_was_begun(api: BotApi, open_house: OpenHouse, book: RoomBook) -> None:
+    house = await open_house(api)
+    api.say("slow")
+    await api.until(lambda: api.called("sendchataction"))
+    house.stop()
+    assert await api.texts(1) == ["that took a while"]
+    await api.taken()
