@@ -6,7 +6,6 @@ Ages are days from laying. A window is an 80 % predictive interval, p10 to p90, 
 from __future__ import annotations
 
 import math
-from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
@@ -14,7 +13,6 @@ from statistics import NormalDist
 
 from .development import UNKNOWN_TEMP_C, UNKNOWN_TEMP_SPREAD_C, Pace, within_batch
 from .experience import (
-    DAY_SECONDS,
     NOBODY,
     ROOM_SWING_C,
     Experience,
@@ -27,6 +25,7 @@ from .experience import (
     first_fry_variance,
     who,
 )
+from .incubation import Clock, days_between, readings_since
 from .species import Species
 
 __all__ = ["BatchHatch", "Experience", "HatchAge", "PastBatch", "Window", "batch_hatch", "hatch_age"]
@@ -147,9 +146,10 @@ def batch_hatch(
         clear_until = min(clear_until, now)
     key, known, pace = who(species, line)
     fish = known or NOBODY
-    since = _since(laid_from, temperatures)
-    mean_c = _mean(laid_from, now, since)
-    temp = mean_c if mean_c is not None else UNKNOWN_TEMP_C
+    since = readings_since(laid_from, temperatures)
+    clock = Clock(pace, laid_from, since or [(laid_from, UNKNOWN_TEMP_C)])
+    temp = clock.mean(days_between(laid_from, now))
+    mean_c = temp if since else None
     learned = _experience(earlier).learned(key, line, pace, mean_c)
     answer = BatchHatch(
         first_fry=None,
@@ -162,11 +162,10 @@ def batch_hatch(
         basis=_basis(known, pace, learned, mean_c),
         earlier_batches=learned.count,
         sources=_sources(known, pace),
-        cautions=_cautions(known, species, pace, learned, mean_c),
+        cautions=(*_cautions(known, species, pace, learned, mean_c), *_strayed(fish, laid_from, now, since)),
     )
     if not fish.temp_low <= temp <= fish.temp_high or (pace.level == "nothing" and not learned.count):
         return answer
-    clock = _Clock(pace, fish, laid_from, since or [(laid_from, temp)])
     spread = math.sqrt(learned.variance)
     if fish.waits or medium == "peat":
         days = fish.earliest_days or clock.day(math.exp(learned.mean - _Z90 * spread))
@@ -174,16 +173,16 @@ def batch_hatch(
         return replace(answer, earliest=laid_from + timedelta(days=days), cautions=cautions)
 
     within = within_batch(known)
-    laying = clock.done(_days(laid_from, laid_to))
+    laying = clock.done(days_between(laid_from, laid_to))
     factor, start = first_fry(laying, within, eggs, known)
     size = math.exp(learned.mean) * factor
     # what is still to come happens at a warmth nobody has measured yet
-    ahead = min(max(1 - clock.done(_days(laid_from, now)) / size, 0.0), 1.0)
+    ahead = min(max(1 - clock.done(days_between(laid_from, now)) / size, 0.0), 1.0)
     weather = ahead**2 * pace.unsure_of_temp(ROOM_SWING_C) if mean_c is not None else 0.0
     sd = math.sqrt(learned.variance + weather + first_fry_variance(laying, within, known) / size**2)
 
     def by(moment: datetime) -> float:
-        done = clock.done(_days(laid_from, moment)) - start
+        done = clock.done(days_between(laid_from, moment)) - start
         return _NORMAL.cdf((math.log(done / factor) - learned.mean) / sd) if done > 0 else 0.0
 
     clear = by(clear_until) if clear_until is not None and clear_until > laid_from else 0.0
@@ -203,69 +202,6 @@ def batch_hatch(
         past_window=past,
         cautions=(*answer.cautions, PAST) if past else answer.cautions,
     )
-
-
-# ---- temperature over time
-
-
-def _days(begin: datetime, end: datetime) -> float:
-    return (end - begin).total_seconds() / DAY_SECONDS
-
-
-def _since(laid: datetime, temperatures: Sequence[tuple[datetime, float]]) -> list[tuple[datetime, float]]:
-    """The readings that bear on eggs laid then: the last one before, and all after."""
-    times = [reading[0] for reading in temperatures]
-    if times != sorted(times):
-        temperatures = sorted(temperatures)
-        times.sort()
-    since = list(temperatures[max(bisect_right(times, laid) - 1, 0) :])
-    if since:
-        degrees = [reading[1] for reading in since]
-        for extreme in (min(degrees), max(degrees), sum(degrees) / len(degrees)):  # the sum betrays a nan
-            check_temperature(extreme)
-    return since
-
-
-def _mean(laid: datetime, now: datetime, since: list[tuple[datetime, float]]) -> float | None:
-    if not since:
-        return None
-    inside = [degrees for at, degrees in since if laid <= at <= now] or [since[0][1]]
-    return sum(inside) / len(inside)
-
-
-class _Clock:
-    """Published development done since laying, as a share of half hatch, over a temperature that changed.
-
-    The sum of (T − T0)·dt over K; readings beyond the species' range count as its edge.
-    """
-
-    def __init__(self, pace: Pace, fish: Species, laid: datetime, since: list[tuple[datetime, float]]) -> None:
-        total, cold = pace.degree_days, pace.cold_limit_c
-        low, high = fish.temp_low, fish.temp_high
-        days = [(at - laid).total_seconds() / DAY_SECONDS for at, _ in since]
-        rates = [((low if c < low else high if c > high else c) - cold) / total for _, c in since]
-        if days[0] < 0 and len(days) > 1:  # the line between the readings before and after laying, at laying
-            rates[0] += (rates[1] - rates[0]) * -days[0] / (days[1] - days[0])
-        self._days, self._done, self._rates = [0.0], [0.0], [rates[0]]
-        day, done, rate = 0.0, 0.0, rates[0]
-        for to, end in zip(days, rates, strict=True):
-            if to <= day:
-                continue
-            mean = (rate + end) / 2
-            self._rates[-1] = mean
-            done += mean * (to - day)
-            day, rate = to, end
-            self._days.append(day)
-            self._done.append(done)
-            self._rates.append(rate)
-
-    def done(self, day: float) -> float:
-        at = max(bisect_right(self._days, day) - 1, 0)
-        return self._done[at] + (day - self._days[at]) * self._rates[at]
-
-    def day(self, done: float) -> float:
-        at = max(bisect_right(self._done, done) - 1, 0)
-        return self._days[at] + (done - self._done[at]) / self._rates[at]
 
 
 # ---- in words
@@ -309,6 +245,18 @@ def _sources(species: Species | None, pace: Pace) -> tuple[str, ...]:
     return tuple(dict.fromkeys(row.cited for row in pace.rows))[:6]
 
 
+def _strayed(fish: Species, laid: datetime, now: datetime, since: list[tuple[datetime, float]]) -> tuple[str, ...]:
+    """A word on single readings outside the range."""
+    stray = [c for at, c in since if not fish.temp_low <= c <= fish.temp_high and laid <= at <= now]
+    if not stray:
+        return ()
+    said = " and ".join(f"{c:.1f} °C" for c in sorted({min(stray), max(stray)}))
+    return (
+        f"it read {said}, outside {fish.temp_low:g}–{fish.temp_high:g} °C: eggs may have come to harm, and the "
+        "days are less sure",
+    )
+
+
 def _cautions(
     species: Species | None, name: str | None, pace: Pace, learned: Learned, temp_c: float | None
 ) -> tuple[str, ...]:
@@ -318,10 +266,10 @@ def _cautions(
         said.append((f"“{name}” is not a fish with figures here" if name else "the species is not known") + fate)
     elif species.genus_level:
         said.append(f"{species.name} is not in the table; its range is {species.basis}")
-    if temp_c is None:
+    if temp_c is None and not fish.waits:
         low, high = UNKNOWN_TEMP_C - UNKNOWN_TEMP_SPREAD_C, UNKNOWN_TEMP_C + UNKNOWN_TEMP_SPREAD_C
         said.append(f"no temperature known; {low:g}–{high:g} °C is assumed, so the window is wider")
-    elif not fish.temp_low <= temp_c <= fish.temp_high:
+    if temp_c is not None and not fish.temp_low <= temp_c <= fish.temp_high:
         said.append(
             f"{temp_c:.1f} °C is outside {fish.temp_low:g}–{fish.temp_high:g} °C, where these eggs are known to "
             "develop; no estimate"

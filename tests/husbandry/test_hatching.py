@@ -227,6 +227,25 @@ def test_readings_may_come_in_any_order_and_from_before_laying() -> None:
     assert batch_hatch("medaka", LAID, day(1), day(5), readings[29:]) == straight
 
 
+def test_the_mean_warmth_is_over_time_not_over_readings() -> None:
+    """Two days at 22 °C, a day's rise to 26 °C, then a day there with many readings: (44 + 24 + 26)/4."""
+    readings = [(day(-1), 22.0), (day(2), 22.0), (day(3), 26.0), (day(3.2), 26.0), (day(3.5), 26.0)]
+    answer = batch_hatch("medaka", LAID, LAID, day(4), readings)
+    assert answer.temp_c == pytest.approx(23.5)
+    assert batch_hatch("medaka", LAID, LAID, LAID, [(day(-2), 22.0), (day(2), 26.0)]).temp_c == pytest.approx(24.0)
+
+
+def test_a_hot_hour_is_pointed_out_and_a_hot_room_gets_no_date() -> None:
+    hour = [(LAID, 25.0), (day(1), 25.0), (day(1.02), 36.0), (day(1.06), 36.0), (day(1.08), 25.0)]
+    spike = batch_hatch("medaka", LAID, LAID, day(3), hour)
+    assert spike.first_fry is not None and any("it read 36.0 °C" in caution for caution in spike.cautions)
+    hot = batch_hatch("medaka", LAID, LAID, day(3), [(LAID, 36.0)])
+    assert hot.first_fry is None and hot.temp_c == pytest.approx(36.0)
+    assert any("no estimate" in caution for caution in hot.cautions)
+    cold = batch_hatch("medaka", LAID, LAID, day(3), [(LAID, 4.0)])
+    assert cold.first_fry is None and cold.temp_c == pytest.approx(4.0)
+
+
 # ---- what holds for every fish
 
 FISH = st.sampled_from([species for species in all_species() if not species.waits])
