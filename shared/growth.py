@@ -30,7 +30,22 @@ SALE_MM = 25.0  # about an inch: common practice, no source
 # set so that zebrafish at 23 and 28.5 °C (12.7 and 18.5 mm at one age, Delomas & Dabrowski 2018) lie in each
 # other's width. Temperature only widens: Austrolebias grow less at 28 °C than at 20 (Fonseca 2013).
 _BETWEEN_ROOMS, _BETWEEN_SPECIES, _PER_DEGREE, _ONE_MEASUREMENT, _AHEAD = 0.2, 0.35, 0.05, 0.1, 0.1
+_BEYOND = 0.15  # for each e-fold of age beyond the last published one
 _MEASURED_LATELY_DAYS = 30.0
+
+# Small species whose fry grow slowly, and the published ones that stand for them: common practice, no source.
+_TINY = (
+    "epiplatys annulatus",
+    "pseudepiplatys",
+    "poropanchax",
+    "lacustricola",
+    "pseudomugil",
+    "iriatherina",
+    "corydoras pygmaeus",
+    "corydoras habrosus",
+    "corydoras hastatus",
+)
+_SLOW = ("Paracheirodon innesi", "Oryzias latipes", "Kryptolebias marmoratus")
 
 # A hundred fish of just under an inch in 30 gallons with half the water changed daily is full: common practice.
 _FULL = 100 * 25.4**2 / (30 * 3.785411784)  # mm² of fish to the litre
@@ -126,10 +141,20 @@ def species_with_lengths() -> tuple[str, ...]:
 
 
 def _nearest(species: str | None, celsius: float | None) -> _Curve | None:
-    own = [curve for curve in _curves() if species and curve.species.lower() == species.strip().lower()]
+    """The species' own curve, or that of another of its genus, nearest in temperature; None for neither."""
+    name = " ".join((species or "").lower().split())
+    tiny = name.startswith(_TINY)
+    own = [curve for curve in _curves() if curve.species.lower() == name] or [
+        curve for curve in _curves() if name and not tiny and curve.species.lower().split()[0] == name.split()[0]
+    ]
     if celsius is None:
         return max(own, key=lambda curve: len(curve.points), default=None)
     return min(own, key=lambda curve: abs(curve.celsius - celsius), default=None)
+
+
+def _others(age: float, slow: bool = False) -> float:
+    """The middle length at an age of all published species, or of the slow ones."""
+    return median(curve.at(age) for curve in _curves() if not slow or curve.species in _SLOW)
 
 
 @dataclass(frozen=True)
@@ -141,11 +166,25 @@ class _Growth:
     measured: tuple[Measured, ...]
     celsius: float | None
 
+    @property
+    def tiny(self) -> bool:
+        return bool(self.species) and " ".join((self.species or "").lower().split()).startswith(_TINY)
+
+    @property
+    def its_own(self) -> bool:
+        """Whether the curve is of this very species."""
+        name = " ".join((self.species or "").lower().split())
+        return self.curve is not None and self.curve.species.lower() == name
+
     def shape(self, age: float) -> float:
-        return self.curve.at(age) if self.curve else median(curve.at(age) for curve in _curves())
+        if self.curve is None:
+            return _others(age, self.tiny)
+        if age <= self.curve.last:
+            return self.curve.at(age)
+        return self.curve.at(self.curve.last) * _others(age) / _others(self.curve.last)
 
     def width(self, age: float, confidence: float = 0.8) -> tuple[float, float, float]:
-        prior = _BETWEEN_ROOMS if self.curve else _BETWEEN_SPECIES
+        prior = _BETWEEN_ROOMS if self.its_own else _BETWEEN_SPECIES
         if self.curve and self.celsius is not None:
             prior = math.hypot(prior, _PER_DEGREE * (self.celsius - self.curve.celsius))
         weights = [
@@ -156,22 +195,24 @@ class _Growth:
         shift = sum(w * math.log(mm / self.shape(then)) for w, (then, mm) in zip(weights, self.measured, strict=True))
         middle = math.log(self.shape(age)) + shift / total
         beyond = max(0.0, math.log(age / self.curve.last)) if self.curve and age > 0 else 0.0
-        reach = NormalDist().inv_cdf(0.5 + confidence / 2) * math.sqrt(1 / total + (0.3 * beyond) ** 2)
+        reach = NormalDist().inv_cdf(0.5 + confidence / 2) * math.sqrt(1 / total + (_BEYOND * beyond) ** 2)
         return math.exp(middle - reach), math.exp(middle), math.exp(middle + reach)
 
     @property
     def horizon(self) -> float:
         """The oldest age that is still answered: half as old again as what is known."""
-        known = self.curve.last if self.curve else 90.0
-        return 1.5 * max(known, *(age for age, _ in self.measured), 28.0) if self.measured else 1.5 * max(known, 28.0)
+        return 1.5 * max(90.0, self.curve.last if self.curve else 0.0, *(age for age, _ in self.measured), 0.0)
 
     @property
     def basis(self) -> str:
         own = f"{len(self.measured)} of the room's own measurements, " if self.measured else ""
         if self.curve is None:
-            return f"{own}and the middle of {len(species_with_lengths())} other species"
+            return f"{own}the middle of {len(_SLOW) if self.tiny else len(species_with_lengths())} other species"
         many = len(self.curve.points)
-        return f"{own}{many} published length{'s' * (many > 1)} of {self.curve.species} at {self.curve.celsius:g} °C"
+        return (
+            f"{own}{many} published length{'s' * (many > 1)} of {self.curve.species} at {self.curve.celsius:g} °C"
+            f" up to {self.curve.last:g} days, from there as other species grow"
+        )
 
     @property
     def sources(self) -> tuple[str, ...]:
@@ -182,9 +223,10 @@ class _Growth:
     @property
     def cautions(self) -> tuple[str, ...]:
         found = []
-        if self.curve is None:
-            found.append(f"No published growth of {self.species or 'this species'}; measure a few fish to do better.")
-        elif self.celsius is not None and abs(self.celsius - self.curve.celsius) > 2:
+        if not self.its_own:
+            like = self.curve.species if self.curve else "slow growers" if self.tiny else "other species"
+            found.append(f"No published growth of {self.species or 'this fish'}, so taken from {like}; measure a few.")
+        if self.curve and self.celsius is not None and abs(self.celsius - self.curve.celsius) > 2:
             found.append(
                 f"Published at {self.curve.celsius:g} °C, kept at {self.celsius:.1f} °C; warmer is not always faster."
             )

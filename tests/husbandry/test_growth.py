@@ -133,6 +133,13 @@ def test_an_unknown_species_is_answered_from_the_others_wider_and_says_so() -> N
     assert "Epiplatys annulatus" not in species_with_lengths()
 
 
+def test_a_genus_stands_in_for_its_species_and_tiny_species_are_not_taken_for_robust_ones() -> None:
+    rainbow = length_at("Melanotaenia praecox", 28)
+    assert "Melanotaenia" in rainbow.basis and "No published growth of Melanotaenia praecox" in rainbow.cautions[0]
+    assert length_at("Epiplatys annulatus", 28).value < 0.75 * length_at(None, 28).value
+    assert length_at("Corydoras pygmaeus", 28).value < length_at("Corydoras panda", 28).value
+
+
 def test_fry_leave_the_tub_in_one_to_two_weeks_when_robust_and_later_when_not() -> None:
     # common practice, no source: one to two weeks in robust species, later in tiny ones
     assert 5 <= after(move_up("Fundulopanchax gardneri", HATCHED).day) <= 14
@@ -158,7 +165,11 @@ def test_sale_size_has_a_width_and_moves_with_what_was_measured() -> None:
     plain = sale_size("Melanotaenia boesemani", HATCHED)
     slow = sale_size("Melanotaenia boesemani", HATCHED, [(14, 8.0), (28, 13.5)])
     assert plain.earliest is not None and plain.day is not None and plain.earliest < plain.day
+    assert plain.latest is not None and plain.latest > plain.day
     assert slow.day is None or slow.day > plain.day
+    barely_published = sale_size("Fundulopanchax gardneri", HATCHED)
+    assert 32 < after(barely_published.day) < 70
+    assert after(barely_published.latest) - after(barely_published.earliest) > 20
     tiny = sale_size("Paracheirodon innesi", HATCHED, mm=60)
     assert tiny.day is None and tiny.cautions
 
@@ -216,7 +227,7 @@ def test_crowding_by_age_carries_the_width_of_the_length() -> None:
     ("wrong", "says"),
     [
         (lambda: length_at("Oryzias latipes", -1), "not known at -1 days"),
-        (lambda: length_at("Oryzias latipes", 900), "only up to about 90"),
+        (lambda: length_at("Oryzias latipes", 900), "only up to about 135"),
         (lambda: length_at("Oryzias latipes", 20, [(10, 0.2)]), "0.2 mm"),
         (lambda: length_at("Oryzias latipes", 20, celsius=78), "°F"),
         (lambda: when_length("Oryzias latipes", 0, HATCHED), "not a length"),
