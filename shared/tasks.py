@@ -32,6 +32,7 @@ TASKS: tuple[str, ...] = (
 )
 
 TWO_HOURS = dt.timedelta(hours=2)
+NEVER = dt.timedelta.max  # the grace of a suggestion: it has its day, but is never late
 
 
 @dataclass(frozen=True)
@@ -133,6 +134,14 @@ def tasks_meant(words: str) -> tuple[str, ...]:
     return ()
 
 
+def tasks_said(words: str, placed: bool) -> tuple[str, ...]:
+    """The tasks words mean when done or put off; without a place "water" is not every tub's as well."""
+    found = tasks_meant(words)
+    if placed or len(found) < 2:
+        return found
+    return found[:1] if found[0] == "water_change" else tuple(t for t in found if t != "water_change")
+
+
 def task_meant(words: str) -> str | None:
     """The task a keeper's words mean ("egg tubs", "the filters", "tub C water"), or None."""
     found = tasks_meant(words)
@@ -152,8 +161,12 @@ def telling_words(words: str) -> frozenset[str]:
 
 
 def same_thing(said: str, text: str) -> bool:
-    """Whether the words said of a reminder are about its text: most of the fewer words are shared."""
+    """Whether the words said of a reminder are about its text: half the longer is shared, or a word that is no chore's.
+
+    "water" alone is not "pick up distilled water", but "Okafor" is "Okafor comes for his gularis".
+    """
     one, other = telling_words(said), telling_words(text)
-    if not one or not other:
+    shared = one & other
+    if not shared:
         return False
-    return len(one & other) >= 0.6 * min(len(one), len(other))
+    return len(shared) >= 0.5 * max(len(one), len(other)) or (shared == one and not tasks_meant(said))
