@@ -1,4 +1,4 @@
-"""How long fry are at an age, when they are big enough to move or sell, and when a tub or tank is too full for them.
+"""How long fry are at an age, and when they are big enough to move or sell.
 
 Published lengths are few and come from other rooms, so the room's own measurements weigh more as they come in.
 """
@@ -16,11 +16,9 @@ from pathlib import Path
 from statistics import NormalDist, median
 from typing import Literal, TypeAlias
 
-from shared.quantities import PRACTICE, Figure, sane_amount, sane_celsius, sane_litres, sane_percent
+from shared.quantities import PRACTICE, Figure, sane_amount, sane_celsius
 
 Measured: TypeAlias = tuple[float, float]  # age in days from hatch, total length in mm
-Fullness: TypeAlias = Literal["roomy", "full", "crowded", "overcrowded"]
-
 WHOLE_LENGTH = 1.2  # total over standard length (without the tail fin), small fish 1.15–1.25: from memory
 HATCH_MM = 4.5  # length of most fry at hatching: common practice, no source
 MOVE_UP_MM = {"tub": 9.0, "nursery": 15.0}  # big enough to leave it: common practice, no source
@@ -47,11 +45,6 @@ _TINY = (
 )
 _SLOW = ("Paracheirodon innesi", "Oryzias latipes", "Kryptolebias marmoratus")
 
-# A hundred fish of just under an inch in 30 gallons with half the water changed daily is full: common practice.
-_FULL = 100 * 25.4**2 / (30 * 3.785411784)  # mm² of fish to the litre
-_FILTER_BEARS = 0.4  # of that, when a running filter does the work of the changes: an assumption
-_TEST_VESSEL_G = 0.8  # g/L, OECD 203 (2019), from memory
-
 
 @dataclass(frozen=True)
 class When:
@@ -64,15 +57,6 @@ class When:
     basis: str
     sources: tuple[str, ...]
     cautions: tuple[str, ...]
-
-
-@dataclass(frozen=True, kw_only=True)
-class Crowding(Figure):
-    """How full a place is: `value` 1 is as full as practice goes; `most` fish of that length would reach it."""
-
-    band: Fullness
-    most: int
-    g_per_l: float
 
 
 @dataclass(frozen=True)
@@ -140,9 +124,18 @@ def species_with_lengths() -> tuple[str, ...]:
     return tuple(dict.fromkeys(curve.species for curve in _curves()))
 
 
+def published_weights() -> tuple[tuple[float, float], ...]:
+    """Every published pair of total length in mm and weight in mg."""
+    return tuple((point.mm, point.mg) for _, _, point in _table() if point.mg)
+
+
+def _plain(species: str | None) -> str:
+    return " ".join((species or "").lower().split())
+
+
 def _nearest(species: str | None, celsius: float | None) -> _Curve | None:
     """The species' own curve, or that of another of its genus, nearest in temperature; None for neither."""
-    name = " ".join((species or "").lower().split())
+    name = _plain(species)
     tiny = name.startswith(_TINY)
     own = [curve for curve in _curves() if curve.species.lower() == name] or [
         curve for curve in _curves() if name and not tiny and curve.species.lower().split()[0] == name.split()[0]
@@ -168,13 +161,12 @@ class _Growth:
 
     @property
     def tiny(self) -> bool:
-        return bool(self.species) and " ".join((self.species or "").lower().split()).startswith(_TINY)
+        return _plain(self.species).startswith(_TINY)
 
     @property
     def its_own(self) -> bool:
         """Whether the curve is of this very species."""
-        name = " ".join((self.species or "").lower().split())
-        return self.curve is not None and self.curve.species.lower() == name
+        return self.curve is not None and self.curve.species.lower() == _plain(self.species)
 
     def shape(self, age: float) -> float:
         if self.curve is None:
@@ -333,72 +325,6 @@ def growth_rate(early: float, late: float, days: float) -> Figure:
         raise ValueError("growth needs two weights and the days between them, all above zero")
     value = 100 * math.log(late / early) / days
     return Figure(value=value, unit="%/day", basis=f"{early:g} to {late:g} in {days:g} days", sources=("definition",))
-
-
-@cache
-def _bulk() -> tuple[float, float, float]:
-    """Milligrams to the cubed millimetre of total length: least, middle and most of the published pairs."""
-    pairs = sorted(point.mg / point.mm**3 for _, _, point in _table() if point.mg)
-    return pairs[0], median(pairs), pairs[-1]
-
-
-def weight_of(mm: float) -> Figure:
-    """Milligrams of a fish of so many mm total length (3–150), from the published pairs of length and weight.
-
-    Raises ValueError out of range. Sources: reference/growth.csv.
-    """
-    if not 3 <= mm <= 150:
-        raise ValueError(f"{mm:g} mm is outside the 3 to 150 that weights are known for")
-    low, value, high = (bulk * mm**3 for bulk in _bulk())
-    basis = "weight by the cube of the length"
-    return Figure(value=value, unit="mg", low=low, high=high, basis=basis, sources=("the pairs in growth.csv",))
-
-
-def crowding(
-    count: int,
-    mm: float | Figure,
-    litres: float,
-    changes_per_day: float,
-    percent: float,
-    filtered: bool = True,
-) -> Crowding:
-    """How full a tub or tank is with `count` fish of `mm` total length (3–150; or a `length_at`), as a band.
-
-    `changes_per_day` 0–12 changes of `percent` each; `filtered` False for a tub. Load goes with the square of the
-    length (small fish eat more for their weight), room with what the changes leave just before the next one, and a
-    running filter bears two fifths of a full load alone. Anchored at common practice, no source: a hundred of just
-    under an inch in 30 US gallons with half the water changed daily is full. Raises ValueError out of range.
-    """
-    if count < 0:
-        raise ValueError("a number of fish cannot be below zero")
-    length = mm.value if isinstance(mm, Figure) else mm
-    weight = weight_of(length)
-    if not 0 <= changes_per_day <= 12:
-        raise ValueError("water changes run from none to twelve a day")
-    exchange = changes_per_day * sane_percent(percent) / 50
-    room = max(exchange, _FILTER_BEARS if filtered else 0.05)
-    limit = _FULL * room * sane_litres(litres)
-    value = count * length**2 / limit
-    short, long = (mm.low, mm.high) if isinstance(mm, Figure) else (None, None)
-    grams = count * weight.value / 1000 / litres
-    bands: tuple[Fullness, ...] = ("roomy", "full", "crowded", "overcrowded")
-    band = "overcrowded" if grams > _TEST_VESSEL_G else bands[sum(value >= edge for edge in (0.5, 1.0, 2.0))]
-    return Crowding(
-        value=value,
-        unit="of full",
-        low=count * (short or 0.9 * length) ** 2 / limit,
-        high=count * (long or 1.1 * length) ** 2 / limit,
-        band=band,
-        most=int(limit / length**2),
-        g_per_l=grams,
-        basis=f"{count} fish of {length:.0f} mm in {litres:.3g} l, {changes_per_day:g} × {percent:g} % a day: "
-        f"{grams:.2f} g/L",
-        sources=(
-            f"100 fish under an inch in 30 gal with half changed daily: {PRACTICE}",
-            "0.8 g/L at most in a test vessel: OECD 203 (2019), from memory",
-        ),
-        cautions=("Large or quarrelsome species need far more room; ammonia and the fish's breathing decide.",),
-    )
 
 
 def degree_days(celsius: Sequence[float], base: float = 0.0, days_each: float = 1.0) -> Figure:

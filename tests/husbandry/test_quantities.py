@@ -196,7 +196,7 @@ def test_there_and_back_again(amount: float, unit: str, to: str) -> None:
 
 
 def test_the_room_never_loads_a_heavy_library() -> None:
-    modules = "quantities, water, doses, rates, growth, pedigree, foods"
+    modules = "quantities, water, water_changes, doses, rates, survival, growth, crowding, pedigree, foods"
     heavy = "{'pint', 'numpy', 'scipy', 'statsmodels', 'lifelines', 'pandas', 'matplotlib', 'gsw'}"
     code = f"import sys; from shared import {modules}; print(sorted({heavy} & set(sys.modules)))"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
