@@ -1,0 +1,240 @@
+"""Eggs: pulled from a mop, picked out bad, eyed up, hatched; mops put in."""
+
+from __future__ import annotations
+
+from bot.language.group import Group, paired
+from bot.language.scene import Part
+from bot.language.tags import Tag
+from bot.language.telling import Frame, Sight, Teller
+
+_INTO = frozenset({"into", "to", "in", "went in", "went into", "put", "set up in", "set them up in", "popped in", "moved", "tub", "inside", "under"})
+
+
+def breeders(teller: Teller, place: str) -> bool:
+    """Whether a place holds fish that lay: anything but egg and fry tubs and grow-outs."""
+    its = teller.names.place_of.get(place)
+    return its is not None and its.role not in ("eggs", "fry") and not (its.role is None and its.kind != "tank")
+
+
+def egg_places(part: Part | Group, teller: Teller) -> bool:
+    """Whether a place or batch named holds eggs."""
+    for tag in part.kind("place", "batch"):
+        names = tag.value if tag.kind == "place" else (tag.value,)
+        for name in names or ():
+            if name in teller.names.place_of and (
+                teller.names.place_of[name].role == "eggs" or any(b.stage == "eggs" for b in teller.names.batches_in(name))
+            ):
+                return True
+            if name in teller.names.batch_of and teller.names.batch_of[name].stage == "eggs":
+                return True
+    return False
+
+
+def _numbers(part: Part) -> list[Tag]:
+    return [t for t in part.tags if (t.kind == "num" and t.note != "quoted" and not t.claimed) or t.word in ("nothing", "none", "zip", "zilch", "nada")]
+
+
+def sees_pull(part: Part, teller: Teller) -> Sight | None:
+    if part.noun("peat") or part.has("bad", "sold", "bought", "hold", "eyed", "hatch", "dead") or part.sense("unit"):
+        return None
+    cue = part.cues("pull")
+    eggs = part.noun("eggs")
+    mop = part.noun("mop")
+    if cue:
+        if part.sense("food") or part.kind("culture") or (cue[0].word in ("picked", "picking", "collected") and not (eggs or mop or part.kind("place", "num"))):
+            return None
+        if cue[0].word in ("picked", "picking", "pulling", "pull") and not (eggs or mop or _numbers(part) or part.kind("place")):
+            return None
+        return Sight(5 if eggs or mop else 3, (*cue, *eggs, *mop))
+    if part.has("left", "count", "move", "start", "wc", "lost", "bad_weak", "clean", "changed", "feed") and not (mop and part.kind("num")):
+        if not (part.has("left", "move", "changed", "clean") and eggs and _numbers(part) and not egg_places(part, teller)):
+            return None
+    none = any(t.word == "no" for t in part.tags)
+    if eggs and (_numbers(part) or none):
+        spots = [t for t in part.kind("place") if t.value]
+        if spots and egg_places(part, teller) and not any(breeders(teller, p) for t in spots for p in t.value) and not any(_goes_in(part, t) for t in spots):
+            return None
+        return Sight(4, (*eggs, *mop))
+    if mop and not part.cues("mop_in") and (_numbers(part) or part.has("done") or part.kind("place")):
+        return Sight(3, tuple(mop))
+    if eggs and part.words() & {"laid", "layed", "gave", "gives", "got", "loads", "lots", "tons", "few", "some", "bunch", "handful"} and part.kind("place", "line", "size", "num"):
+        return Sight(3, tuple(eggs))
+    return None
+
+
+def _goes_in(part: Part, tag: Tag) -> bool:
+    n = next(i for i, t in enumerate(part.tags) if t is tag)
+    back = [t.word for t in part.tags[max(0, n - 2) : n]]
+    return any(w in ("into", "to") for w in back)
+
+
+def _target(group: Group, teller: Teller, sources: bool) -> tuple[str | None, Tag | None]:
+    """Where eggs or fish went: the place after "into" or "to", or a tub once the source is known."""
+    tags = group.tags
+    for n, tag in enumerate(tags):
+        if tag.kind != "place" or not tag.value or len(tag.value) != 1 or tag.claimed:
+            continue
+        back = [t.word for t in tags[max(0, n - 3) : n]]
+        near = back[-1] if back else ""
+        if near in ("into", "to", "->", ">") or (len(back) > 1 and near in ("the", ":") and back[-2] in ("into", "to")):
+            return tag.value[0], tag
+        if sources and near in ("in", "inside", "are in") and not breeders(teller, tag.value[0]):
+            return tag.value[0], tag
+        if sources and not breeders(teller, tag.value[0]) and (n == len(tags) - 1 or near in ("in", "went into", "went in", "put", ":", "-")):
+            return tag.value[0], tag
+    return None, None
+
+
+def tell_pull(group: Group, teller: Teller) -> None:
+    names = teller.names
+    sources = [t for t in group.kind("place") if t.value and any(breeders(teller, p) for p in t.value)] or group.kind("size")
+    line = group.line()
+    by_line = teller.spots_by_line("pull", [line]) if line else ()
+    held = bool(sources) or len(by_line) == 1 or any(t.kind == "num" for t in group.tags) or bool(teller.context.places)
+    to, tag = _target(group, teller, held)
+    if tag is not None:
+        tag.claimed = "to"
+    none = next((t for t in group.tags if t.word == "no"), None)
+    nums = [t for t in group.tags if t.kind == "num"]
+    if none is not None and not nums and group.noun("eggs", "mop"):
+        none.word = "none"
+    group_lines = group.lines()
+    seq = group.sequence("count")
+    nouns = bool(group.noun("eggs"))
+    if not nouns and not any(s[0] == "N" for s in seq) is False and len(seq) == 1 and seq[0][0] == "N" and seq[0][2].kind == "num":
+        place = group.place_id(seq[0][2])
+        prev = group.before(seq[0][2])
+        if group.noun("mop") and place and prev is not None and prev.says("noun", "mop"):
+            seq[0][2].kind, seq[0][2].value = "place", (place,)
+        elif not teller.context.places and not by_line:
+            teller.ask(group, f"{seq[0][2].value:g} eggs, or tank {seq[0][2].value:g}?", "place", {"kind": "pull", "to": to})
+            return
+    if group.unknown() is None and len(group_lines) == 1 and not any(s[0] in "PB" for s in seq) and len(by_line) == 1:
+        pairs = paired(seq)
+        if len(pairs) == 1:
+            count = None if pairs[0][2] is ... else pairs[0][2]
+            teller.tell("pull", group, place=by_line[0], count=count, line=line, to=to)
+            return
+    out = teller.counted(group, "pull", many=True, to=to)
+    for raw in out:
+        if group_lines and len(out) == 1 and line:
+            raw["line"] = line
+        place = raw.get("place")
+        if place in names.place_of and names.place_of[str(place)].role in ("eggs", "fry") and raw in teller.events and not to:
+            teller.events.remove(raw)
+            source = teller.where(group, "pull") if group_lines else ((), "")
+            if len(source[0]) == 1 and breeders(teller, source[0][0]):
+                raw["place"], raw["to"] = source[0][0], place
+                teller.events.append(raw)
+            else:
+                teller.ask(group, "From which tank?", "place", {"kind": "pull", "count": raw.get("count"), "to": place})
+
+
+def sees_mop(part: Part, teller: Teller) -> Sight | None:
+    cue = part.cues("mop_in")
+    if not cue:
+        return None
+    if any(t.word == "hung" for t in cue) and not part.noun("mop") and not any("mop" in t.word for t in cue):
+        return None
+    if _numbers(part) and any(t.word.startswith("mop in") or t.word.startswith("mops in") for t in cue) and any(part_count(part)):
+        return None
+    if part.noun("eggs") and _numbers(part):
+        return None
+    if any(t.word in ("mop in", "mops in") for t in cue) and not (part.words() & {"put", "back"}):
+        return None
+    return Sight(4, (*cue, *part.noun("mop")))
+
+
+def part_count(part: Part) -> list[bool]:
+    return [t.kind == "num" for t in part.tags]
+
+
+def tell_mop(group: Group, teller: Teller) -> None:
+    seq = group.sequence("place")
+    places = [p for kind, value, _ in seq if kind == "P" for p in value]
+    if group.unknown() is not None:
+        teller.ask_place(group, {"kind": "mop"})
+        return
+    if not places:
+        found, sort = teller.where(group, "mop")
+        places = list(found) if sort == "P" else []
+    if not places:
+        teller.ask_place(group, {"kind": "mop"})
+    for place in places:
+        teller.tell("mop", group, place=place)
+
+
+def sees_bad(part: Part, teller: Teller) -> Sight | None:
+    strong, weak = part.cues("bad"), part.cues("bad_weak")
+    strong = [t for t in strong if not (t.word in ("fuzzy", "white", "fungus", "furry") and part.noun("male", "female", "adults", "water", "mop"))]
+    if any(t.word in ("spots", "spot", "stringy", "poo", "mouth", "string", "worms", "patch", "board", "gravel", "sand", "cloudy") for t in part.tags):
+        strong = []
+    eggish = part.noun("eggs") or egg_places(part, teller) or part.noun("fish") or teller.context.kind in ("bad_eggs", "eyed", "pull") or any(b in teller.names.place_of and teller.names.place_of[b].role == "eggs" for b in teller.context.places)
+    if strong and (eggish or _numbers(part)):
+        if part.noun("fry") and not part.noun("eggs"):
+            return None
+        return Sight(6, (*strong, *weak, *part.noun("eggs"), *part.cues("pull", "dead", "lost", "count")))
+    if weak and _numbers(part) and (part.noun("eggs") or egg_places(part, teller)):
+        return Sight(5, (*weak, *part.noun("eggs"), *part.cues("pull", "dead", "lost", "count")))
+    if part.noun("eggs") and part.cues("dead", "lost") and _numbers(part) and not part.kind("line"):
+        return Sight(5, (*part.noun("eggs"), *part.cues("dead", "lost", "pull")))
+    return None
+
+
+def tell_bad(group: Group, teller: Teller) -> None:
+    teller.counted(group, "bad_eggs")
+
+
+def sees_eyed(part: Part, teller: Teller) -> Sight | None:
+    cue = part.cues("eyed")
+    if not cue or part.noun("male", "female"):
+        return None
+    if all(t.word in ("eyes", "eyes in") for t in cue) and not (part.noun("eggs") or egg_places(part, teller)):
+        return None
+    if part.noun("eggs") or egg_places(part, teller) or _numbers(part) or any("eyed" in t.word for t in cue):
+        return Sight(6, (*cue, *part.noun("eggs"), *part.noun("fish")))
+    return None
+
+
+def tell_eyed(group: Group, teller: Teller) -> None:
+    teller.counted(group, "eyed")
+
+
+def sees_hatch(part: Part, teller: Teller) -> Sight | None:
+    cue = [t for t in part.cues("hatch") if not (t.word in ("hatch", "popped", "popping") and not (_numbers(part) or part.kind("place", "batch")))]
+    if part.sense("food") and not part.kind("place", "batch"):
+        return None
+    if any(t.word in ("rate", "rates", "%", "date", "day", "cone") for t in part.tags) and not _numbers(part):
+        return None
+    if cue and all(t.word in ("popped",) for t in cue) and not egg_places(part, teller):
+        return None
+    if cue:
+        return Sight(6, (*cue, *part.noun("fry", "eggs"), *part.cues("count", "lost")))
+    if part.has("start") and egg_places(part, teller) and part.words() & {"started", "has"} and not part.sense("food") and not part.noun("mop"):
+        return Sight(3, tuple(part.cues("start")))
+    fry = part.noun("fry")
+    if fry and egg_places(part, teller) and part.words() & {"found", "see", "saw", "first", "there's", "swimming", "new", "there", "out", "free", "got"} and not part.has("dead", "lost", "move", "feed", "wc", "count", "left", "sold"):
+        return Sight(4, tuple(fry))
+    if fry and part.kind("line") and part.kind("place") and part.words() & {"there", "found", "spotted", "saw", "there's", "teeny", "tiny", "new"} and not part.has("dead", "lost", "move", "feed", "wc", "count", "left", "sold", "bought", "hold", "changed"):
+        return Sight(3, tuple(fry))
+    return None
+
+
+def tell_hatch(group: Group, teller: Teller) -> None:
+    one = [t for t in group.tags if t.kind == "word" and t.word in ("a", "another", "single")]
+    seq = group.sequence("count")
+    if not any(s[0] == "N" for s in seq) and group.noun("fry") and one and not group.cues("hatch"):
+        n = group._index(group.noun("fry")[0])
+        if any(t in one for t in group.tags[max(0, n - 3) : n]):
+            teller.counted(group, "hatch", )
+            return
+    teller.counted(group, "hatch")
+
+
+FRAMES = [
+    Frame("bad_eggs", sees_bad, tell_bad),
+    Frame("eyed", sees_eyed, tell_eyed),
+    Frame("hatch", sees_hatch, tell_hatch),
+    Frame("mop", sees_mop, tell_mop),
+    Frame("pull", sees_pull, tell_pull),
+]

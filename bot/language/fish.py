@@ -1,0 +1,299 @@
+"""Fish: found dead, counted, moved."""
+
+from __future__ import annotations
+
+from bot.language.eggs import egg_places
+from bot.language.group import Group, paired
+from bot.language.scene import Part
+from bot.language.telling import Frame, Sight, Teller
+
+
+def _nums(part: Part) -> list[object]:
+    return [t for t in part.tags if t.kind == "num" and t.note != "quoted"]
+
+
+def minus(part: Part) -> bool:
+    """Whether a clause begins "-3"."""
+    tags = part.tags
+    return part.joiner == "-" and len(tags) >= 1 and tags[0].kind == "num"
+
+
+def sees_death(part: Part, teller: Teller) -> Sight | None:
+    dead = [t for t in part.cues("dead") if not (t.word in ("body", "floating", "stiff", "rip", "body", "loss", "on the floor") and not (_nums(part) or part.noun("male", "female", "fish", "fry")))]
+    dead = [t for t in dead if not (t.word in ("cull", "culling") and part.asks)]
+    if any(t.word in ("culture", "cultures", "battery", "heater", "light", "pump", "plant", "plants", "leaf", "snail", "snails", "phone", "bulb") for t in part.tags) or part.kind("culture") or part.sense("item"):
+        return None
+    if part.noun("eggs") and not part.noun("male", "female", "fry", "juveniles", "adults"):
+        return None
+    if dead:
+        return Sight(5, (*dead, *part.cues("lost", "count")))
+    lost = part.cues("lost")
+    if lost and not part.kind("vol") and (_nums(part) or part.noun("male", "female", "fry", "juveniles", "fish") or part.kind("line")):
+        words = part.words()
+        if lost[0].word in ("ate", "eaten", "loose", "lose", "missing", "gone") and not (_nums(part) or (lost[0].word in ("gone",) and part.noun("male", "female"))):
+            return None
+        if part.sense("food") or words & {"count", "track", "weight", "power", "colour", "color", "interest", "my"}:
+            return None
+        return Sight(4, (*lost, *part.cues("gave")))
+    if minus(part) and part.kind("place", "batch"):
+        return Sight(3)
+    return None
+
+
+def tell_death(group: Group, teller: Teller) -> None:
+    seq = group.sequence("count")
+    nums = [s for s in seq if s[0] == "N"]
+    keys: dict[str, object] = {}
+    line, stage, sex = group.line(), group.stage(), group.sex()
+    if group.kind("line") and line:
+        keys["line"] = line
+    if stage and stage != "eggs":
+        keys["stage"] = stage
+    if sex:
+        keys["sex"] = sex
+    male, female = group.noun("male"), group.noun("female")
+    if male and female:
+        tags = group.tags
+        split = []
+        for sort, its in (("male", male[0]), ("female", female[0])):
+            n = group._index(its)
+            near = tags[n - 1] if n else None
+            if near is not None and near.kind == "num":
+                split.append((sort, near.value))
+            elif near is not None and near.word in ("a", "one", "the"):
+                split.append((sort, 1.0))
+        if len(split) == 2:
+            seq2 = [s for s in seq if s[0] in "PB"]
+            spot = paired(seq2)[0] if seq2 else None
+            places, kind = (spot[0], spot[1]) if spot and spot[0] else teller.where(group, "death")
+            if len(places) == 1:
+                for sort, count in split:
+                    its_keys = {**keys, "sex": sort, "count": count}
+                    teller.tell("death", group, **({"batch": places[0]} if kind == "B" else {"place": places[0]}), **its_keys)
+                return
+    words = group.text().split()
+    if not nums:
+        one = any(w in words for w in ("a", "an", "another", "the", "her", "him", "his", "she", "he", "male", "female")) and not any(w in words for w in ("some", "few", "several", "lots", "many", "all", "fish", "deads"))
+        plural = group.noun("fry", "juveniles", "adults", "fish") and not any(t.word in ("one",) for t in group.tags)
+        singular = [t for t in group.tags if t.kind == "lex" and t.says("noun", "male", "female") and not t.word.endswith("s")]
+        if singular or (one and not plural and (group.kind("line") or "one" in words)):
+            keys["count"] = 1.0
+            spots = paired(seq)
+            if len(spots) == 1:
+                places, kind = spots[0][0], spots[0][1]
+                if not places:
+                    if group.unknown() is not None:
+                        teller.ask_place(group, {"kind": "death", **keys})
+                        return
+                    places, kind = teller.where(group, "death")
+                if len(places) == 1:
+                    teller.tell("death", group, **({"batch": places[0]} if kind == "B" else {"place": places[0]}), **keys)
+                    return
+                teller.ask_place(group, {"kind": "death", **keys})
+                return
+    if not seq and not group.kind("line") and not nums and not group.cues("dead") and not teller.context.places:
+        return
+    out = teller.counted(group, "death", **keys)
+    for raw in out:
+        _check(raw, group, teller)
+
+
+def _check(raw: dict[str, object], group: Group, teller: Teller) -> None:
+    """More dead than a note itself counts alive cannot be."""
+    count = raw.get("count")
+    ctx = teller.context.values.get("alive")
+    if isinstance(count, int) and isinstance(ctx, int) and count > ctx and raw in teller.events:
+        teller.events.remove(raw)
+        teller.ask(group, f"{count} of {ctx}? How many were lost?", "count", {k: v for k, v in raw.items() if k != "count"})
+
+
+def sees_count(part: Part, teller: Teller) -> Sight | None:
+    nums = _nums(part)
+    cue = [t for t in part.cues("count") if not (t.word in ("count", "counts", "counting") and not nums)]
+    if cue and (nums or part.kind("place", "batch", "size") and part.has("left")):
+        return Sight(4, (*cue, *part.cues("left", "gave")))
+    left = part.cues("left")
+    if left and nums and (teller.context.kind in ("bad_eggs", "death", "move", "headcount", "sale", "hatch", "water_change", "pull") or part.kind("place", "batch")):
+        if part.kind("place") and left[0].word in ("now",) and not (part.noun("fry", "juveniles", "fish", "eggs", "adults") or part.kind("line", "batch")):
+            return None
+        if left[0].word in ("in total", "altogether") and teller.context.kind not in ("death",) and not part.kind("place", "batch"):
+            return None
+        return Sight(3, tuple(left))
+    if nums and "still" in part.words() and len(nums) == 1 and len(part.tags) <= 4:
+        return Sight(2)
+    if nums and part.noun("fry", "juveniles", "adults", "fish") and part.kind("place", "batch") and not part.sense("food") and len(part.kind("place", "batch")) == 1 and len(part.tags) <= 5 and not egg_places(part, teller):
+        return Sight(2)
+    if nums and part.noun("eggs") and egg_places(part, teller) and part.words() & {"there", "has", "holds", "total", "got"}:
+        return Sight(2)
+    return None
+
+
+def tell_count(group: Group, teller: Teller) -> None:
+    stage = group.stage()
+    keys: dict[str, object] = {}
+    if stage and stage != "eggs":
+        keys["stage"] = stage
+    male = female = None
+    tags = group.tags
+    for n, tag in enumerate(tags):
+        if tag.kind == "lex" and tag.says("noun", "male", "female") and n and tags[n - 1].kind == "num":
+            if tag.says("noun", "male"):
+                male = tags[n - 1]
+            else:
+                female = tags[n - 1]
+    seq = group.sequence("count")
+    if male is not None and female is not None:
+        spots = [s for s in seq if s[0] in "PB"]
+        others = [s for s in seq if s[0] == "N" and s[2] not in (male, female)]
+        found = paired(spots)[0] if spots else ((), "", ..., [])
+        places, kind = found[0], found[1]
+        if not places:
+            places, kind = teller.where(group, "headcount")
+        if len(places) == 1 and len(others) <= 1 and group.unknown() is None:
+            count = others[0][1] if others else male.value + female.value
+            if count != male.value + female.value:
+                teller.ask(group, f"{male.value:g} and {female.value:g} is not {count:g}. How many?", "count", {"kind": "headcount"})
+                return
+            where = {"batch": places[0]} if kind == "B" else {"place": places[0]}
+            teller.tell("headcount", group, **where, count=count, male=int(male.value), female=int(female.value), **keys)
+        else:
+            teller.ask_place(group, {"kind": "headcount"})
+        return
+    nums = [s for s in seq if s[0] == "N"]
+    places_said = [s for s in seq if s[0] in "PB"]
+    if len(nums) == 2 and not places_said and nums[0][2].kind == "num":
+        place = group.place_id(nums[0][2])
+        if place and any(t.kind == "sep" for t in tags):
+            teller.tell("headcount", group, place=place, count=nums[1][1], **keys)
+            return
+    if len(nums) > 1 and len(places_said) == 1:
+        last = nums[-1]
+        text = group.text()
+        if any(w in text for w in ("say", "call it", "so ", "now", "make it", "left")):
+            for other in nums[:-1]:
+                other[2].claimed = "earlier"
+            seq = [s for s in seq if s is last or s[0] in "PB"]
+    out = teller.counted(group, "headcount", **keys)
+    for raw in out:
+        if isinstance(raw.get("count"), int):
+            teller.context.values["alive"] = raw["count"]
+
+
+def sees_move(part: Part, teller: Teller) -> Sight | None:
+    cue = part.cues("move", "put")
+    places = part.kind("place", "size") or [t for t in part.kind("num")]
+    if not cue or part.sense("substance") and not part.noun("fish", "fry"):
+        return None
+    if cue[0].word == "put" and not (part.noun("fry", "fish", "juveniles", "male", "female", "pair", "trio", "eggs") or part.kind("line", "num", "batch")):
+        return None
+    if part.sense("food") or part.noun("mop", "filters") or part.sense("item"):
+        return None
+    if any(t.word in ("heater", "house", "car", "truck", "rack", "shelf", "thermometer", "light") for t in part.tags):
+        return None
+    if places or part.kind("batch", "line"):
+        return Sight(4, tuple(cue))
+    return None
+
+
+def tell_move(group: Group, teller: Teller) -> None:
+    names, ctx = teller.names, teller.context
+    tags = group.tags
+    if group.unknown() is not None:
+        teller.ask_place(group, {"kind": "move"})
+        return
+    source = target = None
+    batch = group.batches()[0] if len(group.batches()) == 1 else None
+    count: float | None = None
+    male = female = None
+    numbered = [s for s in group.sequence("count")]
+    for kind, value, tag in numbered:
+        if kind == "P" and len(value) == 1:
+            n = group._index(tag)
+            back = [t.word for t in tags[max(0, n - 3) : n]]
+            if any(w in ("to", "into", "->", "in", "went in", "went into", "moved up", "up to", "put") for w in back[-2:]) and not any(w in ("from", "out", "of") for w in back[-1:]):
+                target = value[0]
+            elif back[-1:] and back[-1] in ("from", "of", "off") or source is None and target is None and any(w in ("from", "of") for w in back):
+                source = value[0]
+            elif source is None and n == 0:
+                source = value[0]
+            elif target is None:
+                target = value[0]
+        elif kind == "P":
+            teller.ask(group, "Which went where?", "to", {"kind": "move"})
+            return
+    nums = [(v, t) for k, v, t in numbered if k == "N" and t.kind == "num"]
+    for value, tag in nums:
+        nxt = group.after(tag)
+        if nxt is not None and nxt.says("noun", "male") :
+            male = value
+        elif nxt is not None and nxt.says("noun", "female"):
+            female = value
+        elif count is None and (tag.low is None):
+            ids = group.place_id(tag)
+            prev = group.before(tag)
+            if prev is not None and prev.word in ("to", "into") and ids and target is None:
+                target = ids
+            else:
+                count = value
+        else:
+            if len(nums) > 1 and tag.low is None:
+                teller.ask(group, "How many were moved?", "count", {"kind": "move", "from": source, "to": target})
+                return
+    if male is not None or female is not None:
+        count = count if count is not None else (male or 0) + (female or 0)
+    for tag in group.noun("pair", "trio"):
+        prev = group.before(tag)
+        size = 2 if tag.says("noun", "pair") else 3
+        if prev is not None and prev.kind == "num":
+            count = prev.value * size
+        elif count is None:
+            count = size
+    line = group.line()
+    if source is None and batch is None:
+        if line and not ctx.places:
+            found = tuple(p for p in teller.spots_by_line("move", [line]) if p != target)
+            stage = group.stage()
+            if len(found) > 1 and stage:
+                found = tuple(p for p in found if any(b.stage == stage for b in names.batches_in(p)))
+            if len(found) == 1:
+                source = found[0]
+        if source is None and len(ctx.places) == 1 and ctx.places[0] != target:
+            source = ctx.places[0]
+        elif source is None and ctx.batch:
+            batch = ctx.batch
+    if source is None and batch is not None and batch in names.batch_of:
+        source = names.batch_of[batch].place if names.batch_of[batch].place in names.place_of else None
+    words = group.words()
+    all_ = bool(words & {"all", "everyone", "everybody"})
+    if count is None and ctx.kind in ("hatch",) and not all_ and ctx.count is not None and (words & {"them", "those", "they", "moved", "it"}) and (ctx.places == (source,) or source is None or ctx.batch):
+        count = ctx.count
+    if count is None and ctx.kind == "hatch" and all_ and ctx.count is not None and sum(1 for e in teller.events if e["kind"] == "hatch") == 1:
+        count = ctx.count
+    if target is None:
+        if source is not None or batch or line:
+            teller.ask(group, "Moved to which tank or tub?", "to", {"kind": "move", "from": source, "batch": batch, "count": count})
+        return
+    if source is None and batch is None:
+        teller.ask(group, "Moved from which tank or tub?", "from", {"kind": "move", "to": target, "count": count, "line": line})
+        return
+    if source == target:
+        teller.ask(group, "Moved from where to where?", "to", {"kind": "move", "from": source, "count": count})
+        return
+    stage = group.stage()
+    keys: dict[str, object] = {"from_": source, "to": target, "batch": batch, "count": count}
+    if group.kind("line") and line:
+        keys["line"] = line
+    if stage:
+        keys["stage"] = stage
+    if male is not None:
+        keys["male"] = int(male)
+    if female is not None:
+        keys["female"] = int(female)
+    teller.tell("move", group, **keys)
+
+
+FRAMES = [
+    Frame("death", sees_death, tell_death),
+    Frame("headcount", sees_count, tell_count),
+    Frame("move", sees_move, tell_move),
+]

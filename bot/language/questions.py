@@ -1,0 +1,238 @@
+"""Questions: whether a sentence asks, what about, and what it gives to reckon with."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+
+from bot.language.group import Group
+from bot.language.reading import Query
+from bot.language.scene import COUNTED, Part, Sentence
+from bot.language.tags import Tag
+from bot.language.telling import Teller
+
+_LEAD = r"^(?:(?:ok|okay|so|hey|hi|and|also|well|um|hm|hmm|oh|just|wait|right|quick|question|for|you|please|bot|now|then|but|sorry|btw|out of interest|morning|evening|curious|remind me|again|roomhand|anyway|one more|another|for you|a|quick question|is there|honest|actually|what about|go on|pls|hello|dumb|silly|stupid|serious|real|settle an argument|help me out|do you know|can you tell me|could you tell me|i wonder|wondering|i'm wondering|i'd like to know|i want to know|tell me|any idea|do we know|not sure|i forget|i forgot|can't remember|cannot remember|remember) ?[,:;-]? ?)*"
+_WH = r"(?:how|what|what's|when|when's|which|who|who's|where|where's|why|how's|whose|how're|what're|whens|whats)\b"
+_ASKING = re.compile(
+    _LEAD
+    + r"(?:how (?:many|much|long|old|often|soon|big|about|far|is|are|was|were|do|did|does|can|should|come|bad|high|late|warm|hot|cold|safe|close|well|we|fast|likely|r|'s|to|would|could|will)\b|how's\b|how're\b"
+    r"|what(?:'s| is| are| do| did| does| was| were| should| would| can| will| have| has| time| day| temp| percent| percentage| date| kind| sort| size| still| needs| else| about| if| all| to| r| batch| batches| tank| tub| eggs| came| got| happened| i| we| went| fraction| ratio| of| next| on| comes| chance| ph| ammonia| nitrite| nitrate| goes| fish| line| lines| dose| animals| am)\b(?! a\b)(?!'s left)"
+    r"|when(?:'s| is| are| do| did| does| was| were| should| will| can| would| could| to| have| has| might| am| next| shall| exactly)\b"
+    r"|which(?: \w+)* (?:is|are|was|were|has|have|had|do|did|does|need|needs|should|got|can|will|gave|lays|hatched|fish|tank|tanks|batch|tub|tubs|one|ones|still|died|of)\b|which (?:tank|tub|batch|line|culture|pair|one|ones|tanks|tubs|cultures|batches|lines|fish)\b"
+    r"|who(?:'s| is| has| did| bought| got| was| wants| fed| wanted| have| took| do| am| owes| ordered| moved| pulled| changed| logged| said)\b"
+    r"|where(?:'s| is| are| did| do| were| was| should)\b|why\b"
+    r"|is\b|are\b|am i\b|should\b|would\b|could (?:you|i|we)\b|can (?:you|i|we|the|they|it|fry|eggs|my)\b|do (?:i|we|you|they|the|any|my)\b|does\b|did (?:i|we|you|ivo|anyone|anybody|the|they|it|he|she|somebody|someone|mr|mrs)\b|did \w+ (?:feed|change|pull|do|log|pick|move|pay)\b"
+    r"|has\b|have (?:i|we|you|they|the|any|you)\b|will\b|was (?:it|the|there|that|tank|tub|i|anything)\b|were (?:the|there|any|we)\b|any (?:\w+ )*(?:due|left|for sale|spare|ready|hatched|news|word|eggs|deaths|free|promised|idea|overdue|jobs|chores|losses|fry|young|sign)\b"
+    r"|show\b|list\b|graph\b|chart\b|plot\b|draw\b|give me\b|tell me\b|compare\b|convert\b|help\b|look up\b|status\b|history\b|dose (?:for|of)\b|(?:peroxide|salt|methylene blue|dechlorinator) (?:dose|for)\b|everything (?:\w+ )?(?:sent|logged|said|wrote|did)\b|summary\b|summari[sz]e\b|calculate\b|work out\b|percent change\b|eta\b|days (?:until|since|to)\b|days till\b|stock\b|stocklist\b|inventory\b|todo\b|to do\b|due\b|overdue\b|next (?:due|job)\b|totals?\b(?! of \d)|report\b|let me see\b|let's see\b|i need (?:a|the) (?:chart|graph|list)\b|pull up\b|find\b(?! \d))"
+)
+_TAIL = re.compile(r"\b(eta|when|how many|how much|is that ok|is that bad|ok or not|or not|right|any good|dangerous|safe|due when|what now|next one when|how long|what do i do|what now|thoughts|advice)\s*$")
+
+
+def asks(sentence: Sentence) -> bool:
+    """Whether a sentence as a whole asks or requests to be shown something."""
+    text = sentence.text()
+    if _ASKING.match(text):
+        first = sentence.tags[0]
+        if text.startswith("is ") and sentence.stop != "?" and re.match(r"^is (at|now|reading|still|back|down|up)\b", text):
+            return False
+        if re.match(r"^(what (a|an)\b|how (lovely|nice|cute|annoying|funny|well|they|i|we)\b)", text) and sentence.stop != "?":
+            return False
+        if re.match(r"^(to do|due|report|stock|status|history|totals?|list|summary|find|will|has)\b", text) and sentence.stop != "?" and any(t.senses.get("cue") for t in sentence.tags) and any(t.kind in ("num", "pct", "vol") for t in sentence.tags) and first.kind != "lex":
+            return False
+        return not re.match(r"^(which|who|where|when) (is|was|are|were) (fine|nice|good|fair|great|lovely|why|annoying)\b", text)
+    if sentence.stop == "?":
+        return bool(re.search(rf"\b{_WH}", text) or re.search(r"\b(should i|is that|is it|do i|can i|could you|can you|would it|are they|does that|eta|due|do you|did i|have we|have i|is this|any|or not|is there|are there|did you)\b", text)) or len(sentence.tags) <= 6
+    return False
+
+
+def part_asks(part: Part) -> bool:
+    """Whether one clause of a telling sentence asks: "…, what does that bring march to"."""
+    text = part.text()
+    if _ASKING.match(text) and re.match(r"^(?:and |so |but |also )*(how (many|much|long|old|is|are|do|does|did)|what(?:'s| is| does| do| should| did) |when (?:is|are|do|does|should|will|can)|should (?:i|we|be)|is (?:that|it|this)|are (?:they|we)|do i|can i|which |does that|will that|would)\b", text):
+        return not re.match(r"^(which (was|is|were) |what's left|what a|when (is|are) )", text) or part.asks
+    return bool(_TAIL.search(text)) and bool(re.search(r"\b(next one when|due when|how many left|when)\s*$", text)) and len(part.tags) <= 8
+
+
+_RULES: list[tuple[str, str]] = [
+    ("chart", r"\b(chart|charts|graph|graphs|plot|plotted|curve|picture of|draw)\b"),
+    ("help", r"^(help|commands?)\b|\bwhat (can|do) (you|i) (do|say|understand|ask|log|know)\b|\bhow do (i|you) (log|tell|use|record|enter|say)\b|\bwhat (else )?can (i|you) (ask|say|tell|type|do)\b|\bhow does this work\b|\bwhat words\b|\bwhat are you\b"),
+    ("calc", r"\bconvert\b|\bin (f|c|fahrenheit|celsius|litres|liters|gallons|ml|quarts|cups|mm|cm|inches|ppm|tsp|teaspoons)\b.*$(?<!tub)|\bhow many (litres|liters|gallons|ml|quarts|cups|teaspoons|drops) (is|are|in|does|do|to|make|make)\b|\bpercent(age)? (change|wc|water)\b|\bwhat percent(age)?\b|\bhow (much|many|big)( of a)?( a)?( water)?( \w+)? (do i|should i|to|would i|must i|will it)( need to)? (take|change|swap|remove|halve|drop|bring|get)\b|\b(to|would) halve\b|\bhow much (water|is \d)|\bwhat is \d.* (percent|%|gallons|litres)|\b(\d+|half|third) (percent|%) of\b|\bhow many (gallons|litres|liters) (is|are|for|do)\b|\b(fahrenheit|celsius) (in|to)\b|\bcalculate\b|\bwork out\b|\bto (fahrenheit|celsius|litres|gallons)\b|\bhow many (gallons|litres|liters|quarts|cups) .*\b(change|%|percent)\b"),
+    ("dose", r"\bdose\b|\bdosage\b|\bdosing\b|\bhow (much|many)\b.*\b(peroxide|salt|methylene|meth|dechlor\w*|conditioner|tannin|drops|leaf|leaves|medicine|prime|h2o2|blue|tsp|teaspoons?|ml)\b|\bhow strong\b"),
+    ("ammonia", r"\b(ammonia|nitrites?|nitrates?|nh3|nh4|no2|no3|reading)\b.*\b(danger\w*|safe|ok|okay|toxic|hurt|kill|bad|harm\w*|high|worry|worried|worrying|deadly|lethal|fine|much|problem|poison\w*|trouble|alarming|serious|a lot|too)\b|\b(danger\w*|safe|toxic|hurt|harm\w*|too high|worry|worried|lethal|deadly)\b.*\b(ammonia|nitrites?|nitrates?|nh3|nh4|no2|no3)\b"),
+    ("rate", r"\b(hatch|hatching|survival|fertility|fertile|fertilization|success|death|mortality|loss)[- ]?(rates?|%|percent|ratio|percentage)\b|\b(fertility|survival|percent|percentage|proportion|fraction|ratio|share)\b.*\b(hatch\w*|surviv\w*|eggs?|made it|fertile|fry|bad)\b|\bwhat (percent|percentage|proportion|fraction)\b|\bhow (fertile|well)\b.*\b(hatch|surviv|eggs|do)\w*|\b(better|best|worst|worse)\b.*\b(hatch\w*|fertil\w*|surviv\w*)\b|\bwho's the better\b|\bis that (a lot|normal|usual|bad|many|good|typical)\b.*\b(for|of)\b|\bhatch rate\b|\bhow many (of .*)?(make it|made it|survive|survived|hatch out of)\b|\brate\b"),
+    ("ready", r"\b(big enough|large enough|sellable|saleable|sell size|selling size|old enough|ready (to|for) (sell|sale|move|go|moving|selling|the club|trade|rehome|leave|a bigger|bigger|grow|breed)|sexable|can i sell|could i sell|should i sell|can (they|these|the \w+) (go|be sold|be moved|move)|when (can|could|should|will|do|might|would) .*\b(sell|sold|sale|move|moved|go up|bigger|sex|sexed|colou?r|size|leave|breed|graduate))\b|\bgo up to\b|\bwhen .*\b(move up|moved up|grow out|sale size|be ready)\b|\bhow long (before|until|till) .*\b(sell|sale|move|sellable|size|big)\b"),
+    ("hatch", r"\b(eta|hatch|hatches|hatched|hatching|pop)\b.*\b(when|date|day|days|soon|long|expect|due|window|yet|eta)\b|\b(when|how long|how soon|what day|what date|days|due|expect|eta|which day|how many days|how many more days|how close)\b.*\b(hatch|hatches|hatching|pop|popping|fry|eggs? (in|take|be)|eta|wet)\b|\beggs?\b.*\beta\b|\beta\b|\bhatch (date|window|day|estimate|due)\b|\bwill .* hatch\b|\bnext .* hatch\b|\bhatch\w* (next|first|tomorrow|today|this week|soon)\b"),
+    ("last", r"\bwhen (did|was|were|has|have|had)\b|\blast (time|fed|change|changed|water|wc|pull|pulled|dose|dosed|squeezed|cleaned|reading|measured|tested|number|sale|test|did)\b|\bhow long (since|ago|has it been|is it since)\b|\bhow (many days|long) since\b|\bdays since\b|\b(who|what) .*\b(the )?last\b|\bmost recent\b|\blatest\b|\blast \w+ (in|for|of|on) \b|\blast (temp|ph|nitrate|ammonia|nitrite|reading|count|time)\b|\bwhat was the\b.*\b(last|temp|ph|nitrate|ammonia|nitrite|reading)\b"),
+    ("culture", r"\b(cultures?|live foods?)\b(?!.*\bfeed (the|them)\b.*\bhow\b)|\b(microworms?|micros|mw ?\d|vinegar eels?|grindals?)\b.*\b(how|ready|doing|old|when|split|harvest|crash|ok|status|alive|restart|feed|due|start|which|still)\b|\b(how|when|which|is|are|do|does|should|what|status|any)\b.*\b(microworms?|micros|vinegar eels?|daphnia|brine shrimp|hatchery|grindals?|baby brine|bbs|brine)\b.*\b(ready|doing|old|split|harvest\w*|crash\w*|ok|status|alive|restart\w*|due|start\w*|going|fed|holding|hatched|up|coming|left|feed|new)\b|\b(how|status)\b.*\b(microworms?|vinegar eels?|daphnia|hatchery|grindals?)\b|^(microworms?|vinegar eels?|daphnia|brine shrimp)\b"),
+    ("history", r"\b(log|logs|logged|history|entries|entry|recorded|wrote down|write down|put down|noted|notes|sent|record of|been told|diary|journal)\b|\beverything (i|we|ivo|rosa|\w+) (sent|did|said|logged)\b|\bwhat (did|have|has) (i|we|ivo|you|he|she|rosa|\w+) (do|done|log|logged|said|say|tell|told|get|got|send|record|change|feed|move|pull|sell)\b|\bwhat (happened|went on|was done|got done|was logged)\b|\bhas \w+ (\w+ )?(been|paid|collected|come|picked)\b|\bhave (i|we) (fed|done|changed|pulled|logged|checked|already)\b|\bhas (anyone|anybody|somebody|ivo) (fed|done|changed|pulled|logged|already)\b|\bdid (i|we|ivo|anyone|he|she|rosa|anybody|someone|\w+) (already )?(feed|fed|do|change|pull|log|pick|move|pay|check|dose|clean|squeeze|get|give|put|write|remember|collect|tell|say|count|top)\b|\bwho (fed|did|changed|pulled|moved|bought|took|logged|got)\b|\bread (it|that|me) back\b|\bsince (yesterday|monday|tuesday|wednesday|thursday|friday|saturday|sunday)\b.*\b(happen|did|done)\b"),
+    ("due", r"\b(due|overdue|to do|todo|to-do|need doing|needs doing|need to do|needs to be done|need to be done|on for|on the list|have to do|have on|got on|jobs?|chores?|tasks?|left to do|still to do|what's next|what's left|still need\w*|outstanding|agenda|the plan|schedule[d]?|on today|on tomorrow|next one when|when is the next|when's the next|am i (missing|forgetting|behind)|am i supposed|pending|what's up (today|tomorrow|next)|what needs|anything (need|else|for|to do|left|urgent)|what's first|supposed to|rounds?|to be done|remaining|reminders?)\b|\bwhen (do|should|must|am) i\b.*\b(pull|change|wet|feed|next|check|do|squeeze|pick|harvest|split)\b|\bwhat (do|should) i (need to )?(do|start|feed|change|pull) (today|tomorrow|tonight|this|next|now|first)\b|\bwhat .*\b(today|tonight|tomorrow|this week|this morning|this evening)\b(?<!happened)|\bwhich .*\b(need|needs)\b.*\b(water|change|feeding|pull\w*|done)\b|\bnext (mop|pull|water|change|feed\w*|wc)\b"),
+    ("totals", r"\bhow (many|much)\b.*\b(this|last|past|since|so far|total|in total|in (january|february|march|april|may|june|july|august|september|october|november|december)|per|altogether|to date|ever|year|month|week|yesterday|today|lost|lose|loose|died|sold|laid|made|earned|take in|pulled|pull|collected|hatched|did we|did i|did|have we (had|sold|lost|got from|taken)|average|a day|overnight)\b|\bbring \w+ to\b|\blaying (the )?(best|most|worst)\b|\b(most|best|fewest|least|worst|more) (eggs?|layers?|laying|deaths|productive|tank|female|pair)\b|\btotals?\b|\b(sales|deaths|losses|takings|income|money|revenue|egg (count|counts|total|totals|numbers)|eggs) (this|last|since|in|for|so far|over|per|from)\b|\b(egg|eggs)\b.*\b(count|total|tally|numbers)\b|\bhow much (money|have we made|did we make|have i made)\b|\bany (deaths|losses)\b|\baverage\b|\bhow are .* (laying|egg numbers)\b|\bwhich tank (is|was|has|gave|lays|laid)\b.*\b(lay\w*|egg\w*|best|most|produc\w*)\b|\bcompare\b"),
+    ("stock", r"\bhow many\b|\b(in stock|for sale|available|stock|stocklist|inventory|spare|to sell|promised|put aside|put by|set aside|reserved|on hold|holding|spoken for|headcount|population|do (we|i) have|have (we|i) got|got any|any .* (left|for sale|spare|going|free)|how much stock|= ?$|owe|owes|waiting for)\b|\bwhat (fish|lines|species|eggs|fry)\b.*\b(have|got|keep)\b"),
+    ("advice", r"\b(should (i|we|they|it)|what (do|to|should|would|can|could) (i|we|you|one)? ?(do|feed|give|use|tell|say|try|treat|put|about)?|how (do|can|should) (i|we|you)|how much (to|should|do i|do|can) ?(i|we)? ?(feed|give|food)|is it (ok|okay|safe|fine|normal|too|worth|alright|bad|time|better)|why (is|are|do|does|did|would|won't|has|have|isn't|aren't|don't)|can (i|we|they|you|it)|ok to|okay to|safe to|any (idea|ideas|advice|suggestions|tips|thoughts)|what would you|best way|worth|recommend|too (many|much|cold|hot|warm|soon|late|crowded|small|young|little)|normal|what's wrong|what's the matter|is that|is this|are they|how often|what if|what temp\w*|how warm|how hot|how cold|what food|what size|how (many|much) (feeds|food|times))\b"),
+    ("batch", r"\bhow (old|big|is|are|'s)\b|\bstatus\b|\bage of\b"),
+]  # fmt: skip
+_COMPILED = [(about, re.compile(pattern)) for about, pattern in _RULES]
+
+
+def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
+    """What a question is about; None when nothing tells."""
+    named = any(t.kind in ("place", "batch", "size") and (t.value or t.note) for t in tags)
+    lines = any(t.kind == "line" for t in tags)
+    substance = any(t.says("substance") for t in tags)
+    food = any(t.says("food") for t in tags)
+    degs = [t for t in tags if t.kind in ("deg", "vol", "len", "pct", "frac")]
+    if re.search(r"\b(chart|graph|plot)\b", text):
+        return "chart"
+    if degs and re.search(r"\bin (f|c|fahrenheit|celsius|litres|liters|gallons|l|ml|cm|mm|inches|quarts|metric)\b|\b(to|into) (f|c|fahrenheit|celsius|litres|liters|gallons)\b", text):
+        return "calc"
+    for about, pattern in _COMPILED:
+        if not pattern.search(text):
+            continue
+        if about == "dose" and not (substance or "dose" in text or "drops" in text or "dosage" in text):
+            continue
+        if about == "dose" and re.search(r"\b(when|last time|did (i|we) last)\b", text):
+            continue
+        if about == "culture" and re.search(r"\b(how much|how many|how often) .*\bfeed\b|\b(should|what) .* feed\b", text) and not re.search(r"\bculture", text):
+            continue
+        if about == "culture" and re.search(r"\bwhen (did|was)|did i|last (fed|time|harvest)", text) and not re.search(r"\b(doing|status)\b", text):
+            continue
+        if about == "hatch" and re.search(r"\b(how many|hatched (this|last|so far|in|from))\b", text) and not re.search(r"\b(days|when)\b", text):
+            continue
+        if about == "hatch" and re.search(r"\b(brine|bbs)\b", text):
+            continue
+        if about == "hatch" and re.search(r"\bdid\b|\blast\b", text) and not re.search(r"\bwill\b", text):
+            continue
+        if about == "last" and re.search(r"\bhow many\b", text):
+            continue
+        if about == "stock" and "how many" in text and re.search(r"\b(days|weeks|litres|gallons|drops|times)\b", text):
+            continue
+        if about == "totals" and re.search(r"\bhow many\b.*\b(do (we|i) have|are there|have we (actually )?got|left|in stock|for sale|right now|now)\b", text) and not re.search(r"\b(this (week|month|year)|since|lost|died|sold|so far)\b", text):
+            return "stock"
+        if about == "totals" and re.search(r"\bcompare\b", text) and not re.search(r"\b(eggs?|deaths|sales|laying)\b", text):
+            continue
+        if about == "batch":
+            return "batch" if any(t.kind == "batch" for t in tags) else "place" if named or lines else None
+        return about
+    if any(t.kind == "batch" for t in tags):
+        return "batch"
+    if named:
+        return "place"
+    if any(t.says("noun", "culture") for t in tags) or (food and not lines):
+        return "culture"
+    if lines and any(t.says("noun", *COUNTED) for t in tags):
+        return "stock"
+    if lines:
+        return "place"
+    return None
+
+
+_VAGUE_DAYS = {"week": 7, "fortnight": 14}
+
+
+def query_of(tags: list[Tag], teller: Teller, parts: list[Part]) -> Query | None:
+    """The question a stretch of tags asks; None when it asks nothing the room can answer."""
+    text = " ".join(t.word for t in tags)
+    about = about_of(text, tags, teller)
+    if about is None:
+        return None
+    names = teller.names
+    group = Group([Part(tags, "", 0, 0)], names, teller.context)
+    if group.unknown() is not None and about not in ("calc", "help"):
+        teller.ask_place(group, {"kind": "question"})
+        return None
+    seq = group.sequence("value")
+    places = [p for k, v, _ in seq if k == "P" for p in v]
+    place = places[0] if len(dict.fromkeys(places)) == 1 else None
+    batches = group.batches()
+    batch = batches[0] if len(batches) == 1 else None
+    lines = group.lines()
+    line = lines[0] if len(lines) == 1 else None
+    if about in ("calc",):
+        place = batch = line = None if not any(t.kind == "place" for t in tags) else None
+        place = places[0] if len(places) == 1 and any(t.kind == "place" and t.note != "bare" for t in tags) else None
+    if place and line and set(names.lines_in(place)) == {line} and about not in ("place",):
+        line = None
+    if batch and line and names.batch_of[batch].line == line:
+        line = None
+    if about == "place" and batch and not place:
+        about = "batch"
+    if about == "place" and line and not place:
+        held = [p.name for p in names.places if p.line == line and p.role == "breeders"]
+        its = [p.name for p in names.places if line in names.lines_in(p.name)]
+        if len(its) == 1 and held == its:
+            place = its[0]
+    culture = next((t.value for t in tags if t.kind == "culture"), None)
+    if culture is None and about in ("culture", "last", "due"):
+        for tag in tags:
+            if tag.says("food"):
+                for head, ids in names.culture_ids.items():
+                    if any(head.rstrip("s") == f.rstrip("s") for f in tag.senses["food"]) and len(ids) == 1:
+                        culture = next(iter(ids.values()))
+    quantity = next((t.one("quantity") for t in tags if t.says("quantity") and not (t.says("quantity", "length"))), None)
+    person = next((t.value for t in tags if t.kind == "person" and t.value not in names.people), None)
+    date: dt.date | None = None
+    days: int | None = None
+    for tag in tags:
+        if tag.kind == "day":
+            if tag.value.vague:
+                if tag.word in ("this", "next", "last", "coming", "past"):
+                    days = 7 if "week" in " ".join(_words_after(tags, tag)) or _is_week(tag, teller) else days
+            else:
+                ahead = about in ("due", "hatch", "ready")
+                found = tag.value.on(teller.sent, ahead)
+                if found and found != teller.sent.date():
+                    date = found
+    if re.search(r"\b(this|coming|next|the) (coming )?week\b|\bfor the week\b|\bweek ahead\b|\b7 days\b", text) and about == "due":
+        days = 7
+    for tag in tags:
+        if tag.kind == "dur" and about in ("due", "totals", "history") and tag.low is None:
+            days = int(tag.value * {"day": 1, "week": 7, "month": 30, "year": 365}.get(tag.unit, 0)) or days
+    return Query(about, place, batch, line, culture, quantity, person, date, days, _given(tags, teller))
+
+
+def _words_after(tags: list[Tag], tag: Tag) -> list[str]:
+    n = next(i for i, t in enumerate(tags) if t is tag)
+    return [t.word for t in tags[n : n + 2]]
+
+
+def _is_week(tag: Tag, teller: Teller) -> bool:
+    return tag.upto - tag.at == 2 and teller.words_at(tag.upto - 1) == "week"
+
+
+def _given(tags: list[Tag], teller: Teller) -> dict[str, float | str]:
+    """Readings, amounts, volumes and temperatures the question itself names."""
+    out: dict[str, float | str] = {}
+    last: str | None = None
+    pending: float | None = None
+    for tag in tags:
+        if tag.says("quantity"):
+            last = tag.one("quantity")
+            if pending is not None and last and last not in out:
+                out[last] = pending
+                pending = None
+                last = None
+        elif tag.kind == "deg" and tag.low is None:
+            celsius = tag.unit == "c" or (tag.unit != "f" and (teller.names.metric or tag.value <= 40))
+            out["temperature"] = round(tag.value if celsius else (tag.value - 32) * 5 / 9, 1)
+        elif tag.kind == "vol" and tag.value is not None and tag.low is None:
+            out["litres"] = round(float(tag.value), 2)
+        elif tag.kind == "pct" and tag.low is None:
+            out["percent"] = tag.value
+        elif tag.kind == "frac":
+            out["percent"] = round(tag.value, 1)
+        elif tag.kind == "len" and tag.low is None:
+            out["length"] = round(tag.value, 1)
+        elif tag.kind == "amount" and tag.low is None:
+            out["amount"], out["unit"] = tag.value, tag.unit
+        elif tag.kind == "num" and tag.low is None:
+            if last is not None:
+                value = float(tag.value)
+                if last == "temperature" and not teller.names.metric and value > 40:
+                    value = round((value - 32) * 5 / 9, 1)
+                out[last] = value
+                last = None
+            else:
+                pending = float(tag.value)
+        if tag.says("substance"):
+            out["substance"] = tag.one("substance") or ""
+    return out

@@ -1,0 +1,633 @@
+"""Reads a note: clauses are shown to every frame, the strongest claim wins, and what matters and is left over is asked."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from dataclasses import replace
+from typing import Any
+
+from bot.language import amends, eggs, fish, tending, trade, water
+from bot.language.days import Clock, Day
+from bot.language.group import Group, Raw
+from bot.language.names import Names
+from bot.language.questions import asks, part_asks, query_of
+from bot.language.reading import Doubt, Outcome, Query, Reading, Span
+from bot.language.scene import Context, Part, Sentence, sentences_of
+from bot.language.tags import Tag, Tagger
+from bot.language.telling import Frame, Teller
+from shared.events import Event, event_from
+
+FRAMES: tuple[Frame, ...] = (*trade.FRAMES, *tending.FRAMES, *eggs.FRAMES, *fish.FRAMES, *water.FRAMES)
+_BY_KIND = {frame.kind: frame for frame in FRAMES}
+_NOUNS = ("eggs", "fry", "juveniles", "adults", "male", "female", "fish", "mop")
+_WEIGHTY = re.compile(r"\b(power|heater|leak|leaking|leaked|flood|temperature|room|filter|fish|fry|eggs?|egg|mop|male|female|fungus|ich|velvet|spots?|sick|water|culture|tank|tub|thermometer|pump)\b")
+LONGEST = 20000
+
+
+class Reader:
+    """Reads notes against the names of one room. Knows no clock and no database."""
+
+    def __init__(self, names: Names) -> None:
+        self.names = names
+
+    def read(self, text: str, sent: dt.datetime) -> Reading:
+        """The meaning of a note sent at a local time. Never raises, whatever the text."""
+        try:
+            return self._read(text[:LONGEST], sent)
+        except (ValueError, KeyError, IndexError, TypeError, AttributeError, OverflowError, StopIteration):
+            return Reading("ask", (), None, (Doubt(text[:200], "I could not read that. Could you say it differently?", (), "kind"),))
+
+    def complete(self, doubt: Doubt, answer: str, sent: dt.datetime) -> Reading | None:
+        """What an answer to a question makes of the doubtful event; None when the answer is a note of its own."""
+        from bot.language.completing import completed
+
+        return completed(self, doubt, answer, sent)
+
+    # ---- one note
+
+    def _read(self, text: str, sent: dt.datetime) -> Reading:
+        tagger = Tagger(self.names, text, sent)
+        teller = Teller(self.names, sent, all_tags=tagger.tags, words=tagger.words)
+        _mend_slips(tagger.tags, self.names)
+        sentences = sentences_of(tagger.tags, self.names)
+        query = self._tell(sentences, teller)
+        events = self._finish(teller)
+        doubts = tuple(teller.doubts)
+        if not events and not query and not doubts and not teller.quiet and self._worth_keeping(text, sentences, tagger.tags):
+            events = (self._remark(tagger.tags, text),)
+        outcome: Outcome
+        if doubts:
+            outcome = "ask"
+        elif events and query:
+            outcome = "both"
+        elif events:
+            outcome = "log"
+        else:
+            outcome = "answer" if query else "none"
+        return Reading(outcome, events, query, doubts, _spans(tagger, text))
+
+    def _tell(self, sentences: list[Sentence], teller: Teller) -> Query | None:
+        live = [s for s in sentences if any(t.note != "quoted" for t in s.tags)]
+        if amends.undoes(live):
+            teller.events.append({"kind": "undo"})
+            return None
+        fix = amends.fixes(live, teller)
+        if fix is not None:
+            self._fix(fix, live, teller)
+            return None
+        query: Query | None = None
+        done: list[Sentence] = []
+        queries: list[Query] = []
+        told_before = 0
+        for number, sentence in enumerate(sentences):
+            ctx = teller.context
+            if done and sentence.line != done[-1].line:
+                if not ctx.values.get("row_header"):
+                    ctx.day = ctx.clock = None
+                    if len(teller.events) > told_before:
+                        pass
+                ctx.values.pop("line_day", None)
+            told_before = len(teller.events)
+            reminder = amends.reminder(sentence, done, teller)
+            if reminder is not None:
+                cue_only = len([t for t in sentence.tags if not t.says("cue", "remind") and t.kind not in ("person", "punct")]) <= 1
+                if cue_only and done:
+                    first = done[-1]
+                    teller.events = [e for e in teller.events if e.get("_sentence") != id(first)]
+                    teller.doubts = [d for d in teller.doubts if d.words not in first.text()]
+                    queries.clear()
+                rest = self._told_beside(sentence)
+                if rest:
+                    self._groups(rest, sentence, teller)
+                reminder["_sentence"] = id(sentence)
+                teller.events.append(reminder)
+                done.append(sentence)
+                continue
+            off = amends.putting_off(sentence, teller)
+            if off is not None:
+                self._put_off(off, sentence, teller)
+                done.append(sentence)
+                continue
+            if asks(sentence):
+                made = self._question(sentence, teller, sentence.tags)
+                if made is not None:
+                    queries.append(made)
+                    done.append(sentence)
+                    continue
+                if teller.doubts or sentence.stop == "?" and not any(t.senses.get("cue") and t.note != "muted" for t in sentence.tags):
+                    done.append(sentence)
+                    continue
+            settings = amends.setting(sentence, teller)
+            if settings is not None:
+                for raw in settings:
+                    raw["_sentence"] = id(sentence)
+                    teller.events.append(raw)
+                done.append(sentence)
+                continue
+            parts = []
+            for part in sentence.parts:
+                if parts and part_asks(part) or (part is sentence.parts[-1] and len(sentence.parts) > 1 and sentence.stop == "?" and part_asks(part)):
+                    made = self._question(sentence, teller, part.tags)
+                    if made is not None:
+                        queries.append(made)
+                        continue
+                parts.append(part)
+            before = len(teller.events)
+            self._groups(parts, sentence, teller)
+            for raw in teller.events[before:]:
+                raw["_sentence"] = id(sentence)
+            if len(teller.events) == before:
+                self._heading(sentence, parts, teller, number + 1 < len(sentences))
+            done.append(sentence)
+        if queries:
+            query = next((q for q in queries if q.about not in ("advice", "place")), queries[0])
+        return query
+
+    def _told_beside(self, sentence: Sentence) -> list[Part]:
+        """The clauses before a reminder in the same sentence that tell of something done."""
+        return []
+
+    def _question(self, sentence: Sentence, teller: Teller, tags: list[Tag]) -> Query | None:
+        tags = [t for t in tags if t.note != "quoted"]
+        if not tags:
+            return None
+        made = query_of(tags, teller, sentence.parts)
+        if made is None:
+            return None
+        ctx = teller.context
+        if not (made.place or made.batch or made.line) and made.about in ("stock", "due", "batch", "place", "hatch", "rate", "totals") and any(t.word in ("there", "it", "that", "them", "those", "in there", "they") for t in tags):
+            if len(ctx.places) == 1 and made.about in ("stock", "place", "batch", "rate"):
+                made = replace(made, place=ctx.places[0])
+            elif ctx.batch:
+                made = replace(made, batch=ctx.batch)
+        return made
+
+    def _fix(self, fix: Raw, live: list[Sentence], teller: Teller) -> None:
+        group = Group(live[0].parts, self.names, teller.context) if live[0].parts else None
+        if "_ask" in fix:
+            if group is not None:
+                teller.ask_place(group, {"kind": "fix"})
+            return
+        if "_empty" in fix:
+            if group is not None:
+                teller.ask(group, "What should it be?", "value", {"kind": "fix"})
+            return
+        teller.events.append(fix)
+
+    def _put_off(self, off: Raw, sentence: Sentence, teller: Teller) -> None:
+        group = Group(sentence.parts, self.names, teller.context)
+        if off.pop("_unknown", False):
+            teller.ask_place(group, {"kind": "snooze"})
+            return
+        places = off.pop("_places", None)
+        for place in places or [None]:
+            raw = dict(off)
+            if place:
+                raw["place"] = place
+            raw["_sentence"] = id(sentence)
+            teller.events.append(raw)
+            if place:
+                teller.context.places = (place,)
+
+    # ---- clauses to groups to events
+
+    def _seen(self, part: Part, teller: Teller) -> list[str]:
+        """The kinds a clause tells of: the strongest claim first, weaker ones only on words left over."""
+        if part.muted:
+            return []
+        sights = [(frame.kind, sight) for frame in FRAMES if (sight := frame.sees(part, teller))]
+        sights.sort(key=lambda pair: -pair[1].strength)
+        taken: set[int] = set()
+        kinds: list[str] = []
+        for kind, sight in sights:
+            its = {id(t) for t in sight.tags}
+            if kinds and (its & taken or not its):
+                continue
+            if kinds and not _together(kinds[0], kind):
+                continue
+            kinds.append(kind)
+            taken |= its
+        return kinds
+
+    def _groups(self, parts: list[Part], sentence: Sentence, teller: Teller) -> None:
+        ctx = teller.context
+        waiting: list[Part] = []
+        current: list[Part] = []
+        kinds: list[str] = []
+        own_day = next((t.value for p in sentence.parts[:1] for t in p.tags[:3] if t.kind == "day" and not t.value.vague), None)
+
+        def close() -> None:
+            nonlocal current, kinds
+            if current:
+                self._told(current, kinds, teller)
+            current, kinds = [], []
+
+        sentence_day = _sentence_day(sentence)
+        kept_day, kept_clock = ctx.day, ctx.clock
+        if sentence_day is not None:
+            ctx.day = sentence_day
+        clock = _sentence_clock(sentence)
+        if clock is not None:
+            ctx.clock = clock
+        elif sentence_day is not None:
+            ctx.clock = None
+        for part in parts:
+            found = self._seen(part, teller if not current else _after(teller, kinds, current))
+            loose = not found and not part.muted and _carries(part)
+            if found:
+                joins = bool(current) and found[0] == kinds[0] and len(found) == 1 and _continues(part, current, found[0])
+                if joins:
+                    current.append(part)
+                    continue
+                close()
+                current, kinds = [*waiting, part], found
+                waiting = []
+            elif current and loose and _fits_on(part, kinds[0], teller):
+                current.append(part)
+            elif loose and not current:
+                waiting.append(part)
+            else:
+                if current and loose:
+                    close()
+                    self._loose(part, teller)
+                elif loose:
+                    self._loose(part, teller)
+        close()
+        for part in waiting:
+            self._loose(part, teller, sentence)
+        ctx.day, ctx.clock = (own_day or kept_day), (kept_clock if own_day is None else None)
+        if sentence_day is not None and own_day is None:
+            ctx.day = kept_day
+
+    def _told(self, parts: list[Part], kinds: list[str], teller: Teller) -> None:
+        for kind in kinds:
+            group = Group(parts, self.names, teller.context)
+            before = len(teller.events)
+            _BY_KIND[kind].tell(group, teller)
+            for raw in teller.events[before:]:
+                for tag in group.tags:
+                    if tag.kind in ("num", "pct", "vol", "money", "place", "batch") and not tag.claimed:
+                        tag.note = tag.note or kind
+                raw.setdefault("_parts", parts)
+
+    def _loose(self, part: Part, teller: Teller, sentence: Sentence | None = None) -> None:
+        """A clause with no sign of its own: more of what went before, or a heading."""
+        ctx = teller.context
+        group = Group([part], self.names, ctx)
+        words = group.words()
+        event = ctx.event
+        places = [t for t in part.kind("place") if t.value and len(t.value) == 1]
+        if event is not None and event["kind"] == "pull" and places and not event.get("to") and (words & {"in", "into", "to"}) and not part.kind("num", "pct"):
+            if part.kind("line") and not event.get("line"):
+                event["line"] = group.line()
+            for raw in teller.events:
+                if raw["kind"] == "pull" and not raw.get("to") and (raw.get("_sentence") == event.get("_sentence") or raw is event or "all" in words or "they" in words):
+                    raw["to"] = places[0].value[0]
+            return
+        if ctx.kind and part.kind("num", "deg") and ctx.kind in ("pull", "bad_eggs", "headcount", "hatch", "death") and (part.kind("place") or len(part.kind("num")) > 1 or any(t.word in ("nothing", "none") for t in part.tags)):
+            seq = group.sequence("count")
+            if any(s[0] in "PB" for s in seq) and any(s[0] == "N" for s in seq):
+                _BY_KIND[ctx.kind].tell(group, teller)
+                return
+        if ctx.quantity and (part.kind("num", "deg")):
+            seq = group.sequence("value")
+            if any(s[0] in "PB" for s in seq) and any(s[0] == "N" for s in seq):
+                water.tell_measure(group, teller)
+                return
+        if self._reading(group, part, teller):
+            return
+        places_or_batch = [t for t in part.kind("place", "batch", "size") if t.value]
+        if places_or_batch and not part.kind("num", "pct", "vol"):
+            tag = places_or_batch[0]
+            if tag.kind == "place":
+                ctx.places, ctx.batch, ctx.header = tuple(tag.value), None, True
+            elif tag.kind == "batch":
+                ctx.batch, ctx.places, ctx.header = tag.value, (), True
+            elif group.sized(tag):
+                ctx.places, ctx.batch, ctx.header = group.sized(tag), None, True
+        if part.kind("place") and group.unknown() is not None and part.kind("num", "pct"):
+            teller.ask_place(group, {"kind": "remark"})
+
+    def _reading(self, group: Group, part: Part, teller: Teller) -> bool:
+        """"7 was at 77", "tank 7 7.6 0 0 20": readings that do not name what was read."""
+        seq = group.sequence("value")
+        spots = [s for s in seq if s[0] == "P"]
+        nums = [s for s in seq if s[0] == "N"]
+        if not spots or not nums or group.unknown() is not None or part.kind("pct", "money", "vol"):
+            return False
+        low, high = (15, 33) if self.names.metric else (60, 92)
+        text = group.text()
+        if len(nums) == 4 and len(spots) == 1 and len(spots[0][1]) == 1 and all(n[1] is not None for n in nums):
+            ph, ammonia, nitrite, nitrate = (float(n[1]) for n in nums)
+            if 4.5 <= ph <= 9.5 and ammonia <= 8 and nitrite <= 8 and nitrate <= 200 and (ph != int(ph) or ammonia == nitrite == 0):
+                place = spots[0][1][0]
+                for quantity, value in (("ph", ph), ("ammonia", ammonia), ("nitrite", nitrite), ("nitrate", nitrate)):
+                    teller.tell("measure", group, place=place, quantity=quantity, value=value)
+                return True
+        if len(nums) == 1 and nums[0][1] is not None and any(t.word in ("at", "was", "is", "reading", "both", "reads", "were", "are", "says", "=", ":", "up to", "down to") for t in group.tags):
+            value = float(nums[0][1])
+            fits = low <= value <= high or (10 <= value <= 33 and ("celsius" in teller.note_text() or value != int(value)))
+            if fits and not re.search(r"\b(eggs?|fry|fish|day|percent|old|weeks)\b", text):
+                celsius = value if value <= 40 else (value - 32) * 5 / 9
+                for _, places, _ in spots:
+                    for place in places:
+                        teller.tell("measure", group, place=place, quantity="temperature", value=round(celsius, 1))
+                return True
+        return False
+
+    def _heading(self, sentence: Sentence, parts: list[Part], teller: Teller, more: bool) -> None:
+        """A sentence that logs nothing may head those that follow: a place, a day, or what is to be listed."""
+        if not more:
+            return
+        ctx = teller.context
+        words = set(sentence.words())
+        day = _sentence_day(sentence)
+        clock = _sentence_clock(sentence)
+        if sentence.stop in ("\n", "") or len(sentence.tags) <= 6:
+            if day is not None and not (words & {"since"}):
+                ctx.day = day
+                ctx.values["row_header"] = True
+            if clock is not None:
+                ctx.clock = clock
+                ctx.values["row_header"] = True
+            quantity = [t for t in sentence.tags if t.says("quantity")]
+            if quantity:
+                ctx.quantity = quantity[0].one("quantity")
+            for kind, noun in (("pull", "eggs"), ("pull", "mop")):
+                if any(t.says("noun", noun) for t in sentence.tags) and len(sentence.tags) <= 6 and not any(t.says("cue", "bad", "eyed", "hatch") for t in sentence.tags):
+                    ctx.kind = kind
+            if any(t.says("cue", "sold") for t in sentence.tags) and len(sentence.tags) <= 5:
+                ctx.kind = "sale"
+            if any(t.says("cue", "count") for t in sentence.tags) and len(sentence.tags) <= 6:
+                ctx.kind = "headcount"
+            if any(t.says("cue", "feed") for t in sentence.tags) and len(sentence.tags) <= 6:
+                ctx.kind = "feed"
+
+    # ---- afterwards
+
+    def _finish(self, teller: Teller) -> tuple[Event, ...]:
+        """The events with days and times set, checked one last time; what does not hold becomes a question."""
+        out: list[Event] = []
+        _clocks(teller)
+        for raw in teller.events:
+            clean = {k: v for k, v in raw.items() if not k.startswith("_")}
+            day, ahead = raw.get("_day"), bool(raw.get("_ahead"))
+            if isinstance(day, Day):
+                date = day.on(teller.sent, ahead)
+                if date is not None and (date != teller.sent.date() or clean["kind"] == "fix"):
+                    if date > teller.sent.date() and not ahead and clean["kind"] not in ("fix",):
+                        continue
+                    clean["date"] = date.isoformat()
+            if isinstance(raw.get("_made"), Day):
+                made = raw["_made"].on(teller.sent)
+                if made:
+                    clean["made"] = made.isoformat()
+            if raw.get("_time"):
+                clean["time"] = raw["_time"]
+            if isinstance(raw.get("_value_clock"), Clock):
+                hour, minute = raw["_value_clock"].options("pm")[0]
+                clean["value"] = f"{hour:02d}:{minute:02d}"
+            try:
+                out.append(event_from(clean))
+            except ValueError:
+                teller.doubts.append(Doubt("", "Something in that does not add up. Could you say it differently?", (), "kind", None))
+        return tuple(out)
+
+    def _worth_keeping(self, text: str, sentences: list[Sentence], tags: list[Tag]) -> bool:
+        live = [t for t in tags if t.note != "quoted"]
+        if any(t.kind in ("place", "batch", "size") and t.value for t in live):
+            return True
+        if any(t.kind == "line" for t in live):
+            return True
+        if re.match(r"^\s*(thanks|thank|ty|cheers|lol|haha|good (morning|night|evening)|hello|hi|hey)\b", text.lower()) and len(live) < 12:
+            return False
+        low = " ".join(t.word for t in live)
+        if re.search(r"\b(anyone else|anybody else)\b", low):
+            return False
+        return bool(_WEIGHTY.search(low)) and len(live) >= 3
+
+    def _remark(self, tags: list[Tag], text: str) -> Event:
+        raw: dict[str, Any] = {"kind": "remark", "text": text.strip()[:2000]}
+        places = list(dict.fromkeys(p for t in tags if t.kind == "place" for p in t.value))
+        for n, tag in enumerate(tags):
+            if tag.kind == "num" and n and tags[n - 1].word in ("in", "under", "on", "from", "by", "of", "for") and tag.value == int(tag.value):
+                found = self.names.by_id.get(str(int(tag.value)), ())
+                nxt = tags[n + 1] if n + 1 < len(tags) else None
+                if len(found) == 1 and (nxt is None or not nxt.says("noun")):
+                    places.append(found[0])
+        batches = [t.value for t in tags if t.kind == "batch" and t.value]
+        lines = [t.value[0] for t in tags if t.kind == "line" and len(t.value) == 1]
+        if len(set(places)) == 1:
+            raw["place"] = places[0]
+        elif len(set(batches)) == 1:
+            raw["batch"] = batches[0]
+        elif len(set(lines)) == 1:
+            raw["line"] = lines[0]
+        return event_from(raw)
+
+
+def _together(first: str, second: str) -> bool:
+    """Whether one clause may well tell of both kinds."""
+    pairs = {
+        frozenset(p)
+        for p in (
+            ("water_change", "dose"), ("pull", "dose"), ("pull", "move"), ("hatch", "move"), ("measure", "water_change"), ("water_change", "service"), ("water_change", "top_off"), ("water_change", "feed"),
+            ("death", "headcount"), ("bad_eggs", "headcount"), ("bad_eggs", "eyed"), ("measure", "dose"), ("feed", "dose"), ("service", "top_off"), ("feed", "service"), ("bad_eggs", "dose"),
+        )
+    }  # fmt: skip
+    return frozenset((first, second)) in pairs
+
+
+def _carries(part: Part) -> bool:
+    """Whether a clause without a sign holds anything that may belong to its neighbours."""
+    return bool(part.kind("num", "place", "batch", "pct", "vol", "line", "size", "money", "amount", "deg", "day", "clock", "frac", "len", "person", "dur")) or any(t.word in ("nothing", "none", "nada", "zip") for t in part.tags) or bool(part.sense("group") or part.sense("except") or part.sense("role") or part.noun("mop"))
+
+
+_WANTS = {
+    "pull": ("num", "place", "line", "size", "batch"),
+    "bad_eggs": ("num", "place"),
+    "hatch": ("num", "place"),
+    "eyed": ("num", "place"),
+    "death": ("num", "place", "line", "size"),
+    "headcount": ("num", "place"),
+    "move": ("num", "place", "line", "batch", "size"),
+    "water_change": ("num", "place", "pct", "frac", "vol", "size"),
+    "top_off": ("num", "place", "vol"),
+    "dose": ("num", "place", "amount"),
+    "feed": ("num", "place", "clock", "line", "batch"),
+    "measure": ("num", "place", "deg", "batch", "len"),
+    "sale": ("num", "place", "money", "line", "batch", "person"),
+    "stock_in": ("num", "place", "money", "line", "person"),
+    "reserve": ("num", "place", "money", "line", "batch", "person", "day"),
+    "release": ("num", "line", "batch", "person"),
+    "service": ("num", "place", "size"),
+    "peat": ("place", "line", "batch", "dur"),
+    "new_place": ("vol", "line"),
+    "culture": ("place", "num"),
+}
+
+
+def _fits_on(part: Part, kind: str, teller: Teller) -> bool:
+    """Whether a clause without a sign goes on telling of a kind."""
+    if part.kind("day") and not part.kind("num", "place"):
+        return True
+    if any(t.word in ("nothing", "none", "nada", "zip") for t in part.tags) and kind in ("pull", "bad_eggs"):
+        return True
+    if not part.kind(*_WANTS.get(kind, ())):
+        return bool(part.sense("except") or part.sense("group")) and kind in ("feed", "water_change", "top_off")
+    words = [t for t in part.tags if t.kind in ("word", "lex")]
+    plain = [t for t in words if t.word not in ("in", "into", "from", "to", "the", "a", "of", "tank", "and", "with", "for", "it", "on", "had", "gave", "was", "at", "both", "out", "clean", "each", "all", "they", "are", "is", "i", "got", "only", "about", "then", "too", "about", "there", "were", "has", "just", "off", "also", "not", "one", "no")]
+    return len(plain) <= 5
+
+
+def _continues(part: Part, current: list[Part], kind: str) -> bool:
+    """Whether a second clause of the same kind only goes on with the first one's list."""
+    strong = {"pull": ("pull",), "water_change": ("wc", "changed"), "death": ("dead", "lost"), "feed": ("feed",), "bad_eggs": ("bad",), "move": ("move", "put"), "headcount": ("count",), "dose": (), "measure": ()}.get(kind)
+    if kind in ("pull", "bad_eggs"):
+        verbs = [t for t in part.cues(*(strong or ()))] if strong else []
+        if kind == "bad_eggs":
+            return bool(part.kind("num"))
+        if not verbs and any(p.cues("pull") or p.noun("mop") or p.noun("eggs") for p in current):
+            has_count = any(t.kind == "num" for p in current for t in p.tags) and any(p.noun("eggs") for p in current)
+            return not has_count or bool(part.kind("place", "num"))
+        return False
+    if kind == "measure":
+        first = any(t.kind in ("place", "batch") for p in current for t in p.tags)
+        return not (part.kind("place", "batch", "size") and not part.sense("quantity")) or first
+    if kind == "reserve":
+        return True
+    if kind in ("sale", "stock_in", "release"):
+        return not (part.kind("num") and part.kind("line"))
+    if kind == "water_change":
+        return not (part.kind("place") and (part.kind("pct", "frac")) and any(p.kind("pct", "frac") for p in current)) and not part.cues("wc", "changed")
+    return False
+
+
+def _after(teller: Teller, kinds: list[str], current: list[Part]) -> Teller:
+    """The teller as it will stand once the clauses at hand are told, for what leans on them."""
+    ghost = Teller(teller.names, teller.sent, teller.events, teller.doubts, replace(teller.context), teller.all_tags, teller.words)
+    ghost.context.kind = kinds[0]
+    places = [p for part in current for t in part.kind("place") for p in t.value]
+    if places:
+        ghost.context.places = tuple(places)
+    return ghost
+
+
+def _sentence_day(sentence: Sentence) -> Day | None:
+    """The day at the head of a sentence, or the only one in it."""
+    days = [(n, t) for n, t in enumerate(sentence.tags) if t.kind == "day" and not t.value.vague and t.note != "quoted"]
+    if not days:
+        return None
+    n, tag = days[0]
+    before = sentence.tags[n - 1].word if n else ""
+    if before in ("since", "until", "by", "for", "before", "than") or tag.value.future:
+        return None
+    distinct = {t.value for _, t in days}
+    if n <= 3 or len(distinct) == 1:
+        return tag.value  # type: ignore[no-any-return]
+    return None
+
+
+def _sentence_clock(sentence: Sentence) -> Clock | None:
+    """The clock time at the head of a sentence: "6.45 lights on and temps …"."""
+    clocks = [(n, t) for n, t in enumerate(sentence.tags) if t.kind == "clock" and t.note != "quoted"]
+    if len(clocks) == 1:
+        n, tag = clocks[0]
+        before = sentence.tags[n - 1].word if n else ""
+        if before in ("until", "after", "by", "before"):
+            return None
+        return tag.value  # type: ignore[no-any-return]
+    return None
+
+
+def _clocks(teller: Teller) -> None:
+    """Settle morning or evening for the clock times of a note, the last said first."""
+    later: tuple[dt.date, int] | None = None
+    for raw in reversed(teller.events):
+        clock = raw.get("_clock")
+        if not isinstance(clock, Clock):
+            continue
+        day = raw.get("_day")
+        ahead = bool(raw.get("_ahead"))
+        part = day.part if isinstance(day, Day) and day.part in ("am", "pm") else ""
+        date = (day.on(teller.sent, ahead) if isinstance(day, Day) else None) or teller.sent.date()
+        options = clock.options(part)
+        now = teller.sent.hour * 60 + teller.sent.minute
+        best: tuple[int, int] | None = None
+        if len(options) == 1:
+            best = options[0]
+        elif ahead:
+            fit = [o for o in options if date > teller.sent.date() or o[0] * 60 + o[1] > now]
+            day_time = [o for o in fit if 7 <= o[0] <= 21]
+            best = (day_time or fit or options)[0]
+        else:
+            limit = now if date == teller.sent.date() else 24 * 60
+            if later is not None and later[0] == date:
+                limit = min(limit, later[1])
+            fit = [o for o in options if o[0] * 60 + o[1] <= limit + 5]
+            best = (fit or options)[-1] if fit else options[0]
+        if not ahead:
+            later = (date, best[0] * 60 + best[1])
+        raw["_time"] = f"{best[0]:02d}:{best[1]:02d}"
+
+
+_SLIPS = ("no", "sorry", "wait", "no wait", "make that", "i mean", "scratch that", "rather", "or rather", "correction", "actually", "call it", "say", "let's say", "well")
+
+
+def _mend_slips(tags: list[Tag], names: Names) -> None:
+    """Self-correction within a note: of "twelve no wait fifteen" only fifteen stands."""
+    kinds = ("num", "pct", "frac", "place", "money", "vol", "batch", "amount", "clock", "deg")
+    for n, tag in enumerate(tags):
+        if tag.kind not in kinds or tag.claimed:
+            continue
+        words: list[str] = []
+        strong = False
+        m = n + 1
+        while m < len(tags) and m - n <= 8:
+            here = tags[m]
+            if here.kind in kinds and (here.kind == tag.kind or {here.kind, tag.kind} <= {"pct", "frac", "num"}):
+                break
+            if here.kind == "stop" and here.word in ("\n", "?", ";"):
+                words = ["|"]
+                break
+            words.extend(here.word.split())
+            m += 1
+        else:
+            continue
+        if m >= len(tags) or not words or "|" in words:
+            continue
+        joined = " ".join(words)
+        if re.search(r"(^|\s)(no|sorry|wait|scratch that|i mean|make that|or rather|correction|oops|call it)(\s|$)", joined) and not re.search(r"\b(no (eggs|fry|dead|more|food|feed)|not)\b", joined):
+            strong = len([w for w in words if w.isalpha()]) <= 6
+        if re.search(r"\b(so let's say|so say|let's say|call it)$", joined):
+            strong = True
+        if joined in ("no", ", no", "- no", "no ,", ", no ,") and tag.kind == "num" and tags[m].kind == "num":
+            strong = True
+        if strong:
+            tag.claimed = "corrected"
+            if tag.kind in ("place", "batch", "pct", "frac", "vol", "money", "amount", "deg", "clock"):
+                tag.kind = "word"
+            else:
+                tag.kind = "word"
+            tag.word = ""
+            for slip in tags[n + 1 : m]:
+                if slip.kind in ("lex", "word", "punct", "stop") and any(w in slip.word.split() for w in ("no", "sorry", "wait", "make", "scratch", "mean", "call", "let's", "correction", "actually", "rather", "oops", ",", "-", ".", "that", "i", "it", "say", "so", "then", "legs")):
+                    if slip.word in ("then",):
+                        continue
+                    slip.kind, slip.word, slip.senses = "word", "", {}
+
+
+def _spans(tagger: Tagger, text: str) -> tuple[Span, ...]:
+    out = []
+    for tag in tagger.tags:
+        if tag.kind in ("word", "punct", "stop", "sep") and not tag.claimed:
+            continue
+        first = tagger.tokens[tagger.items[tag.at].first]
+        last = tagger.tokens[tagger.items[min(tag.upto, len(tagger.items)) - 1].last]
+        name = tag.kind if tag.kind != "lex" else next(iter(tag.senses), "word")
+        out.append(Span(first.start, last.end, text[first.start : last.end], name))
+    return tuple(out)
+
+
+_ = Context

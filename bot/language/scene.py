@@ -1,0 +1,250 @@
+"""A note cut into sentences and clauses, with what each clause forbids: plans, wishes, negations, other people's news."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from bot.language.days import Clock, Day
+from bot.language.names import Names
+from bot.language.tags import Tag
+
+COUNTED = ("eggs", "fry", "juveniles", "adults", "male", "female", "pair", "trio", "fish")
+_SPLIT_WORDS = frozenset({"and", "then", "but", "so", "while", "because", "although", "though", "plus", "also", "whereas", "after", "before", "as"})
+_SUBJECTS = frozenset({"i", "we", "he", "she", "they", "it", "i've", "we've", "they're", "it's", "that's", "there", "there's", "he's", "she's", "ivo", "nobody", "the"})
+_SAMEABLE = frozenset({"num", "place", "line", "clock", "pct", "vol", "size", "batch", "person", "culture", "deg", "frac"})
+_OTHERS = frozenset({"neighbor", "neighbour", "neighbors", "cousin", "guy", "guys", "lady", "man", "friend", "friends", "club", "forum", "someone", "somebody", "people", "kid", "niece", "nephew", "sister", "brother", "video", "article", "book", "shop"})
+
+
+@dataclass
+class Part:
+    """A clause: its tags without the joining word, which is kept as `joiner`."""
+
+    tags: list[Tag]
+    joiner: str = ""
+    sentence: int = 0
+    line: int = 0
+    asks: bool = False  # the clause is a question
+    muted: str = ""  # why nothing in it may be logged: wish, if, hearsay, quoted
+
+    def cues(self, *values: str) -> list[Tag]:
+        """The tags that say one of these signs, where nothing forbids them and nothing has claimed them."""
+        return [t for t in self.tags if t.senses and not t.claimed and t.note != "muted" and t.says("cue", *values)]
+
+    def has(self, *values: str) -> bool:
+        return bool(self.cues(*values))
+
+    def noun(self, *values: str) -> list[Tag]:
+        return [t for t in self.tags if t.senses and t.note != "muted" and t.says("noun", *values)]
+
+    def kind(self, *kinds: str) -> list[Tag]:
+        return [t for t in self.tags if t.kind in kinds and t.note != "quoted"]
+
+    def sense(self, sort: str) -> list[Tag]:
+        return [t for t in self.tags if t.senses and t.says(sort) and t.note != "muted"]
+
+    def words(self) -> set[str]:
+        return {t.word for t in self.tags}
+
+    def text(self) -> str:
+        return " ".join(t.word for t in self.tags)
+
+
+@dataclass
+class Sentence:
+    """Clauses up to a stop."""
+
+    parts: list[Part]
+    tags: list[Tag]
+    line: int
+    stop: str = ""
+    ask: bool = False
+
+    def words(self) -> list[str]:
+        return [w for t in self.tags for w in t.word.split()]
+
+    def text(self) -> str:
+        return " ".join(t.word for t in self.tags)
+
+
+@dataclass
+class Context:
+    """What earlier clauses leave behind for later ones."""
+
+    places: tuple[str, ...] = ()
+    batch: str | None = None
+    line: str | None = None
+    kind: str = ""
+    count: int | None = None
+    day: Day | None = None
+    clock: Clock | None = None
+    quantity: str | None = None
+    food: str | None = None
+    substance: str | None = None
+    event: dict[str, object] | None = None
+    header: bool = False  # the places come from a heading, not from an event
+    sentence: int = -1
+    values: dict[str, object] = field(default_factory=dict)
+
+
+def sentences_of(tags: list[Tag], names: Names) -> list[Sentence]:
+    """The note's sentences with their clauses; guards already set."""
+    out: list[Sentence] = []
+    current: list[Tag] = []
+    line = 0
+    for tag in tags:
+        if tag.kind == "stop":
+            if current:
+                out.append(Sentence([], current, line, tag.word))
+                current = []
+            elif out and tag.word == "?":
+                out[-1].stop = "?"
+            if tag.word == "\n":
+                line += 1
+            continue
+        current.append(tag)
+    if current:
+        out.append(Sentence([], current, line, ""))
+    for number, sentence in enumerate(out):
+        sentence.parts = list(_parts(sentence, number))
+        for part in sentence.parts:
+            _guard(part, names)
+        _carry(sentence.parts)
+        if _others(sentence, names):
+            for part in sentence.parts:
+                part.muted = part.muted or "hearsay"
+    return out
+
+
+def _like(a: Tag, b: Tag) -> bool:
+    """Whether a comma or "and" between two tags only lists them."""
+    if a.kind in _SAMEABLE and (a.kind == b.kind or {a.kind, b.kind} <= {"num", "place"} or {a.kind, b.kind} <= {"clock", "num"}):
+        return True
+    return any(a.says(sort) and b.says(sort) for sort in ("food", "item"))
+
+
+def _parts(sentence: Sentence, number: int) -> Iterator[Part]:
+    tags = sentence.tags
+    current: list[Tag] = []
+    joiner = ""
+    n = 0
+    while n < len(tags):
+        tag = tags[n]
+        cut = False
+        if tag.kind == "punct" and tag.word in (",", ":", "(", ")", "-", "+", "/", '"', "*", "=", ">"):
+            cut = True
+        elif tag.kind == "word" and tag.word in _SPLIT_WORDS:
+            cut = True
+        elif tag.kind == "word" and tag.word in ("who", "which", "where") and current:
+            cut = True
+        if cut:
+            before = next((t for t in reversed(current) if t.kind not in ("punct",)), None)
+            m = n + 1
+            while m < len(tags) and tags[m].word in (",", "and", "&", "also", "then", "the", "a", "some", "maybe"):
+                m += 1
+            after = tags[m] if m < len(tags) else None
+            listing = before is not None and after is not None and tag.word in (",", "and", "plus", "+", "/") and _like(before, after)
+            if listing or (tag.word in ("-", "/", "=", ">") and not _spaced(tag)):
+                current.append(Tag("sep", ",", tag.at, tag.upto, tag.word))
+                n += 1
+                continue
+            if current:
+                yield Part(current, joiner, number, sentence.line)
+                current = []
+                joiner = tag.word
+            elif joiner in ("", ",") or tag.word != ",":
+                joiner = tag.word
+            if tag.word in ("who", "which", "where"):
+                current = [tag]
+            n += 1
+            continue
+        current.append(tag)
+        n += 1
+    if current:
+        yield Part(current, joiner, number, sentence.line)
+
+
+def _spaced(tag: Tag) -> bool:
+    return tag.word == "-"
+
+
+def _guard(part: Part, names: Names) -> None:
+    """Mute the signs of what did not happen."""
+    tags = part.tags
+    for n, tag in enumerate(tags):
+        if tag.note == "quoted":
+            part.muted = part.muted or "quoted"
+        if not tag.senses.get("guard"):
+            continue
+        after = tags[n + 1] if n + 1 < len(tags) else None
+        if tag.says("guard", "wish") and not (tag.word == "thought" and n > 0 and tags[n - 1].word in ("a", "my", "the")):
+            if tag.word in ("almost", "nearly", "supposed"):
+                _mute(tags[n + 1 : n + 4])
+            else:
+                part.muted = part.muted or "wish"
+        elif tag.says("guard", "if") and tag.word in ("if", "unless", "whether", "in case"):
+            part.muted = part.muted or "if"
+        elif tag.says("guard", "plan"):
+            if tag.word in ("can", "could", "would") and after is not None and after.word in ("see", "tell", "hear", "feel", "only"):
+                continue
+            if tag.word == "may" and after is not None and after.word == "have":
+                _mute(tags[n + 1 :])
+                continue
+            if tag.word in ("to be", "expect", "expecting", "ready to") and n == 0:
+                continue
+            if tag.word in ("let's", "lets") and after is not None and after.word == "say":
+                continue
+            if after is not None and after.word == "have" and tag.word in ("should", "would", "could", "might", "must"):
+                _mute(tags[n + 1 :])
+                continue
+            _mute(tags[n + 1 :], "plan")
+            part.muted = part.muted or ("plan" if not any(t.senses.get("cue") for t in tags[:n]) else "")
+        elif tag.says("guard", "not") or tag.says("guard", "forgot"):
+            if tag.word in ("no", "not") and after is not None and after.kind in ("num", "place", "pct", "frac", "money"):
+                continue
+            if tag.word == "no" and after is not None and after.says("noun", "eggs", "fry", "fish"):
+                continue
+            if tag.word == "without":
+                _mute(tags[n + 1 : n + 3])
+                continue
+            _mute(tags[n + 1 : n + 6])
+            if tag.word in ("didn't", "didnt", "haven't", "havent", "hasn't", "never", "didn't get to", "never got", "hadn't", "not yet", "forgot", "forgot to"):
+                part.muted = part.muted or "not"
+    for n, tag in enumerate(tags):
+        if tag.kind == "day" and isinstance(tag.value, Day) and tag.value.future and not tag.value.vague:
+            part.muted = part.muted or "plan"
+        if tag.word in ("yet", "tomorrow") and n and tags[n - 1].senses.get("guard"):
+            part.muted = part.muted or "plan"
+
+
+def _mute(tags: list[Tag], why: str = "") -> None:
+    for tag in tags:
+        if tag.senses.get("cue") and not tag.says("cue", "remind", "snooze", "hold", "release", "undo", "fix", "rule"):
+            tag.note = "muted"
+
+
+def _carry(parts: list[Part]) -> None:
+    """A plan or negation holds for the clauses joined on without a subject of their own."""
+    for one, two in zip(parts, parts[1:], strict=False):
+        if one.muted in ("plan", "if", "not") and two.joiner in ("and", "or", "then") and two.tags:
+            first = two.tags[0]
+            if first.kind == "lex" and first.says("cue") and first.word not in _SUBJECTS:
+                two.muted = two.muted or one.muted
+
+
+def _others(sentence: Sentence, names: Names) -> bool:
+    """Whether a sentence tells of somebody else's fish."""
+    tags = sentence.tags
+    for n, tag in enumerate(tags[:-1]):
+        if tag.kind == "person" and tag.value not in names.people:
+            word = tags[n + 1]
+            if tag.word.endswith("'s") or word.word == "'s":
+                return True
+            if n == 0 and word.kind == "lex" and word.says("cue", "lost", "dead", "hatch", "pull", "eyed", "crash") and not word.says("cue", "release"):
+                return True
+    words = {t.word for t in tags[:6]}
+    if words & _OTHERS and words & {"my", "a", "the", "his", "her", "some", "neighbor's", "their"}:
+        joined = sentence.text()
+        if any(f"{own} {who}" in joined for own in ("my", "a", "some") for who in _OTHERS):
+            return not any(t.says("cue", "sold", "hold", "release", "bought") for t in tags)
+    return False

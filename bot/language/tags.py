@@ -1,0 +1,755 @@
+"""Marks every stretch of a note with what it is: a place, a batch, a number with its unit, a day, a sign of an event."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass, field
+from typing import Any
+
+from bot.language.days import Clock, Day, clock_at, day_at, may_be_clock
+from bot.language.everyday import is_everyday
+from bot.language.figures import FRACTIONS, SOUNDS, Item, items_of
+from bot.language.names import SOUND_LETTERS, Names
+from bot.language.vocabulary import LEXICON, mended, misheard, phrase_at
+from bot.language.words import STOPS, Token, tokens_of
+from shared.room import LITRES
+
+_COUNTED = frozenset({"eggs", "fry", "juveniles", "adults", "male", "female", "pair", "trio", "fish"})
+_JOIN = frozenset({"and", ",", "&", "plus", "/", "n", "or"})
+_THROUGH = frozenset({"through", "-", "to", "thru"})
+_ARTICLES = frozenset({"the", "a", "an", "my", "our", "his", "her", "their", "this", "that", "some"})
+_INTO = frozenset({"in", "into", "from", "to", "of", "on", "for", "with", "at", "between", "and", "off", "tank", "tub", "by", "under", "than"})
+_CURRENCY = {"$": "USD", "£": "GBP", "€": "EUR"}
+_CURRENCY_WORDS = {"bucks": "", "dollars": "USD", "dollar": "USD", "quid": "GBP", "pounds": "GBP", "euros": "EUR", "euro": "EUR", "usd": "USD", "eur": "EUR", "gbp": "GBP"}
+_LETTERS_AS_WORDS = frozenset("a i n u r x c m f y k g l s t o v d w p h".split())
+
+
+@dataclass(slots=True)
+class Tag:
+    """One stretch of the note: `kind` says what it is, `value` which, `senses` what its words may be signs of."""
+
+    kind: str
+    value: Any
+    at: int  # first item
+    upto: int  # item after the last
+    word: str = ""
+    senses: dict[str, frozenset[str]] = field(default_factory=dict)
+    low: float | None = None  # a range
+    approx: bool = False
+    unit: str = ""
+    note: str = ""
+    claimed: str = ""
+
+    def says(self, sort: str, *values: str) -> bool:
+        its = self.senses.get(sort)
+        return its is not None and (not values or any(v in its for v in values))
+
+    def one(self, sort: str) -> str | None:
+        its = self.senses.get(sort)
+        return min(its) if its else None
+
+
+class Tagger:
+    """Tags one note against the names of a room."""
+
+    def __init__(self, names: Names, text: str, sent: dt.datetime) -> None:
+        self.names = names
+        self.sent = sent
+        self.tokens: list[Token] = tokens_of(text)
+        known = names.known
+        words = [mended(t.word, known) if t.is_word else t.word for t in self.tokens]
+        self.items: list[Item] = items_of(self.tokens, words)
+        self.words = [i.word for i in self.items]
+        self.glued = [i.glued for i in self.items]
+        self.tags: list[Tag] = []
+        self.muted = self._quoted()
+        at = 0
+        while at < len(self.items):
+            tag = self._tag(at)
+            if at in self.muted:
+                tag.note = "quoted"
+            self.tags.append(tag)
+            at = max(tag.upto, at + 1)
+
+    # ---- helpers
+
+    def w(self, at: int) -> str:
+        return self.words[at] if 0 <= at < len(self.words) else ""
+
+    def _quoted(self) -> set[int]:
+        marks = [n for n, word in enumerate(self.words) if word == '"']
+        out: set[int] = set()
+        for first, last in zip(marks[::2], marks[1::2], strict=False):
+            if last - first > 3:
+                out.update(range(first, last + 1))
+        return out
+
+    def _tag(self, at: int) -> Tag:
+        item = self.items[at]
+        word = item.word
+        if word in STOPS:
+            if word == "✓":
+                return Tag("lex", word, at, at + 1, word, {"cue": frozenset({"done"})})
+            if word == "." and (self.w(at - 1) in ("mr", "mrs", "ms", "dr", "approx", "gal", "st", "a", "p", "no") or (self.w(at + 1) and self.items[at + 1].glued and self.items[at + 1].num is None and len(self.w(at - 1)) == 1)):
+                return Tag("punct", word, at, at + 1, word)
+            return Tag("stop", word, at, at + 1, word)
+        for find in (self._time, self._taught, self._batch, self._place, self._culture, self._misheard, self._person):
+            if find == self._misheard and self._lexed(at):
+                continue
+            tag = find(at)
+            if tag:
+                return tag
+        exact = self._line(at, exact=True)
+        lexed = self._lexed(at)
+        if exact and (lexed is None or exact.upto >= lexed.upto):
+            longer = self._line(at, exact=False, least=exact.upto - at + 1)
+            return longer if longer and (set(longer.value) & set(exact.value)) else exact
+        if item.num is not None:
+            found = self._number(at)
+            if found:
+                return found
+        if word in ("$", "£", "€") and self.items[at + 1 : at + 2] and self.items[at + 1].num is not None:
+            return Tag("money", self.items[at + 1].num, at, at + 2, word, unit=_CURRENCY[word])
+        if word in ("half", "a", "one", "two", "most", "three") and (part := self._fraction(at)):
+            return part
+        if word == "~" and self.items[at + 1 : at + 2] and self.items[at + 1].num is not None and (found := self._number(at + 1)):
+            found.at, found.approx = at, True
+            return found
+        if word == "the" and (size := self._size(at + 1, article=True)):
+            size.at = at
+            return size
+        if lexed and lexed.upto - at > 1:
+            return lexed
+        fuzzy = self._line(at, exact=False)
+        if fuzzy is None and lexed is None and (heard := self._misheard(at)):
+            return heard
+        if fuzzy and (lexed is None or fuzzy.upto - at > 1):
+            return fuzzy
+        if lexed:
+            return lexed
+        if not item.raw[0].isalnum():
+            return Tag("punct", word, at, at + 1, word)
+        return Tag("word", word, at, at + 1, word)
+
+    # ---- days and times
+
+    def _time(self, at: int) -> Tag | None:
+        word = self.words[at]
+        size = 0
+        value: Day | Clock | None = None
+        day = day_at(self.items, at, self.sent, self.names.day_first)
+        if day:
+            size, value = day
+            return Tag("day", value, at, at + size, word)
+        clock = clock_at(self.items, at)
+        if clock:
+            size, value = clock
+            return Tag("clock", value, at, at + size, word)
+        if self.items[at].num is not None and may_be_clock(self.items, at):
+            before = self.tags[-2] if len(self.tags) > 1 else None
+            was = self.w(at - 2)
+            if (before is not None and before.kind == "lex" and before.says("quantity")) or was in ("was", "is", "reads", "it's"):
+                return None
+            after = self.w(at + 1)
+            if after in ("and", ",") and self.items[at + 2 : at + 3] and self.items[at + 2].num is not None and self.w(at - 1) != "at":
+                return None
+            return Tag("clock", Clock(int(self.items[at].num or 0)), at, at + 1, word, note="weak")
+        return None
+
+    # ---- names
+
+    def _taught(self, at: int) -> Tag | None:
+        for size in (3, 2, 1):
+            words = tuple(self.words[at : at + size])
+            if len(words) < size:
+                continue
+            if words in self.names.whole and (size > 1 or not words[0].isdigit() and len(words[0]) > 1):
+                return Tag("place", (self.names.whole[words],), at, at + size, " ".join(words))
+            for word, means in self.names.words.items():
+                if tuple(word.lower().split()) == words:
+                    if means in self.names.batch_of:
+                        return Tag("batch", means, at, at + size, word)
+                    if means in self.names.cultures:
+                        return Tag("culture", means, at, at + size, word)
+        return None
+
+    def _batch(self, at: int) -> Tag | None:
+        word = self.words[at]
+        nxt = self.items[at + 1] if at + 1 < len(self.items) else None
+        if word in ("batch", "batches") and nxt is not None:
+            inner = self._batch(at + 1)
+            if inner:
+                inner.at = at
+                return inner
+            if nxt.whole is not None:
+                for prefix in self.names.batch_prefixes:
+                    if f"{prefix}{nxt.whole}" in self.names.batch_ids:
+                        return Tag("batch", self.names.batch_ids[f"{prefix}{nxt.whole}"], at, at + 2, word)
+        if nxt is None or nxt.whole is None:
+            return None
+        at2 = at + 1
+        letter = word if word in self.names.batch_prefixes else SOUND_LETTERS.get(word, "")
+        if letter not in self.names.batch_prefixes:
+            return None
+        heard = word != letter
+        if heard and self.w(at - 1) in ("will", "should", "could", "must", "to", "might", "would", "can", "may", "there'll", "it'll", "they'll", "'ll", "i'll", "tub", "tank", "not"):
+            return None
+        if not heard and not nxt.glued and (self.w(at - 1) in self.names.head_words):
+            return None
+        key = f"{letter}{nxt.whole}"
+        if key in self.names.batch_ids:
+            size = at2 + 1
+            if self.w(size) == "'" or self.w(size) == "s" and self.items[size].glued:
+                size += 1
+            return Tag("batch", self.names.batch_ids[key], at, size, word)
+        if (not heard and (nxt.glued or self.items[at].raw.isupper()) and nxt.whole < 1000 and key not in self.names.by_id) or self.w(at - 1) == "batch":
+            return Tag("batch", None, at, at2 + 1, word, note=key.upper())
+        return None
+
+    def _ident(self, at: int, ids: dict[str, str], strong: bool) -> tuple[int, str] | None:
+        """The number or letter of a place at an item, as figures, words, letters or what a phone made of them."""
+        if at >= len(self.items):
+            return None
+        item = self.items[at]
+        word = item.word
+        nxt = self.items[at + 1] if at + 1 < len(self.items) else None
+        if nxt is not None:  # A1, B-2, 2b
+            for joined, size in ((f"{word}{nxt.word}", 2), (f"{word}{self.w(at + 2)}" if nxt.word == "-" else "", 3)):
+                if joined and joined in ids and (item.num is not None) != (self.items[at + size - 1].num is not None):
+                    return size, joined
+            letter = SOUND_LETTERS.get(word, "")
+            if strong and letter and nxt.whole is not None and f"{letter}{nxt.whole}" in ids:
+                return 2, f"{letter}{nxt.whole}"
+        if item.num is not None:
+            if item.whole is not None and str(item.whole) in ids:
+                return 1, str(item.whole)
+            return None
+        if word in ids:
+            return 1, word
+        if strong:
+            letter = SOUND_LETTERS.get(word, "")
+            if letter and letter in ids and not (word in ("are", "you", "he", "oh", "why", "hey") and nxt is not None):
+                return 1, letter
+            number = SOUNDS.get(word)
+            if number is not None and str(number) in ids:
+                follows = nxt.word if nxt is not None else ""
+                if word in ("to", "for", "too") and (
+                    follows in _ARTICLES or follows in self.names.head_words or follows in ("be", "see", "get", "do", "make", "them", "it", "me") or (nxt is not None and nxt.num is not None)
+                ):
+                    return None
+                return 1, str(number)
+        return None
+
+    def _place(self, at: int) -> Tag | None:
+        names = self.names
+        item = self.items[at]
+        word = item.word
+        head_at = at
+        heads = names.head_words.get(word)
+        if heads and len(word) == 1 and not (at + 1 < len(self.items) and self.items[at + 1].glued and self.items[at + 1].num is not None) and not item.raw.isupper():
+            heads = None if not (at + 1 < len(self.items) and self.items[at + 1].num is not None and self.w(at - 1) in _INTO) else heads
+        if heads and len(word) == 1 and at + 1 < len(self.items) and self.items[at + 1].num is None:
+            heads = None
+        if heads is None and word == "#" and at + 1 < len(self.items) and self.items[at + 1].num is not None:
+            heads = tuple(names.heads)
+        if heads is None and len(word) > 3 and item.num is None:
+            for head in names.heads:  # tubb, tubby
+                if head and word.startswith(head) and len(word) > len(head) and word not in names.head_words:
+                    rest = word[len(head) :]
+                    like = [i for i in names.heads[head] if rest in (i, i + "y", i + "by") or (rest in ("by", "bie", "bee", "ee") and i in ("b", "e"))]
+                    if like and not is_everyday(word) or rest == "by":
+                        options = tuple(names.heads[head][i] for i in sorted(like))
+                        if len(options) == 1:
+                            return Tag("place", options, at, at + 1, word)
+                        if options:
+                            return Tag("place", (), at, at + 1, word, note="|".join(options))
+        if heads is None:
+            return self._bare_ident(at)
+        cut = head_at + 1
+        if self.w(cut) in ("number", "no", "#", "num", "nr") and cut + 1 < len(self.items):
+            cut += 2 if self.w(cut + 1) == "." else 1
+        ids: dict[str, str] = {}
+        clash: dict[str, list[str]] = {}
+        for head in heads:
+            for ident, name in names.heads.get(head, {}).items():
+                ids.setdefault(ident, name)
+                clash.setdefault(ident, []).append(name)
+        plural = word.endswith("s") and word[:-1] in names.head_words
+        got = self._ident(cut, ids, strong=len(word) > 1)
+        if got is None:
+            return self._head_without(at, cut, word, heads)
+        size, ident = got
+        found = [ident]
+        end = cut + size
+        end = self._more(end, ids, found, plural or self.items[cut].glued and len(word) == 1)
+        options = clash[ident]
+        if len(options) > 1 and len(found) == 1:
+            return Tag("place", (), at, end, word, note="|".join(options))
+        return Tag("place", tuple(dict.fromkeys(ids[i] for i in found)), at, end, word, note="many" if len(found) > 1 else "")
+
+    def _head_without(self, at: int, cut: int, word: str, heads: tuple[str, ...]) -> Tag | None:
+        """A word for tank with a number or letter the room lacks, or with none."""
+        nxt = self.items[cut] if cut < len(self.items) else None
+        if nxt is not None and nxt.whole is not None and not word.endswith("s") and (nxt.glued or len(word) > 1):
+            after = self.w(cut + 1)
+            if after not in ("gallon", "gallons", "gal", "l", "litre", "liter", "litres", "liters", "drops", "drop") and nxt.whole < 1000:
+                return Tag("place", (), at, cut + 1, word, note=f"?{_unknown(heads, word)} {nxt.whole}")
+        if nxt is not None and len(nxt.raw) == 1 and nxt.raw.isalpha() and (nxt.raw.isupper() or len(word) > 1 and nxt.raw not in "aim") and len(word) > 1:
+            return Tag("place", (), at, cut + 1, word, note=f"?{_unknown(heads, word)} {nxt.raw.upper()}")
+        return Tag("lex", word, at, at + 1, word, {"noun": frozenset({"tank"})}) if len(word) > 2 else None
+
+    def _more(self, end: int, ids: dict[str, str], found: list[str], plural: bool) -> int:
+        """The rest of a list or range of places after its first: "5, 7 and 8", "A B C", "1 thru 6"."""
+        while True:
+            at = end
+            if self.w(at) in _THROUGH and (plural or self.w(at) != "to"):
+                nxt = self._ident(at + 1, ids, strong=False)
+                if nxt and not self._counted(at + 1 + nxt[0] - 1) and (self.w(at) != "-" or self.items[at].glued or plural):
+                    span = _range(found[-1], nxt[1], ids)
+                    if span:
+                        found.extend(span)
+                        end = at + 1 + nxt[0]
+                        continue
+                return end
+            skip = at
+            joined = False
+            while self.w(skip) in _JOIN and skip - at < 2:
+                skip += 1
+                joined = True
+            if not joined and not (plural or (found[-1].isalpha() and self.w(skip) in ids)):
+                return end
+            if self.w(skip) in ("tank", "tub") or skip >= len(self.items):
+                return end
+            nxt = self._ident(skip, ids, strong=False)
+            if nxt is None or self._counted(skip + nxt[0] - 1):
+                return end
+            if nxt[1].isalpha() and len(nxt[1]) == 1:
+                raw = self.items[skip].raw
+                if not raw.isupper() and nxt[1] in _LETTERS_AS_WORDS and not plural and nxt[1] in "aiurnx":
+                    return end
+                if nxt[1] in ("a", "i") and self.w(skip + 1) and self.w(skip + 1).isalpha() and not plural and not raw.isupper():
+                    return end
+            elif not plural and found[-1].isdigit():
+                # one tank, then a figure: more tanks only in a chain closed by "and" or of three and more
+                chain = self._chain(at, ids)
+                if chain == 0 or (chain == 1 and self.w(at) != "and" and self.w(skip - 1) != "and" and self.w(skip - 1) != "&" and self.w(skip - 1) != "/"):
+                    return end
+                if self.w(skip) in SOUNDS:
+                    return end
+            found.append(nxt[1])
+            end = skip + nxt[0]
+
+    def _chain(self, at: int, ids: dict[str, str]) -> int:
+        """How many further numbers of places follow one another; 0 when they turn out to count something."""
+        count = 0
+        while True:
+            skip = at
+            while self.w(skip) in _JOIN and skip - at < 2:
+                skip += 1
+            if skip == at or skip >= len(self.items) or self.items[skip].whole is None or str(self.items[skip].whole) not in ids:
+                return count
+            if self._counted(skip):
+                return 0
+            count += 1
+            at = skip + 1
+
+    def _counted(self, at: int) -> bool:
+        """Whether the number at an item counts or measures something: eggs, %, drops, or a line's fish."""
+        if self.items[at].num is None:
+            return False
+        nxt = self.w(at + 1)
+        if nxt in ("%", "percent", "of", "x", "/", ":", "°", "more", "gal", "gallon", "gallons", "ml", "l", "litres", "liters", "drops", "drop", "ppm", "days", "weeks", "hours", "am", "pm", "."):
+            if nxt == "." or nxt == ":" or nxt == "/":
+                return bool(self.items[at + 2 : at + 3] and self.items[at + 2].num is not None and self.items[at + 1].glued and self.items[at + 2].glued)
+            return not (nxt == "of" and False)
+        for step in (1, 2, 3):
+            if at + step >= len(self.items) or self.items[at + step].num is not None or not self.w(at + step).isalpha():
+                return False
+            size, entries = phrase_at(self.words, self.glued, at + step)
+            senses = {(s, v) for s, v in entries}
+            if any(s == "noun" and v in _COUNTED for s, v in senses) and self.w(at + step) not in ("f", "m", "ones", "fly"):
+                return True
+            if any(s in ("unit", "volume") for s, _ in senses):
+                return step == 1
+            if any(s == "cue" and v in ("bad", "eyed") for s, v in senses) and step == 1:
+                return True
+            if any(s == "cue" for s, _ in senses) and any(v in ("dead",) for _, v in senses) and step == 1:
+                return True
+            if entries or self.w(at + step) in _INTO:
+                return False
+            if self.names.line_like((self.w(at + step),)):
+                return True
+        return False
+
+    def _bare_ident(self, at: int) -> Tag | None:
+        """A place's own letter or code standing alone: "A", "in F", "A1"."""
+        names = self.names
+        item = self.items[at]
+        word = item.word
+        nxt = self.items[at + 1] if at + 1 < len(self.items) else None
+        if item.num is None and len(word) <= 2 and nxt is not None and nxt.num is not None and (nxt.glued or item.raw.isupper()):
+            key = f"{word}{nxt.word}"
+            if key in names.by_id and len(names.by_id[key]) == 1:
+                ids = {i: n[0] for i, n in names.by_id.items()}
+                found = [key]
+                end = self._more(at + 2, ids, found, plural=True)
+                return Tag("place", tuple(ids[i] for i in found), at, end, key, note="many" if len(found) > 1 else "")
+        if item.num is not None and nxt is not None and nxt.glued and nxt.num is None and f"{word}{nxt.word}" in names.by_id:
+            return Tag("place", names.by_id[f"{word}{nxt.word}"][:1], at, at + 2, f"{word}{nxt.word}")
+        if item.num is not None or word not in names.by_id or len(word) > 1:
+            return None
+        if at > 0 and self.items[at - 1].num is not None and item.glued:
+            return None
+        if nxt is not None and nxt.glued and nxt.word in ("'", "/"):
+            return None
+        before, after = self.w(at - 1), self.w(at + 1)
+        upper = item.raw.isupper()
+        place_before = bool(self.tags) and self.tags[-1].kind == "place"
+        if word in ("a", "i"):
+            listed = (after in (",", "and", "&", "+") or after in names.by_id) and upper and self._letter_next(at + 1)
+            near = upper and before in _INTO and not (after.isalpha() and not phrase_at(self.words, self.glued, at + 1)[1] and after not in ("and", "into", "to", "too", "with", "is", "was", "has", "had", "this", "today", "now", "are", "at", "yesterday"))
+            alone = upper and after in (":", "", "-", "\n")
+            if not (listed or near or alone) or (word == "i" and not listed):
+                return None
+        elif not upper:
+            if before not in _INTO and not place_before and not (word not in _LETTERS_AS_WORDS and (after in names.by_id or before in names.by_id)):
+                return None
+            if word in ("m", "f", "c", "x", "n", "u", "r", "s", "t") and before not in ("in", "into", "from", "tub", "tank", "to", "on", "of"):
+                return None
+            if before == "to" and self.items[at - 2 : at - 1] and self.items[at - 2].num is not None and word in "fc":
+                return None
+        elif word in ("c", "f") and at > 0 and self.items[at - 1].num is not None:
+            return None
+        elif upper and nxt is not None and nxt.glued and nxt.num is None and nxt.word.isalpha():
+            return None
+        elif word in _LETTERS_AS_WORDS and word in ("m", "x") and before not in _INTO:
+            return None
+        elif upper and before and self.items[at - 1].raw[:1].isupper() and before not in _INTO and not is_everyday(before) and not phrase_at(self.words, self.glued, at - 1)[1]:
+            return None  # Tom B
+        options = names.by_id[word]
+        if len(options) > 1:
+            return Tag("place", (), at, at + 1, word, note="|".join(options))
+        ids = {i: n[0] for i, n in names.by_id.items() if i.isalpha() and len(n) == 1}
+        found = [word]
+        end = self._more(at + 1, ids, found, plural=False)
+        return Tag("place", tuple(dict.fromkeys(ids[i] for i in found)), at, end, word, note="many" if len(found) > 1 else "bare")
+
+    def _letter_next(self, at: int) -> bool:
+        while self.w(at) in (",", "and", "&", "+"):
+            at += 1
+        return self.w(at) in self.names.by_id and at < len(self.items) and self.items[at].raw.isupper()
+
+    def _culture(self, at: int) -> Tag | None:
+        size, entries = phrase_at(self.words, self.glued, at)
+        foods = [v for s, v in entries if s == "food"]
+        word = " ".join(self.words[at : at + size]) if size else self.words[at]
+        for head, ids in self.names.culture_ids.items():
+            same = head == word or any(head.rstrip("s") == food.rstrip("s") for food in foods)
+            if not same:
+                continue
+            cut = at + max(size, 1)
+            if self.w(cut) in ("culture", "number", "no", "#"):
+                cut += 1
+                if self.w(cut) in ("number", "no", "#"):
+                    cut += 1
+            nxt = self.items[cut] if cut < len(self.items) else None
+            if nxt is not None and nxt.whole is not None and (not self.items[cut].spelled or not self._counted(cut)):
+                ident = str(nxt.whole)
+                if ident in ids:
+                    return Tag("culture", ids[ident], at, cut + 1, word)
+                if ids and "" not in ids and nxt.whole < 20 and (nxt.glued or self.w(cut - 1) in ("culture", "number", "#", "no")):
+                    return Tag("culture", f"{head} {ident}", at, cut + 1, word, note="new")
+                if "" not in ids and ids and nxt.whole <= len(ids) + 1 and not self._counted(cut):
+                    return Tag("culture", f"{head} {ident}", at, cut + 1, word, note="new")
+        return None
+
+    def _person(self, at: int) -> Tag | None:
+        for size in (2, 1):
+            words = tuple(self.words[at : at + size])
+            if len(words) == size and words in self.names.person_words:
+                return Tag("person", self.names.person_words[words], at, at + size, " ".join(words))
+        word = self.words[at]
+        if word in ("mr", "mrs", "ms", "miss", "dr") and at + 1 < len(self.items):
+            cut = at + (2 if self.w(at + 1) == "." else 1)
+            if self.w(cut).isalpha():
+                title = word.capitalize()
+                return Tag("person", f"{title} {self.w(cut).capitalize()}", at, cut + 1, word)
+        item = self.items[at]
+        if item.num is not None or len(word) < 3 or not word.isalpha() or word in self.names.known:
+            return None
+        if is_everyday(word) or phrase_at(self.words, self.glued, at)[0] or self.names.line_like((word,)):
+            return None
+        cap = item.raw[0].isupper() and not item.raw.isupper()
+        before = self.w(at - 1)
+        if cap or before in ("to", "for", "off", "from"):
+            if not cap and (self.w(at + 1).isalpha() and phrase_at(self.words, self.glued, at + 1)[0] == 0 and not is_everyday(self.w(at + 1))):
+                return None
+            end = at + 1
+            name = item.raw if cap else word.capitalize()
+            nxt = self.items[end] if end < len(self.items) else None
+            if cap and nxt is not None and nxt.raw.isalpha() and nxt.raw[0].isupper() and (len(nxt.raw) == 1 or not is_everyday(nxt.word)) and not phrase_at(self.words, self.glued, end)[0] and nxt.word not in self.names.known:
+                name += f" {nxt.raw}"
+                end += 1
+            return Tag("person", name, at, end, word, note="guess" if cap else "lower")
+        return None
+
+    def _line(self, at: int, exact: bool, least: int = 1) -> Tag | None:
+        names = self.names
+        if self.items[at].num is not None or not self.words[at][0].isalpha():
+            return None
+        for size in (4, 3, 2, 1):
+            words = tuple(self.words[at : at + size])
+            if size < least or len(words) < size or (exact and any(not w[0].isalpha() for w in words)):
+                continue
+            if exact:
+                meant = names.line_words.get(words, ())
+                if not meant and size == 1 and len(words[0]) > 2 and words[0].endswith("'s"):
+                    meant = names.line_words.get((words[0][:-2],), ())
+            else:
+                if words[0] in _STOPWORDS or words[-1] in _STOPWORDS or any(i.num is not None and (not i.spelled or i.last > i.first) or i.raw in STOPS or i.raw in ",-\"" for i in self.items[at : at + size]):
+                    continue
+                raw = tuple(self.tokens[self.items[n].first].word.replace("'", "") for n in range(at, at + size))
+                meant = names.line_like(raw)
+            if meant and not (size == 1 and len(words[0]) < 3 and (self.w(at + 1) == "." or not exact)):
+                end = at + size
+                if self.w(end) == "s" and self.items[end].glued:
+                    end += 1
+                return Tag("line", meant, at, end, " ".join(words))
+        return None
+
+    def _size(self, at: int, article: bool) -> Tag | None:
+        """A tank called by its size: "the 29", "30 breeder", "the 5.5 gallon"."""
+        if at >= len(self.items) or self.items[at].num is None:
+            return None
+        size = float(self.items[at].num or 0)
+        after = self.w(at + 1)
+        word = f"{self.items[at].raw} {after}"
+        cut = at + 1
+        if self.w(cut) == "-":
+            cut += 1
+        named = self.w(cut) in ("breeder", "gallon", "gal", "long", "tall", "litre", "liter", "l", "high", "g", "gallons") and (article or self.w(cut) in ("breeder", "long", "tall", "high"))
+        if not named and not article:
+            return None
+        if not named and (self._counted(at) or after in ("st", "nd", "rd", "th", "s")):
+            return None
+        places = self.names.sizes.get(size, ())
+        if not places and named and self.w(cut) not in ("breeder",):
+            return None
+        if not places:
+            return None
+        whole = self.items[at].whole
+        ident = self.names.by_id.get(str(whole), ()) if whole is not None and not named else ()
+        end = cut + 1 if named else at + 1
+        if named and self.w(end) in ("tank", "breeder", "aquarium", "tub"):
+            end += 1
+        return Tag("size", places, at, end, word, note="|".join(ident))
+
+    # ---- numbers with what they belong to
+
+    def _fraction(self, at: int) -> Tag | None:
+        word, after, third = self.w(at), self.w(at + 1), self.w(at + 2)
+        if word == "a" and after in FRACTIONS and third != "dozen":
+            return Tag("frac", FRACTIONS[after], at, at + 2, after)
+        if word == "half":
+            if after in ("an", "a", "hour", "dozen", "past", "way"):
+                return None
+            return Tag("frac", 50.0, at, at + 1, word)
+        return None
+
+    def _number(self, at: int) -> Tag | None:
+        item = self.items[at]
+        value = float(item.num or 0)
+        after = self.w(at + 1)
+        before = self.w(at - 1)
+        end = at + 1
+        nxt = self.items[end] if end < len(self.items) else None
+        approx = before in ("about", "~", "roughly", "maybe", "around", "approximately", "nearly", "almost", "circa", "say")
+        if (
+            after == ","
+            and nxt is not None
+            and nxt.glued
+            and at + 2 < len(self.items)
+            and self.items[at + 2].glued
+            and self.items[at + 2].raw.isdigit()
+            and len(self.items[at + 2].raw) <= 2
+            and self.names.metric
+            and not (self.w(at + 3) == "," and self.items[at + 3].glued)
+            and not (before == "," and item.glued)
+            and "." not in item.raw
+        ):
+            value = float(f"{item.raw}.{self.items[at + 2].raw}")
+            end = at + 3
+            after = self.w(end)
+            nxt = self.items[end] if end < len(self.items) else None
+        word = str(value)
+        low: float | None = None
+        if after == "/" and at + 2 < len(self.items) and self.items[at + 2].num and nxt is not None and nxt.glued:
+            bottom = float(self.items[at + 2].num or 1)
+            if 0 < value < bottom <= 8:
+                return Tag("frac", 100 * value / bottom, at, at + 3, "/")
+        if item.spelled and after in FRACTIONS or after in ("third", "thirds", "quarters", "half"):
+            if after in FRACTIONS and value <= 3 and item.spelled and not (value == 1 and after == "half" and False):
+                return Tag("frac", value * FRACTIONS[after], at, end + 1, after)
+        if after in ("-", "to", "or") and end + 1 < len(self.items) and self.items[end + 1].num is not None:
+            top = float(self.items[end + 1].num or 0)
+            if (after == "-" or after in ("to", "or") and (self._counted(end + 1) or self._unit_at(end + 2))) and top > value:
+                low, value, end = value, top, end + 2
+                after = self.w(end)
+                nxt = self.items[end] if end < len(self.items) else None
+            elif after == "or" and top > value:
+                low, value, end = value, top, end + 2
+                after = self.w(end)
+                nxt = self.items[end] if end < len(self.items) else None
+        if after == "and" and self.w(end + 1) == "a" and self.w(end + 2) == "half":
+            value, end = value + 0.5, end + 3
+            after = self.w(end)
+        elif nxt is not None and nxt.num is not None and self.w(end + 1) == "/" and self.w(end + 2) and item.whole is not None and self.items[end + 2].num and float(nxt.num or 0) < float(self.items[end + 2].num or 0) <= 8 and self.items[end + 1].glued:
+            value, end = value + float(nxt.num or 0) / float(self.items[end + 2].num or 1), end + 3
+            after = self.w(end)
+        nxt = self.items[end] if end < len(self.items) else None
+        if after == "-" and self.w(end + 1) in ("something", "ish", "odd") and nxt is not None and nxt.glued:
+            return Tag("num", value, at, end + 2, word, low=value, approx=True, note="vague")
+        if after in ("ish", "something", "odd"):
+            return Tag("num", value, at, end + 1, word, approx=True, low=None if after == "ish" else value)
+        if after in ("%", "percent", "pct", "per") and not (after == "per" and self.w(end + 1) != "cent"):
+            return Tag("pct", value, at, end + (2 if after == "per" else 1), word, low=low, approx=approx)
+        if after in _CURRENCY_WORDS or after in _CURRENCY:
+            return Tag("money", value, at, end + 1, word, unit=_CURRENCY_WORDS.get(after, _CURRENCY.get(after, "")))
+        if after in ("st", "nd", "rd", "th") and nxt is not None and nxt.glued:
+            return Tag("ordinal", value, at, end + 1, word)
+        if after == "x" and nxt is not None and nxt.glued:
+            return Tag("times", value, at, end + 1, word)
+        if after in ("times",):
+            return Tag("times", value, at, end + 1, word)
+        if before == "x" and item.glued and self.tags:
+            self.tags[-1].claimed = "x"
+        sized = self._size(at, article=False) if low is None else None
+        if sized:
+            return sized
+        unit = self._unit_at(end)
+        if unit:
+            size, sort, name = unit
+            if sort == "volume":
+                litres = self._litres(value, name)
+                low_l = self._litres(low, name) if low is not None else None
+                return Tag("vol", litres, at, end + size, word, low=low_l, approx=approx, unit=name)
+            if sort == "length":
+                scale = {"mm": 1.0, "cm": 10.0, "in": 25.4}[name]
+                return Tag("len", value * scale, at, end + size, word, low=low, unit=name)
+            if sort == "degree":
+                return Tag("deg", value, at, end + size, word, low=low, unit=name)
+            if sort == "unit":
+                return Tag("amount", value, at, end + size, word, low=low, unit=name)
+            return Tag("dur", value, at, end + size, word, low=low, unit=name)
+        return Tag("num", value, at, end, word, low=low, approx=approx, note="spelled" if item.spelled else "")
+
+    def _litres(self, value: float, name: str) -> float | None:
+        if name == "bucket":
+            return None
+        if name == "l":
+            return value
+        return value * LITRES["imperial" if self.names.gallon == "imperial" else "us"][name]
+
+    def _unit_at(self, at: int) -> tuple[int, str, str] | None:
+        word = self.w(at)
+        glued = at < len(self.items) and self.items[at].glued
+        if word in ("days", "day", "weeks", "week", "month", "months", "hours", "hour", "minutes", "minute", "year", "years", "seconds", "feet"):
+            if self.w(at - 1) and self.w(at + 1) == "-" and False:
+                return None
+            return 1, "dur", word.rstrip("s")
+        if word in ("f", "c") and glued:
+            return 1, "degree", word
+        if word in ("f", "c") and not glued and self.items[at].raw.isupper() and self.w(at - 2) not in ("in", "to"):
+            if self.w(at + 1) in ("", ".", ",", "and", "but"):
+                return 1, "degree", word
+            return None
+        if word in ("l", "g") and not glued and (self.items[at].raw.isupper() and word in self.names.by_id):
+            return None
+        if word == "-" and self.w(at + 1) in ("gallon", "gal", "litre", "liter", "inch", "week", "day"):
+            inner = self._unit_at(at + 1)
+            return (inner[0] + 1, inner[1], inner[2]) if inner else None
+        if word == "m" or word == "f":
+            return None
+        if word == "°" and self.w(at + 1) in ("f", "c", "dgh", "dkh"):
+            return 2, "degree", self.w(at + 1)
+        size, entries = phrase_at(self.words, self.glued, at)
+        for sort, value in entries:
+            if sort in ("volume", "length", "degree", "unit"):
+                if sort == "unit" and value in ("leaf",):
+                    continue
+                if sort == "volume" and value == "gal" and word == "g":
+                    if not glued:
+                        continue
+                    return (1, "unit", "g") if self.names.metric or self._dosed_near(at) else (1, "volume", "gal")
+                return size, sort, value
+        return None
+
+    def _dosed_near(self, at: int) -> bool:
+        for step in range(-4, 4):
+            if 0 <= at + step < len(self.items):
+                _, entries = phrase_at(self.words, self.glued, at + step)
+                if any(s == "substance" for s, _ in entries):
+                    return True
+        return False
+
+    # ---- the trade's words
+
+    def _lexed(self, at: int) -> Tag | None:
+        size, entries = phrase_at(self.words, self.glued, at)
+        if not size:
+            return None
+        word = " ".join(self.words[at : at + size])
+        senses: dict[str, set[str]] = {}
+        for sort, value in entries:
+            senses.setdefault(sort, set()).add(value)
+        if word in ("am",) and not self._tested(at):
+            return None
+        if word == "lamp" and self.w(at + 1) != "":
+            senses.pop("item", None)
+        if word in ("m", "f", "g", "bs", "ve", "ves", "mb", "hob", "led"):
+            if not (at > 0 and self.items[at - 1].num is not None) and word in ("m", "f", "g"):
+                return None
+        return Tag("lex", word, at, at + size, word, {k: frozenset(v) for k, v in senses.items()})
+
+    def _misheard(self, at: int) -> Tag | None:
+        """A trade word cut in two or three by a phone that did not know it."""
+        for size in (3, 2):
+            words = self.words[at : at + size]
+            if len(words) < size or not all(w.isalpha() for w in words) or words[0] in _STOPWORDS or all(is_everyday(w) for w in words):
+                continue
+            word = misheard("".join(words))
+            if word:
+                senses: dict[str, set[str]] = {}
+                for sort, value in LEXICON[(word,)]:
+                    senses.setdefault(sort, set()).add(value)
+                return Tag("lex", word, at, at + size, word, {k: frozenset(v) for k, v in senses.items()})
+        return None
+
+    def _tested(self, at: int) -> bool:
+        """Whether "am" is the ammonia of a row of readings: a number follows, and no clock stands before it."""
+        return at + 1 < len(self.items) and self.items[at + 1].num is not None and self.w(at - 1) not in ("i", "this")
+
+
+_STOPWORDS = frozenset(
+    "the a an in on of to from and or but for with at by is was are were be it its my our their his her they them we i you he she this that these those so then "
+    "as if when into out off up down not no some any all one two three there here now just has have had do did done got get went go gave give put "
+    "fry eggs egg tank tub water fed feed moved pulled dead last next new big old few more most less what which who how why where can could should would will may might must".split()
+)
+
+
+def _unknown(heads: tuple[str, ...], word: str) -> str:
+    for head in heads:
+        if head and (word.rstrip("s") == head or len(word) <= 3):
+            return head
+    return heads[0] if heads and heads[0] else word
+
+
+def _range(first: str, last: str, ids: dict[str, str]) -> list[str]:
+    """The numbers or letters after `first` up to `last` that the room has."""
+    if first.isdigit() and last.isdigit() and int(first) < int(last):
+        return [str(n) for n in range(int(first) + 1, int(last) + 1) if str(n) in ids]
+    if len(first) == len(last) == 1 and first < last:
+        return [chr(n) for n in range(ord(first) + 1, ord(last) + 1) if chr(n) in ids]
+    if first[:-1] == last[:-1] and first[-1:].isdigit() and last[-1:].isdigit():
+        return [f"{first[:-1]}{n}" for n in range(int(first[-1]) + 1, int(last[-1]) + 1) if f"{first[:-1]}{n}" in ids]
+    return []

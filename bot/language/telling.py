@@ -1,0 +1,221 @@
+"""Builds events from clauses: finds where they happened, gives them their day, and asks when that is not certain."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+
+from bot.language.days import Clock, Day
+from bot.language.group import Group, Raw, paired
+from bot.language.names import Names
+from bot.language.reading import Doubt
+from bot.language.scene import Context, Part
+from bot.language.tags import Tag
+
+LIMITS = {"temperature": (0.0, 42.0), "ph": (3.0, 11.0), "ammonia": (0.0, 20.0), "nitrite": (0.0, 20.0), "nitrate": (0.0, 400.0), "gh": (0.0, 60.0), "kh": (0.0, 60.0), "tds": (0.0, 5000.0), "conductivity": (0.0, 10000.0), "length": (1.0, 400.0)}  # what an aquarium can show; common practice, no source
+MOST = {"pull": 3000, "bad_eggs": 2000, "hatch": 2000, "death": 2000, "headcount": 5000, "move": 3000, "eyed": 3000, "stock_in": 2000, "sale": 2000, "reserve": 2000}
+
+
+@dataclass(frozen=True)
+class Sight:
+    """A kind seen in a clause: how strongly, and the tags it rests on."""
+
+    strength: int
+    tags: tuple[Tag, ...] = ()
+
+
+@dataclass(frozen=True)
+class Frame:
+    """One kind of event: how a clause shows it, and how it is told."""
+
+    kind: str
+    sees: Callable[[Part, Teller], Sight | None]
+    tell: Callable[[Group, Teller], None]
+
+
+@dataclass
+class Teller:
+    """The events, doubts and context of one note as it is read."""
+
+    names: Names
+    sent: dt.datetime
+    events: list[Raw] = field(default_factory=list)
+    doubts: list[Doubt] = field(default_factory=list)
+    context: Context = field(default_factory=Context)
+    all_tags: list[Tag] = field(default_factory=list)
+    words: list[str] = field(default_factory=list)
+    quiet: bool = False  # nothing to keep as a remark either
+
+    def words_at(self, at: int) -> str:
+        return self.words[at] if 0 <= at < len(self.words) else ""
+
+    def note_text(self) -> str:
+        return " ".join(self.words)
+
+    # ---- asking
+
+    def ask(self, group: Group | Part, question: str, missing: str, partial: Raw | None = None, options: Iterable[str] = ()) -> None:
+        """Hold back what is not certain and ask; one question for one gap."""
+        words = group.text() if isinstance(group, Group) else " ".join(t.word for t in group.tags)
+        clean = {k: v for k, v in (partial or {}).items() if not k.startswith("_")} or None
+        self.doubts.append(Doubt(words, question, tuple(options), missing, clean))
+
+    def ask_place(self, group: Group, partial: Raw) -> None:
+        tag = group.unknown()
+        if tag is not None and tag.note.startswith("?"):
+            self.ask(group, f"There is no {tag.note[1:]} here. Which one?", "place", partial)
+        elif tag is not None and tag.kind == "batch":
+            self.ask(group, f"There is no batch {tag.note} here. Which one?", "batch", partial)
+        elif tag is not None and tag.note:
+            options = tag.note.split("|")
+            self.ask(group, f"{' or '.join(options)}?", "place", partial, options)
+        else:
+            lines = group.lines()
+            options = [p.name for p in self.names.places if lines and set(self.names.lines_in(p.name)) & set(lines)]
+            self.ask(group, "Which tank or tub?" if not options else f"Which one: {', '.join(options)}?", "place", partial, options)
+
+    # ---- when
+
+    def when(self, group: Group) -> tuple[Day | None, Clock | None]:
+        """The day and clock time of a group: its own, else those its heading gave."""
+        day: Day | None = None
+        clock: Clock | None = None
+        for n, tag in enumerate(group.tags):
+            if tag.claimed:
+                continue
+            before = group.tags[n - 1].word if n else ""
+            if tag.kind == "day" and day is None and not tag.value.vague and before not in ("since", "from", "until", "by", "for", "than", "before"):
+                day = tag.value
+            if tag.kind == "clock" and clock is None and before not in ("until", "after", "by", "for"):
+                clock = tag.value
+        return day or self.context.day, clock or self.context.clock
+
+    def tell(self, kind: str, group: Group, **keys: object) -> Raw:
+        """Log an event with the keys that were said."""
+        day, clock = self.when(group)
+        raw: Raw = {"kind": kind, **{k.rstrip("_"): v for k, v in keys.items() if v is not None and v != () and v != []}}
+        raw["_day"], raw["_clock"], raw["_group"] = day, clock, group
+        count = raw.get("count")
+        if isinstance(count, float):
+            if count != int(count) or count < 0:
+                self.ask(group, f"{count:g}: how many?", "count", {k: v for k, v in raw.items() if k != "count"})
+                return raw
+            raw["count"] = count = int(count)
+        if isinstance(count, int) and count > MOST.get(kind, 100000):
+            self.ask(group, f"{count} is a lot. How many?", "count", {k: v for k, v in raw.items() if k != "count"})
+            return raw
+        self.events.append(raw)
+        self.remember(raw, group)
+        return raw
+
+    def remember(self, raw: Raw, group: Group) -> None:
+        ctx = self.context
+        places = raw.get("places") or ((raw["place"],) if raw.get("place") else ())
+        if raw["kind"] == "move" and raw.get("to"):
+            ctx.batch = str(raw["batch"]) if raw.get("batch") else ctx.batch
+            places = (raw["to"],)
+        if places:
+            ctx.places, ctx.header = tuple(places), False
+            ctx.batch = None if not raw.get("batch") else str(raw["batch"])
+        elif raw.get("batch"):
+            ctx.batch, ctx.places, ctx.header = str(raw["batch"]), (), False
+        ctx.kind = raw["kind"]
+        ctx.line = str(raw["line"]) if raw.get("line") else ctx.line
+        if raw.get("count") is not None:
+            ctx.count = int(raw["count"])
+        ctx.event = raw
+        ctx.sentence = group.sentence
+
+    # ---- where
+
+    def spots_by_line(self, kind: str, lines: list[str]) -> tuple[str, ...]:
+        """Where an event of a kind can have happened, when only the fish are named."""
+        names = self.names
+        found: list[str] = []
+        for place in names.places:
+            stages = {b.stage for b in names.batches_in(place.name) if b.line in lines}
+            own = place.line in lines
+            if kind in ("bad_eggs", "eyed", "hatch"):
+                fits = "eggs" in stages
+            elif kind in ("pull", "mop"):
+                fits = own and place.role == "breeders"
+            else:
+                fits = own or bool(stages)
+            if fits:
+                found.append(place.name)
+        if kind in ("eyed", "hatch", "bad_eggs") and not found:
+            found = [b.name for b in names.batches if b.line in lines and b.stage == "eggs"]
+        return tuple(found)
+
+    def where(self, group: Group, kind: str) -> tuple[tuple[str, ...], str]:
+        """The place or batch of a group that names none: by its fish, else by what was spoken of before.
+
+        Returns names and "P" or "B"; () when that is not certain.
+        """
+        ctx = self.context
+        lines = group.lines()
+        if lines:
+            found = self.spots_by_line(kind, lines)
+            stage = group.stage()
+            if len(found) > 1 and stage:
+                held = tuple(p for p in found if any(b.stage == stage for b in self.names.batches_in(p)) or (stage == "adults" and self.names.place_of[p].role == "breeders"))
+                found = held or found
+            if len(found) == 1:
+                return found, "B" if found[0] in self.names.batch_of else "P"
+            if ctx.places and len(ctx.places) == 1 and set(self.names.lines_in(ctx.places[0])) & set(lines):
+                return ctx.places, "P"
+            return (), ""
+        if ctx.places and (len(ctx.places) == 1 or kind in ("water_change", "dose", "feed", "top_off", "measure")):
+            return ctx.places, "P"
+        if ctx.batch:
+            return (ctx.batch,), "B"
+        return (), ""
+
+    def counted(self, group: Group, kind: str, *, many: bool = False, **keys: object) -> list[Raw]:
+        """Tell one event for every place with its number; ask where that is not certain."""
+        out: list[Raw] = []
+        if group.unknown() is not None:
+            self.ask_place(group, {"kind": kind, **keys})
+            return out
+        seq = group.sequence("count")
+        pairs = paired(seq, bool(group.sense("each")))
+        if not pairs or (len(pairs) > 1 and not any(p[0] for p in pairs)):
+            pairs = self._one_number(group, seq)
+        if not pairs:
+            self.ask(group, "Which number belongs to which?", "count", {"kind": kind, **keys})
+            return out
+        for places, sort, number, _ in pairs:
+            count = None if number is ... else number
+            if not places:
+                places, sort = self.where(group, kind)
+                if not places:
+                    self.ask_place(group, {"kind": kind, **keys, "count": count})
+                    continue
+            if sort == "B":
+                out.append(self.tell(kind, group, batch=places[0], count=count, **keys))
+            elif len(places) == 1:
+                out.append(self.tell(kind, group, place=places[0], count=count, **keys))
+            elif many or count is None:
+                if count is None:
+                    out += [self.tell(kind, group, place=p, **keys) for p in places]
+                else:
+                    out.append(self.tell(kind, group, places=list(places), count=count, **keys))
+            else:
+                self.ask(group, "How many in each?", "count", {"kind": kind, "places": list(places), **keys})
+        return out
+
+    def _one_number(self, group: Group, seq: list[tuple[str, object, Tag]]) -> list[tuple[tuple[str, ...], str, object, list[Tag]]]:
+        """Of several numbers at one place, the one that counts something, when just one does."""
+        strong = [s for s in seq if s[0] == "N" and (s[2].kind != "num" or group.counts(s[2]))]
+        spots = [s for s in seq if s[0] in "PB"]
+        if len(strong) == 1 and len(spots) <= 1:
+            return paired([*spots, strong[0]])
+        return []
+
+
+def litres_of_volume(tag: Tag) -> float | None:
+    """The litres of a volume tag to one decimal; None for a bucket or a range."""
+    if tag.value is None or tag.low is not None:
+        return None
+    return round(float(tag.value), 1)

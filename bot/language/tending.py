@@ -1,0 +1,298 @@
+"""The keeper's other work: live foods, gear, peat, tanks set up and taken down."""
+
+from __future__ import annotations
+
+from bot.language.figures import ORDINALS
+from bot.language.group import Group
+from bot.language.scene import Part
+from bot.language.tags import Tag
+from bot.language.telling import Frame, Sight, Teller, litres_of_volume
+
+
+def cultures(tags: list[Tag], teller: Teller) -> list[str]:
+    """The cultures some tags name: by number, or by a food only one of them grows."""
+    out: list[str] = []
+    for tag in tags:
+        if tag.kind == "culture":
+            out.append(tag.value)
+        elif tag.says("food"):
+            foods = {f.rstrip("s") for f in tag.senses["food"]}
+            for head, ids in teller.names.culture_ids.items():
+                if head.rstrip("s") in foods or head.rstrip("s") == tag.word.rstrip("s"):
+                    if len(ids) == 1:
+                        out.append(next(iter(ids.values())))
+                    else:
+                        out.append(f"?{head}")
+    return list(dict.fromkeys(out))
+
+
+def sees_culture(part: Part, teller: Teller) -> Sight | None:
+    its = cultures(part.tags, teller)
+    noun = part.noun("culture")
+    if not its and not noun:
+        if part.has("crash") and teller.context.kind == "culture" and False:
+            return Sight(3)
+        return None
+    spots = part.kind("place", "size") or part.sense("group") or [t for t in part.kind("num")]
+    if part.has("crash"):
+        return Sight(7, (*part.cues("crash", "start"), *part.kind("culture")))
+    if part.has("harvest"):
+        return Sight(7, tuple(part.cues("harvest", "move", "pull")))
+    start = part.cues("start")
+    if start and not (start[0].word in ("on", "new", "made", "put", "set up") and spots and not noun):
+        if start[0].word == "new" and not (noun or part.kind("culture")):
+            return None
+        if start[0].word in ("on", "put", "made", "started", "start", "set up", "set off", "set going") and not noun and not part.kind("culture") and not any(c == "brine shrimp" or "brine" in c for c in its) and start[0].word in ("on", "put", "made"):
+            return None
+        return Sight(6, (*start, *part.cues("newplace", "move"), *noun))
+    if part.has("feed", "gave") and (noun or part.kind("culture")) and not spots and not part.sense("group"):
+        if part.has("done") and not part.kind("culture"):
+            return None
+        return Sight(6, (*part.cues("feed", "gave"), *noun))
+    return None
+
+
+def tell_culture(group: Group, teller: Teller) -> None:
+    its = cultures(group.tags, teller)
+    names = teller.names
+    if group.cues("crash"):
+        action = "crash"
+    elif group.cues("harvest"):
+        action = "harvest"
+    elif group.cues("start"):
+        action = "start"
+    else:
+        action = "feed"
+    if action == "start":
+        its = _started(group, teller, its)
+    sure = [c for c in its if not c.startswith("?")]
+    if not sure:
+        options = [n for c in its for n in names.culture_ids[c[1:]].values()] if its else list(names.cultures)
+        if action == "feed" and not its and group.noun("culture"):
+            teller.tell("done", group, task=group.text())
+            return
+        teller.ask(group, f"Which culture: {', '.join(options)}?", "culture", {"kind": "culture", "action": action}, options)
+        return
+    if action in ("crash", "harvest") and len(sure) > 1 and len(group.kind("culture")) < 2:
+        sure = sure[:1]
+    for culture in sure:
+        teller.tell("culture", group, culture=culture, action=action)
+    if action == "harvest":
+        food = _grows(sure[0])
+        teller.context.food = food
+        spots = group.sequence("place")
+        places = [p for k, v, _ in spots if k == "P" for p in v]
+        if places and group.unknown() is None:
+            teller.tell("feed", group, places=places, food=food)
+        groups = group.sense("group")
+        if groups and not places:
+            teller.tell("feed", group, places=[min(groups[0].senses["group"])], food=food)
+
+
+def _grows(culture: str) -> str:
+    """The food a culture gives, as fed."""
+    word = culture.rstrip("0123456789 ").lower()
+    return {"microworm": "microworms", "vinegar eel": "vinegar eels", "grindal worm": "grindal worms", "walter worm": "walter worms", "banana worm": "banana worms", "white worm": "white worms"}.get(word, word)
+
+
+def _started(group: Group, teller: Teller, its: list[str]) -> list[str]:
+    """The name of a culture newly started: as the note calls it, else the next number."""
+    new = [t for t in teller.all_tags if t.kind == "culture" and t.note == "new"]
+    if new:
+        return [new[0].value]
+    named = [t for t in group.kind("culture")]
+    text = group.text()
+    heads = [c[1:] for c in its if c.startswith("?")] or [c.rstrip("0123456789 ") for c in its]
+    ordinal = next((ORDINALS[t.word] for t in group.tags if t.word in ORDINALS), None)
+    if named and "from" not in text and "new" not in text:
+        return [t.value for t in named]
+    if heads and heads[0] in teller.names.culture_ids:
+        ids = teller.names.culture_ids[heads[0]]
+        if "" in ids:
+            return [ids[""]]
+        if ordinal is not None:
+            return [f"{heads[0]} {ordinal}"]
+        if "new" in text or "another" in text:
+            return [f"{heads[0]} {max(int(i) for i in ids if i.isdigit()) + 1}"]
+        return [f"?{heads[0]}"]
+    return its
+
+
+def sees_service(part: Part, teller: Teller) -> Sight | None:
+    items = part.sense("item")
+    clean = part.cues("clean")
+    if part.noun("eggs") or part.has("bad", "hatch", "eyed"):
+        return None
+    if items and all(t.word in ("lamp", "glass", "front glass", "light", "lights", "air", "led", "algae") for t in items) and not clean:
+        return None
+    if items and (clean or part.cues("done", "changed", "gave")):
+        if clean and all(t.word in ("new", "fresh", "clean", "died", "failed", "stopped", "broke") for t in clean) and not part.words() & {"put", "in", "got", "installed", "fitted", "swapped", "on", "died", "failed", "stopped", "for"}:
+            return None
+        return Sight(5, (*items, *clean, *part.cues("changed", "collect", "dead")))
+    if items and part.words() & {"siphoning", "siphon", "leaking", "rattling", "installed", "fitted", "unplugged", "burned", "broken"} and part.kind("place", "num", "size"):
+        return Sight(3, tuple(items))
+    if items and teller.context.kind == "service" and (part.kind("place", "num", "size")):
+        return Sight(3, tuple(items))
+    return None
+
+
+def tell_service(group: Group, teller: Teller) -> None:
+    if group.unknown() is not None:
+        teller.ask_place(group, {"kind": "service"})
+        return
+    items = list(dict.fromkeys(min(t.senses["item"]) for t in group.sense("item")))
+    seq = group.sequence("place")
+    places = [p for k, v, _ in seq if k == "P" for p in v]
+    batches = [teller.names.batch_of[b].place for b in group.batches()]
+    places = list(dict.fromkeys([*places, *[b for b in batches if b in teller.names.place_of]]))
+    groups = group.sense("group")
+    if not places and groups:
+        places = [min(groups[0].senses["group"])]
+    if not places:
+        found, sort = teller.where(group, "service")
+        places = list(found) if sort == "P" else []
+    if not places:
+        if group.words() & {"all", "every"}:
+            places = ["all"]
+        else:
+            teller.ask_place(group, {"kind": "service", "item": items[0]})
+            return
+    for item in items:
+        for place in places:
+            teller.tell("service", group, place=place, item=item)
+
+
+def _peaty(part: Part | Group, teller: Teller) -> bool:
+    """Whether a clause speaks of a line or batch whose eggs lie in peat."""
+    names = teller.names
+    lines = {x.name for x in names.lines if x.eggs == "peat"}
+    for tag in part.kind("line"):
+        if set(tag.value) & lines:
+            return True
+    return any(b in names.batch_of and names.batch_of[b].line in lines and names.batch_of[b].stage == "eggs" for b in (t.value for t in part.kind("batch")))
+
+
+def sees_peat(part: Part, teller: Teller) -> Sight | None:
+    peat = part.noun("peat")
+    wet = [t for t in part.cues("wet")]
+    if wet and (peat or _peaty(part, teller) or part.noun("bag")):
+        return Sight(8, (*wet, *peat))
+    if part.has("bag") and (peat or _peaty(part, teller) or teller.context.kind == "peat" or part.words() & {"weeks"} or part.kind("dur")):
+        return Sight(8, (*part.cues("bag", "collect", "clean", "pull"), *peat))
+    if peat and part.has("collect", "changed", "pull", "clean") and not part.noun("eggs"):
+        if part.words() & {"fresh", "new"} and not part.has("changed", "pull"):
+            return None
+        return Sight(7, (*part.cues("collect", "changed", "pull", "clean"), *peat))
+    return None
+
+
+def tell_peat(group: Group, teller: Teller) -> None:
+    ctx = teller.context
+    action = "wet" if group.cues("wet") else "bag" if group.cues("bag") else "collect"
+    previous = ctx.event
+    if action == "bag" and previous is not None and previous["kind"] == "peat" and previous["action"] == "collect" and ctx.sentence == group.sentence:
+        previous["action"] = "bag"
+        weeks = _weeks(group)
+        if weeks:
+            previous["weeks"] = weeks
+        return
+    if group.unknown() is not None:
+        teller.ask_place(group, {"kind": "peat", "action": action})
+        return
+    line = group.line()
+    batch = group.batches()[0] if len(group.batches()) == 1 else None
+    seq = group.sequence("place")
+    places = [p for k, v, _ in seq if k == "P" for p in v]
+    names = teller.names
+    peaty = [x.name for x in names.lines if x.eggs == "peat"]
+    if action == "wet" and batch is None:
+        bags = [b.name for b in names.batches if b.stage == "eggs" and b.line in ([line] if line else peaty)]
+        batch = bags[0] if len(bags) == 1 else None
+        if batch is None and not line:
+            teller.ask(group, "Which peat was wetted?", "batch", {"kind": "peat", "action": action})
+            return
+    if not places and not batch and action != "wet":
+        its = [p.name for p in names.places if p.line in ([line] if line else peaty) and p.role == "breeders"]
+        if len(its) == 1:
+            places = its
+        elif len(ctx.places) == 1:
+            places = list(ctx.places)
+        elif not line:
+            teller.ask(group, "Peat from which tank?", "place", {"kind": "peat", "action": action})
+            return
+    raw = teller.tell("peat", group, place=places[0] if len(places) == 1 and not batch else None, batch=batch, line=line, action=action, weeks=_weeks(group))
+    _ = raw
+
+
+def _weeks(group: Group) -> float | None:
+    for tag in group.kind("dur"):
+        if tag.unit == "week" and tag.low is None:
+            return float(tag.value)
+        if tag.unit == "month" and tag.low is None:
+            return None
+    return None
+
+
+def sees_new(part: Part, teller: Teller) -> Sight | None:
+    cue = part.cues("newplace")
+    if not cue or part.noun("mop", "culture") or part.kind("culture") or part.sense("food"):
+        return None
+    place = _new_name(part.tags, teller)
+    if place:
+        return Sight(8, (*cue, *part.cues("start", "put", "move", "clean")))
+    return None
+
+
+def _new_name(tags: list[Tag], teller: Teller) -> str | None:
+    heads = {h for h in teller.names.heads if h}
+    for n, tag in enumerate(tags):
+        if tag.kind == "place" and tag.note.startswith("?"):
+            return tag.note[1:]
+        if tag.kind == "lex" and tag.word in ("new tub", "new tank", "new jar") and n + 1 < len(tags):
+            head = tag.word.split()[1]
+            nxt = tags[n + 1]
+            if head in heads and (nxt.kind == "num" and nxt.value == int(nxt.value)):
+                return f"{head} {int(nxt.value)}" if f"{head} {int(nxt.value)}" not in teller.names.place_of else None
+            if head in heads and len(nxt.word) == 1 and nxt.word.isalpha() and nxt.word != "a":
+                return f"{head} {nxt.word.upper()}"
+    return None
+
+
+def tell_new(group: Group, teller: Teller) -> None:
+    place = _new_name(group.tags, teller)
+    role = None
+    for tag in group.tags:
+        if tag.says("role"):
+            role = tag.one("role")
+        elif tag.says("noun", "fry"):
+            role = "fry"
+        elif tag.says("noun", "eggs"):
+            role = role or "eggs"
+    litres = next((litres_of_volume(t) for t in group.kind("vol")), None)
+    raw = teller.tell("new_place", group, place=place, litres=litres, line=group.line(), role=role)
+    _ = raw
+
+
+def sees_close(part: Part, teller: Teller) -> Sight | None:
+    cue = part.cues("close")
+    if cue and part.kind("place", "size") and not part.noun("mop", "fish", "eggs") and not part.sense("item"):
+        return Sight(7, tuple(cue))
+    return None
+
+
+def tell_close(group: Group, teller: Teller) -> None:
+    if group.unknown() is not None:
+        teller.ask_place(group, {"kind": "close_place"})
+        return
+    places = [p for k, v, _ in group.sequence("place") if k == "P" for p in v]
+    for place in places:
+        teller.tell("close_place", group, place=place)
+
+
+FRAMES = [
+    Frame("culture", sees_culture, tell_culture),
+    Frame("peat", sees_peat, tell_peat),
+    Frame("new_place", sees_new, tell_new),
+    Frame("close_place", sees_close, tell_close),
+    Frame("service", sees_service, tell_service),
+]

@@ -1,0 +1,332 @@
+"""Fish that come and go: bought, sold, promised, freed again."""
+
+from __future__ import annotations
+
+from bot.language.group import Group
+from bot.language.scene import COUNTED, Part
+from bot.language.tags import Tag
+from bot.language.telling import Frame, Sight, Teller
+
+
+def people(group: Group) -> list[Tag]:
+    """The persons named, members of the room left out."""
+    return [t for t in group.kind("person") if t.value not in group.names.people or t.note == ""]
+
+
+def buyer(group: Group, teller: Teller) -> str | None:
+    tags = group.tags
+    members = {p for p in teller.names.people}
+    found = [t for t in group.kind("person") if t.value.rstrip("'s") not in members]
+    for tag in found:
+        n = group._index(tag)
+        if n and tags[n - 1].word in ("to", "for"):
+            return str(tag.value)
+    return str(found[0].value) if found else None
+
+
+def fish_count(group: Group) -> tuple[float | None, dict[str, object], bool]:
+    """How many fish: a number, pairs and trios; (count, male and female, whether the numbers disagree)."""
+    count: float | None = None
+    keys: dict[str, object] = {}
+    tags = group.tags
+    total = 0.0
+    any_pair = False
+    for n, tag in enumerate(tags):
+        if not tag.says("noun", "pair", "trio"):
+            continue
+        if tag.word == "pr" and n and tags[n - 1].kind not in ("num", "line", "lex"):
+            continue
+        number = 1.0
+        back = n - 1
+        while back >= 0 and back >= n - 3 and (tags[back].kind in ("line",) or tags[back].word in ("a", "the", "another", "of", "nice", "young", "breeding", "juv", "juvenile")):
+            back -= 1
+        if back >= 0 and tags[back].kind == "num" and tags[back].low is None:
+            number = tags[back].value
+            tags[back].claimed = "pairs"
+        size = 2 if tag.says("noun", "pair") else 3
+        total += number * size
+        any_pair = True
+        if tag.says("noun", "trio") and number == 1:
+            keys = {"male": 1, "female": 2}
+    if any_pair:
+        return total, keys, False
+    male = female = None
+    singles: list[float] = []
+    for n, tag in enumerate(tags):
+        if tag.kind != "num" or tag.claimed or tag.low is not None:
+            continue
+        nxt = tags[n + 1] if n + 1 < len(tags) else None
+        prev = tags[n - 1].word if n else ""
+        if group._idle(n, tag):
+            continue
+        if nxt is not None and nxt.says("noun", "male"):
+            male = tag.value
+        elif nxt is not None and nxt.says("noun", "female"):
+            female = tag.value
+        elif group.counts(tag):
+            singles.insert(0, tag.value) if not singles else singles.append(tag.value)
+        elif prev in ("in", "from", "of", "tank", "out", "quarantine", "at", "for", "each") and group.place_id(tag):
+            continue
+        elif nxt is None or nxt.kind in ("sep", "money", "person") or nxt.word in ("for", "to", "from", "at", "of", "off"):
+            singles.append(tag.value)
+    if male is not None or female is not None:
+        both = (male or 0) + (female or 0)
+        if singles and singles[0] != both:
+            return singles[0], {}, True
+        keys = {}
+        if male is not None:
+            keys["male"] = int(male)
+        if female is not None:
+            keys["female"] = int(female)
+        return both, keys, False
+    if singles:
+        return singles[0], {}, len(set(singles)) > 1 and not group.cues("sold")
+    words = [t.word for t in tags]
+    for n, tag in enumerate(tags):
+        if tag.word in ("a", "one", "another") and n + 1 < len(tags):
+            near = tags[n + 1 : n + 4]
+            if any(t.says("noun", "male", "female") and not t.word.endswith("s") for t in near):
+                sex = next(t.one("noun") for t in near if t.says("noun", "male", "female"))
+                return 1.0, {str(sex): 1}, False
+    _ = words
+    return count, keys, False
+
+
+def price(group: Group, count: float | None) -> float | None:
+    money = group.kind("money")
+    if money:
+        value = float(money[-1].value if len(money) == 1 else money[0].value)
+        nxt = group.after(money[0])
+        each = nxt is not None and (nxt.says("each") or nxt.word in ("ea", "per", "each")) or any(t.says("each") for t in group.tags) and not (nxt is not None and nxt.word in ("the", "total", "for"))
+        if each:
+            return round(value * count, 2) if count else None
+        return value
+    text = group.text()
+    if any(w in text for w in ("gave away", "given away", "for free", "no charge", "as a gift", "free to", "gratis", "for nothing")):
+        return 0.0
+    return None
+
+
+def _fishy(part: Part) -> bool:
+    return bool(part.kind("line", "batch") or part.noun(*COUNTED))
+
+
+def sees_sale(part: Part, teller: Teller) -> Sight | None:
+    cue = part.cues("sold")
+    if cue and any(t.word in ("bought off me", "bought off us") for t in cue):
+        return Sight(7, tuple(cue))
+    if cue and part.cues("bought") and any(t.word in ("gave me", "gave us") for t in part.cues("bought")):
+        return None
+    if cue and (_fishy(part) or part.kind("money", "num")):
+        return Sight(7, (*cue, *part.cues("gave", "pull", "start")))
+    gave = part.cues("gave")
+    person = part.kind("person")
+    if gave and gave[0].word in ("gave",) and person and _fishy(part) and not part.sense("food") and not part.kind("pct") and any(t.value not in teller.names.people for t in person):
+        return Sight(5, tuple(gave))
+    if part.kind("money") and _fishy(part) and person and part.words() & {"to"} and not part.cues("bought", "hold"):
+        return Sight(5)
+    if teller.context.kind == "sale" and part.kind("money") and (_fishy(part) or part.kind("num")):
+        return Sight(4)
+    if person and part.words() & {"took", "bought", "paid", "collected"} and _fishy(part) and person[0] is part.tags[0] and person[0].value not in teller.names.people:
+        return Sight(6, tuple(part.cues("bought", "collect", "pull", "harvest")))
+    return None
+
+
+def tell_sale(group: Group, teller: Teller) -> None:
+    if group.unknown() is not None:
+        teller.ask_place(group, {"kind": "sale"})
+        return
+    count, keys, odd = fish_count(group)
+    line = group.line()
+    stage = group.stage()
+    who = buyer(group, teller)
+    batch = group.batches()[0] if len(group.batches()) == 1 else None
+    places = _places(group)
+    place = places[0] if len(places) == 1 else None
+    text = group.text()
+    cost = price(group, count)
+    if cost is None and ("free" in group.words() or group.cues("sold") and group.cues("sold")[0].word in ("gave away", "given away")):
+        cost = 0.0
+    if cost is None and group.cues("gave") and not group.cues("sold") and "for" not in text:
+        cost = 0.0
+    partial = {"kind": "sale", "line": line, "buyer": who, "price": cost}
+    if len(group.lines()) > 1 or odd:
+        teller.ask(group, "How many of which?", "count", partial)
+        return
+    if line is None and batch is None and place is None:
+        if len(teller.context.places) == 1 and teller.context.sentence == group.sentence:
+            place = teller.context.places[0]
+        else:
+            teller.ask(group, "Which fish were sold?", "line", {**partial, "count": count})
+            return
+    if line is None and place is not None:
+        held = teller.names.lines_in(place)
+        line = held[0] if len(held) == 1 else None
+    teller.tell("sale", group, count=count, line=line, batch=batch, place=place if batch is None else None, price=cost, buyer=who, stage=stage, **keys)
+
+
+def _places(group: Group) -> list[str]:
+    """The places a group names for certain: by word, or as a bare number after "in", "from" or "out of"."""
+    out: list[str] = []
+    tags = group.tags
+    for n, tag in enumerate(tags):
+        if tag.kind == "place":
+            out.extend(tag.value)
+        elif tag.kind == "size":
+            out.extend(group.sized(tag))
+        elif tag.kind == "num" and not tag.claimed and n and tags[n - 1].word in ("in", "from", "of", "into", "quarantine", "qt") and not group.counts(tag):
+            if tags[n - 1].word == "of" and (n < 2 or tags[n - 2].word != "out"):
+                continue
+            place = group.place_id(tag)
+            if place:
+                tag.claimed = "place"
+                out.append(place)
+        elif tag.kind == "lex" and tag.says("role", "quarantine") and not (tag.says("volume") and tag.word == "qt" and tags[n - 1 : n] and tags[n - 1].kind in ("num", "vol")):
+            its = group.names.with_role("quarantine")
+            if len(its) == 1:
+                out.extend(its)
+    return list(dict.fromkeys(out))
+
+
+def sees_stock(part: Part, teller: Teller) -> Sight | None:
+    cue = [t for t in part.cues("bought") if not (t.word in ("got in", "delivery", "auction", "picked up", "came in", "arrived", "caught") and not (_fishy(part) and part.kind("num", "line")))]
+    if cue and cue[0].word == "caught" and not part.kind("num"):
+        cue = []
+    if any(t.word in ("bought off me", "bought off us") for t in part.cues("sold")):
+        return None
+    if cue and (_fishy(part) or part.noun("peat")) and not (part.kind("person") and part.tags and part.tags[0].kind == "person" and part.tags[0].value not in teller.names.people and cue[0].word == "bought"):
+        return Sight(6, (*cue, *part.cues("gave", "pull", "start")))
+    words = part.words()
+    person = part.kind("person")
+    if _fishy(part) and part.kind("num", "money") and person and (words & {"off", "from"}) and not part.cues("sold", "hold", "pull", "release", "move"):
+        n = next(i for i, t in enumerate(part.tags) if t is person[0])
+        if n and part.tags[n - 1].word in ("off", "from"):
+            return Sight(5, tuple(part.cues("gave")))
+    return None
+
+
+def tell_stock(group: Group, teller: Teller) -> None:
+    if group.unknown() is not None:
+        teller.ask_place(group, {"kind": "stock_in"})
+        return
+    places = _places(group)
+    count, keys, odd = fish_count(group)
+    line = group.line()
+    stage = "eggs" if group.noun("eggs", "peat") else group.stage()
+    tags = group.tags
+    source: str | None = None
+    for tag in group.kind("person"):
+        n = group._index(tag)
+        if n and tags[n - 1].word in ("from", "off", "of"):
+            source = str(tag.value)
+    if source is None:
+        for n, tag in enumerate(tags):
+            if tag.word in ("from", "off", "at") and n + 1 < len(tags) and tags[n + 1].kind in ("word", "lex") and tags[n + 1].word not in ("tank", "tub"):
+                rest = [t.word for t in tags[n + 1 : n + 5] if t.kind in ("word", "lex") and t.word not in ("the", "a")]
+                if rest and not rest[0].isdigit() and tags[n + 1].word not in ("them",):
+                    source = " ".join(rest[:3])
+                break
+    cost = price(group, count)
+    if odd:
+        teller.ask(group, "How many came in?", "count", {"kind": "stock_in", "line": line})
+        return
+    if len(places) > 1:
+        teller.ask(group, "Into which tank?", "place", {"kind": "stock_in", "line": line, "count": count})
+        return
+    if line is None and not places:
+        teller.ask(group, "Which fish, and into which tank?", "line", {"kind": "stock_in", "count": count})
+        return
+    teller.tell("stock_in", group, place=places[0] if places else None, line=line, count=count, stage=stage, price=cost, source=source, **keys)
+
+
+def sees_hold(part: Part, teller: Teller) -> Sight | None:
+    cue = part.cues("hold")
+    words = part.words()
+    person = [t for t in part.kind("person") if t.value not in teller.names.people]
+    if cue and (cue[0].word == "booked" and not _fishy(part)):
+        return None
+    if cue and (_fishy(part) or person or teller.context.kind in ("reserve", "sale") or teller.context.values.get("wants")):
+        return Sight(7, (*cue, *part.cues("collect", "gave")))
+    if person and words & {"wants", "want", "would like", "coming", "collecting", "after", "asked", "ordered"} and _fishy(part) and not part.muted:
+        return Sight(4, tuple(part.cues("collect", "gave")))
+    return None
+
+
+def tell_hold(group: Group, teller: Teller) -> None:
+    if group.unknown() is not None:
+        teller.ask_place(group, {"kind": "reserve"})
+        return
+    places = _places(group)
+    batch = group.batches()[0] if len(group.batches()) == 1 else None
+    count, keys, odd = fish_count(group)
+    line = group.line()
+    who = buyer(group, teller)
+    day = None
+    made = None
+    for n, tag in enumerate(group.tags):
+        if tag.kind == "day" and not tag.value.vague:
+            before = group.tags[n - 1].word if n else ""
+            if tag.value.offset is not None and tag.value.offset < 0:
+                made = tag.value
+            elif before in ("than", "not", "of"):
+                continue
+            elif day is None:
+                day = tag.value
+    if line is None and batch is not None and batch in teller.names.batch_of:
+        line = teller.names.batch_of[batch].line
+    if line is None and places:
+        held = teller.names.lines_in(places[0])
+        line = held[0] if len(held) == 1 else None
+    partial = {"kind": "reserve", "buyer": who, "line": line, "count": count}
+    if odd:
+        teller.ask(group, "How many are to be kept?", "count", partial)
+        return
+    if line is None and batch is None and not places:
+        teller.ask(group, "Which fish are to be kept?", "line", partial)
+        return
+    cost = price(group, count) if group.kind("money") and not any(t.says("each") for t in group.tags) else None
+    raw = teller.tell("reserve", group, count=count, line=line, batch=batch, place=places[0] if places and not batch else None, buyer=who, stage=None, **keys)
+    raw["_day"], raw["_ahead"], raw["_clock"] = day, True, None
+    if made is not None:
+        raw["_made"] = made
+    _ = cost
+
+
+def sees_release(part: Part, teller: Teller) -> Sight | None:
+    cue = part.cues("release")
+    if not cue:
+        return None
+    person = part.kind("person")
+    words = part.words()
+    if cue[0].word in ("doesn't want", "does not want", "pulled out", "release", "not coming for", "free again") and not (person or _fishy(part) or teller.context.kind == "release"):
+        return None
+    if person or _fishy(part) or words & {"lady", "guy", "man", "buyer", "he", "she", "they", "sale", "deal"} or teller.context.kind == "release":
+        return Sight(8, (*cue, *part.cues("hold", "sold")))
+    return None
+
+
+def tell_release(group: Group, teller: Teller) -> None:
+    previous = teller.context.event
+    count, keys, _ = fish_count(group)
+    line = group.line()
+    batch = group.batches()[0] if len(group.batches()) == 1 else None
+    who = buyer(group, teller)
+    if previous is not None and previous["kind"] == "release":
+        for key, value in (("count", count), ("line", line), ("batch", batch), ("buyer", who)):
+            if value is not None and key not in previous:
+                previous[key] = int(value) if isinstance(value, float) else value
+        return
+    if who is None and line is None and batch is None:
+        teller.ask(group, "Whose fish are free again?", "buyer", {"kind": "release"})
+        return
+    raw = teller.tell("release", group, buyer=who, line=line, batch=batch, count=count)
+    raw["_day"] = raw["_clock"] = None
+    _ = keys
+
+
+FRAMES = [
+    Frame("release", sees_release, tell_release),
+    Frame("reserve", sees_hold, tell_hold),
+    Frame("sale", sees_sale, tell_sale),
+    Frame("stock_in", sees_stock, tell_stock),
+]

@@ -1,0 +1,256 @@
+"""The trade's words and what each is a sign of; nothing here belongs to any one room.
+
+A line reads `sort value: phrase | phrase`. A phrase of several words is tried before a shorter one.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from rapidfuzz import fuzz
+from rapidfuzz.distance import OSA
+
+from bot.language.everyday import is_everyday
+from bot.language.sounds import sound
+from bot.language.words import tokens_of
+
+_TABLE = """
+cue pull: pulled | pull | pulling | picked | picking | collected | collecting eggs | gathered | stripped | stripping | got off | came off | rolled off | rolled them off | rolled | off the mop | off the glass | plucked | harvested eggs | scraped off
+cue mop_in: hung | put a mop | mop back | put the mop back | mop in | mops in | mop back in | mops back in | new mop | fresh mop | clean mop | hung a mop | rehung | mop went in
+cue bad: white | whites | fungus | fungused | fungusy | fungussed | fungas | fungasy | fungi | fuzzy | fuzzies | cottony | mouldy | moldy | furry | infertile | duds | dud | gone white | went white | turned white | rotten | funky | fungal | cloudy ones
+cue bad_weak: bad | clear | dead eggs | clears
+cue eyed: eyed | eyed up | eyeing up | eyes showing | eye spots | eyespots | eyes in | eyes | eyed eggs | eyes visible
+cue hatch: hatched | hatching | hatch | popped | popping | hatched out | hatchlings | hatchling | wigglers | wriggler | wrigglers | fry swimming | free swimming fry | new fry | hatchd
+cue move: moved | move | moving | transferred | transfered | shifted | scooped | lifted | netted | relocated | rehomed to | swapped over | bumped up | bumped | went up to | moved up | put them in | put those in | went into | went in | siphoned into | decanted | carried
+cue put: put | popped in | set up in | set them up in | placed | dropped them in
+cue dead: dead | died | deads | deceased | killed | perished | rip | croaked | floating | belly up | jumped | jumper | jumpers | culled | cull | culling | euthanized | euthanised | put down | carpet jerky | on the floor | passed away | dropped dead | found dead | ate her | stiff | corpse | bodies | body | dried up | goner | casualties | casualty | loss | losses | not breathing | bought the farm | didn't make it | did not make it | kicked the bucket | carked it | snuffed it
+cue lost: lost | lose | missing | gone | eaten | ate | loose
+cue count: headcount | head count | hc | counted | recounted | recount | census | count | counting | tally | counts | head counts | headcounts | countd
+cue left: left | remaining | remain | still in there | still going | now | still alive | all present | present | all there | in total | altogether
+cue wc: wc | w/c | wcs | water change | water changes | waterchange | waterchanges | water changed | changed water | changed the water | changed its water | changed their water | changing water | swapped the water | swapped water | fresh water | clean water | new water | changed out | change of water | w change | water swap | did the water | did water | water done | pwc | wtr chg | h2o change | morning change | evening change | noon change
+cue changed: changed | change | changes | changd | drained | swapped out | refreshed
+cue topoff: topped off | topped up | top off | top up | topping up | topping off | topup | topoff | topped | tops up | evap made up | top-up | top-off | topoffs
+cue feed: fed | feed | feeds | feeding | feedings | ate | eating | offered | target fed | munched
+cue gave: gave | got | had | given | gets | get
+cue bought: bought | bght | purchased | picked up | arrived | came in | new arrivals | delivery | imported | traded for | won at | brought home | acquired | got in | auction | in the post | brought me | gave me | gave us | caught
+cue sold: sold | sell | sale | sales | gave away | given away | rehomed | went home with | went to a | sld | bought off me | bought off us
+cue hold: hold | reserve | reserved | reserving | promised | set aside | put aside | keep by | keeping by | spoken for | put by | earmark | earmarked | save for | earmarked for | hold back | dibs | on hold | put on hold | put his name on | put her name on | put a name on | resrve | booked | keep them by | hang on to
+cue release: release | released | cancelled | canceled | cancels | backed out | backing out | changed his mind | changed her mind | changed their mind | fell through | free again | no longer wants | doesn't want | does not want | pulled out | free to sell | up for grabs again | off the hook | not coming for
+cue start: started | start | starting | set up | set off | on | put on | new | seeded | split | made | began | restarted | set going | kicked off | sub cultured | subcultured
+cue harvest: harvested | harvest | harvesting | netted | skimmed | strained | collected
+cue crash: crashed | crash | gone bad | gone off | went off | stinks | smells like feet | died off | died out | went sour | soured | threw out | threw it out | binned | dead culture | turned to soup
+cue clean: cleaned | cleand | squeezed | squeezed out | rinsed | wiped | wiped down | scrubbed | swapped | replaced | serviced | fixed | scraped | cleaned out | washed | wrung out | wrung | unclogged | unblocked | cleared | descaled | bleached | repaired | new | fresh | swished | swished out | hosed | cleaning | changed | mended | sorted | algae scraped | clean | squeeze | rinse | wipe | stopped | broke | broken | failed | died
+cue bag: bagged | bag it | bagged up | put up damp | bagging | bagged it
+cue wet: wet | wetted | wetting | soaked | flooded
+cue collect: collected | squeezed | took out | taken out | got the peat out | lifted | draining | drying | pulled
+cue newplace: new tub | new tank | set up | setup | setting up | up and running | new jar | new container | added a tub | added a tank | started up | got going | commissioned
+cue close: retiring | retired | retire | shut down | torn down | tore down | taking down | took down | taken down | broke down | broken down | out of use | decommissioned | out of commission | closed down | closing | put away | scrapped | not using
+cue rule: new rule | from now on | from today | from tomorrow | as of today | going forward | new routine | new schedule | always | every day | every other day | starting today | standing | set to | turned up to | turned down to | turned to | set the heater | set heater | from here on | permanently
+cue remind: remind | remind me | rmd | rmnd | bug me | nudge me | ping me | don't let me forget | dont let me forget | don't forget | dont forget | note for | set a reminder | set reminder | reminder | alarm for | give me a shout | poke me | remember to | tell me to | nag me | jog my memory | shout at me
+cue snooze: skip | put off | putting off | postpone | postponed | leave | leaving | snooze | push | pushed | delay | later | hold off | not today | ran out of time | leave it | wait on | can wait | defer | move to tomorrow | bump
+cue done: done | finished | sorted | complete | completed | all done | ✓ | did | dun
+cue undo: undo | scratch that | scratch the last | scratch that last one | scratch that last | scratch the last one | take that back | take it back | delete that | delete that last | delete the last | delete last | remove that | remove that last | remove the last | remove last | cancel that | cancel the last | strike that | strike the last | forget that last | ignore that last | ignore the last | forget that | ignore that | wipe that | disregard that | disregard the last | undo that | undo last | oops undo | back that out | take back that last | take back the last | didn't happen delete | that last one was a mistake | pretend i didn't say that | revert
+cue fix: correction | typo | meant | mean | should be | should have been | should've been | shoulda been | misread | miscounted | wrong | make that | actually it was | i meant | sb | was supposed to be | not what i said | change that to | change it to
+noun eggs: eggs | egg | eggz | egs | spawn | clutch | ova | eggies | legs
+noun fry: fry | babies | baby | bbys | baby fish | wigglers | fried | hatchlings | newborns | kids | fly | frys | little ones | littles | tiddlers
+noun juveniles: juveniles | juvenile | juvs | juvies | juvie | juv | youngsters | young | teens | runts | runt | growouts | teenagers | subadults
+noun adults: adults | adult | breeders | grown ups | old ones | parents
+noun male: male | males | boy | boys | m
+noun female: female | females | girl | girls | f | fem | fems | hen | hens
+noun pair: pair | pairs | pr | prs
+noun trio: trio | trios
+noun mop: mop | mops | mopp | yarn | mopps
+noun fish: fish | fishes | ones | them | heads | of them | swimmers | specimen | specimens | individuals
+noun water: water | watre | h2o | watr | wtr
+noun peat: peat | pete | peet | peat moss | peat bag | peat box | peat jar | bag of peat
+noun bag: bag
+noun culture: culture | cultures
+noun filters: filters
+item sponge filter: sponge filter | sponge | sponges | sponge filters | spunge
+item box filter: box filter | box filters | corner filter
+item filter: filter | filters | filtr | canister | hob | hang on back
+item heater: heater | heaters
+item light: light | lights | lamp | bulb | led
+item glass: glass | front glass | algae
+item air: air | air line | airline | air pump | airstone | air stone | airpump | air tube | bubbler
+item lid: lid | lids | cover glass
+food microworms: microworms | microworm | micro worms | micro worm | micros | mw | worms | mws | microwrms
+food brine shrimp: brine shrimp | baby brine shrimp | baby brine | bbs | brine | bs | live brine | newly hatched brine | nauplii | artemia | brine shrimps | bbs | baby bs
+food frozen brine shrimp: frozen brine shrimp | frozen brine | fbs | frozen artemia | frozen bs
+food bloodworms: bloodworms | bloodworm | frozen bloodworm | frozen bloodworms | blood worms | blood worm | bloods | frozen blood worms
+food blackworms: blackworms | blackworm | black worms
+food daphnia: daphnia | frozen daphnia | live daphnia | moina | daph
+food vinegar eels: vinegar eels | vinegar eel | vin eels | vin eel | eels | ve | ves | vinegar heels
+food infusoria: infusoria | infusora | green water | paramecium
+food powder: powder | powdered food | fry powder | powder food | golden pearls | dry powder | fry food | dust
+food flake: flake | flakes | flake food | crushed flake | flakefood
+food pellets: pellets | pellet | micropellets
+food sinking tablets: sinking tablets | sinking tablet | tablets | tabs | sinking tabs
+food sinking wafers: sinking wafers | wafers | wafer | algae wafers
+food earthworm: earthworm | earthworms
+food chopped earthworm: chopped earthworm | chopped earthworms
+food grindal worms: grindal worms | grindals | grindal worm | grindal
+food white worms: white worms | white worm | whiteworms | whiteworm
+food mosquito larvae: mosquito larvae | mozzie larvae | larvae | mosquito larva
+food cyclops: cyclops | cyclopeze
+food krill: krill
+food spirulina: spirulina
+food egg yolk: egg yolk | yolk
+food tubifex: tubifex
+food mysis: mysis | mysis shrimp
+food gel food: gel food | repashy
+food fruit flies: fruit flies | wingless fruit flies | drosophila
+food walter worms: walter worms | walter worm
+food banana worms: banana worms | banana worm
+substance peroxide: peroxide | hydrogen peroxide | h2o2 | perox | 3% peroxide | peroxyde
+substance methylene blue: methylene blue | meth blue | methylene | mb | meth
+substance salt: salt | aquarium salt | kosher salt
+substance dechlorinator: dechlorinator | dechlor | conditioner | water conditioner | dechlorinater | declor | prime
+substance tannin: tannin | tannins | leaf | almond leaf | almond leaves | catappa | leaves | catappa leaf | alder cone | alder cones | oak leaf | oak leaves | blackwater extract | black water extract | indian almond leaf
+substance malachite green: malachite green | malachite
+substance formalin: formalin
+substance acriflavine: acriflavine
+substance epsom salt: epsom salt | epsom
+substance levamisole: levamisole
+substance baking soda: baking soda
+substance crushed coral: crushed coral
+substance medication: meds | medication | medicine
+unit drop: drop | drops | dropz | drps | drp
+unit ml: ml | mls | millilitres | milliliters | millilitre | milliliter | cc | mil | mils
+unit tsp: tsp | teaspoon | teaspoons | tsps | t spoon
+unit tbsp: tbsp | tablespoon | tablespoons | tbsps | tbs
+unit g: g | gram | grams | gr | grammes
+unit leaf: leaf | leaves
+unit pinch: pinch | pinches
+unit capful: capful | capfuls
+unit scoop: scoop | scoops
+volume gal: gallons | gallon | gal | gals | g
+volume qt: qt | qts | quart | quarts
+volume pt: pint | pints | pt | pts
+volume cup: cup | cups
+volume l: l | litres | litre | liters | liter | ltr | ltrs
+volume bucket: bucket | buckets
+length cm: cm | centimetres | centimeters | centimetre | centimeter
+length mm: mm | millimetres | millimeters
+length in: inch | inches
+degree f: °f | ° f | fahrenheit | degrees f | deg f | degrees fahrenheit
+degree c: °c | ° c | celsius | degrees c | deg c | degrees celsius | centigrade
+degree d: ° | degrees | degree | deg | degs
+quantity temperature: temperature | temp | temps | temperatures | tmp | thermometer | tmep | reading of
+quantity ph: ph | p h
+quantity ammonia: ammonia | amm | nh3 | nh4 | ammo | amonia | am
+quantity nitrite: nitrite | nitrites | no2 | night right | n o two
+quantity nitrate: nitrate | nitrates | no3 | night rate | night rates
+quantity gh: gh | general hardness
+quantity kh: kh | carbonate hardness | alkalinity
+quantity tds: tds | t d s
+quantity conductivity: conductivity | ec | microsiemens | µs
+quantity length: length | long | measured | measures | total length
+group all: everyone | everybody | everything | all tanks and tubs | whole room | the lot | all round | all around | everywhere | every tank and tub
+group all tanks: all tanks | all the tanks | every tank | all of the tanks
+group all tubs: all tubs | all the tubs | every tub
+group all egg tubs: egg tubs | all egg tubs | all the egg tubs | every egg tub | the egg tubs | egg containers | egg boxes
+group all fry tubs: fry tubs | all fry tubs | all the fry tubs | the fry tubs | every fry tub
+group all fry: all fry | all the fry | every baby | all the babies | all babies | every fry | babies all | the fry | fry all | all of the fry | the babies
+group all adults: all adults | all the adults | the adults | adults | every adult | all breeders | all the breeders | the breeders | all the breeding tanks | breeding tanks | breeder tanks
+role quarantine: quarantine | qt | quarantine tank | qt tank | hospital tank | hospital | quarantined
+role grow-out: growout | grow out | grow outs | growouts | growing on
+role nursery: nursery
+role breeders: breeding tank | breeder tank | breeding tanks
+role fry: fry tub | fry tank | fry
+each each: each | apiece | per tank | a piece | both | all three | in each | every one
+except except: except | but not | except for | apart from | bar | other than | excluding | minus | not including | save for | all but | bar | excepting | besides
+guard not: not | no | didn't | didnt | haven't | havent | hasn't | hasnt | hadn't | hadnt | never | don't | dont | doesn't | doesnt | isn't | isnt | aren't | arent | wasn't | wasnt | weren't | cannot | can't | cant | couldn't | couldnt | won't | wont | without | nor | neither | ain't | not yet | no sign of
+guard plan: will | might | may | gonna | going to | i'll | ill | we'll | he'll | she'll | they'll | it'll | plan | planning | want to | wanna | need to | needs | need | needs to | should | shoud | would | i'd | could | thinking of | thinking about | about to | hoping | hope | intend | let's | lets | ought | must | have to | has to | gotta | supposed to | shall | due to be | plan to | meaning to | ready to | may have to | wanting to | tempted to | debating | considering | expecting | expect | can | to be | wants to
+guard wish: wish | if only | i wish | thought | would be nice | dream | dreamed | dreamt | imagine | pretend | almost | nearly | supposed | wondering | wonder
+guard if: if | unless | whether | in case | once | until | when
+guard forgot: forgot | forgot to | didn't get to | ran out of | never got | no time | couldn't | skipped
+hearsay says: says | said | told | telling | reckons | posted | texted | emailed | heard | forum | club | friend | neighbor | neighbour | cousin | guy | video | article | book | read that
+"""
+
+ABBREVIATIONS = {
+    "n": "and", "&": "and", "w": "with", "w/": "with", "pls": "please", "plz": "please", "frm": "from", "abt": "about", "2nite": "tonight", "tonite": "tonight",
+    "tmrw": "tomorrow", "tmw": "tomorrow", "tomoz": "tomorrow", "tom": "tom", "yest": "yesterday", "yday": "yesterday", "ystd": "yesterday", "thur": "thursday",
+    "r": "are", "u": "you", "ur": "your", "alredy": "already", "cuz": "because", "cos": "because", "coz": "because", "wkend": "weekend", "2day": "today", "2moro": "tomorrow",
+    "aft": "afternoon", "wk": "week", "wks": "weeks", "yr": "year", "yrs": "years", "hr": "hour", "hrs": "hours", "min": "minutes", "mins": "minutes", "til": "until", "till": "until",
+    "thru": "through", "approx": "about", "roughly": "about", "around": "around", "ish": "ish", "avg": "average", "w/o": "without", "bc": "because", "evryting": "everything",
+    "smth": "something", "prob": "probably", "defo": "definitely", "gon": "gone", "whats": "what's", "hows": "how's", "whos": "who's", "wheres": "where's", "whens": "when's", "im": "i'm", "ive": "i've",
+    "thats": "that's", "theres": "there's", "theyre": "they're", "hes": "he's", "shes": "she's", "wats": "what's", "wen": "when", "wot": "what",
+}  # fmt: skip
+
+Entry = tuple[str, str]  # sort and value
+LEXICON: dict[tuple[str, ...], list[Entry]] = {}
+GLUED: set[tuple[str, ...]] = set()  # phrases like no2, written without spaces
+_LONGEST: dict[str, int] = {}  # first word → most words of a phrase that begins with it
+for _line in _TABLE.strip().splitlines():
+    _head, _, _phrases = _line.partition(": ")
+    _sort, _, _value = _head.partition(" ")
+    for _phrase in _phrases.split(" | "):
+        _cut = tokens_of(_phrase)
+        _words = tuple(token.word for token in _cut)
+        if len(_cut) > 1 and all(token.glued for token in _cut[1:]):
+            GLUED.add(_words)
+        LEXICON.setdefault(_words, [])
+        if (_sort, _value) not in LEXICON[_words]:
+            LEXICON[_words].append((_sort, _value))
+        _LONGEST[_words[0]] = max(_LONGEST.get(_words[0], 0), len(_words))
+
+DOMAIN = frozenset(word for phrase in LEXICON for word in phrase if word[0].isalpha())
+_MENDABLE = sorted({p[0] for p in LEXICON if len(p) == 1 and len(p[0]) >= 4 and p[0].isalpha()} - {"legs", "fried", "pete", "heels", "meant", "teens", "floating", "loose", "stiff"} | {
+    "tanks", "tank", "tubs", "please", "yesterday", "tomorrow", "today", "morning", "tonight", "quarantine", "because", "twelve", "seven", "eleven", "eight", "thirty", "fourteen",
+    "fifteen", "thursday", "wednesday", "tuesday", "saturday", "monday", "friday", "sunday", "weekend", "everything", "percent", "should", "others", "ready",
+    "another", "about", "today", "again", "already", "before", "after", "there", "their", "with", "from", "graph", "chart", "history", "list",
+})  # fmt: skip
+
+
+@lru_cache(maxsize=4096)
+def mended(word: str, known: frozenset[str] = frozenset()) -> str:
+    """The word as it was probably meant: itself when known, else the one trade word a slip or two away."""
+    if word in ABBREVIATIONS:
+        return ABBREVIATIONS[word]
+    if len(word) < 4 or word in DOMAIN or word in known or not word.isalpha() or is_everyday(word):
+        return word
+    allowed = 1 if len(word) < 7 else 2
+    best: list[tuple[int, str]] = []
+    for other in _MENDABLE:
+        if abs(len(other) - len(word)) > allowed or other[0] != word[0] and other[:2] != word[1::-1]:
+            continue
+        apart = OSA.distance(word, other, score_cutoff=allowed)
+        if apart <= allowed:
+            best.append((apart, other))
+    if not best:
+        return word
+    best.sort(key=lambda pair: (pair[0], not pair[1].startswith(word), pair[1]))
+    if len(best) > 1 and best[0][1].startswith(word) and not best[1][1].startswith(word):
+        return best[0][1]
+    if len(best) > 1 and best[0][0] == best[1][0] and not _akin(best[0][1], best[1][1]):
+        return word
+    return best[0][1]
+
+
+def _akin(a: str, b: str) -> bool:
+    """Whether two words say the same (forms of one entry)."""
+    return bool({e for e in LEXICON.get((a,), [])} & {e for e in LEXICON.get((b,), [])})
+
+
+def phrase_at(words: list[str], glued: list[bool], at: int) -> tuple[int, list[Entry]]:
+    """The longest phrase of the table that begins at a word: how many words, and what it is a sign of."""
+    longest = _LONGEST.get(words[at], 0) if 0 <= at < len(words) else 0
+    for size in range(min(longest, len(words) - at), 0, -1):
+        phrase = tuple(words[at : at + size])
+        entries = LEXICON.get(phrase)
+        if entries and (phrase not in GLUED or all(glued[at + 1 : at + size])):
+            return size, entries
+    return 0, []
+
+
+_SOUNDING: dict[str, list[str]] = {}
+for _word in sorted({p[0] for p in LEXICON if len(p) == 1 and len(p[0]) >= 6 and p[0].isalpha()}):
+    _SOUNDING.setdefault(sound(_word), []).append(_word)
+
+
+@lru_cache(maxsize=4096)
+def misheard(joined: str) -> str | None:
+    """The one trade word that several words run together sound like ("daphne ya"), if any."""
+    near = [(fuzz.ratio(joined, w), w) for w in _SOUNDING.get(sound(joined), ()) if fuzz.ratio(joined, w) >= 70]
+    return max(near)[1] if near else None

@@ -1,0 +1,486 @@
+"""Water: changed, topped off, dosed, measured; and food, which goes by the same lists of places."""
+
+from __future__ import annotations
+
+from bot.language.group import Group, Raw
+from bot.language.scene import Part
+from bot.language.tags import Tag
+from bot.language.telling import LIMITS, Frame, Sight, Teller, litres_of_volume
+
+
+def place_list(group: Group, teller: Teller, kind: str) -> tuple[list[str] | None, list[str]]:
+    """The places of a watering or feeding and those excepted; None after a question was asked."""
+    if group.unknown() is not None:
+        teller.ask_place(group, {"kind": kind})
+        return None, []
+    seq = group.sequence("place")
+    cut = next((n for n, t in enumerate(group.tags) if t.says("except")), None)
+    places: list[str] = []
+    left_out: list[str] = []
+    names = teller.names
+    for sort, value, tag in seq:
+        out = cut is not None and group._index(tag) > cut
+        if sort == "?":
+            if kind == "feed" or tag.claimed or tag.low is not None:
+                continue
+            before = group.before(tag)
+            if before is not None and before.word in ("in", "on", "tank", "and", ",", "wc") and value < 200:
+                teller.ask(group, f"There is no tank {value:g} here. Which one?", "place", {"kind": kind})
+                return None, []
+            continue
+        its = [names.batch_of[v].place if sort == "B" and v in names.batch_of else v for v in value]
+        (left_out if out else places).extend(its)
+    groups = [t for t in group.sense("group") if cut is None or group._index(t) < cut]
+    if cut is not None:
+        for tag in group.kind("line"):
+            if group._index(tag) > cut:
+                found = teller.spots_by_line(kind, list(tag.value))
+                main = [p for p in found if names.place_of[p].role == "breeders"]
+                if len(main) == 1:
+                    left_out.extend(main)
+    if groups and not places:
+        places = [min(groups[0].senses["group"])]
+    if not places and groups:
+        places = [min(groups[0].senses["group"])]
+    if not places and not left_out:
+        lines = [x for t in group.kind("line") for x in t.value]
+        if lines:
+            found = teller.spots_by_line(kind, lines)
+            stage = group.stage()
+            if stage:
+                found = tuple(p for p in found if any(b.stage == stage and b.line in lines for b in names.batches_in(p)) or stage == "adults" and names.place_of[p].role == "breeders")
+            if len(found) == 1:
+                places = list(found)
+            elif len(teller.context.places) == 1 and set(names.lines_in(teller.context.places[0])) & set(lines):
+                places = list(teller.context.places)
+            else:
+                main = [p for p in found if names.place_of[p].role == "breeders"]
+                if len(main) == 1 and not stage and kind == "feed":
+                    places = main
+    return list(dict.fromkeys(places)), left_out
+
+
+def sees_wc(part: Part, teller: Teller) -> Sight | None:
+    wc, changed = part.cues("wc"), part.cues("changed")
+    if part.kind("culture") or any(t.word in ("sheets", "clothes", "mind", "plan", "subject", "oil", "bulb", "batteries", "battery", "floss", "cartridge") for t in part.tags):
+        return None
+    if part.sense("item") and not part.noun("water") and not wc:
+        changed = []
+    if part.noun("mop", "peat"):
+        return None
+    amount = part.kind("pct", "frac") or [t for t in part.kind("vol")]
+    if wc and not (wc[0].word in ("fresh water", "clean water", "new water") and not (part.kind("place", "num", "pct", "frac") or len(part.tags) <= 3 or teller.context.places)):
+        if wc[0].word == "new water" and part.words() & {"in", "nuts", "the"} and not amount:
+            return None
+        return Sight(5, (*wc, *changed, *part.cues("done", "gave")))
+    if changed and (part.noun("water") or amount or part.kind("place", "size", "batch") or part.sense("group") or part.words() & {"half", "third", "most"}):
+        if part.noun("eggs", "mop") and not part.noun("water"):
+            return Sight(4, (*changed, *part.cues("done", "gave")))
+        return Sight(4, (*changed, *part.cues("done", "gave")))
+    if amount and part.kind("pct") and not part.sense("substance") and not part.noun("eggs") and not any(t.word in ("hatch", "rate", "fertility", "humidity", "off", "sure", "battery", "dead", "survival", "peroxide") for t in part.tags):
+        return Sight(3, (*part.cues("done", "gave"),))
+    if part.kind("frac", "vol") and part.words() & {"out", "drained", "took", "swapped", "replaced", "siphoned", "removed"} and (part.kind("place", "size", "num") or teller.context.places or part.sense("role")) and not part.has("topoff", "newplace", "lost"):
+        if part.noun("eggs", "peat"):
+            return None
+        return Sight(4, (*part.cues("collect", "clean"),))
+    return None
+
+
+def tell_wc(group: Group, teller: Teller) -> None:
+    _percent_of_bare(group)
+    pcts, fracs, vols = group.kind("pct"), group.kind("frac"), group.kind("vol")
+    amounts = [t for t in (*pcts, *fracs) if not t.claimed]
+    places, left_out = place_list(group, teller, "water_change")
+    if places is None:
+        return
+    if not places:
+        found, sort = teller.where(group, "water_change")
+        places = list(found) if sort == "P" else [teller.names.batch_of[b].place for b in found if b in teller.names.batch_of]
+    day, clock = teller.when(group)
+    for tag in amounts:
+        if tag.value > 100:
+            teller.ask(group, f"{tag.value:g} % cannot be. How much was changed?", "value", {"kind": "water_change", "places": places})
+            return
+    if not places:
+        teller.ask_place(group, {"kind": "water_change", **({"percent": amounts[0].value} if amounts else {})})
+        return
+    if len(amounts) > 1 and len(amounts) == len(places):
+        order = sorted([t for t in group.tags if t in amounts], key=group._index)
+        for place, tag in zip(places, order, strict=True):
+            teller.tell("water_change", group, places=[place], percent=round(tag.value, 1) if tag.low is None else None)
+        return
+    percent = litres = None
+    if amounts:
+        tag = amounts[-1] if pcts else amounts[0]
+        percent = round(tag.value, 1) if tag.low is None else None
+        if pcts and fracs and tag.low is not None and "call it" not in group.text():
+            percent = None
+        if len({round(t.value, 1) for t in amounts}) > 1 and "call it" not in group.text():
+            teller.ask(group, "How much was changed?", "value", {"kind": "water_change", "places": places})
+            return
+    if vols and not (vols[0].unit == "g" and pcts):
+        litres = litres_of_volume(vols[0])
+    if percent is not None and litres is not None and len(vols) == 1 and "out of" in group.text() and False:
+        litres = None
+    times = next((int(t.value) for t in group.kind("times")), None)
+    number = next((t for t in group.kind("num") if t.claimed == "times"), None)
+    if number is not None:
+        times = int(number.value)
+    for _ in range(times if times and 1 < times <= 6 else 1):
+        teller.tell("water_change", group, places=places, percent=percent, litres=litres, except_=left_out)
+
+
+def _percent_of_bare(group: Group) -> None:
+    """"wc 50" and "3 changes": a bare number that is no place is a percentage, or how often."""
+    tags = group.tags
+    nums = [t for t in tags if t.kind == "num" and not t.claimed]
+    for n, tag in enumerate(tags):
+        if tag.kind != "num":
+            continue
+        nxt = tags[n + 1] if n + 1 < len(tags) else None
+        prev = tags[n - 1] if n else None
+        if nxt is not None and nxt.word in ("changes", "wcs", "water changes", "times") and n <= 1:
+            tag.claimed = "times"
+        elif prev is not None and prev.says("cue", "wc") and tag.value in (10, 15, 20, 25, 30, 33, 40, 50, 60, 70, 75, 80, 90) and (len(group.kind("place")) or len(nums) > 1 or not group.place_id(tag)) and (not group.place_id(tag) or group.kind("place")):
+            tag.kind = "pct"
+
+
+def sees_topoff(part: Part, teller: Teller) -> Sight | None:
+    cue = part.cues("topoff")
+    return Sight(6, (*cue, *part.cues("changed"))) if cue else None
+
+
+def tell_topoff(group: Group, teller: Teller) -> None:
+    places, left_out = place_list(group, teller, "top_off")
+    if places is None:
+        return
+    if not places:
+        found, sort = teller.where(group, "top_off")
+        places = list(found) if sort == "P" else []
+    if not places:
+        teller.ask_place(group, {"kind": "top_off"})
+        return
+    if teller.events and teller.events[-1]["kind"] == "top_off" and teller.events[-1].get("places") == places:
+        return
+    teller.tell("top_off", group, places=places, except_=left_out)
+
+
+def sees_dose(part: Part, teller: Teller) -> Sight | None:
+    substances = part.sense("substance")
+    amounts = part.kind("amount")
+    drops = [t for t in part.sense("unit") if t.word in ("drops", "drop", "drips")]
+    if part.sense("food") and not substances:
+        return None
+    if substances and all(t.word in ("leaf", "leaves") for t in substances) and any(t.word in ("but", "was", "frogbit", "behind", "under") for t in part.tags):
+        return None
+    if substances and (amounts or part.words() & {"added", "dosed", "put", "gave", "with", "w", "and", "in", "got", "went", "pinch", "plus", "of", "cup", "treated", "dropped"} or len(part.tags) <= 3 or part.kind("num", "vol")):
+        return Sight(5, (*substances, *drops))
+    if amounts and any(t.unit == "drop" for t in amounts) or drops and part.words() & {"few", "couple", "some", "a"}:
+        return Sight(4, tuple(drops))
+    return None
+
+
+def tell_dose(group: Group, teller: Teller) -> None:
+    tags = group.tags
+    substances = group.sense("substance")
+    substance = substances[0].one("substance") if substances else None
+    amount: float | None = None
+    unit: str | None = None
+    for tag in group.kind("amount"):
+        amount, unit = (tag.value if tag.low is None else None), tag.unit
+    if amount is None and substances:
+        n = group._index(substances[0])
+        for back in range(n - 1, max(-1, n - 4), -1):
+            tag = tags[back]
+            if tag.kind == "vol" and tag.unit in ("cup", "qt", "gal", "l"):
+                amount, unit = (tag.value / 0.2365882365, "cup") if tag.unit == "cup" else (tag.value, "l")
+                amount = round(amount, 3)
+                break
+            if tag.kind == "num":
+                amount = tag.value if tag.low is None else None
+                tag.claimed = "amount"
+                unit = "leaf" if substances[0].says("unit", "leaf") else None
+                break
+            if tag.kind == "frac":
+                amount = None
+                break
+            if tag.word in ("a", "an", "one") and back == n - 1 and substances[0].word in ("leaf", "almond leaf", "alder cone", "oak leaf", "catappa leaf"):
+                amount, unit = 1.0, "leaf" if "leaf" in substances[0].word else None
+    each_unit = group.kind("frac")
+    if amount is None and each_unit and group.sense("unit"):
+        amount, unit = each_unit[0].value / 100, group.sense("unit")[0].one("unit")
+    if amount is None and unit is None:
+        singles = [t for t in group.sense("unit") if not t.says("substance")]
+        if singles and (before := group.before(singles[0])) is not None and before.word in ("a", "one"):
+            amount, unit = 1.0, singles[0].one("unit")
+    places, _ = place_list(group, teller, "dose")
+    if places is None:
+        return
+    batches = group.batches()
+    if not places and not batches:
+        previous = teller.context.event
+        if previous is not None and previous["kind"] == "pull":
+            to = previous.get("to")
+            teller.tell("dose", group, place=to, substance=substance, amount=amount, unit=unit)
+            return
+        found, sort = teller.where(group, "dose")
+        places = list(found)
+        if sort == "B":
+            teller.tell("dose", group, batch=found[0], substance=substance, amount=amount, unit=unit)
+            return
+    if not places:
+        teller.ask_place(group, {"kind": "dose", "substance": substance, "amount": amount, "unit": unit})
+        return
+    if len(places) == 1:
+        teller.tell("dose", group, place=places[0], substance=substance, amount=amount, unit=unit)
+    else:
+        teller.tell("dose", group, places=places, substance=substance, amount=amount, unit=unit)
+
+
+def sees_feed(part: Part, teller: Teller) -> Sight | None:
+    foods = [t for t in part.sense("food") if not (t.word in ("worms", "dust", "tabs") and False)]
+    feed, gave = part.cues("feed"), part.cues("gave")
+    if part.has("harvest", "crash") and not part.kind("place", "num"):
+        return None
+    if part.noun("culture") and not part.kind("place", "num"):
+        return None
+    if foods and part.has("start") and not feed and not (part.kind("place") or part.sense("group")):
+        return None
+    if foods and all(t.word == "ate" for t in feed) and feed:
+        feed = []
+    if feed and not (feed[0].word in ("ate", "eating") and not foods):
+        return Sight(5 if foods else 4, (*feed, *gave, *foods, *part.cues("done")))
+    if foods and (part.kind("place", "size", "batch", "num", "line") or part.sense("group") or gave or part.noun("fry", "adults", "juveniles")):
+        if part.kind("culture"):
+            return None
+        return Sight(4, (*foods, *gave))
+    if foods and teller.context.kind == "feed":
+        return Sight(3, tuple(foods))
+    return None
+
+
+def tell_feed(group: Group, teller: Teller) -> None:
+    foods = [t for t in group.sense("food")]
+    found = list(dict.fromkeys(min(t.senses["food"]) for t in foods))
+    places, left_out = place_list(group, teller, "feed")
+    if places is None:
+        return
+    if not places and group.noun("fry") and not group.kind("line"):
+        places = ["all fry"]
+    if not places and group.noun("adults") and not group.kind("line"):
+        places = ["all adults"]
+    if not places:
+        where, sort = teller.where(group, "feed")
+        places = list(where) if sort == "P" else [teller.names.batch_of[b].place for b in where if b in teller.names.batch_of]
+    if not found:
+        cue = next((t for t in group.tags if t.says("cue", "feed")), None)
+        odd = _other_food(group, cue)
+        found = [odd] if odd else ([teller.context.food] if teller.context.food and teller.context.kind == "culture" else [])
+    if not places:
+        if teller.context.event is not None and teller.context.event["kind"] == "feed" and found:
+            return
+        if group.cues("done") or "done" in group.words():
+            teller.tell("done", group, task=group.text())
+            return
+        teller.ask_place(group, {"kind": "feed", **({"food": found[0]} if found else {})})
+        return
+    clocks = [t for t in group.kind("clock")]
+    bare = [t for t in group.kind("num") if t.claimed == "clock"]
+    times = [t.value for t in group.tags if t in clocks or t in bare]
+    for food in found or [None]:
+        if len(times) > 1:
+            for clock in times:
+                raw = teller.tell("feed", group, places=places, food=food, except_=left_out)
+                raw["_clock"] = clock
+        else:
+            teller.tell("feed", group, places=places, food=food, except_=left_out)
+
+
+_NOT_FOOD = frozenset("the a them it all everyone some this that his her their our my just i we today twice again already and to in at on with fry fish morning evening noon lunch dinner breakfast late early lightly heavily well ok them too".split())
+
+
+def _other_food(group: Group, cue: Tag | None) -> str | None:
+    """A food the table does not know, right after "fed 2 and 3 …" at the end of the clause."""
+    return None
+
+
+def sees_measure(part: Part, teller: Teller) -> Sight | None:
+    quantity = [t for t in part.sense("quantity") if t.note != "muted"]
+    values = part.kind("num", "deg", "len")
+    lens = part.kind("len")
+    if any(t.says("quantity", "length") for t in quantity) and not lens and not part.kind("num"):
+        quantity = [t for t in quantity if not t.says("quantity", "length")]
+    if quantity and any(t.word in ("long", "length", "measured", "measures") for t in quantity) and not lens:
+        quantity = [t for t in quantity if not t.says("quantity", "length")]
+    if quantity and (values or part.words() & {"zero", "nil", "undetectable"}):
+        return Sight(6, tuple(quantity))
+    if quantity and part.kind("place") and part.words() & {"between", "somewhere"}:
+        return Sight(5, tuple(quantity))
+    degs = [t for t in part.kind("deg")]
+    if degs and not part.has("start", "wet", "rule") and (part.kind("place", "size", "batch") or teller.context.places or part.kind("num")):
+        return Sight(4)
+    if lens and (part.noun("male", "female", "fish", "fry", "juveniles") or part.kind("batch")) and part.kind("batch", "place", "line") and not any(t.word in ("deep", "of", "wide") for t in part.tags):
+        return Sight(4)
+    return None
+
+
+def tell_measure(group: Group, teller: Teller) -> None:
+    names = teller.names
+    if group.unknown() is not None:
+        teller.ask_place(group, {"kind": "measure"})
+        return
+    if group.kind("len") and not any(t.says("quantity") and not t.says("quantity", "length") for t in group.tags):
+        _lengths(group, teller)
+        return
+    tags = group.tags
+    quantities = [t for t in tags if t.says("quantity") and t.note != "muted"]
+    current: str | None = None
+    if not quantities and not group.kind("deg"):
+        current = teller.context.quantity
+    pending: list[tuple[str, ...]] = []
+    results: list[tuple[tuple[str, ...], str, float | None, Tag]] = []
+    seq = {id(s[2]): s for s in group.sequence("value")}
+    values_first = _value_before_quantity(group, quantities)
+    if len(quantities) == 1:
+        current = quantities[0].one("quantity")
+    spots: tuple[str, ...] = ()
+    run: list[str] = []
+    last_value = False
+    for n, tag in enumerate(tags):
+        if tag.says("quantity") and tag.note != "muted" and len(quantities) > 1 and not values_first:
+            current = tag.one("quantity")
+            continue
+        entry = seq.get(id(tag))
+        value: float | None = None
+        is_value = False
+        if entry and entry[0] in "PB":
+            its = tuple(entry[1])
+            if last_value:
+                run = []
+            run.extend(its)
+            spots = tuple(run)
+            last_value = False
+            continue
+        if entry and entry[0] == "N":
+            value, is_value = entry[1], True
+        elif tag.kind == "deg":
+            value, is_value = (tag.value if tag.low is None else None), True
+            if current is None or len(quantities) == 0:
+                current = "temperature"
+        elif tag.word in ("zero", "nil", "none", "undetectable") and quantities:
+            value, is_value = 0.0, True
+        if not is_value:
+            continue
+        if values_first:
+            nxt = next((t for t in tags[n + 1 : n + 3] if t.says("quantity")), None)
+            if nxt is not None:
+                current = nxt.one("quantity")
+        last_value = True
+        if current is None:
+            continue
+        results.append((spots, current, value, tag))
+    if not results:
+        if quantities and (spots or teller.context.places) and len(quantities) == 1:
+            where = spots or teller.context.places
+            for place in where:
+                teller.tell("measure", group, place=place, quantity=quantities[0].one("quantity"))
+        return
+    flat_spots = [p for s in seq.values() if s[0] in "PB" for p in s[1]]
+    if not any(r[0] for r in results) or (flat_spots and not results[0][0]):
+        where = tuple(dict.fromkeys(flat_spots))
+        if not where:
+            found, _ = teller.where(group, "measure")
+            where = tuple(found)
+        groups = group.sense("group") or "all" in group.words()
+        if groups and teller.context.values.get("measured"):
+            where = tuple(teller.context.values["measured"])  # type: ignore[arg-type]
+        if not where:
+            if results and results[0][1]:
+                teller.ask_place(group, {"kind": "measure", "quantity": results[0][1], "value": results[0][2]})
+            return
+        results = [(where, q, v, t) for _, q, v, t in results]
+    same = {r[0] for r in results}
+    if len(same) == 1 and len(results) > 1 and len({r[1] for r in results}) == 1:
+        places = next(iter(same))
+        if len(places) == len(results):
+            results = [((p,), q, v, t) for p, (_, q, v, t) in zip(places, results, strict=True)]
+        elif len(places) != 1 or len(results) > 1:
+            teller.ask(group, "Which reading belongs to which tank?", "value", {"kind": "measure", "quantity": results[0][1]})
+            return
+    for places, quantity, value, tag in results:
+        checked = _fits(quantity, value, tag, teller)
+        if value is not None and checked is None:
+            teller.ask(group, f"{quantity} {value:g} cannot be. What was it?", "value", {"kind": "measure", "quantity": quantity, **({"place": places[0]} if len(places) == 1 else {"places": list(places)})})
+            continue
+        for place in places:
+            key = "batch" if place in names.batch_of else "place"
+            teller.tell("measure", group, **{key: place}, quantity=quantity, value=checked)
+        measured = list(teller.context.values.get("measured", []))  # type: ignore[call-overload]
+        teller.context.values["measured"] = list(dict.fromkeys([*measured, *places]))
+    if len({r[1] for r in results}) == 1:
+        teller.context.quantity = results[0][1]
+
+
+def _value_before_quantity(group: Group, quantities: list[Tag]) -> bool:
+    """Whether values stand before their names: "0 ammonia, 0 nitrite, 20 nitrate"."""
+    if not quantities:
+        return False
+    first = group._index(quantities[0])
+    nums = [n for n, t in enumerate(group.tags) if t.kind == "num"]
+    last = max((group._index(q) for q in quantities), default=-1)
+    if not nums or not any(n == first - 1 for n in nums):
+        return False
+    return not any(n > last for n in nums) if len(quantities) > 1 else not any(n > first for n in nums) or len(nums) == 1
+
+
+def _fits(quantity: str, value: float | None, tag: Tag, teller: Teller) -> float | None:
+    """The value in the contract's unit, or None when no aquarium could show it."""
+    if value is None:
+        return None
+    low, high = LIMITS.get(quantity, (0.0, 1e9))
+    if quantity == "temperature":
+        unit = tag.unit if tag.kind == "deg" else ""
+        if unit in ("", "d"):
+            if teller.names.metric:
+                unit = "f" if 50 <= value <= 104 else "c"
+            else:
+                unit = "c" if 10 <= value <= 35 else "f"
+        celsius = (value - 32) * 5 / 9 if unit == "f" else value
+        return round(celsius, 1) if low <= celsius <= high else None
+    return value if low <= value <= high else None
+
+
+def _lengths(group: Group, teller: Teller) -> None:
+    batches = group.batches()
+    where: dict[str, object] = {}
+    if batches:
+        where = {"batch": batches[0]}
+    else:
+        seq = group.sequence("value")
+        places = [p for s in seq if s[0] == "P" for p in s[1]]
+        if not places:
+            found, sort = teller.where(group, "measure")
+            places = list(found) if sort == "P" else []
+            if sort == "B":
+                where = {"batch": found[0]}
+        if len(places) == 1:
+            where = {"place": places[0]}
+    if not where:
+        teller.ask_place(group, {"kind": "measure", "quantity": "length"})
+        return
+    unit = 1.0
+    for tag in group.tags:
+        if tag.kind == "len":
+            unit = {"mm": 1.0, "cm": 10.0, "in": 25.4}[tag.unit]
+            teller.tell("measure", group, **where, quantity="length", value=round(tag.value, 1) if tag.low is None else None)
+        elif tag.kind == "num" and not tag.claimed and any(t.kind == "len" for t in group.tags[: group._index(tag)]):
+            teller.tell("measure", group, **where, quantity="length", value=round(tag.value * unit, 1))
+
+
+FRAMES = [
+    Frame("measure", sees_measure, tell_measure),
+    Frame("top_off", sees_topoff, tell_topoff),
+    Frame("water_change", sees_wc, tell_wc),
+    Frame("dose", sees_dose, tell_dose),
+    Frame("feed", sees_feed, tell_feed),
+]
