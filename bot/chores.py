@@ -7,7 +7,7 @@ from typing import Any
 
 from bot import sentences as say
 from bot.language import Query
-from shared.forecast import forecast, hatches
+from shared.forecast import experience, forecast, hatches
 from shared.ledger import Standing
 from shared.routine import DueTask, HatchWindow, due
 from storage.journal import RoomBook
@@ -41,11 +41,12 @@ def windows(standing: Standing, now: dt.datetime) -> dict[str, HatchWindow]:
     """When each waiting batch's fry are expected, for the looks that come first."""
     found: dict[str, HatchWindow] = {}
     held = {h.group for h in standing.holdings.values() if h.stage == "eggs"}
-    for name in held:
+    earlier = experience(standing)
+    for name in sorted(held):
         batch = standing.batches.get(name)
         if batch is None or not hatches(batch):
             continue
-        seen = forecast(standing, name, now)
+        seen = forecast(standing, name, now, earlier)
         if seen and seen.first_fry and seen.last_fry:
             found[name] = HatchWindow(seen.first_fry.p10, seen.last_fry.p90)
     return found

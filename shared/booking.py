@@ -460,7 +460,7 @@ def _move(event: FishMoved, at: dt.datetime, standing: Standing) -> Booking:
         return _merge(event, at, standing)
     if not event.source and not event.batch and not event.line:
         return Booking(question=Question("where", event.outside()))
-    if not event.to:
+    if not event.to or event.to == event.source:
         return Booking(question=Question("where", event.outside(), {"missing": "to"}))
     sides: tuple[Side, ...] = ("eggs",) if event.stage == "eggs" else ("fish", "eggs")
     fits: list[Holding] = []
@@ -537,7 +537,12 @@ def _merge(event: FishMoved, at: dt.datetime, standing: Standing) -> Booking:
     if not held or other not in standing.batches or batch is None:
         return Booking(question=Question("no_such_batch", event.outside(), {"batch": event.batch, "other": other}))
     postings = tuple(
-        Posting(source=h.account, target=h.account.model_copy(update={"group": other}), whole=True) for h in held
+        Posting(
+            source=h.account,
+            target=h.account.model_copy(update={"group": other, "place": event.to or h.place}),
+            whole=True,
+        )
+        for h in held
     )
     widen = Draft(
         event, at, postings, other, event.to or held[0].place or None, batch.line, batch.laid_from, batch.laid_to
@@ -553,7 +558,8 @@ def _move_unlogged(event: FishMoved, at: dt.datetime, standing: Standing, role: 
         return Booking((Draft(event, at, place=event.source),), (notice,))
     stage = event.stage or _stage_in(role, "fry" if role in ("fry", "nursery") else "juveniles")
     target = Account(group=_known(standing, event.batch) or line, place=event.to, stage=stage)
-    posting = Posting(target=target, outside="start", count=event.count, counts=event.count is not None)
+    fresh = event.count is not None and target.key not in standing.holdings
+    posting = Posting(target=target, outside="start", count=event.count, counts=fresh)
     return Booking((Draft(event, at, (posting,), _known(standing, event.batch), event.source, line),), (notice,))
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 
-from shared.hatching import BatchHatch, PastBatch, batch_hatch
+from shared.hatching import BatchHatch, Experience, PastBatch, batch_hatch
 from shared.ledger import Batch, Standing
 
 
@@ -13,52 +13,58 @@ def hatches(batch: Batch) -> bool:
     return batch.fry_seen is None and batch.joined is None and batch.laid_from is not None
 
 
-def temperatures(standing: Standing, batch: Batch) -> list[tuple[dt.datetime, float]]:
-    """What was logged where the eggs stand, else where they were laid; °C, oldest first."""
+def temperatures(standing: Standing, batch: Batch, until: dt.datetime) -> list[tuple[dt.datetime, float]]:
+    """What was logged where the eggs stand, else where they were laid; °C, oldest first, from laying on."""
     spots = [h.place for h in standing.of_group(batch.name) if h.stage == "eggs" and h.place]
     for spot in (*spots, *batch.parents):
-        kept = standing.readings.get(f"{spot}|temperature")
-        if kept:
-            return [(r.at, r.value) for r in kept]
+        kept = [(r.at, r.value) for r in standing.readings.get(f"{spot}|temperature", []) if r.at <= until]
+        sane = [(at, value) for at, value in kept if 0 <= value <= 45]
+        before = [n for n, (at, _) in enumerate(sane) if batch.laid_from and at <= batch.laid_from]
+        if sane:
+            return sane[before[-1] if before else 0 :]
     return []
 
 
-def experience(standing: Standing, line: str) -> list[PastBatch]:
-    """The room's own finished batches, its other lines included: each line learns a little from all."""
+def experience(standing: Standing) -> Experience:
+    """The room's own finished batches, of all its lines: each line learns a little from the others."""
     past = []
     for name, kept in standing.past.items():
         species = standing.lines[name].species if name in standing.lines else None
         past += [
             PastBatch(
                 laid_from=p.laid_from,
-                laid_to=p.laid_to,
+                laid_to=max(p.laid_to, p.laid_from),
                 clear_until=p.clear_until if p.clear_until and p.clear_until < p.fry_seen else None,
                 fry_seen=p.fry_seen,
-                temp_c=p.temp_c,
+                temp_c=p.temp_c if p.temp_c is not None and 0 <= p.temp_c <= 45 else None,
                 species=species,
                 line=name,
             )
             for p in kept
             if p.fry_seen >= p.laid_from
         ]
-    return past
+    return Experience.of(past)
 
 
-def forecast(standing: Standing, name: str, now: dt.datetime) -> BatchHatch | None:
-    """The hatch estimate of a batch, or None where there is nothing to reckon from."""
+def forecast(standing: Standing, name: str, now: dt.datetime, earlier: Experience | None = None) -> BatchHatch | None:
+    """The hatch estimate of a batch, or None where there is nothing to reckon from.
+
+    `earlier` is the room's `experience`, given by a caller who asks for many batches at once.
+    """
     batch = standing.batches.get(name)
-    if batch is None or batch.laid_from is None:
+    if batch is None or batch.laid_from is None or batch.laid_from > now:
         return None
     line = standing.lines.get(batch.line)
-    looks = [t for h in standing.of_group(name) for t in standing.times(h.place, "look") if t >= batch.laid_from]
+    laid_from = batch.laid_from
+    looks = [t for h in standing.of_group(name) for t in standing.times(h.place, "look") if laid_from <= t <= now]
     return batch_hatch(
         line.species if line else None,
-        batch.laid_from,
-        batch.laid_to or batch.laid_from,
+        laid_from,
+        max(batch.laid_to or laid_from, laid_from),
         now,
-        temperatures=[(at, value) for at, value in temperatures(standing, batch) if at <= now],
+        temperatures=temperatures(standing, batch, now),
         line=batch.line,
-        earlier=experience(standing, batch.line),
+        earlier=experience(standing) if earlier is None else earlier,
         clear_until=max(looks, default=None) if batch.fry_seen is None else batch.clear_until,
         eggs=sum(h.count for h in standing.of_group(name) if h.stage == "eggs" and h.counted) or None,
         medium=batch.medium,

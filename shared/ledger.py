@@ -329,7 +329,7 @@ class Standing(BaseModel):
         batch = self.batches.get(group)
         if batch:
             return batch.tally(side)
-        return self.group_tallies.setdefault(f"{group}|{side}", Tally())
+        return self.group_tallies.get(f"{group}|{side}") or Tally()
 
     def next_batch_name(self) -> str:
         return f"B{self.last_batch + 1}"
@@ -481,8 +481,12 @@ def _tally(standing: Standing, entry: Entry, posting: Posting, count: int | None
     """Write a posting into the groups' sums."""
     source, target = posting.source, posting.target
 
+    def own(group: str, side: Side) -> Tally:
+        batch = standing.batches.get(group)
+        return batch.tally(side) if batch else standing.group_tallies.setdefault(f"{group}|{side}", Tally())
+
     def add(group: str, side: Side, name: str) -> None:
-        tally = standing.tally(group, side)
+        tally = own(group, side)
         if not known and name not in tally.unknown:
             tally.unknown.append(name)
         setattr(tally, name, getattr(tally, name) + (count or 0))
@@ -502,14 +506,14 @@ def _tally(standing: Standing, entry: Entry, posting: Posting, count: int | None
             add(target.group, sides[1], "moved_in")
     elif target and posting.outside:
         if posting.outside == "unaccounted":
-            tally = standing.tally(target.group, side_of(target.stage))
+            tally = own(target.group, side_of(target.stage))
             tally.unaccounted -= count or 0
         else:
             add(target.group, side_of(target.stage), posting.outside)
     elif source and posting.outside:
         add(source.group, side_of(source.stage), posting.outside)
         if isinstance(entry.event, FishDied) and entry.event.cause == "culled" and count:
-            standing.tally(source.group, "fish").culled += count
+            own(source.group, "fish").culled += count
 
 
 def _chore(standing: Standing, place: str, chore: str, at: dt.datetime) -> None:
