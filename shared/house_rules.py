@@ -37,6 +37,8 @@ class Routine:
     for_person: str | None = None
     _by_key: dict[str, list[Setting]] = field(default_factory=dict, repr=False, compare=False)
     _by_task: dict[str, list[Setting]] = field(default_factory=dict, repr=False, compare=False)
+    _reach: dict[str, set[str | None]] = field(default_factory=dict, repr=False, compare=False)
+    _usual_times: dict[str, dt.time] = field(default_factory=dict, repr=False, compare=False)
     _usual: dict[tuple[str, str], Rhythm] = field(default_factory=dict, repr=False, compare=False)
 
     @classmethod
@@ -58,6 +60,8 @@ class Routine:
             for task in TASKS:
                 if setting.about(task) or setting.key in _CLOCKS:
                     routine._by_task.setdefault(task, []).append(setting)
+                    reached = setting.batch or setting.place or setting.line or ""
+                    routine._reach.setdefault(task, set()).add(reached)
         return routine
 
     # ---- single values
@@ -77,6 +81,8 @@ class Routine:
         any_weekday: bool = False,
     ) -> float:
         """A value as a number; 0 where it is switched off or says nothing countable."""
+        if key not in self._by_key and NEAR.get(key) not in self._by_key:
+            return number_of(USUAL.get(key))
         found = self._winner(key, spot, day, asof, any_weekday)
         if key in NEAR:
             general = self._winner(NEAR[key], spot, day, asof, any_weekday)
@@ -86,9 +92,12 @@ class Routine:
 
     def time(self, key: str, asof: dt.datetime | None = None) -> dt.time:
         """A clock time of the room ("nightly_at", "quiet_from", "morning_at"), local."""
+        if key not in self._by_key and key in self._usual_times:
+            return self._usual_times[key]
         found = self._winner(key, ROOM, None, asof)
         said = clock_time(str(found.value)) if found else None
-        return said or clock_time(str(USUAL.get(key))) or dt.time(6, 30)
+        usual = self._usual_times[key] = clock_time(str(USUAL.get(key))) or dt.time(6, 30)
+        return said or usual
 
     @property
     def nightly_at(self) -> dt.time:
@@ -118,9 +127,10 @@ class Routine:
 
     # ---- chores
 
-    def touched(self, task: str) -> bool:
-        """Whether anything was ever said about a task; if not it runs as usual everywhere."""
-        return task in self._by_task
+    def touched(self, task: str, spot: Spot) -> bool:
+        """Whether anything was ever said about a task that may reach there; if not it runs as usual."""
+        reach = self._reach.get(task)
+        return reach is not None and not reach.isdisjoint(("", spot.place, *spot.batches, *spot.lines))
 
     def changed(self, task: str, spot: Spot, asof: dt.datetime) -> dt.datetime | None:
         """When something about a task there was last said."""
@@ -131,6 +141,8 @@ class Routine:
 
     def is_off(self, task: str, spot: Spot, day: dt.date, asof: dt.datetime, time: dt.time | None = None) -> bool:
         """Whether a task is switched off there that day; with `time`, at that hour."""
+        if not self.touched(task, spot):
+            return False
         named = self.named_times(asof) if time else {}
         best: tuple[tuple[int, bool, bool, int], str] | None = None
         for setting in self._by_task.get(task, ()):
@@ -172,7 +184,7 @@ class Routine:
 
         `key` names the number where it is not the task's own (the nursery's, the peat box's).
         """
-        if not self.touched(task):
+        if not self.touched(task, spot):
             usual = self._usual.get((task, key))
             if usual is None:
                 usual = self._usual[task, key] = self._rhythm(task, spot, day, asof, key)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 
@@ -52,7 +52,7 @@ class Round:
     routine: Routine
     clock: Clock
     windows: Mapping[str, HatchWindow] = field(default_factory=dict)
-    found: list[DueTask] = field(default_factory=list)
+    found: list[tuple[dt.datetime, DueTask]] = field(default_factory=list)  # with its moment in UTC
 
     def __post_init__(self) -> None:
         self.done: dict[str, dict[str, dt.datetime]] = {}
@@ -151,7 +151,7 @@ class Round:
         rhythm = routine.rhythm(task, spot, clock.today, now)
         if rhythm.every > 1:
             return self.interval(task, spot, since, done)
-        touched = routine.touched(task)
+        touched = routine.touched(task, spot)
 
         def slots_on(day: dt.date) -> list[Slot]:
             times = routine.rhythm(task, spot, day, now).times if touched else rhythm.times
@@ -190,7 +190,7 @@ class Round:
         base = max(since.astimezone(dt.UTC), done or since).astimezone(dt.UTC)
         rhythm = routine.rhythm(task, spot, clock.today, now, key)
         due = self._due_by(task, spot, base, rhythm, now)
-        if due is not None and routine.touched(task):
+        if due is not None and routine.touched(task, spot):
             changed = routine.changed(task, spot, now)
             if changed and changed > base and due < changed:
                 before = changed - dt.timedelta(seconds=1)
@@ -207,7 +207,7 @@ class Round:
         if not rhythm.times:
             return None
         day = self.clock.next_day(base, rhythm)
-        if not self.routine.touched(task):
+        if not self.routine.touched(task, spot):
             return self.clock.moment(day, rhythm.times[0])
         today = self.clock.local(asof).date()
         if day < today and self.routine.is_off(task, spot, today, asof):
@@ -250,9 +250,11 @@ class Round:
     ) -> None:
         """Note a task for each moment it is due."""
         clock = self.clock
+        if not times:
+            return
         batch = next(iter(spot.batches)) if len(spot.batches) == 1 else None
         line = next(iter(spot.lines)) if len(spot.lines) == 1 else None
-        told = self.routine.touched(task)
+        told = self.routine.touched(task, spot)
         for at in times:
             local = clock.local(at)
             person = None
@@ -261,21 +263,10 @@ class Round:
                 asked = self.routine.for_person
                 if person and asked and person.casefold() != asked.casefold():
                     continue
-            self.found.append(
-                DueTask(
-                    task=task,
-                    place=spot.place,
-                    batch=batch,
-                    line=line,
-                    due=local,
-                    why=why,
-                    how=how,
-                    first=first or (window is not None and window.open_at(max(at, clock.now))),
-                    text=text,
-                    person=person,
-                    grace=clock.end_of(at) - at if whole_day else grace,
-                )
-            )
+            late_from = clock.end_of(at) - at if whole_day else grace
+            cannot_wait = first or (window is not None and window.open_at(max(at, clock.now)))
+            found = DueTask(task, spot.place, batch, line, local, why, how, cannot_wait, text, person, late_from)
+            self.found.append((at, found))
 
     def since_words(self, done: dt.datetime | None, since: dt.datetime, verb: str) -> str:
         """When it was last done, in few words."""
@@ -304,18 +295,14 @@ def natural(name: str) -> tuple[tuple[int, int, str], ...]:
     return tuple(parts)
 
 
-def in_walking_order(found: Iterable[DueTask], standing: Standing) -> list[DueTask]:
+def in_walking_order(round_: Round) -> list[DueTask]:
     """What cannot wait first, then by chore, by place; quarantine tanks last of all."""
     order = {task: i for i, task in enumerate(TASKS)}
-    apart = {p.name for p in standing.places.values() if p.role == "quarantine"}
-    return sorted(
-        found,
-        key=lambda d: (
-            0 if d.first else 2 if d.place in apart else 1,
-            order[d.task],
-            natural(d.place or ""),
-            d.batch or "",
-            d.due.astimezone(dt.UTC),
-            d.text or "",
-        ),
-    )
+    apart = {p.name for p in round_.standing.places.values() if p.role == "quarantine"}
+
+    def step(noted: tuple[dt.datetime, DueTask]) -> tuple[object, ...]:
+        at, due = noted
+        turn = 0 if due.first else 2 if due.place in apart else 1
+        return turn, order[due.task], natural(due.place or ""), due.batch or "", at, due.text or ""
+
+    return [due for _, due in sorted(round_.found, key=step)]

@@ -60,4 +60,4 @@ def due(
     reminders(round_)
     peat_to_wet(round_)
     put_off_in_words(round_)
-    return in_walking_order(round_.found, standing)
+    return in_walking_order(round_)

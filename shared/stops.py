@@ -28,6 +28,7 @@ class Stop:
 
     def __post_init__(self) -> None:
         standing = self.round.standing
+        self._spots: dict[frozenset[str], Spot] = {}
         self.kind = self.kept.kind if self.kept else (self.place.split() or [""])[0].casefold()
         self.role = self.kept.role if self.kept else None
         self.litres = self.kept.litres if self.kept else None
@@ -52,13 +53,13 @@ class Stop:
 
     def spot(self, held: Sequence[Holding]) -> Spot:
         """This place with those groups, for what the routine says of them."""
-        batches = self.round.standing.batches
-        return Spot(
-            self.place or None,
-            self.kind,
-            frozenset(h.group for h in held if h.group in batches),
-            frozenset(h.line for h in held),
-        )
+        groups = frozenset(h.group for h in held)
+        spot = self._spots.get(groups)
+        if spot is None:
+            batches = groups & self.round.standing.batches.keys()
+            spot = Spot(self.place or None, self.kind, batches, frozenset(h.line for h in held))
+            self._spots[groups] = spot
+        return spot
 
     def done(self, task: str, held: Sequence[Holding]) -> dt.datetime | None:
         return self.round.last_done(task, self.place, [h.group for h in held])

@@ -40,6 +40,7 @@ class Clock:
     days: int
     _moments: dict[tuple[dt.date, dt.time], dt.datetime] = field(default_factory=dict)
     _locals: dict[dt.datetime, dt.datetime] = field(default_factory=dict)
+    _names: dict[dt.datetime, str] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.today = self.now.astimezone(self.zone).date()
@@ -113,7 +114,12 @@ class Clock:
         return self.moment(self.local(moment).date() + dt.timedelta(days=1), dt.time(0))
 
     def day_name(self, moment: dt.datetime) -> str:
-        """A moment in few words as seen from now: "today 06:10", "yesterday", "Tue", "3 Mar"."""
+        """A moment in few words as seen from now: "today 06:10", "yesterday 18:30", "Tue", "3 Mar"."""
+        if moment not in self._names:
+            self._names[moment] = self._day_name(moment)
+        return self._names[moment]
+
+    def _day_name(self, moment: dt.datetime) -> str:
         local = self.local(moment)
         gone = (self.today - local.date()).days
         if gone == 0:

@@ -5,33 +5,13 @@ from __future__ import annotations
 import datetime as dt
 from typing import Any
 
-from shared.events import (
-    BadEggsRemoved,
-    BatchOpened,
-    CultureOpened,
-    CultureTended,
-    EggsEyed,
-    EggsPulled,
-    Event,
-    Fed,
-    FishMoved,
-    FishPromised,
-    FryHatched,
-    GearServiced,
-    LineOpened,
-    Measured,
-    MopHung,
-    PeatHandled,
-    PlaceOpened,
-    ReminderAsked,
-    RoutineSet,
-    Stage,
-    StockArrived,
-    TaskDone,
-    TaskPutOff,
-    WaterChanged,
-)
+from shared.events import Event, Stage, event_from
 from shared.ledger import Account, Entry, Posting, Standing, fold
+
+
+def said(kind: str, **raw: Any) -> Event:
+    """An event by its outside form; None is not said."""
+    return event_from({"kind": kind, **{k: v for k, v in raw.items() if v is not None}})
 
 
 class Room:
@@ -74,7 +54,7 @@ class Room:
     # ---- setting up
 
     def line(self, name: str, eggs: str = "water") -> None:
-        self.tell(LineOpened(line=name, eggs=eggs), line=name)
+        self.tell(said("new_line", line=name, eggs=eggs), line=name)
 
     def tank(
         self,
@@ -89,7 +69,7 @@ class Room:
         count: int | None = None,
     ) -> None:
         """A tank; with a line and the role of breeders its adults stand in it, counted or not."""
-        event = PlaceOpened(place=name, line=line, role=role, litres=litres, collect=collect)
+        event = said("new_place", place=name, line=line, role=role, litres=litres, collect=collect)
         postings = []
         if line and role == "breeders":
             number = count if count is not None else (male + female) or None
@@ -102,7 +82,7 @@ class Room:
         self.tell(event, *postings, place=name, line=line)
 
     def tub(self, name: str, role: str | None = "eggs", litres: float | None = 0.473) -> None:
-        self.tell(PlaceOpened(place=name, role=role, litres=litres), place=name)
+        self.tell(said("new_place", place=name, role=role, litres=litres), place=name)
 
     def batch(
         self,
@@ -116,8 +96,8 @@ class Room:
         medium: str | None = None,
     ) -> str:
         name = f"B{1 + sum(e.event.kind == 'new_batch' for e in self.entries)}"
-        event = BatchOpened(
-            batch=name, line=line, place=place, stage=stage, count=count, hatched=hatched, medium=medium
+        event = said(
+            "new_batch", batch=name, line=line, place=place, stage=stage, count=count, hatched=hatched, medium=medium
         )
         posting = Posting(
             target=Account(group=name, place=place, stage=stage),
@@ -131,68 +111,68 @@ class Room:
     # ---- what happens
 
     def water(self, place: str, at: dt.datetime | None = None) -> None:
-        self.tell(WaterChanged(places=(place,)), at=at, place=place)
+        self.tell(said("water_change", places=[place]), at=at, place=place)
 
     def fed(self, place: str, food: str | None = None, at: dt.datetime | None = None) -> None:
-        self.tell(Fed(places=(place,), food=food), at=at, place=place)
+        self.tell(said("feed", places=[place], food=food), at=at, place=place)
 
     def pulled(self, place: str, at: dt.datetime | None = None) -> None:
-        self.tell(EggsPulled(place=place, count=0), at=at, place=place)
+        self.tell(said("pull", place=place, count=0), at=at, place=place)
 
     def hung(self, place: str) -> None:
-        self.tell(MopHung(place=place), place=place)
+        self.tell(said("mop", place=place), place=place)
 
     def picked(self, place: str, batch: str, count: int = 1, at: dt.datetime | None = None) -> None:
         source = Account(group=batch, place=place, stage="eggs")
         posting = Posting(source=source, outside="bad", count=count)
-        self.tell(BadEggsRemoved(place=place, count=count), posting, at=at, batch=batch, place=place)
+        self.tell(said("bad_eggs", place=place, count=count), posting, at=at, batch=batch, place=place)
 
     def eyed(self, place: str, batch: str) -> None:
-        self.tell(EggsEyed(batch=batch), batch=batch, place=place)
+        self.tell(said("eyed", batch=batch), batch=batch, place=place)
 
     def hatched(self, place: str, batch: str, count: int | None, to: str | None = None) -> None:
         source = Account(group=batch, place=place, stage="eggs")
         target = Account(group=batch, place=to or place, stage="fry")
         posting = Posting(source=source, target=target, count=count, whole=count is None)
-        self.tell(FryHatched(place=place, count=count), posting, batch=batch, place=place)
+        self.tell(said("hatch", place=place, count=count), posting, batch=batch, place=place)
 
     def moved(self, group: str, place: str, to: str, stage: Stage, into: Stage | None = None) -> None:
         source = Account(group=group, place=place, stage=stage)
         target = Account(group=group, place=to, stage=into or stage)
-        event = FishMoved.model_validate({"from": place, "to": to, "batch": group})
+        event = said("move", **{"from": place, "to": to, "batch": group})
         self.tell(event, Posting(source=source, target=target, whole=True), batch=group, place=to)
 
     def arrived(self, place: str, line: str, count: int) -> None:
         account = Account(group=line, place=place, stage="adults")
         posting = Posting(target=account, outside="moved_in", count=count, counts=True)
-        self.tell(StockArrived(place=place, line=line, count=count), posting, place=place, line=line)
+        self.tell(said("stock_in", place=place, line=line, count=count), posting, place=place, line=line)
 
-    def tested(self, place: str, quantity: Any = "ammonia") -> None:
-        self.tell(Measured(place=place, quantity=quantity, value=0.0), place=place)
+    def tested(self, place: str, quantity: str = "ammonia") -> None:
+        self.tell(said("measure", place=place, quantity=quantity, value=0.0), place=place)
 
     def serviced(self, place: str, item: str = "sponge filter", at: dt.datetime | None = None) -> None:
-        self.tell(GearServiced(place=place, item=item), at=at, place=place)
+        self.tell(said("service", place=place, item=item), at=at, place=place)
 
-    def peat(self, action: Any, *, place: str | None = None, batch: str | None = None) -> None:
-        self.tell(PeatHandled(action=action, place=place, batch=batch), batch=batch, place=place)
+    def peat(self, action: str, *, place: str | None = None, batch: str | None = None) -> None:
+        self.tell(said("peat", action=action, place=place, batch=batch), batch=batch, place=place)
 
     def culture(self, name: str) -> None:
-        self.tell(CultureOpened(culture=name))
+        self.tell(said("new_culture", culture=name))
 
-    def tended(self, name: str, action: Any, at: dt.datetime | None = None) -> None:
-        self.tell(CultureTended(culture=name, action=action), at=at)
+    def tended(self, name: str, action: str, at: dt.datetime | None = None) -> None:
+        self.tell(said("culture", culture=name, action=action), at=at)
 
-    def promised(self, **said: Any) -> None:
-        self.tell(FishPromised(**said))
+    def promised(self, **more: Any) -> None:
+        self.tell(said("reserve", **more))
 
-    def remind(self, text: str, **said: Any) -> None:
-        self.tell(ReminderAsked(text=text, **said))
+    def remind(self, text: str, **more: Any) -> None:
+        self.tell(said("remind", text=text, **more))
 
     def done(self, task: str, place: str | None = None, batch: str | None = None) -> None:
-        self.tell(TaskDone(task=task, place=place, batch=batch), place=place)
+        self.tell(said("done", task=task, place=place, batch=batch), place=place)
 
-    def put_off(self, task: str, place: str | None = None, **said: Any) -> None:
-        self.tell(TaskPutOff(task=task, place=place, **said), place=place)
+    def put_off(self, task: str, place: str | None = None, **more: Any) -> None:
+        self.tell(said("snooze", task=task, place=place, **more), place=place)
 
-    def setting(self, what: str, value: Any = None, **said: Any) -> None:
-        self.tell(RoutineSet.model_validate({"what": what, "value": value, **said}))
+    def setting(self, what: str, value: Any = None, **more: Any) -> None:
+        self.tell(said("setting", what=what, value=value, **more))
