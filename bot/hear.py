@@ -358,7 +358,7 @@ class _Conversation:
                 continue
             self.turn.settle(kept.id)
             if not found.events and not found.doubts:
-                self.said.lines.append("Left as it is.")
+                self.said.lines.append("Kept apart." if text.casefold().strip(" .!") == "apart" else "Left as it is.")
             for event in found.events:
                 self._log(event, text, at=asked.at_for(event, self.now), sure=True)
             for doubt in found.doubts:
@@ -435,7 +435,7 @@ class _Conversation:
             if len(said.asked) > 1:
                 parts.append(f"({len(said.asked) - 1} more to ask after that.)")
         elif pending := self.turn.open_questions(self.message.person, self.message.chat):
-            settled_now = outcome == "log" and not said.events and said.lines == ["Left as it is."]
+            settled_now = outcome == "log" and not said.events and len(said.lines) == 1
             fresh = [q for q in pending if self.now - q.asked_at < questions.OPEN_FOR]
             if fresh and (settled_now or said.events) and fresh[-1].body.get("queue"):
                 again = Asked.of(fresh[-1].body)

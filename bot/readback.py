@@ -159,12 +159,14 @@ def _text(event: Event, entry: Entry | None, spots: str, standing: Standing, inf
                 return f"{where}: no eggs"
             about = "about " if event.estimated and event.count is not None else ""
             line = f", {entry.line}" if entry and entry.line and entry.line != "unknown" else ""
-            joined = "joins" if event.to and batch and _joined(standing, batch, entry) else "Batch"
+            joined = "Joins" if event.to and batch and _joined(standing, batch, entry) else "Batch"
             into = f" in {event.to}" if event.to else ""
             return f"{where}: {about}{say.count(event.count, 'egg')}{line}. {joined} {batch}{into}"
         case BadEggsRemoved():
             left = _left(standing, batch, entry.place if entry else None, "eggs") if batch else ""
             bad = "bad eggs" if event.count is None else say.count(event.count, "bad egg")
+            if event.count == 0:
+                return f"{_where(entry, event.spots)}: no bad eggs{f' ({batch})' if batch else ''}"
             tail = f", {left}" if left else ""
             return f"{_where(entry, event.spots)}: {bad} out{tail}{f' ({batch})' if batch else ''}"
         case EggsEyed():

@@ -127,7 +127,11 @@ def ago(then: dt.datetime, now: dt.datetime) -> str:
 
 def temperature(celsius: float, units: str) -> str:
     """As the room reads its thermometers."""
-    return f"{number(round(celsius * 9 / 5 + 32, 1))} °F" if units == "us" else f"{number(round(celsius, 1))} °C"
+    if units != "us":
+        return f"{number(round(celsius, 1))} °C"
+    fahrenheit = celsius * 9 / 5 + 32
+    # Kept to a tenth of a degree Celsius, so a whole degree Fahrenheit comes back up to 0.1 off.
+    return f"{number(round(fahrenheit) if abs(fahrenheit - round(fahrenheit)) <= 0.1 else round(fahrenheit, 1))} °F"
 
 
 def volume(litres: float, units: str, gallon: str = "us") -> str:
@@ -135,8 +139,9 @@ def volume(litres: float, units: str, gallon: str = "us") -> str:
     if units != "us":
         return f"{number(round(litres, 1))} l" if litres >= 1 else f"{round(litres * 1000)} ml"
     per_gallon = 3.785411784 if gallon == "us" else 4.54609
-    if litres < 1.5:
-        return count(round(litres / 0.2365882365), "cup")
+    if litres < 3:
+        quarts = litres / per_gallon * 4
+        return f"{number(round(quarts, 1))} qt" if quarts > 0.9 else count(round(litres / 0.2365882365), "cup")
     return f"{number(round(litres / per_gallon, 1))} gal"
 
 

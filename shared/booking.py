@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any, Literal, TypeAlias
 
 from shared.events import (
+    GROUPS,
     BadEggsRemoved,
     BatchOpened,
     CultureTended,
@@ -42,6 +43,7 @@ from shared.ledger import Account, Batch, Holding, Posting, Side, Standing, side
 
 JOIN_DAYS = 3  # eggs laid within so many days of a tub's batch join it
 LONGEST_ON_MOP = dt.timedelta(days=10)  # older eggs would have hatched or been eaten
+TOO_FRESH = dt.timedelta(days=4)  # no fish of these rooms hatches sooner in numbers; common practice, no source
 USUAL_ON_MOP = dt.timedelta(days=3)  # when nobody knows when the mop was last pulled
 
 Trouble: TypeAlias = Literal[
@@ -148,8 +150,10 @@ def book(event: Event, at: dt.datetime, standing: Standing) -> Booking:
             return Booking(
                 tuple(Draft(event.model_copy(update={"places": (s,), "excepted": ()}), at, place=s) for s in spots)
             )
-        case Dosed() | GearServiced() | Remarked() | Measured() if event.places:
-            spots = expand(event.places, standing)
+        case Dosed() | GearServiced() | Remarked() | Measured() if event.places or event.place in GROUPS:
+            spots = expand(event.spots, standing)
+            if not spots:
+                return Booking(question=Question("where", event.outside()))
             return Booking(
                 tuple(Draft(event.model_copy(update={"places": (), "place": s}), at, place=s) for s in spots)
             )
@@ -395,11 +399,24 @@ def _hatch(event: FryHatched, at: dt.datetime, standing: Standing) -> Booking:
     place = event.spots[0] if event.spots else None
     fits = find(standing, "eggs", place=place, batch=event.batch, line=event.line)
     if len(fits) > 1:
+        fits = _old_enough(fits, at, standing)
+    if len(fits) > 1:
         return _ask_group(event, fits)
     if not fits:
         return _hatch_unlogged(event, at, standing, place)
     eggs = fits[0]
     return Booking(*_hatching(event, at, eggs, event.count, eggs.place, event.estimated))
+
+
+def _old_enough(fits: list[Holding], at: dt.datetime, standing: Standing) -> list[Holding]:
+    """Of several batches in a tub, the one that is hatching already, where the others are too fresh to."""
+    begun = [h for h in fits if (b := standing.batches.get(h.group)) and b.fry_seen and b.fry_seen <= at]
+    fresh = [
+        h
+        for h in fits
+        if (b := standing.batches.get(h.group)) and not b.fry_seen and b.laid_from and at - b.laid_from < TOO_FRESH
+    ]
+    return begun if len(begun) == 1 and len(begun) + len(fresh) == len(fits) else fits
 
 
 def _hatching(
