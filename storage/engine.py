@@ -25,7 +25,7 @@ from sqlalchemy.pool import StaticPool
 
 from shared.room import RoomCard
 from storage import backup, upgrade
-from storage.tables import ROOMS
+from storage.tables import APPLICATION_ID, ROOMS
 from storage.trouble import NoSuchRoom, StorageTrouble, explained
 
 if TYPE_CHECKING:
@@ -127,7 +127,10 @@ def _ready_file(path: Path, create: bool) -> None:
 
 
 def _look_whole(path: Path) -> None:
-    """Refuse a file that is no database, or shorter than it says itself, before anything is done to it."""
+    """Refuse a file that is no database, not ours, or shorter than it says, before anything is done to it.
+
+    The places in the file's first 100 bytes are those of SQLite's documented file format.
+    """
     with path.open("rb") as file:
         head = file.read(100)
     if not head:
@@ -143,11 +146,20 @@ def _look_whole(path: Path) -> None:
             f"{path} is damaged: its end is missing. Nothing was changed. "
             "`roomhand restore` puts the newest backup back and keeps the damaged file aside."
         )
+    if not unfinished and pages > 1 and int.from_bytes(head[68:72], "big") != APPLICATION_ID:
+        raise StorageTrouble(upgrade.not_ours(str(path)))
 
 
 def _engine(url: URL) -> Engine:
     if url.get_backend_name() != "sqlite":
-        return sa.create_engine(url, pool_size=1, max_overflow=0, connect_args={"connect_timeout": 10})
+        server = sa.create_engine(url, pool_size=1, max_overflow=0, connect_args={"connect_timeout": 10})
+
+        @event.listens_for(server, "connect")
+        def _patience(connection: Any, _: Any) -> None:
+            connection.execute(f"SET lock_timeout = '{PATIENCE_SECONDS}s'")
+            connection.commit()
+
+        return server
     engine = sa.create_engine(
         url,
         poolclass=StaticPool,
@@ -191,6 +203,12 @@ class Database:
     def file(self) -> Path | None:
         return Path(self._url.database or "") if self.sqlite else None
 
+    @property
+    def busy(self) -> bool:
+        """Whether a transaction is open in this thread (other threads are waited for)."""
+        with self._lock:
+            return self._depth > 0
+
     def close(self) -> None:
         with self._lock:
             if self._kept is not None:
@@ -233,10 +251,9 @@ class Database:
                 self._depth, self._writing, self._broken = 1, writing, False
                 try:
                     yield connection
-                    if writing and not self._broken:
-                        connection.commit()
-                    else:
-                        connection.rollback()
+                    if writing and self._broken:
+                        raise RuntimeError("a part of this failed, so nothing of it was kept")
+                    connection.commit()
                 except BaseException:
                     self._give_up(connection)
                     raise

@@ -210,17 +210,20 @@ class RoomBook(Members):
         """One message and all it causes: kept together at the end, or on any exception not at all.
 
         A delivery handled before has its answer in `Turn.earlier`, and nothing more can be added for it.
+        Nobody else can write to the room meanwhile: keep it short, and never wait for anything inside.
         """
         if message.sent.tzinfo is None:
             raise ValueError("a message needs the time it was sent, with its zone")
-        with self._database.writing() as connection:
-            try:
+        if self._database.busy:
+            raise RuntimeError("another turn is open")
+        try:
+            with self._database.writing() as connection:
                 turn = Turn(self, connection, message)
                 yield turn
                 turn._finish()
-            except BaseException:
-                self._running = None
-                raise
+        except BaseException:  # also when the commit itself fails
+            self._running = None
+            raise
 
     def _sum(self, connection: Connection, head: int) -> Sum:
         if self._running is None or self._running.seq != head:
@@ -247,6 +250,7 @@ class Turn:
         self._mentions: list[dict[str, Any]] = []
         self._reply: dict[str, Any] = {"outcome": None, "reply": None, "payload": None}
         self.earlier = None
+        self._failed = False
         insert = _INSERT_MESSAGE[connection.dialect.name]
         made = connection.execute(
             insert,
@@ -303,6 +307,7 @@ class Turn:
     ) -> Entry:
         """Add an entry to the ledger. `at` (aware) is when it happened; it gets the room's next number."""
         self._still_open()
+        self._check_to_take_back(retracts)
         entry = Entry(
             seq=self._head + 1,
             event=event,
@@ -322,8 +327,8 @@ class Turn:
         if isinstance(event, Corrected):
             entry = entries.canonical(entry)
         running = None if entry.retracts else self._sum()
-        late = self._latest_at is not None and entry.at < self._latest_at
-        row, words = entries.row_of(self._room, entry, late=late)
+        self._failed = True  # until all of it is done: half an entry is never kept
+        row, words = entries.row_of(self._room, entry, late=bool(self._latest_at and entry.at < self._latest_at))
         self._rows.append(row)
         if words:
             self._words.append(words)
@@ -336,6 +341,7 @@ class Turn:
             self._take_back(entry)
         else:
             running.add(entry)
+        self._failed = False
         return entry
 
     def retract(self, seqs: Sequence[int], event: Event) -> Entry:
@@ -347,18 +353,22 @@ class Turn:
             raise ValueError("nothing to take back")
         return self.append(event, at=self._said, retracts=seqs)
 
+    def _check_to_take_back(self, seqs: Sequence[int]) -> None:
+        if not seqs:
+            return
+        for seq in seqs:
+            if not 1 <= seq <= self._head:
+                raise ValueError(f"there is no entry {seq} to take back")
+        known = RETRACTIONS.c.room == self._room, RETRACTIONS.c.seq.in_(list(seqs))
+        before = self._connection.execute(sa.select(RETRACTIONS.c.seq).where(*known)).scalars().first()
+        if before is not None:
+            raise ValueError(f"entry {before} was taken back before")
+
     def _take_back(self, entry: Entry) -> None:
-        seqs = sorted(set(entry.retracts))
-        if seqs[0] < 1 or seqs[-1] >= entry.seq:
-            raise ValueError(f"there is no entry {seqs[-1] if seqs[0] >= 1 else seqs[0]} to take back")
         self._flush()
-        known = RETRACTIONS.c.room == self._room, RETRACTIONS.c.seq.in_(seqs)
-        before = list(self._connection.execute(sa.select(RETRACTIONS.c.seq).where(*known)).scalars())
-        if before:
-            raise ValueError(f"entry {before[0]} was taken back before")
-        taken = [{"room": self._room, "seq": seq, "by": entry.seq} for seq in seqs]
+        taken = [{"room": self._room, "seq": seq, "by": entry.seq} for seq in sorted(set(entry.retracts))]
         self._connection.execute(RETRACTIONS.insert(), taken)
-        snapshots.drop(self._connection, self._room, seqs[0])
+        snapshots.drop(self._connection, self._room, taken[0]["seq"])
         self._book._running = snapshots.catch_up(self._connection, self._room, None, keep=True)
 
     def _flush(self) -> None:
@@ -474,6 +484,8 @@ class Turn:
         self._reply = {"outcome": outcome, "reply": text, "payload": dumped}
 
     def _finish(self) -> None:
+        if self._failed:
+            raise RuntimeError("an entry of this message failed, so nothing of it was kept")
         if self.earlier is not None:
             return
         self._flush()

@@ -74,7 +74,8 @@ def _upgrade(connection: Connection) -> None:
 def stamp(connection: Connection) -> None:
     """Write down that the tables have the newest form."""
     connection.exec_driver_sql(
-        "CREATE TABLE IF NOT EXISTS alembic_version (version_num VARCHAR(32) NOT NULL PRIMARY KEY)"
+        "CREATE TABLE alembic_version (version_num VARCHAR(32) NOT NULL,"
+        " CONSTRAINT alembic_version_pkc PRIMARY KEY (version_num))"
     )
     connection.exec_driver_sql(f"INSERT INTO alembic_version (version_num) VALUES ('{SCHEMA}')")
     if connection.dialect.name == "sqlite":
@@ -90,9 +91,11 @@ def form_of(connection: Connection, where: str) -> str:
         found = connection.exec_driver_sql("SELECT version_num FROM alembic_version").scalar()
         if found:
             return str(found)
-    raise StorageTrouble(
-        f"{where} is a database, but not one of Roomhand's. Nothing was changed. Name another with --db."
-    )
+    raise StorageTrouble(not_ours(where))
+
+
+def not_ours(where: str) -> str:
+    return f"{where} is a database, but not one of Roomhand's. Nothing was changed. Name another with --db."
 
 
 def _has(connection: Connection, table: str) -> bool:

@@ -1,0 +1,153 @@
+"""Databases of other versions: older ones are brought up to date, newer ones refused."""
+
+from __future__ import annotations
+
+import shutil
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+import sqlalchemy as sa
+from alembic.autogenerate import compare_metadata
+from alembic.migration import MigrationContext
+from alembic.script import ScriptDirectory
+
+from shared.room import RoomCard
+from storage import backup, upgrade
+from storage.engine import Database, StorageTrouble, open_database
+from storage.tables import METADATA, SCHEMA
+from tests.storage.notes import pulled
+
+NEXT = """
+import sqlalchemy as sa
+from alembic import op
+
+revision = "0002"
+down_revision = "0001"
+
+
+def upgrade() -> None:
+    op.add_column("rooms", sa.Column("motto", sa.String()))
+    {more}
+"""
+
+
+def _table_definitions(database: Database) -> list[tuple[object, ...]]:
+    if database.sqlite:
+        asked = "SELECT name, sql FROM sqlite_master WHERE sql IS NOT NULL ORDER BY name"
+    else:
+        asked = (
+            "SELECT 'column', table_name, column_name, data_type, is_nullable FROM information_schema.columns"
+            " WHERE table_schema = 'public' UNION ALL SELECT 'index', tablename, indexname, indexdef, ''"
+            " FROM pg_indexes WHERE schemaname = 'public' ORDER BY 1, 2, 3"
+        )
+    with database.reading() as connection:
+        rows = [tuple(row) for row in connection.exec_driver_sql(asked)]
+    if database.sqlite:  # which keeps the words of a definition, whose clauses may stand in another order
+        return [
+            (name, "WITHOUT ROWID" in sql, sorted(_bare(clause) for clause in sql.split(","))) for name, sql in rows
+        ]
+    return rows
+
+
+def _bare(clause: str) -> str:
+    return "".join(clause.replace("WITHOUT ROWID", "").replace(")", "").split())
+
+
+def _empty_by_migrations(database: Database) -> None:
+    with database.writing() as connection:
+        METADATA.drop_all(connection)
+        connection.exec_driver_sql("DROP TABLE alembic_version")
+        upgrade._upgrade(connection)
+
+
+def test_the_migrations_make_the_same_tables_as_the_rows_describe(database: Database) -> None:
+    made = _table_definitions(database)
+    assert len(made) > 20
+    _empty_by_migrations(database)
+    assert _table_definitions(database) == made
+    with database.reading() as connection:
+        context = MigrationContext.configure(connection, opts={"compare_type": True, "compare_server_default": True})
+        assert compare_metadata(context, METADATA) == []
+
+
+def test_the_newest_migration_is_the_form_this_version_knows() -> None:
+    scripts = ScriptDirectory(str(upgrade.SCRIPTS))
+    assert scripts.get_heads() == [SCHEMA]
+    assert [script.revision for script in scripts.walk_revisions()] == [SCHEMA]
+
+
+@pytest.fixture
+def next_version(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
+    """As if this were the next version, with one migration more; gives that migration's file."""
+    scripts = tmp_path / "migrations"
+    shutil.copytree(upgrade.SCRIPTS, scripts)
+    migration = scripts / "versions" / "0002_motto.py"
+    migration.write_text(NEXT.format(more="pass"))
+    monkeypatch.setattr(upgrade, "SCRIPTS", scripts)
+    monkeypatch.setattr(upgrade, "SCHEMA", "0002")
+    monkeypatch.setattr(backup, "SCHEMA", "0002")
+    yield migration
+
+
+def _old(url: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    with monkeypatch.context() as past:
+        past.setattr(upgrade, "SCHEMA", "0001")
+        database = open_database(url)
+        pulled(database.create_room(RoomCard(name="Cellar")), "B1", 40)
+        database.close()
+
+
+def test_an_older_database_is_brought_up_to_date_with_a_copy_kept(
+    url: str, next_version: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    _old(url, monkeypatch)
+    for _ in range(2):
+        database = open_database(url)
+        with database.reading() as connection:
+            assert connection.execute(sa.text("SELECT name, motto FROM rooms")).all() == [("Cellar", None)]
+            assert upgrade.form_of(connection, "") == "0002"
+        assert database.room().standing().holdings["B1|tub B|eggs"].count == 40
+        database.close()
+    if database.file:
+        kept = database.file.with_name("room.db.before-0002")
+        assert backup.faults(kept) == []
+        with pytest.MonkeyPatch.context() as past:
+            past.setattr(upgrade, "SCHEMA", "0001")
+            before = open_database(str(kept))
+            assert before.room().info.name == "Cellar"
+            before.close()
+
+
+def test_an_upgrade_that_fails_leaves_the_database_as_it_was(
+    url: str, next_version: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    _old(url, monkeypatch)
+    next_version.write_text(NEXT.format(more='op.execute("INSERT INTO nowhere VALUES (1)")'))
+    with pytest.raises(StorageTrouble, match="It is unchanged"):
+        open_database(url)
+    monkeypatch.setattr(upgrade, "SCHEMA", "0001")
+    database = open_database(url)
+    with database.reading() as connection:
+        assert "motto" not in list(connection.execute(sa.text("SELECT * FROM rooms")).keys())
+    assert database.room().check() == []
+    database.close()
+
+
+def test_a_newer_database_is_refused(url: str, next_version: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    open_database(url).close()
+    monkeypatch.setattr(upgrade, "SCHEMA", "0001")
+    with pytest.raises(StorageTrouble, match=r"newer Roomhand.*Nothing was changed"):
+        open_database(url)
+
+
+def test_starting_does_not_load_what_it_seldom_needs(tmp_path: Path) -> None:
+    program = (
+        "import sys\nfrom storage.engine import open_database\n"
+        f"open_database({str(tmp_path / 'room.db')!r}).close()\n"
+        "print(sorted(set(sys.modules) & {'alembic', 'openpyxl', 'psycopg'}))"
+    )
+    ran = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+    assert ran.stdout.strip() == "[]"
