@@ -13,7 +13,7 @@ from typing import Any
 
 # Libraries that log addresses with the token in them, or what they carry.
 LOUD = ("httpx", "httpcore", "telegram", "h11", "sqlalchemy", "alembic", "twilio", "urllib3", "asyncio")
-_TOKEN = re.compile(r"\b\d{5,}:[A-Za-z0-9_-]{30,}")
+_TOKEN = re.compile(r"(?<!\d)\d{5,}:[A-Za-z0-9_-]{30,}")
 _NUMBER = re.compile(r"\+?\d[\d ().-]{7,}\d")
 _CLOCKED = re.compile(r"\d{4}-\d\d-\d\d")
 

@@ -48,22 +48,25 @@ class Settings(BaseModel):
 
     model_config = ConfigDict(frozen=True, extra="ignore")
 
-    db: str | None = Field(None, description="SQLAlchemy URL of the database; unset: a file in the user's data folder")
-    room: str | None = Field(None, description="which room, where the database holds several")
-    telegram_token: SecretStr | None = Field(None, description="token of the Telegram bot; unset: no Telegram door")
-    telegram_api: Web = Field("https://api.telegram.org", description="base address of the Bot API")
+    db: str | None = Field(default=None, description="SQLAlchemy URL of the database; unset: a file of the user's")
+    room: str | None = Field(default=None, description="which room, where the database holds several")
+    telegram_token: SecretStr | None = Field(default=None, description="token of the Telegram bot; unset: no such door")
+    telegram_api: Web = Field(default="https://api.telegram.org", description="base address of the Bot API")
     listen: Annotated[tuple[str, int], BeforeValidator(_address)] | None = Field(
-        None, description="host:port for webhooks and GET /health; unset: nothing listens"
+        default=None, description="host:port for webhooks and GET /health; unset: nothing listens"
     )
     public_url: Web | None = Field(
-        None, description="outside address of ROOMHAND_LISTEN; with it Telegram comes by webhook, without it by polling"
+        default=None,
+        description="its outside address; with it Telegram comes by webhook, else by polling",
     )
-    sms_gateway: Literal["twilio", "plain"] | None = Field(None, description="twilio or plain; unset: no SMS door")
-    sms_account: str | None = Field(None, description="account the SMS gateway names in each request (twilio)")
-    sms_secret: SecretStr | None = Field(None, description="what SMS requests are signed with")
-    sms_number: str | None = Field(None, description="the room's own number, +15550100 form")
-    state: Path | None = Field(None, description="folder for the doors' few marks; unset: the user's state folder")
-    log: Literal["debug", "info", "warning", "error"] = Field("info", description="how much is logged")
+    sms_gateway: Literal["twilio", "plain"] | None = Field(
+        default=None, description="twilio or plain; unset: no such door"
+    )
+    sms_account: str | None = Field(default=None, description="account the SMS gateway names in each request (twilio)")
+    sms_secret: SecretStr | None = Field(default=None, description="what SMS requests are signed with")
+    sms_number: str | None = Field(default=None, description="the room's own number, +15550100 form")
+    state: Path | None = Field(default=None, description="folder for the doors' few marks; unset: one of the user's")
+    log: Literal["debug", "info", "warning", "error"] = Field(default="info", description="how much is logged")
 
     @model_validator(mode="after")
     def _together(self) -> Settings:

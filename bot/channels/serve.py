@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from bot.channels.doorstep import Clock, Doorstep, Ear, Line, Said
-from bot.quiet import bare_trace
+from bot.quiet import bare_trace, be_quiet, write_log
 from bot.settings import Settings, SettingsError
 from storage.journal import RoomBook
 from storage.trouble import StorageTrouble
@@ -26,7 +26,6 @@ if TYPE_CHECKING:
 log = logging.getLogger("roomhand.serve")
 TICK_SECONDS = 60.0
 FINISH_SECONDS = 8.0  # for what was begun when told to stop; a container is given 10
-SILENT_FOR = 180.0  # seconds without a word from Telegram after which we are not well
 
 
 @dataclass(frozen=True)
@@ -177,7 +176,7 @@ class Serve:
             book = False
         telegram = True
         if self.telegram and not self._settings.public_url:
-            telegram = time.monotonic() - self.telegram.last_contact < SILENT_FOR
+            telegram = self.telegram.in_contact
         return Answer.json({"book": book, "telegram": telegram}, 200 if book and telegram else 503)
 
     # ---- unasked
@@ -185,8 +184,8 @@ class Serve:
     async def _ticking(self, tick: Tick) -> None:
         while not self._stop.is_set():
             try:
-                for notice in await self._doorstep.ask(lambda: list(tick(self._book, self._clock()))):
-                    await self._tell(notice)
+                notices = await self._doorstep.ask(lambda: list(tick(self._book, self._clock())))
+                await asyncio.gather(*map(self._tell, notices))
             except Exception as problem:
                 log.error("what is to be said unasked could not be: %s", bare_trace(problem))
             try:
@@ -196,10 +195,18 @@ class Serve:
 
     async def _tell(self, notice: Notice) -> None:
         book, now = self._book, self._clock()
+        if not self._can_say(notice.door):
+            return
         if not await self._doorstep.ask(lambda: book.claim(notice.what, notice.key, now)):
             return
         if await self.say(notice.door, notice.address, Line(notice.text, notice.options, notice.picture)):
             await self._doorstep.ask(lambda: book.confirm(notice.what, notice.key))
+
+    def _can_say(self, door: str) -> bool:
+        """Whether a door is there and open, so that nothing is claimed which cannot be said now."""
+        if door == "telegram":
+            return self.telegram is not None and self.telegram.in_contact
+        return door == "sms" and self.sms is not None
 
     async def say(self, door: str, address: str, said: Said) -> bool:
         """Say something at a door; False when that cannot be done."""
@@ -212,6 +219,8 @@ class Serve:
 
 def serve(book: RoomBook, settings: Settings, ear: Ear, *, tick: Tick | None = None, album: Album | None = None) -> int:
     """Run the doors until told to stop; the exit code: 0, or 1 after a clear line on standard error."""
+    be_quiet(settings.secrets, getattr(logging, settings.log.upper()))
+    write_log()
     try:
         asyncio.run(_run(book, settings, ear, tick, album))
     except SettingsError as wrong:

@@ -16,6 +16,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import httpx
 from telegram import Bot, BotCommand, Update
 from telegram.error import BadRequest, Conflict, InvalidToken, RetryAfter, TelegramError
 from telegram.request import HTTPXRequest
@@ -33,6 +34,7 @@ log = logging.getLogger("roomhand.telegram")
 HOOK = "/telegram"
 POLL_SECONDS = 50  # how long Telegram holds an empty getUpdates open
 FEW_AT_ONCE = 100
+SILENT_FOR = 90.0  # seconds without a word from Telegram, which answers each POLL_SECONDS, before it counts as away
 PATIENCE = 30.0  # seconds an answer may take before others are heard meanwhile
 SLOW = 0.8  # seconds after which "typing" is shown
 MENU = (
@@ -68,12 +70,15 @@ class TelegramDoor:
         self._secret = hmac.new(key, b"webhook", "sha256").hexdigest()
         self._public = settings.public_url
         self._doorstep, self._album, self._poll_seconds = doorstep, album, poll_seconds
+        # one set of certificates for both; loading them is a good part of starting. Plain http needs none.
+        verify = httpx.create_ssl_context() if settings.telegram_api.startswith("https:") else False
+        kept: dict[str, Any] = {"connect_timeout": 10, "pool_timeout": 60, "httpx_kwargs": {"verify": verify}}
         self._bot = Bot(
             token,
             base_url=settings.telegram_api + "/bot",
             base_file_url=settings.telegram_api + "/file/bot",
-            request=HTTPXRequest(AT_ONCE, read_timeout=20, write_timeout=20, connect_timeout=10, pool_timeout=60),
-            get_updates_request=HTTPXRequest(1, read_timeout=10, connect_timeout=10, pool_timeout=60),
+            request=HTTPXRequest(AT_ONCE, read_timeout=20, write_timeout=20, **kept),
+            get_updates_request=HTTPXRequest(1, read_timeout=10, **kept),
         )
         self.sent = Sent(state / "telegram.sent" if state else None, key)
         self._post = Post(self._bot, paced)
@@ -81,6 +86,11 @@ class TelegramDoor:
         self._under_way: dict[int, asyncio.Task[None]] = {}
         self._aside: set[asyncio.Task[None]] = set()
         self.last_contact = 0.0  # monotonic; when Telegram last answered
+
+    @property
+    def in_contact(self) -> bool:
+        """Whether Telegram answers; with a webhook it is Telegram that calls, so only opening tells."""
+        return self.last_contact > 0 and (bool(self._public) or time.monotonic() - self.last_contact < SILENT_FOR)
 
     # ---- opening and closing
 

@@ -122,7 +122,7 @@ class BotApi:
         self.push("callback_query", body | {"data": buttons[0]["callback_data"]})
 
     def fail(self, method: str, *faults: str | Refusal) -> None:
-        """The next calls of a method: "drop" (nothing done, connection closed), "lose" (done, then closed), a Refusal."""
+        """What the next calls meet: "drop" (cut off, nothing done), "lose" (done, then cut off), a Refusal."""
         self.faults.setdefault(method, []).extend(faults)
 
     # ---- waiting for the bot

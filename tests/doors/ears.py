@@ -1,4 +1,4 @@
-"""Ears for the doors' tests: small ones over the real book, so that what a door does is seen apart from what is said."""
+"""A small ear over the real book, so that what a door does is tested apart from what is said."""
 
 from __future__ import annotations
 
@@ -16,7 +16,9 @@ def plain_ear(book: RoomBook, message: Message, *, about: str | None = None, edi
     with book.turn(message) as turn:
         if turn.earlier is not None:
             return Line(turn.earlier.text, tuple(turn.earlier.payload.get("options", ())))
-        text, options, picture = message.text, (), None
+        text = message.text
+        options: tuple[str, ...] = ()
+        picture: bytes | None = None
         if text == "which":
             said, options = "Which tank?", ("tank 3", "tank 5")
         elif text == "slow":

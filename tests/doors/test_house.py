@@ -1,0 +1,196 @@
+"""The whole house as a process of its own: killed in the middle of things, stopped politely, started lightly."""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+import datetime as dt
+import json
+import os
+import signal
+import sys
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+from bot.channels.serve import Notice
+from storage.engine import open_database
+from storage.journal import RoomBook
+from tests.doors.bot_api import IVO, ROSA, TOKEN, BotApi, Refusal
+from tests.doors.conftest import OpenHouse
+
+HOUSE = """
+import asyncio, logging, sys
+from bot.channels.serve import Serve
+from bot.quiet import be_quiet, write_log
+from bot.settings import read_settings
+from storage.engine import open_database
+from tests.doors.ears import plain_ear
+settings = read_settings()
+be_quiet(settings.secrets)
+write_log()
+async def main():
+    await Serve(open_database(settings.db).room(), settings, plain_ear, poll_seconds=2, paced=False).run()
+asyncio.run(main())
+"""
+SERVE = """
+import sys
+from bot.channels.serve import serve
+from bot.settings import read_settings
+from storage.engine import open_database
+from tests.doors.ears import plain_ear
+settings = read_settings()
+sys.exit(serve(open_database(settings.db).room(), settings, plain_ear))
+"""
+# libraries that cost much to load and are only for certain answers, and servers the house does not use
+HEAVY = "scipy matplotlib pint statsmodels lifelines pandas aiohttp tornado twilio PIL"
+
+
+def environment(api: BotApi, room_file: Path, **more: str) -> dict[str, str]:
+    given = {
+        "ROOMHAND_TELEGRAM_TOKEN": TOKEN,
+        "ROOMHAND_TELEGRAM_API": api.url,
+        "ROOMHAND_DB": str(room_file),
+        "ROOMHAND_STATE": str(room_file.parent / "state"),
+        "XDG_CONFIG_HOME": str(room_file.parent),
+        **{f"ROOMHAND_{name.upper()}": value for name, value in more.items()},
+    }
+    return {k: v for k, v in os.environ.items() if not k.startswith("ROOMHAND_")} | given
+
+
+async def start(environ: dict[str, str], *command: str) -> asyncio.subprocess.Process:
+    return await asyncio.create_subprocess_exec(
+        sys.executable, *(command or ("-c", HOUSE)), env=environ, stderr=asyncio.subprocess.PIPE
+    )
+
+
+async def test_killed_in_the_middle_of_a_burst_nothing_is_lost_and_nothing_logged_twice(
+    api: BotApi, room_file: Path
+) -> None:
+    notes = [f"note {i}" for i in range(40)]
+    for i, note in enumerate(notes):
+        api.say(note, who=(ROSA, IVO)[i % 2])
+    api.delay = 0.005
+    kills = 0
+    for point in (7, 22):
+        process = await start(environment(api, room_file))
+        await api.until(lambda point=point: len(api.sent) >= point)  # type: ignore[misc]
+        process.send_signal(signal.SIGKILL)
+        await process.communicate()
+        kills += 1
+    process = await start(environment(api, room_file))
+    await api.taken()
+    process.send_signal(signal.SIGTERM)
+    _, log = await process.communicate()
+    assert process.returncode == 0, log.decode()
+
+    database = open_database(str(room_file))
+    book = database.room()
+    assert [m.text for m in book.messages()] == notes
+    assert [e.event.text for e in book.entries()] == notes  # type: ignore[union-attr]
+    database.close()
+    answers = Counter(s["text"] for s in api.sent)
+    assert set(answers) == {f"kept: {note}" for note in notes}, "everybody was answered"
+    # only what was on the wire in each of the two chats at the moment of a kill can come a second time
+    assert sum(answers.values()) - len(notes) <= 2 * kills
+    for who in (ROSA, IVO):
+        order = list(dict.fromkeys(s["text"] for s in api.sent if s["chat_id"] == who["id"]))
+        assert order == [f"kept: {note}" for i, note in enumerate(notes) if (ROSA, IVO)[i % 2] is who]
+
+
+async def test_a_token_that_is_refused_ends_with_a_clear_line(api: BotApi, room_file: Path) -> None:
+    wrong = "123456789:AAwrongwrongwrongwrongwrongwrongwrong"
+    environ = environment(api, room_file) | {"ROOMHAND_TELEGRAM_TOKEN": wrong}
+    process = await start(environ, "-c", SERVE)
+    _, log = await process.communicate()
+    assert process.returncode == 1
+    assert "ROOMHAND_TELEGRAM_TOKEN is not accepted" in log.decode()
+    assert wrong not in log.decode() and "Traceback" not in log.decode()
+
+
+async def test_an_address_in_use_ends_with_a_clear_line(api: BotApi, room_file: Path) -> None:
+    environ = environment(api, room_file, listen=f"127.0.0.1:{api.port}")
+    process = await start(environ, "-c", SERVE)
+    _, log = await process.communicate()
+    assert process.returncode == 1
+    assert "ROOMHAND_LISTEN" in log.decode() and "Traceback" not in log.decode()
+
+
+async def test_told_to_stop_while_the_network_is_away_it_stops(api: BotApi, room_file: Path) -> None:
+    await api.stop()
+    process = await start(environment(api, room_file))
+    assert process.stderr
+    assert b"a request failed" in await asyncio.wait_for(process.stderr.readline(), 10)
+    process.send_signal(signal.SIGTERM)
+    await asyncio.wait_for(process.communicate(), 5)
+    assert process.returncode == 0
+
+
+async def test_the_whole_way_from_a_note_to_the_ledger(api: BotApi, room_file: Path) -> None:
+    pytest.importorskip("bot.hear", exc_type=ImportError)
+    card = room_file.with_suffix(".json")
+    tank = {"name": "tank 3", "volume": "10 gal", "role": "breeders", "line": "gardneri"}
+    line = {"name": "gardneri", "species": "Fundulopanchax gardneri"}
+    card.write_text(json.dumps({"name": "Millrace room", "lines": [line], "places": [tank]}))
+    environ = environment(api, room_file)
+    process = await start(environ, "-m", "bot.commands", "setup", str(card))
+    assert await process.wait() == 0
+    process = await start(environ, "-m", "bot.commands", "serve")
+    try:
+        number = api.say("pulled mop tank 3, 40 eggs")
+        assert "40 eggs" in (await api.texts(1))[0]
+        api.edit(number, "pulled mop tank 3, 14 eggs")
+        assert "14 eggs" in (await api.texts(2))[1]
+        await api.taken()
+    finally:
+        with contextlib.suppress(ProcessLookupError):
+            process.send_signal(signal.SIGTERM)
+        _, log = await process.communicate()
+    assert process.returncode == 0, log.decode()
+    assert "40 eggs" not in log.decode()
+    database = open_database(str(room_file))
+    pulls = [e.event.outside() for e in database.room().entries(kinds=("pull",))]
+    assert [(p["place"], p["count"]) for p in pulls] == [("tank 3", 14)]
+    database.close()
+
+
+async def test_what_is_said_unasked_is_said_once_over_restarts(
+    api: BotApi, open_house: OpenHouse, book: RoomBook
+) -> None:
+    def tick(_: RoomBook, now: dt.datetime) -> list[Notice]:
+        return [Notice("nightly", "2026-03-09:p1", "telegram", "501", "good evening", b"a chart", ("tap me",))]
+
+    api.fail("sendphoto", "drop", Refusal(500, "Internal Server Error"))
+    for _ in range(2):
+        house = await open_house(api, tick=tick)
+        await api.until(lambda: api.sent)
+        house.stop()
+        await asyncio.sleep(0.2)
+    assert [s["caption"] for s in api.sent] == ["good evening"]
+    assert not book.unconfirmed()
+
+
+async def test_a_fault_in_what_is_said_unasked_stops_nothing(api: BotApi, open_house: OpenHouse) -> None:
+    def tick(_: RoomBook, now: dt.datetime) -> list[Notice]:
+        raise RuntimeError("a fault")
+
+    await open_house(api, tick=tick)
+    api.say("one")
+    assert await api.texts(1) == ["kept: one"]
+
+
+@pytest.mark.parametrize("more", ["", "import bot.hear, bot.reminders"])
+async def test_the_house_starts_without_what_it_seldom_needs(api: BotApi, room_file: Path, more: str) -> None:
+    if more:
+        pytest.importorskip("bot.hear", exc_type=ImportError)
+    code = (
+        f"import sys\n{more}\nfrom bot.channels.serve import Serve\nfrom bot.settings import read_settings\n"
+        "from storage.engine import open_database\nimport asyncio\nsettings = read_settings()\n"
+        "async def main(): Serve(open_database(settings.db).room(), settings, None)\nasyncio.run(main())\n"
+        f"assert 'telegram' in sys.modules\nprint(*[m for m in '{HEAVY}'.split() if m in sys.modules], file=sys.stderr)"
+    )
+    environ = environment(api, room_file, listen="127.0.0.1:0", sms_gateway="plain", sms_secret="s3cret-of-the-gateway")
+    process = await start(environ, "-c", code)
+    _, log = await process.communicate()
+    assert (process.returncode, log.decode().split()) == (0, [])
