@@ -10,6 +10,7 @@ from bot.language.scene import Part, Sentence
 from bot.language.tags import Tag
 from bot.language.telling import Teller
 
+_VALUED = ("num", "place", "pct", "money", "batch", "clock", "day", "vol", "line", "person", "deg", "amount", "frac")
 _FILLER = frozenset("sorry oops no wait hang on ok okay hey actually ugh darn damn whoops correction please pls that was the it should be last one my mistake typo i meant not hold so um er well ah oh hmm argh".split())
 
 
@@ -35,25 +36,37 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
     if not sentences:
         return None
     first = sentences[0]
+    if len(first.tags) <= 3 and len(sentences) > 1 and not any(t.kind in _VALUED for t in first.tags):
+        sentences = sentences[:3]
+    else:
+        sentences = sentences[:2] if len(first.tags) <= 12 else sentences[:1]
     text = " ".join(s.text() for s in sentences)
-    tags = [t for s in sentences for t in s.tags]
-    opens = re.match(r"^(no|nope|sorry|oops|correction|actually|wait|hang on|hold on|typo|whoops|i meant|meant|my bad|ugh|scratch|argh|oh|ah|ok|hmm|update|fix)\b", text)
-    that = re.search(r"\b(that was|that should|it was|it's|should be|should have been|should've been|supposed to be|meant|make that|i said|i put|change that|change it|correction|were actually|was actually|last (one|mop|entry|note|count)|sb)\b", text)
+    tags = [t for s in sentences for t in s.tags if t.note != "quoted"]
+    if len(tags) > 45 or any(s.stop == "?" for s in sentences):
+        return None
+    opens = re.match(r"^(no|nope|sorry|oops|correction|actually|wait|hang on|hold on|typo|whoops|my bad|ugh|scratch|argh|update|fix|uh|er|hmm)\b", text)
+    explicit = re.search(r"\b(correction|typo|meant|should be|should have been|should've been|supposed to be|make that|change that to|change it to|i said|i put|i wrote|(was|were) actually|misread|miscounted|wrong (tank|tub|number|place|count|batch|date)|last (one|entry|note|message|count|mop \w+|log|pull))\b", text)
+    that = re.match(r"^(?:(?:no|nope|sorry|oops|actually|wait|hang on|uh|er|hmm|ugh|argh|whoops|and|but|so|,|-|\.|ok|okay|ivo|no no) ?)*(that|that's|it|it's|those|they|the (?:count|date|last|mop|pull|buyer|price|place|tank|tub|batch|one|number|temp|ph|dead|eggs?|sale|dose))\b( \w+)? ?(was|were|is|should|went|got|are|last)?\b", text)
     contrast = _contrast(tags)
-    if not (opens or text.startswith(("that was", "that last", "the last", "last", "it was", "that should", "make that", "should be", "should have", "it should", "those were", "that's", "it's", "not", "change that", "i meant", "the date", "hang on", "wrong", "that one", "that mop", "that count"))):
-        return None
-    strong_event = [t for t in tags if t.says("cue", "pull", "wc", "hatch", "move", "sold", "bought", "topoff") and t.note != "muted"]
-    if strong_event and not (opens and that) and not contrast:
-        return None
-    if first.ask or any(s.stop == "?" for s in sentences[:1]):
-        return None
-    if not (contrast or that or text.startswith("correction") or (opens and opens[1] in ("correction", "typo", "meant", "i meant"))):
-        return None
-    if text.startswith("oh") and not contrast and not re.search(r"\b(should|meant|correction)\b", text):
+    numeric = [t for t in tags if t.kind in _VALUED]
+    event = [t for t in tags if t.says("cue", "pull", "wc", "hatch", "move", "sold", "bought", "topoff", "bad", "eyed", "feed", "harvest", "dead", "lost") and t.note != "muted" and t.word not in ("got",)]
+    strong = bool(text.startswith(("correction", "typo", "i meant", "meant", "make that", "should be", "should have", "change that", "that should", "it should", "that last", "the last", "last one", "last entry", "that was supposed", "wrong")))
+    if strong:
+        pass
+    elif opens and (contrast or that or explicit) and (len(event) <= 1 or contrast):
+        pass
+    elif that and (contrast or explicit) and len(first.tags) <= 16:
+        pass
+    elif text.startswith(("that was", "those were")) and numeric and len(first.tags) <= 8 and not event:
+        pass
+    elif contrast and not event and len(tags) <= 9 and text.split()[0] not in ("counted", "count"):
+        pass
+    else:
         return None
     out: Raw = {"kind": "fix"}
     group = Group([Part(first.tags, "", 0, 0)], teller.names, teller.context)
-    good = [t for t in tags if t.claimed != "wrong"]
+    good = [t for t in tags if t.claimed not in ("wrong", "corrected")]
+    strong_event = bool(event)
     for n, tag in enumerate(good):
         before = good[n - 1].word if n else ""
         if tag.kind == "place" and not tag.value:
@@ -112,7 +125,7 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
             out["unit"] = tag.one("unit")
     _ = group
     if len(out) == 1:
-        return {"kind": "fix", "_empty": True} if (opens and that) or text.startswith("correction") else None
+        return {"kind": "fix", "_empty": True} if strong or explicit else None
     return out
 
 
@@ -158,6 +171,10 @@ def reminder(sentence: Sentence, others: list[Sentence], teller: Teller) -> Raw 
     tags = list(sentence.tags)
     if len(content) <= 1 and others:
         tags = [*others[-1].tags, *tags]
+    elif others and not any(t.kind in ("day", "clock", "place", "batch", "line", "item") for t in content):
+        dated = next((s for s in reversed(others[-3:]) if any(t.kind in ("day", "clock") for t in s.tags)), None)
+        if dated is not None:
+            tags = [*dated.tags, *tags]
     raw: Raw = {"kind": "remind", "text": " ".join(t.word for t in tags)}
     every = _every(" ".join(t.word for t in tags), tags)
     day = None

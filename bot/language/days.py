@@ -177,6 +177,8 @@ def day_at(items: list[Item], at: int, sent: dt.datetime, day_first: bool) -> tu
         if word == "next" and after == "week":
             return 2, Day(7, future=True, vague=True)
         return 2, Day(vague=True)
+    if word == "this" and after == "weekend":
+        return 2, Day(weekday=5, which="next" if sent.weekday() < 5 else "", future=sent.weekday() < 5)
     if word in ("weekend", "weekend's") or (word in ("the", "this", "next") and after == "weekend"):
         size = 2 if after == "weekend" else 1
         return size, Day(weekday=5, which="")
@@ -360,7 +362,8 @@ def clock_at(items: list[Item], at: int) -> tuple[int, Clock] | None:
             return 1, Clock(int(raw[:2]), int(raw[2:]), "24")
     if re.fullmatch(r"\d{1,2}\.[0-5]\d", raw) and num < 24:
         size, half = _half(items, at + 1)
-        if size or before in ("at", "@", "around", "about"):
+        opens = (at == 0 or items[at - 1].word in (".", "\n", "!", ";", "·")) and after.isalpha() and after not in _AFTER_CLOCK and after not in ("ph", "temp", "in", "tank", "tub", "ammonia", "nitrite", "nitrate", "for", "on", "each")
+        if size or opens or before in ("at", "@", "around", "about"):
             hour, minute = raw.split(".")
             return 1 + size, Clock(int(hour), int(minute), half)
     return None

@@ -31,7 +31,7 @@ def egg_places(part: Part | Group, teller: Teller) -> bool:
 
 
 def _numbers(part: Part) -> list[Tag]:
-    return [t for t in part.tags if (t.kind == "num" and t.note != "quoted" and not t.claimed) or t.word in ("nothing", "none", "zip", "zilch", "nada")]
+    return [t for t in part.tags if (t.kind == "num" and t.claimed != "wrong" and t.note != "quoted" and not t.claimed) or t.word in ("nothing", "none", "zip", "zilch", "nada")]
 
 
 def sees_pull(part: Part, teller: Teller) -> Sight | None:
@@ -42,6 +42,8 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
     mop = part.noun("mop")
     if cue:
         if part.sense("food") or part.kind("culture") or (cue[0].word in ("picked", "picking", "collected") and not (eggs or mop or part.kind("place", "num"))):
+            return None
+        if cue[0].word in ("picked", "picking", "collected", "gathered") and not (eggs or mop) and (teller.context.kind not in ("pull", "") or part.words() & {"them", "her", "him", "up"} or part.kind("person")):
             return None
         if cue[0].word in ("picked", "picking", "pulling", "pull") and not (eggs or mop or _numbers(part) or part.kind("place")):
             return None
@@ -55,6 +57,8 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
         if spots and egg_places(part, teller) and not any(breeders(teller, p) for t in spots for p in t.value) and not any(_goes_in(part, t) for t in spots):
             return None
         return Sight(4, (*eggs, *mop))
+    if part.kind("line") and len(part.tags) <= 3 and part.kind("num") and part.after is not None and any(t.word == "into" for t in part.after.tags) and part.after.kind("place"):
+        return Sight(3)
     if mop and not part.cues("mop_in") and (_numbers(part) or part.has("done") or part.kind("place")):
         return Sight(3, tuple(mop))
     if eggs and part.words() & {"laid", "layed", "gave", "gives", "got", "loads", "lots", "tons", "few", "some", "bunch", "handful"} and part.kind("place", "line", "size", "num"):
@@ -215,7 +219,7 @@ def sees_hatch(part: Part, teller: Teller) -> Sight | None:
     fry = part.noun("fry")
     if fry and egg_places(part, teller) and part.words() & {"found", "see", "saw", "first", "there's", "swimming", "new", "there", "out", "free", "got"} and not part.has("dead", "lost", "move", "feed", "wc", "count", "left", "sold"):
         return Sight(4, tuple(fry))
-    if fry and part.kind("line") and part.kind("place") and part.words() & {"there", "found", "spotted", "saw", "there's", "teeny", "tiny", "new"} and not part.has("dead", "lost", "move", "feed", "wc", "count", "left", "sold", "bought", "hold", "changed"):
+    if fry and part.kind("line") and (part.kind("place") or teller.context.places) and part.words() & {"there", "found", "spotted", "saw", "there's", "teeny", "tiny", "new"} and not part.has("dead", "lost", "move", "feed", "wc", "count", "left", "sold", "bought", "hold", "changed"):
         return Sight(3, tuple(fry))
     return None
 

@@ -103,7 +103,7 @@ def _check(raw: dict[str, object], group: Group, teller: Teller) -> None:
     count = raw.get("count")
     ctx = teller.context.values.get("alive")
     if isinstance(count, int) and isinstance(ctx, int) and count > ctx and raw in teller.events:
-        teller.events.remove(raw)
+        teller.events[:] = [e for e in teller.events if e is not raw and not (e["kind"] == "headcount" and e.get("count") == ctx)]
         teller.ask(group, f"{count} of {ctx}? How many were lost?", "count", {k: v for k, v in raw.items() if k != "count"})
 
 
@@ -169,7 +169,7 @@ def tell_count(group: Group, teller: Teller) -> None:
     if len(nums) > 1 and len(places_said) == 1:
         last = nums[-1]
         text = group.text()
-        if any(w in text for w in ("say", "call it", "so ", "now", "make it", "left")):
+        if any(t.claimed == "corrected" for t in tags) or any(w in text for w in ("say", "call it", "so ", "now", "make it", "left")):
             for other in nums[:-1]:
                 other[2].claimed = "earlier"
             seq = [s for s in seq if s is last or s[0] in "PB"]
@@ -187,6 +187,8 @@ def sees_move(part: Part, teller: Teller) -> Sight | None:
     if cue[0].word == "put" and not (part.noun("fry", "fish", "juveniles", "male", "female", "pair", "trio", "eggs") or part.kind("line", "num", "batch")):
         return None
     if part.sense("food") or part.noun("mop", "filters") or part.sense("item"):
+        return None
+    if not part.kind("place", "size", "num") and not part.kind("batch"):
         return None
     if any(t.word in ("heater", "house", "car", "truck", "rack", "shelf", "thermometer", "light") for t in part.tags):
         return None

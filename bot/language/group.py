@@ -178,7 +178,7 @@ class Group:
         out: list[tuple[str, Any, Tag]] = []
         tags = self.tags
         nums = [t for t in tags if t.kind == "num" and t.note != "quoted" and not t.claimed]
-        alternate = mode != "place" and self._alternates(nums)
+        alternate = self._alternates(nums) if mode != "place" else []
         named = any(t.kind in ("place", "batch", "size") for t in tags)
         for n, tag in enumerate(tags):
             if tag.note == "quoted" or tag.claimed:
@@ -217,8 +217,6 @@ class Group:
                 continue
             if tag.kind != "num":
                 continue
-            if self._idle(n, tag):
-                continue
             if tag in alternate:
                 out.append(("P", self.ids(tag), tag))
                 continue
@@ -231,10 +229,12 @@ class Group:
             as_place = False
             if ids:
                 if mode == "place":
-                    as_place = True
+                    as_place = not self.counts(tag) and not (prev == "at" or nxt == "of")
+                elif prev in ("mop", "mops") and any(s[0] == "P" for s in out):
+                    as_place = False
                 elif prev in _AT and not (prev in ("at", "of", "to", "for", "with") and mode == "value") and not (prev == "of" and n > 1 and tags[n - 2].word not in ("out", "outside")) and not (prev in ("at", "with", "for") and mode == "count"):
                     as_place = True
-                elif nxt in _STATES and nxt != "and" and nxt != "now" and n + 2 < len(tags):
+                elif nxt in _STATES and nxt != "and" and nxt != "now" and n + 2 < len(tags) and tags[n + 2].kind not in ("clock", "day"):
                     as_place = True
                 elif out and out[-1][0] == "P" and out[-1][2].kind == "num" and (prev in (",", "and", "&", "plus", "n") or tags[n - 1].kind == "sep") and not self.counts(tag) and self._joined(tags, n):
                     as_place = True
@@ -285,22 +285,6 @@ class Group:
         if len(held) != 1:
             held = [p.name for p in self.names.places if set(self.names.lines_in(p.name)) & set(tag.value) and p.kind == "tank"] if len(held) == 0 else held
         return tuple(held) if len(held) == 1 else ()
-
-    def _idle(self, n: int, tag: Tag) -> bool:
-        """A number that says nothing: "that one", "one of these days", "1 of the mops"."""
-        tags = self.tags
-        prev = tags[n - 1].word if n > 0 else ""
-        nxt = tags[n + 1] if n + 1 < len(tags) else None
-        if tag.value == 1 and tag.note == "spelled":
-            if prev in ("this", "that", "the", "other", "last", "another", "each", "every", "which", "old", "new", "dead", "cream", "first", "no", "big", "little", "white", "only", "next", "good", "bad", "same", "small", "biggest", "best", "smaller"):
-                return True
-            if nxt is None and prev not in ("", "had", "got", "just", "only", "lost", "ate"):
-                return prev.isalpha() and prev not in ("in",)
-            if nxt is not None and (nxt.word in ("by", "at", "time", "day", "thing", "or", "clump", "inch") or nxt.word == "hour"):
-                return True
-        if nxt is not None and nxt.word in ("inches", "minutes", "inch", "hours", "days", "weeks", "buckets", "times", "people", "tanks", "tubs", "hour", "years", "thirds", "mins", "mops", "cultures", "feet", "sponges"):
-            return True
-        return prev in ("gen", "generation", "f", "number", "day") and prev != "day"
 
     def _value(self, tag: Tag) -> float | None:
         """The number said; None when it is a range or vague."""

@@ -23,7 +23,7 @@ _ASKING = re.compile(
     r"|where(?:'s| is| are| did| do| were| was| should)\b|why\b"
     r"|is\b|are\b|am i\b|should\b|would\b|could (?:you|i|we)\b|can (?:you|i|we|the|they|it|fry|eggs|my)\b|do (?:i|we|you|they|the|any|my)\b|does\b|did (?:i|we|you|ivo|anyone|anybody|the|they|it|he|she|somebody|someone|mr|mrs)\b|did \w+ (?:feed|change|pull|do|log|pick|move|pay)\b"
     r"|has\b|have (?:i|we|you|they|the|any|you)\b|will\b|was (?:it|the|there|that|tank|tub|i|anything)\b|were (?:the|there|any|we)\b|any (?:\w+ )*(?:due|left|for sale|spare|ready|hatched|news|word|eggs|deaths|free|promised|idea|overdue|jobs|chores|losses|fry|young|sign)\b"
-    r"|show\b|list\b|graph\b|chart\b|plot\b|draw\b|give me\b|tell me\b|compare\b|convert\b|help\b|look up\b|status\b|history\b|dose (?:for|of)\b|(?:peroxide|salt|methylene blue|dechlorinator) (?:dose|for)\b|everything (?:\w+ )?(?:sent|logged|said|wrote|did)\b|summary\b|summari[sz]e\b|calculate\b|work out\b|percent change\b|eta\b|days (?:until|since|to)\b|days till\b|stock\b|stocklist\b|inventory\b|todo\b|to do\b|due\b|overdue\b|next (?:due|job)\b|totals?\b(?! of \d)|report\b|let me see\b|let's see\b|i need (?:a|the) (?:chart|graph|list)\b|pull up\b|find\b(?! \d))"
+    r"|show\b|list\b|graph\b|chart\b|plot\b|draw\b|give me\b|tell me\b|compare\b|convert\b|help\b|look up\b|status\b|history\b|dose (?:for|of)\b|(?:peroxide|salt|methylene blue|dechlorinator) (?:dose|for)\b|everything (?:\w+ )?(?:sent|logged|said|wrote|did)\b|hatch (?:%|rate|rates|percent)|fertility\b|survival\b|avg\b|average\b|summary\b|summari[sz]e\b|calculate\b|work out\b|percent change\b|eta\b|days (?:until|since|to)\b|days till\b|stock\b|stocklist\b|inventory\b|todo\b|to do\b|due\b|overdue\b|next (?:due|job)\b|totals?\b(?! of \d)|report\b|let me see\b|let's see\b|i need (?:a|the) (?:chart|graph|list)\b|pull up\b|find\b(?! \d))"
 )
 _TAIL = re.compile(r"\b(eta|when|how many|how much|is that ok|is that bad|ok or not|or not|right|any good|dangerous|safe|due when|what now|next one when|how long|what do i do|what now|thoughts|advice)\s*$")
 
@@ -40,6 +40,14 @@ def asks(sentence: Sentence) -> bool:
         if re.match(r"^(to do|due|report|stock|status|history|totals?|list|summary|find|will|has)\b", text) and sentence.stop != "?" and any(t.senses.get("cue") for t in sentence.tags) and any(t.kind in ("num", "pct", "vol") for t in sentence.tags) and first.kind != "lex":
             return False
         return not re.match(r"^(which|who|where|when) (is|was|are|were) (fine|nice|good|fair|great|lovely|why|annoying)\b", text)
+    if re.match(r"^(what's left|whats left) (looks?|is|are|seems?|in)\b", text) and sentence.stop != "?":
+        return False
+    if text.endswith("=") or re.fullmatch(r"\S+( degrees?)? ?[fc]? in [fc]", text):
+        return True
+    if re.search(r"\bhow many\b", text) and not any(t.senses.get("cue") and t.note != "muted" and not t.says("cue", "left", "gave", "count") for t in sentence.tags):
+        return True
+    if re.search(r"\b(wants? to know|wondering|not sure|asking|asks|wonder)\b.*\b(what|how|when|which|whether|if|why)\b", text) and sentence.stop != "." and len(sentence.tags) < 40:
+        return True
     if sentence.stop == "?":
         return bool(re.search(rf"\b{_WH}", text) or re.search(r"\b(should i|is that|is it|do i|can i|could you|can you|would it|are they|does that|eta|due|do you|did i|have we|have i|is this|any|or not|is there|are there|did you)\b", text)) or len(sentence.tags) <= 6
     return False
@@ -48,7 +56,9 @@ def asks(sentence: Sentence) -> bool:
 def part_asks(part: Part) -> bool:
     """Whether one clause of a telling sentence asks: "…, what does that bring march to"."""
     text = part.text()
-    if _ASKING.match(text) and re.match(r"^(?:and |so |but |also )*(how (many|much|long|old|is|are|do|does|did)|what(?:'s| is| does| do| should| did) |when (?:is|are|do|does|should|will|can)|should (?:i|we|be)|is (?:that|it|this)|are (?:they|we)|do i|can i|which |does that|will that|would)\b", text):
+    if re.search(r"^(should be )?how many\b", text):
+        return True
+    if _ASKING.match(text) and re.match(r"^(?:and |so |but |also )*(how (many|much|long|old|is|are|do|does|did)|who's the |last number|what(?:'s| is| does| do| should| did) |when (?:is|are|do|does|should|will|can)|should (?:i|we|be)|is (?:that|it|this)|are (?:they|we)|do i|can i|which |does that|will that|would)\b", text):
         return not re.match(r"^(which (was|is|were) |what's left|what a|when (is|are) )", text) or part.asks
     return bool(_TAIL.search(text)) and bool(re.search(r"\b(next one when|due when|how many left|when)\s*$", text)) and len(part.tags) <= 8
 
@@ -80,6 +90,8 @@ def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
     lines = any(t.kind == "line" for t in tags)
     substance = any(t.says("substance") for t in tags)
     food = any(t.says("food") for t in tags)
+    if re.search(r"\b(what|have) (have )?(we|i) (got )?on\b|\bgot on\b|\bon for\b", text):
+        return "due"
     degs = [t for t in tags if t.kind in ("deg", "vol", "len", "pct", "frac")]
     if re.search(r"\b(chart|graph|plot)\b", text):
         return "chart"

@@ -25,6 +25,7 @@ class Part:
     sentence: int = 0
     line: int = 0
     asks: bool = False  # the clause is a question
+    after: Part | None = None  # the clause that follows in the sentence
     muted: str = ""  # why nothing in it may be logged: wish, if, hearsay, quoted
 
     def cues(self, *values: str) -> list[Tag]:
@@ -107,9 +108,16 @@ def sentences_of(tags: list[Tag], names: Names) -> list[Sentence]:
         out.append(Sentence([], current, line, ""))
     for number, sentence in enumerate(out):
         sentence.parts = list(_parts(sentence, number))
+        for one, two in zip(sentence.parts, sentence.parts[1:], strict=False):
+            one.after = two
+        if sentence.stop == "?" and sentence.parts:
+            sentence.parts[-1].asks = True
         for part in sentence.parts:
             _guard(part, names)
         _carry(sentence.parts)
+        if _unreal(sentence):
+            for part in sentence.parts:
+                part.muted = part.muted or "not"
         if _others(sentence, names):
             for part in sentence.parts:
                 part.muted = part.muted or "hearsay"
@@ -137,13 +145,23 @@ def _parts(sentence: Sentence, number: int) -> Iterator[Part]:
             cut = True
         elif tag.kind == "word" and tag.word in ("who", "which", "where") and current:
             cut = True
+        elif current and _opens(tag, tags, n) and len(current) > 1:
+            yield Part(current, joiner, number, sentence.line)
+            current, joiner = [tag], ""
+            n += 1
+            continue
         if cut:
             before = next((t for t in reversed(current) if t.kind not in ("punct",)), None)
             m = n + 1
             while m < len(tags) and tags[m].word in (",", "and", "&", "also", "then", "the", "a", "some", "maybe"):
                 m += 1
             after = tags[m] if m < len(tags) else None
-            listing = before is not None and after is not None and tag.word in (",", "and", "plus", "+", "/") and _like(before, after)
+            listing = before is not None and after is not None and tag.word in (",", "and", "plus", "+", "/", ":", "=") and _like(before, after)
+            if listing and tag.word == "," and after is not None and after.kind == "num" and m + 1 < len(tags):
+                nxt = tags[m + 1]
+                listing = not (nxt.kind in ("word", "line") and nxt.word not in ("and", ",", "in", "each", "to", "for") or nxt.says("noun", *COUNTED) or nxt.says("cue", "dead", "left", "bad", "hatch", "eyed"))
+            if tag.word in (":", "=") and before is not None and after is not None and before.kind == "num" and after.kind != "num":
+                listing = False
             if listing or (tag.word in ("-", "/", "=", ">") and not _spaced(tag)):
                 current.append(Tag("sep", ",", tag.at, tag.upto, tag.word))
                 n += 1
@@ -162,6 +180,26 @@ def _parts(sentence: Sentence, number: int) -> Iterator[Part]:
         n += 1
     if current:
         yield Part(current, joiner, number, sentence.line)
+
+
+_OPENERS = frozenset("i i'll i'm i've i'd we we've we'll they they're they've she he he's she's she'd it's there's".split())
+_HANGS_ON = frozenset("which that what when if because how where who as since than while after before until like say says said think hope know and but so guess reckon till".split())
+
+
+def _opens(tag: Tag, tags: list[Tag], n: int) -> bool:
+    """Whether a new clause opens without a comma, as dictation leaves it: a subject, or "38 left"."""
+    before = tags[n - 1]
+    if tag.word in _OPENERS and tag.kind in ("word", "lex"):
+        return before.word not in _HANGS_ON and not before.says("guard") and before.word not in ("here", "morning", "one", "last", "time", "way", "thing", "only")
+    if tag.kind == "num" and n + 1 < len(tags) and tags[n + 1].says("cue", "left") and tags[n + 1].word not in ("present",):
+        return any(t.kind == "num" for t in tags[:n]) and before.kind not in ("num", "place", "punct", "sep") and before.word not in ("in", "on", "at", "is", "are", "about", "say", "maybe", "with")
+    return False
+
+
+def _unreal(sentence: Sentence) -> bool:
+    """Whether a sentence itself asks not to be written down."""
+    text = sentence.text()
+    return any(f"{no} {verb}" in text for no in ("don't", "dont", "do not", "no need to") for verb in ("write that", "write this", "write it", "log", "record", "mark", "put that", "put it down", "count that", "note that", "save"))
 
 
 def _spaced(tag: Tag) -> bool:
@@ -185,6 +223,10 @@ def _guard(part: Part, names: Names) -> None:
         elif tag.says("guard", "if") and tag.word in ("if", "unless", "whether", "in case"):
             part.muted = part.muted or "if"
         elif tag.says("guard", "plan"):
+            if tag.word in ("i'd", "would") and after is not None and after.word in ("say", "guess", "call", "estimate", "reckon"):
+                continue
+            if tag.word in ("can", "could") and n and tags[n - 1].word == "you" and n <= 2 or tag.word in ("can", "could") and after is not None and after.word == "you":
+                continue
             if tag.word in ("can", "could", "would") and after is not None and after.word in ("see", "tell", "hear", "feel", "only"):
                 continue
             if tag.word == "may" and after is not None and after.word == "have":
@@ -198,6 +240,9 @@ def _guard(part: Part, names: Names) -> None:
                 _mute(tags[n + 1 :])
                 continue
             _mute(tags[n + 1 :], "plan")
+            for later in tags[n + 1 :]:
+                if later.kind in ("day", "clock") and not part.cues("hold"):
+                    later.note = "muted"
             part.muted = part.muted or ("plan" if not any(t.senses.get("cue") for t in tags[:n]) else "")
         elif tag.says("guard", "not") or tag.says("guard", "forgot"):
             if tag.word in ("no", "not") and after is not None and after.kind in ("num", "place", "pct", "frac", "money"):
@@ -211,7 +256,7 @@ def _guard(part: Part, names: Names) -> None:
             if tag.word in ("didn't", "didnt", "haven't", "havent", "hasn't", "never", "didn't get to", "never got", "hadn't", "not yet", "forgot", "forgot to"):
                 part.muted = part.muted or "not"
     for n, tag in enumerate(tags):
-        if tag.kind == "day" and isinstance(tag.value, Day) and tag.value.future and not tag.value.vague:
+        if tag.kind == "day" and isinstance(tag.value, Day) and tag.value.future and not tag.value.vague and tag.note != "muted" and not any(t.says("cue", "hold", "remind", "snooze") for t in tags):
             part.muted = part.muted or "plan"
         if tag.word in ("yet", "tomorrow") and n and tags[n - 1].senses.get("guard"):
             part.muted = part.muted or "plan"

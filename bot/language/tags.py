@@ -24,7 +24,7 @@ _CURRENCY_WORDS = {"bucks": "", "dollars": "USD", "dollar": "USD", "quid": "GBP"
 _LETTERS_AS_WORDS = frozenset("a i n u r x c m f y k g l s t o v d w p h".split())
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Tag:
     """One stretch of the note: `kind` says what it is, `value` which, `senses` what its words may be signs of."""
 
@@ -70,8 +70,44 @@ class Tagger:
                 tag.note = "quoted"
             self.tags.append(tag)
             at = max(tag.upto, at + 1)
+        self._times_of_day()
+        self._idle_ones()
 
     # ---- helpers
+
+    def _is_id(self, item: Item) -> bool:
+        return item.whole is not None and str(item.whole) in self.names.by_id
+
+    def _times_of_day(self) -> None:
+        """In a list of clock times the bare hours are times too: "7, 9:30, 11:45", "at eight noon four and six"."""
+        real = [t for t in self.tags if t.word not in (",", "and", "&")]
+        for one, two in zip(real, real[1:], strict=False):
+            if one.kind == "clock" and two.kind == "num" and self._hour(two) and (two.at - one.upto >= 1 or one.value.half == "24" and not one.note):
+                two.kind, two.value = "clock", Clock(int(two.value))
+        for one, two in reversed(list(zip(real, real[1:], strict=False))):
+            if one.kind == "num" and two.kind == "clock" and two.at - one.upto == 1 and self.w(one.upto) in (",", "and") and self._hour(one):
+                one.kind, one.value = "clock", Clock(int(one.value))
+
+    def _hour(self, tag: Tag) -> bool:
+        if tag.value != int(tag.value) or not 1 <= tag.value <= 12 or tag.low is not None or tag.approx:
+            return False
+        return not self._counted(tag.upto - 1) and self.w(tag.upto) in (",", "and", "", ".", "\n", "all", "today", "yesterday", "!", "&")
+
+    def _idle_ones(self) -> None:
+        """Numbers that count nothing: "that one", "one of these days", "both tanks"."""
+        for n, tag in enumerate(self.tags):
+            if tag.kind != "num":
+                continue
+            before = self.tags[n - 1].word if n else ""
+            after = self.tags[n + 1].word if n + 1 < len(self.tags) else ""
+            idle = after in _UNCOUNTED or before in ("gen", "generation", "chapter", "channel", "page", "version")
+            if tag.value == 1 and tag.note == "spelled":
+                idle = idle or before in _POINTING or after in ("by", "time", "day", "thing", "or", "clump", "inch", "hour", "another", "that", "is", "was", "who", "looks", "has", "when", "way", "side", "corner", "end")
+                idle = idle or (after in ("", ",", ".", "!", "?", "\n") and before.isalpha() and before not in ("in", "had", "got", "just", "only", "lost", "from", "on", "of", "and", "to", "eggs", "maybe", "another"))
+            if before in ("of", "in") and after == "" and self.tags[n - 2].word in ("room", "one") and False:
+                idle = True
+            if idle:
+                tag.kind, tag.note = "word", "idle"
 
     def w(self, at: int) -> str:
         return self.words[at] if 0 <= at < len(self.words) else ""
@@ -135,6 +171,8 @@ class Tagger:
 
     def _time(self, at: int) -> Tag | None:
         word = self.words[at]
+        if word == "tank" and self.w(at + 1) == "you":
+            return Tag("word", "thank", at, at + 1, "thank")
         size = 0
         value: Day | Clock | None = None
         day = day_at(self.items, at, self.sent, self.names.day_first)
@@ -202,7 +240,7 @@ class Tagger:
             if self.w(size) == "'" or self.w(size) == "s" and self.items[size].glued:
                 size += 1
             return Tag("batch", self.names.batch_ids[key], at, size, word)
-        if (not heard and (nxt.glued or self.items[at].raw.isupper()) and nxt.whole < 1000 and key not in self.names.by_id) or self.w(at - 1) == "batch":
+        if (not heard and nxt.glued and nxt.whole < 1000 and key not in self.names.by_id) or self.w(at - 1) == "batch":
             return Tag("batch", None, at, at2 + 1, word, note=key.upper())
         return None
 
@@ -300,6 +338,7 @@ class Tagger:
 
     def _more(self, end: int, ids: dict[str, str], found: list[str], plural: bool) -> int:
         """The rest of a list or range of places after its first: "5, 7 and 8", "A B C", "1 thru 6"."""
+        length: int | None = None
         while True:
             at = end
             if self.w(at) in _THROUGH and (plural or self.w(at) != "to"):
@@ -331,7 +370,8 @@ class Tagger:
                     return end
             elif not plural and found[-1].isdigit():
                 # one tank, then a figure: more tanks only in a chain closed by "and" or of three and more
-                chain = self._chain(at, ids)
+                chain = self._chain(at, ids) if length is None else length
+                length = chain
                 if chain == 0 or (chain == 1 and self.w(at) != "and" and self.w(skip - 1) != "and" and self.w(skip - 1) != "&" and self.w(skip - 1) != "/"):
                     return end
                 if self.w(skip) in SOUNDS:
@@ -475,12 +515,21 @@ class Tagger:
                 title = word.capitalize()
                 return Tag("person", f"{title} {self.w(cut).capitalize()}", at, cut + 1, word)
         item = self.items[at]
+        if word.endswith("'s") and item.num is None:
+            stem = (word[:-2],)
+            if stem in self.names.person_words:
+                return Tag("person", self.names.person_words[stem], at, at + 1, word)
+            if item.raw[0].isupper() and len(word) > 4 and not is_everyday(word[:-2]) and not is_everyday(word) and word[:-2] not in self.names.known and not LEXICON.get(stem):
+                return Tag("person", item.raw[:-2], at, at + 1, word, note="guess")
+            return None
         if item.num is not None or len(word) < 3 or not word.isalpha() or word in self.names.known:
             return None
         if is_everyday(word) or phrase_at(self.words, self.glued, at)[0] or self.names.line_like((word,)):
             return None
         cap = item.raw[0].isupper() and not item.raw.isupper()
         before = self.w(at - 1)
+        if not cap and self.w(at + 1) in ("wants", "want", "took", "cancelled", "canceled", "bought", "paid", "collecting", "picked", "called", "texted", "says", "backed", "has", "is", "gets", "gave") and (at == 0 or self.words[at - 1] in STOPS or before in (",", "and")) and len(word) > 3:
+            return Tag("person", word.capitalize(), at, at + 1, word, note="lower")
         if cap or before in ("to", "for", "off", "from"):
             if not cap and (self.w(at + 1).isalpha() and phrase_at(self.words, self.glued, at + 1)[0] == 0 and not is_everyday(self.w(at + 1))):
                 return None
@@ -506,7 +555,7 @@ class Tagger:
                 if not meant and size == 1 and len(words[0]) > 2 and words[0].endswith("'s"):
                     meant = names.line_words.get((words[0][:-2],), ())
             else:
-                if words[0] in _STOPWORDS or words[-1] in _STOPWORDS or any(i.num is not None and (not i.spelled or i.last > i.first) or i.raw in STOPS or i.raw in ",-\"" for i in self.items[at : at + size]):
+                if words[0] in _STOPWORDS or words[-1] in _STOPWORDS or any(len(w) < 2 for w in words) or len(words[-1]) < 3 or any(i.num is not None and (not i.spelled or i.last > i.first) or i.raw in STOPS or i.raw in ",-\"" for i in self.items[at : at + size]):
                     continue
                 raw = tuple(self.tokens[self.items[n].first].word.replace("'", "") for n in range(at, at + size))
                 meant = names.line_like(raw)
@@ -581,7 +630,7 @@ class Tagger:
             end = at + 3
             after = self.w(end)
             nxt = self.items[end] if end < len(self.items) else None
-        word = str(value)
+        word = item.raw.lower()
         low: float | None = None
         if after == "/" and at + 2 < len(self.items) and self.items[at + 2].num and nxt is not None and nxt.glued:
             bottom = float(self.items[at + 2].num or 1)
@@ -590,9 +639,13 @@ class Tagger:
         if item.spelled and after in FRACTIONS or after in ("third", "thirds", "quarters", "half"):
             if after in FRACTIONS and value <= 3 and item.spelled and not (value == 1 and after == "half" and False):
                 return Tag("frac", value * FRACTIONS[after], at, end + 1, after)
-        if after in ("-", "to", "or") and end + 1 < len(self.items) and self.items[end + 1].num is not None:
+        if before == "between" and after == "and" and end + 1 < len(self.items) and self.items[end + 1].num is not None and not (self._is_id(item) and self._is_id(self.items[end + 1])):
+            low, value, end = value, float(self.items[end + 1].num or 0), end + 2
+            after = self.w(end)
+            nxt = self.items[end] if end < len(self.items) else None
+        if after in ("-", "to", "or", "through") and end + 1 < len(self.items) and self.items[end + 1].num is not None:
             top = float(self.items[end + 1].num or 0)
-            if (after == "-" or after in ("to", "or") and (self._counted(end + 1) or self._unit_at(end + 2))) and top > value:
+            if (after in ("-", "through") or after in ("to", "or") and (self._counted(end + 1) or self._unit_at(end + 2))) and top > value:
                 low, value, end = value, top, end + 2
                 after = self.w(end)
                 nxt = self.items[end] if end < len(self.items) else None
@@ -613,7 +666,7 @@ class Tagger:
             return Tag("num", value, at, end + 1, word, approx=True, low=None if after == "ish" else value)
         if after in ("%", "percent", "pct", "per") and not (after == "per" and self.w(end + 1) != "cent"):
             return Tag("pct", value, at, end + (2 if after == "per" else 1), word, low=low, approx=approx)
-        if after in _CURRENCY_WORDS or after in _CURRENCY:
+        if after in _CURRENCY_WORDS or (after in _CURRENCY and not (self.items[end + 1 : end + 2] and self.items[end + 1].num is not None)):
             return Tag("money", value, at, end + 1, word, unit=_CURRENCY_WORDS.get(after, _CURRENCY.get(after, "")))
         if after in ("st", "nd", "rd", "th") and nxt is not None and nxt.glued:
             return Tag("ordinal", value, at, end + 1, word)
@@ -730,6 +783,8 @@ class Tagger:
         return at + 1 < len(self.items) and self.items[at + 1].num is not None and self.w(at - 1) not in ("i", "this")
 
 
+_UNCOUNTED = frozenset("inches minutes inch hours buckets people tanks tubs hour years thirds mins mops feet sponges kids grandkids jars bags pages emails messages calls songs beers coffees cups tries attempts nets bucketfuls months places corners clumps racks shelves sites goes trips rinses".split())
+_POINTING = frozenset("this that the other last another each every which old new dead cream first no big little white only next good bad same small biggest best smaller a green right wrong left empty clean".split())
 _STOPWORDS = frozenset(
     "the a an in on of to from and or but for with at by is was are were be it its my our their his her they them we i you he she this that these those so then "
     "as if when into out off up down not no some any all one two three there here now just has have had do did done got get went go gave give put "

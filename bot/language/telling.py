@@ -85,6 +85,10 @@ class Teller:
             if tag.claimed:
                 continue
             before = group.tags[n - 1].word if n else ""
+            if before in ("about", "around", "the", "at") and n > 1:
+                before = group.tags[n - 2].word if group.tags[n - 2].word in ("since", "until", "from", "by", "after") else before
+            if tag.note == "muted":
+                continue
             if tag.kind == "day" and day is None and not tag.value.vague and before not in ("since", "from", "until", "by", "for", "than", "before"):
                 day = tag.value
             if tag.kind == "clock" and clock is None and before not in ("until", "after", "by", "for"):
@@ -105,9 +109,32 @@ class Teller:
         if isinstance(count, int) and count > MOST.get(kind, 100000):
             self.ask(group, f"{count} is a lot. How many?", "count", {k: v for k, v in raw.items() if k != "count"})
             return raw
+        known = self._same_as_before(raw)
+        if known is not None:
+            self.remember(known, group)
+            return known
         self.events.append(raw)
         self.remember(raw, group)
         return raw
+
+    def _same_as_before(self, raw: Raw) -> Raw | None:
+        """An event of this note that a later clause only says again, or adds a number to."""
+        kind, place, batch = raw["kind"], raw.get("place"), raw.get("batch")
+        for old in reversed(self.events):
+            if old["kind"] != kind or old.get("_day") != raw.get("_day"):
+                continue
+            if kind in ("culture", "service", "mop", "done") and {k: v for k, v in old.items() if k[0] != "_"} == {k: v for k, v in raw.items() if k[0] != "_"}:
+                return old
+            if kind in ("pull", "hatch", "eyed") and (place, batch) == (old.get("place"), old.get("batch")) and "count" not in old and "places" not in old:
+                if raw["_clock"] is not None:
+                    old["_clock"] = raw["_clock"]
+                for key, value in raw.items():
+                    if key[0] != "_" and key not in old:
+                        old[key] = value
+                return old
+            if kind == "death" and "count" not in raw and (place, batch) == (old.get("place"), old.get("batch")):
+                return old
+        return None
 
     def remember(self, raw: Raw, group: Group) -> None:
         ctx = self.context
@@ -155,6 +182,8 @@ class Teller:
         """
         ctx = self.context
         lines = group.lines()
+        if not lines and not ctx.places and not ctx.batch and ctx.line:
+            lines = [ctx.line]
         if lines:
             found = self.spots_by_line(kind, lines)
             stage = group.stage()

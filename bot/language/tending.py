@@ -129,7 +129,7 @@ def sees_service(part: Part, teller: Teller) -> Sight | None:
         if clean and all(t.word in ("new", "fresh", "clean", "died", "failed", "stopped", "broke") for t in clean) and not part.words() & {"put", "in", "got", "installed", "fitted", "swapped", "on", "died", "failed", "stopped", "for"}:
             return None
         return Sight(5, (*items, *clean, *part.cues("changed", "collect", "dead")))
-    if items and part.words() & {"siphoning", "siphon", "leaking", "rattling", "installed", "fitted", "unplugged", "burned", "broken"} and part.kind("place", "num", "size"):
+    if items and part.words() & {"siphoning", "siphon", "leaking", "rattling", "installed", "fitted", "unplugged", "burned", "broken"} and (part.kind("place", "num", "size") or teller.context.places):
         return Sight(3, tuple(items))
     if items and teller.context.kind == "service" and (part.kind("place", "num", "size")):
         return Sight(3, tuple(items))
@@ -179,6 +179,8 @@ def sees_peat(part: Part, teller: Teller) -> Sight | None:
         return Sight(8, (*wet, *peat))
     if part.has("bag") and (peat or _peaty(part, teller) or teller.context.kind == "peat" or part.words() & {"weeks"} or part.kind("dur")):
         return Sight(8, (*part.cues("bag", "collect", "clean", "pull"), *peat))
+    if any("peat out" in t.word for t in part.cues("collect")):
+        return Sight(7, tuple(part.cues("collect")))
     if peat and part.has("collect", "changed", "pull", "clean") and not part.noun("eggs"):
         if part.words() & {"fresh", "new"} and not part.has("changed", "pull"):
             return None
@@ -289,7 +291,32 @@ def tell_close(group: Group, teller: Teller) -> None:
         teller.tell("close_place", group, place=place)
 
 
+def sees_done(part: Part, teller: Teller) -> Sight | None:
+    done = part.cues("done")
+    if not done or part.kind("num", "pct", "vol", "amount", "money") or len(part.tags) > 9:
+        return None
+    task = part.noun("culture", "eggs", "mop", "filters", "water") or part.sense("group") or part.sense("item") or part.cues("feed") or part.words() & {"tubs", "fry", "cultures", "tanks", "rounds", "chores", "list"} or part.kind("place")
+    if done[0].word == "did" and not (part.sense("group") or part.noun("mop", "culture", "filters") or part.words() & {"tubs", "rounds"}):
+        return None
+    if part.words() & {"done", "finished", "complete", "completed", "all done", "✓", "dun", "did", "sorted"} and task:
+        return Sight(2, tuple(done))
+    return None
+
+
+def tell_done(group: Group, teller: Teller) -> None:
+    if group.unknown() is not None:
+        teller.ask_place(group, {"kind": "done"})
+        return
+    places = [p for k, v, _ in group.sequence("place") if k == "P" for p in v]
+    batches = group.batches()
+    if not places:
+        teller.tell("done", group, task=group.text(), batch=batches[0] if batches else None)
+    for place in places:
+        teller.tell("done", group, task=group.text(), place=place)
+
+
 FRAMES = [
+    Frame("done", sees_done, tell_done),
     Frame("culture", sees_culture, tell_culture),
     Frame("peat", sees_peat, tell_peat),
     Frame("new_place", sees_new, tell_new),

@@ -57,8 +57,6 @@ def fish_count(group: Group) -> tuple[float | None, dict[str, object], bool]:
             continue
         nxt = tags[n + 1] if n + 1 < len(tags) else None
         prev = tags[n - 1].word if n else ""
-        if group._idle(n, tag):
-            continue
         if nxt is not None and nxt.says("noun", "male"):
             male = tag.value
         elif nxt is not None and nxt.says("noun", "female"):
@@ -278,6 +276,12 @@ def tell_hold(group: Group, teller: Teller) -> None:
         held = teller.names.lines_in(places[0])
         line = held[0] if len(held) == 1 else None
     partial = {"kind": "reserve", "buyer": who, "line": line, "count": count}
+    previous = teller.context.event
+    if previous is not None and previous["kind"] == "reserve" and line is None and batch is None and not places and count is None:
+        for key, value in (("buyer", who), ("_day", day)):
+            if value is not None and previous.get(key) is None:
+                previous[key] = value
+        return
     if odd:
         teller.ask(group, "How many are to be kept?", "count", partial)
         return

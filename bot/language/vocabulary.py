@@ -16,7 +16,7 @@ from bot.language.words import tokens_of
 
 _TABLE = """
 cue pull: pulled | pull | pulling | picked | picking | collected | collecting eggs | gathered | stripped | stripping | got off | came off | rolled off | rolled them off | rolled | off the mop | off the glass | plucked | harvested eggs | scraped off
-cue mop_in: hung | put a mop | mop back | put the mop back | mop in | mops in | mop back in | mops back in | new mop | fresh mop | clean mop | hung a mop | rehung | mop went in
+cue mop_in: hung | put a mop | mop back | put the mop back | mop back in | mops back in | new mop | fresh mop | clean mop | hung a mop | rehung | mop went in
 cue bad: white | whites | fungus | fungused | fungusy | fungussed | fungas | fungasy | fungi | fuzzy | fuzzies | cottony | mouldy | moldy | furry | infertile | duds | dud | gone white | went white | turned white | rotten | funky | fungal | cloudy ones
 cue bad_weak: bad | clear | dead eggs | clears
 cue eyed: eyed | eyed up | eyeing up | eyes showing | eye spots | eyespots | eyes in | eyes | eyed eggs | eyes visible
@@ -25,7 +25,7 @@ cue move: moved | move | moving | transferred | transfered | shifted | scooped |
 cue put: put | popped in | set up in | set them up in | placed | dropped them in
 cue dead: dead | died | deads | deceased | killed | perished | rip | croaked | floating | belly up | jumped | jumper | jumpers | culled | cull | culling | euthanized | euthanised | put down | carpet jerky | on the floor | passed away | dropped dead | found dead | ate her | stiff | corpse | bodies | body | dried up | goner | casualties | casualty | loss | losses | not breathing | bought the farm | didn't make it | did not make it | kicked the bucket | carked it | snuffed it
 cue lost: lost | lose | missing | gone | eaten | ate | loose
-cue count: headcount | head count | hc | counted | recounted | recount | census | count | counting | tally | counts | head counts | headcounts | countd
+cue count: headcount | head count | hc | counted | recounted | recount | census | count | counting | tally | counts | got to | came to | head counts | headcounts | countd
 cue left: left | remaining | remain | still in there | still going | now | still alive | all present | present | all there | in total | altogether
 cue wc: wc | w/c | wcs | water change | water changes | waterchange | waterchanges | water changed | changed water | changed the water | changed its water | changed their water | changing water | swapped the water | swapped water | fresh water | clean water | new water | changed out | change of water | w change | water swap | did the water | did water | water done | pwc | wtr chg | h2o change | morning change | evening change | noon change
 cue changed: changed | change | changes | changd | drained | swapped out | refreshed
@@ -154,17 +154,17 @@ group all fry tubs: fry tubs | all fry tubs | all the fry tubs | the fry tubs | 
 group all fry: all fry | all the fry | every baby | all the babies | all babies | every fry | babies all | the fry | fry all | all of the fry | the babies
 group all adults: all adults | all the adults | the adults | adults | every adult | all breeders | all the breeders | the breeders | all the breeding tanks | breeding tanks | breeder tanks
 role quarantine: quarantine | qt | quarantine tank | qt tank | hospital tank | hospital | quarantined
-role grow-out: growout | grow out | grow outs | growouts | growing on
+role grow-out: growout | grow-out | grow-outs | grow out | grow outs | growouts | growing on
 role nursery: nursery
 role breeders: breeding tank | breeder tank | breeding tanks
 role fry: fry tub | fry tank | fry
 each each: each | apiece | per tank | a piece | both | all three | in each | every one
 except except: except | but not | except for | apart from | bar | other than | excluding | minus | not including | save for | all but | bar | excepting | besides
 guard not: not | no | didn't | didnt | haven't | havent | hasn't | hasnt | hadn't | hadnt | never | don't | dont | doesn't | doesnt | isn't | isnt | aren't | arent | wasn't | wasnt | weren't | cannot | can't | cant | couldn't | couldnt | won't | wont | without | nor | neither | ain't | not yet | no sign of
-guard plan: will | might | may | gonna | going to | i'll | ill | we'll | he'll | she'll | they'll | it'll | plan | planning | want to | wanna | need to | needs | need | needs to | should | shoud | would | i'd | could | thinking of | thinking about | about to | hoping | hope | intend | let's | lets | ought | must | have to | has to | gotta | supposed to | shall | due to be | plan to | meaning to | ready to | may have to | wanting to | tempted to | debating | considering | expecting | expect | can | to be | wants to
+guard plan: will | might | may | gonna | going to | i'll | ill | we'll | he'll | she'll | they'll | it'll | plan | planning | want to | wanna | need to | needs | need | needs to | should | shoud | would | i'd | could | thinking of | thinking about | about to | hoping | hope | hopefully | intend | let's | lets | ought | must | have to | has to | gotta | supposed to | shall | due to be | plan to | meaning to | ready to | may have to | wanting to | tempted to | debating | considering | expecting | expect | can | to be | wants to
 guard wish: wish | if only | i wish | thought | would be nice | dream | dreamed | dreamt | imagine | pretend | almost | nearly | supposed | wondering | wonder
 guard if: if | unless | whether | in case | once | until | when
-guard forgot: forgot | forgot to | didn't get to | ran out of | never got | no time | couldn't | skipped
+guard forgot: forgot | forgot to | didn't get to | gave up | ran out of | never got | no time | couldn't | skipped
 hearsay says: says | said | told | telling | reckons | posted | texted | emailed | heard | forum | club | friend | neighbor | neighbour | cousin | guy | video | article | book | read that
 """
 

@@ -14,6 +14,8 @@ def place_list(group: Group, teller: Teller, kind: str) -> tuple[list[str] | Non
         teller.ask_place(group, {"kind": kind})
         return None, []
     seq = group.sequence("place")
+    if kind == "dose":
+        seq = [s for s in seq if s[2].kind != "num" or _at_place(group, s[2])]
     cut = next((n for n, t in enumerate(group.tags) if t.says("except")), None)
     places: list[str] = []
     left_out: list[str] = []
@@ -60,6 +62,14 @@ def place_list(group: Group, teller: Teller, kind: str) -> tuple[list[str] | Non
     return list(dict.fromkeys(places)), left_out
 
 
+def _at_place(group: Group, tag: Tag) -> bool:
+    """Whether a bare number stands where a place would: after "in", or in a list that does."""
+    before = group.before(tag)
+    while before is not None and (before.kind in ("sep", "num") or before.word in ("and", ",", "&")):
+        before = group.before(before)
+    return before is not None and before.word in ("in", "into", "to", "for", "on", "tank", "of") and not group.counts(tag)
+
+
 def sees_wc(part: Part, teller: Teller) -> Sight | None:
     wc, changed = part.cues("wc"), part.cues("changed")
     if part.kind("culture") or any(t.word in ("sheets", "clothes", "mind", "plan", "subject", "oil", "bulb", "batteries", "battery", "floss", "cartridge") for t in part.tags):
@@ -73,6 +83,8 @@ def sees_wc(part: Part, teller: Teller) -> Sight | None:
         if wc[0].word == "new water" and part.words() & {"in", "nuts", "the"} and not amount:
             return None
         return Sight(5, (*wc, *changed, *part.cues("done", "gave")))
+    if part.noun("water") and part.has("done") and (part.kind("place", "num") or part.sense("group")) and not part.has("topoff", "feed") and len(part.tags) <= 9:
+        return Sight(4, (*part.noun("water"), *part.cues("done"), *part.noun("eggs")))
     if changed and (part.noun("water") or amount or part.kind("place", "size", "batch") or part.sense("group") or part.words() & {"half", "third", "most"}):
         if part.noun("eggs", "mop") and not part.noun("water"):
             return Sight(4, (*changed, *part.cues("done", "gave")))
@@ -256,11 +268,17 @@ def sees_feed(part: Part, teller: Teller) -> Sight | None:
         return Sight(4, (*foods, *gave))
     if foods and teller.context.kind == "feed":
         return Sight(3, tuple(foods))
+    if gave and gave[0].word in ("gave", "got") and part.words() & {"them", "some"} and teller.context.values.get("food_sentence") == part.sentence and len(part.tags) <= 6:
+        return Sight(3, tuple(gave))
     return None
 
 
 def tell_feed(group: Group, teller: Teller) -> None:
     foods = [t for t in group.sense("food")]
+    cut = next((group._index(t) for t in group.tags if t.says("except")), None)
+    later = [t for t in foods if cut is not None and group._index(t) > cut]
+    if later and len(later) < len(foods):
+        foods = [t for t in foods if t not in later]
     found = list(dict.fromkeys(min(t.senses["food"]) for t in foods))
     places, left_out = place_list(group, teller, "feed")
     if places is None:
@@ -275,7 +293,8 @@ def tell_feed(group: Group, teller: Teller) -> None:
     if not found:
         cue = next((t for t in group.tags if t.says("cue", "feed")), None)
         odd = _other_food(group, cue)
-        found = [odd] if odd else ([teller.context.food] if teller.context.food and teller.context.kind == "culture" else [])
+        seen = teller.context.values.get("food") if teller.context.values.get("food_sentence") == group.sentence else None
+        found = [odd] if odd else [str(seen)] if seen and not group.cues("feed") else ([teller.context.food] if teller.context.food and teller.context.kind == "culture" else [])
     if not places:
         if teller.context.event is not None and teller.context.event["kind"] == "feed" and found:
             return
@@ -294,6 +313,8 @@ def tell_feed(group: Group, teller: Teller) -> None:
                 raw["_clock"] = clock
         else:
             teller.tell("feed", group, places=places, food=food, except_=left_out)
+    if later and len(later) < len(group.sense("food")) and left_out:
+        teller.tell("feed", group, places=left_out, food=min(later[0].senses["food"]))
 
 
 _NOT_FOOD = frozenset("the a them it all everyone some this that his her their our my just i we today twice again already and to in at on with fry fish morning evening noon lunch dinner breakfast late early lightly heavily well ok them too".split())
@@ -317,7 +338,7 @@ def sees_measure(part: Part, teller: Teller) -> Sight | None:
     if quantity and part.kind("place") and part.words() & {"between", "somewhere"}:
         return Sight(5, tuple(quantity))
     degs = [t for t in part.kind("deg")]
-    if degs and not part.has("start", "wet", "rule") and (part.kind("place", "size", "batch") or teller.context.places or part.kind("num")):
+    if degs and not part.has("start", "wet", "rule") and "room" not in part.words() and (part.kind("place", "size", "batch") or teller.context.places):
         return Sight(4)
     if lens and (part.noun("male", "female", "fish", "fry", "juveniles") or part.kind("batch")) and part.kind("batch", "place", "line") and not any(t.word in ("deep", "of", "wide") for t in part.tags):
         return Sight(4)
@@ -380,7 +401,7 @@ def tell_measure(group: Group, teller: Teller) -> None:
             continue
         results.append((spots, current, value, tag))
     if not results:
-        if quantities and (spots or teller.context.places) and len(quantities) == 1:
+        if quantities and (group.kind("num") and any(t.low is not None for t in group.kind("num")) or group.words() & {"between", "somewhere", "under", "over"}) and (spots or teller.context.places) and len(quantities) == 1:
             where = spots or teller.context.places
             for place in where:
                 teller.tell("measure", group, place=place, quantity=quantities[0].one("quantity"))
