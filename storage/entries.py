@@ -126,6 +126,12 @@ def retracted(
     return {row.seq: row.said for row in connection.execute(wanted)}
 
 
+def taken_back_by(connection: Connection, room: int) -> dict[int, int]:
+    """For each entry taken back, the number of the entry that did."""
+    wanted = sa.select(RETRACTIONS.c.seq, RETRACTIONS.c.by).where(RETRACTIONS.c.room == room)
+    return {row.seq: row.by for row in connection.execute(wanted)}
+
+
 def found(
     connection: Connection,
     room: int,
@@ -162,6 +168,12 @@ def found(
         wanted = wanted.where(~sa.exists().where(*gone))
     order = (at.desc(), seq.desc()) if newest_first else (at, seq)
     return [entry_of(row) for row in connection.execute(wanted.order_by(*order).limit(limit))]
+
+
+def numbered(connection: Connection, room: int, seqs: Iterable[int]) -> list[Entry]:
+    """Entries by their numbers, whether they still stand or not."""
+    wanted = _SELECTED.where(ENTRIES.c.room == room, ENTRIES.c.seq.in_(sorted(seqs))).order_by(ENTRIES.c.seq)
+    return [entry_of(row) for row in connection.execute(wanted)]
 
 
 def without_words(kept: Kept) -> dict[str, Any]:

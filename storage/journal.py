@@ -139,6 +139,13 @@ class RoomBook(Members):
                 include_retracted=include_retracted,
             )
 
+    def ledger(self) -> Iterator[tuple[Entry, int | None]]:
+        """Every entry in the order of the ledger, with the number of the entry that took it back, if one did."""
+        with self._database.reading() as connection:
+            gone = entries.taken_back_by(connection, self._info.id)
+            for entry in entries.after(connection, self._info.id, 0):
+                yield entry, gone.get(entry.seq)
+
     def messages(
         self,
         *,
@@ -422,6 +429,11 @@ class Turn:
         self._flush()
         listed = entries.found(self._connection, self._room, messages=[message])
         return sorted(listed, key=lambda entry: entry.seq)
+
+    def entries_numbered(self, seqs: Sequence[int]) -> list[Entry]:
+        """Entries by their numbers, whether they still stand or not."""
+        self._flush()
+        return entries.numbered(self._connection, self._room, seqs)
 
     def message_of_delivery(self, door: str, delivery: str) -> KeptMessage | None:
         """The message that came under that id."""
