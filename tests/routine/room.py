@@ -81,7 +81,7 @@ class Room:
             ]
         self.tell(event, *postings, place=name, line=line)
 
-    def tub(self, name: str, role: str | None = "eggs", litres: float | None = 0.473) -> None:
+    def tub(self, name: str, role: str | None = "eggs", litres: float | None = 2 * 0.2365882365) -> None:
         self.tell(said("new_place", place=name, role=role, litres=litres), place=name)
 
     def batch(
@@ -107,6 +107,13 @@ class Room:
         )
         self.tell(event, posting, batch=name, place=place, line=line, laid_from=laid, laid_to=laid)
         return name
+
+    def stood(self, name: str, line: str, place: str, stage: Stage, count: int) -> None:
+        """A batch by its own name."""
+        event = said("new_batch", batch=name, line=line, place=place, stage=stage, count=count)
+        target = Account(group=name, place=place, stage=stage)
+        posting = Posting(target=target, outside="start", count=count, counts=True)
+        self.tell(event, posting, batch=name, place=place, line=line)
 
     # ---- what happens
 
