@@ -113,6 +113,8 @@ def sees_count(part: Part, teller: Teller) -> Sight | None:
     if cue and (nums or part.kind("place", "batch", "size") and part.has("left")):
         return Sight(4, (*cue, *part.cues("left", "gave")))
     left = part.cues("left")
+    if nums and teller.context.kind == "hatch" and part.words() & {"see", "counted", "counting", "found"} and len(nums) == 1 and not part.kind("place", "batch") and teller.context.event is not None and teller.context.event.get("count") is None:
+        return Sight(3)
     if left and nums and (teller.context.kind in ("bad_eggs", "death", "move", "headcount", "sale", "hatch", "water_change", "pull") or part.kind("place", "batch")):
         if part.kind("place") and left[0].word in ("now",) and not (part.noun("fry", "juveniles", "fish", "eggs", "adults") or part.kind("line", "batch")):
             return None
@@ -159,6 +161,15 @@ def tell_count(group: Group, teller: Teller) -> None:
         else:
             teller.ask_place(group, {"kind": "headcount"})
         return
+    event = teller.context.event
+    if event is not None and event["kind"] == "hatch" and event.get("count") is None and not group.kind("place", "batch"):
+        single = [t for t in tags if t.kind == "num" and t.low is None and t.claimed != "wrong"]
+        if len(single) == 1:
+            event["count"] = int(single[0].value)
+            day, clock = teller.when(group)
+            event["_clock"] = clock or event.get("_clock")
+            teller.context.count = event["count"]
+            return
     nums = [s for s in seq if s[0] == "N"]
     places_said = [s for s in seq if s[0] in "PB"]
     if len(nums) == 2 and not places_said and nums[0][2].kind == "num":
@@ -181,6 +192,8 @@ def tell_count(group: Group, teller: Teller) -> None:
 
 def sees_move(part: Part, teller: Teller) -> Sight | None:
     cue = part.cues("move", "put")
+    if not cue and teller.context.kind == "move" and False:
+        return None
     places = part.kind("place", "size") or [t for t in part.kind("num")]
     if not cue or part.sense("substance") and not part.noun("fish", "fry"):
         return None
@@ -200,6 +213,13 @@ def sees_move(part: Part, teller: Teller) -> Sight | None:
 def tell_move(group: Group, teller: Teller) -> None:
     names, ctx = teller.names, teller.context
     tags = group.tags
+    last = ctx.event
+    here = [t for t in group.kind("place") if len(t.value) == 1]
+    if last is not None and last["kind"] == "pull" and len(here) == 1 and not [t for t in group.kind("num") if t.claimed != "wrong"] and not group.kind("batch"):
+        for raw in teller.events:
+            if raw["kind"] == "pull" and not raw.get("to") and raw.get("place") != here[0].value[0]:
+                raw["to"] = here[0].value[0]
+        return
     if group.unknown() is not None:
         teller.ask_place(group, {"kind": "move"})
         return
@@ -269,8 +289,13 @@ def tell_move(group: Group, teller: Teller) -> None:
     all_ = bool(words & {"all", "everyone", "everybody"})
     if count is None and ctx.kind in ("hatch",) and not all_ and ctx.count is not None and (words & {"them", "those", "they", "moved", "it"}) and (ctx.places == (source,) or source is None or ctx.batch):
         count = ctx.count
+    total = sum(int(e.get("count") or 0) for e in teller.events if e["kind"] == "hatch")
+    if count is not None and all_ and ctx.kind == "hatch" and count == total and source is None and ctx.event is not None:
+        source = str(ctx.event["place"]) if ctx.event.get("place") else source
     if count is None and ctx.kind == "hatch" and all_ and ctx.count is not None and sum(1 for e in teller.events if e["kind"] == "hatch") == 1:
         count = ctx.count
+    if target is None and count is None and not batch:
+        return
     if target is None:
         if source is not None or batch or line:
             teller.ask(group, "Moved to which tank or tub?", "to", {"kind": "move", "from": source, "batch": batch, "count": count})

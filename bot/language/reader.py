@@ -7,7 +7,7 @@ import re
 from dataclasses import replace
 from typing import Any
 
-from bot.language import amends, eggs, fish, tending, trade, water
+from bot.language import amends, eggs, fish, leftovers, tending, trade, water
 from bot.language.days import Clock, Day
 from bot.language.group import Group, Raw
 from bot.language.names import Names
@@ -52,8 +52,11 @@ class Reader:
         _mend_slips(tagger.tags, self.names)
         sentences = sentences_of(tagger.tags, self.names)
         query = self._tell(sentences, teller)
+        leftovers.guard(sentences, teller, teller.asked)
         events = self._finish(teller)
         doubts = tuple(teller.doubts)
+        if not events and not query and not doubts and (odd := leftovers.unclear(sentences)) is not None:
+            doubts = (leftovers.question_for(odd, []),)
         if not events and not query and not doubts and not teller.quiet and self._worth_keeping(text, sentences, tagger.tags):
             events = (self._remark(tagger.tags, text),)
         outcome: Outcome
@@ -68,6 +71,7 @@ class Reader:
         return Reading(outcome, events, query, doubts, _spans(tagger, text))
 
     def _tell(self, sentences: list[Sentence], teller: Teller) -> Query | None:
+        sentences = _joined_up(sentences)
         live = [s for s in sentences if any(t.note != "quoted" for t in s.tags)]
         if amends.undoes(live):
             teller.events.append({"kind": "undo"})
@@ -114,6 +118,7 @@ class Reader:
                 if made is not None:
                     queries.append(made)
                     done.append(sentence)
+                    teller.asked.add(id(sentence))
                     continue
                 if teller.doubts or sentence.stop == "?" and not any(t.senses.get("cue") and t.note != "muted" for t in sentence.tags):
                     done.append(sentence)
@@ -131,9 +136,15 @@ class Reader:
                     made = self._question(sentence, teller, part.tags)
                     if made is not None:
                         queries.append(made)
+                        part.asks = True
                         continue
                 parts.append(part)
             before = len(teller.events)
+            last = teller.context.event
+            if last is not None and last["kind"] == "stock_in" and not last.get("place") and sentence.tags[0].word in ("they", "they'll", "they're", "all", "both", "it", "he", "she", "in", "into", "put", "currently", "now", "going", "went"):
+                if trade.settles(Group([Part(sentence.tags)], self.names, teller.context), teller):
+                    done.append(sentence)
+                    continue
             self._groups(parts, sentence, teller)
             for raw in teller.events[before:]:
                 raw["_sentence"] = id(sentence)
@@ -233,6 +244,7 @@ class Reader:
         elif sentence_day is not None:
             ctx.clock = None
         for part in parts:
+            _note_ahead(part, ctx)
             found = self._seen(part, teller if not current else _after(teller, kinds, current))
             loose = not found and not part.muted and _carries(part)
             if found:
@@ -277,6 +289,8 @@ class Reader:
         group = Group([part], self.names, ctx)
         words = group.words()
         event = ctx.event
+        if self._follows_up(group, part, teller):
+            return
         places = [t for t in part.kind("place") if t.value and len(t.value) == 1]
         if event is not None and event["kind"] == "pull" and places and not event.get("to") and (words & {"in", "into", "to"}) and not part.kind("num", "pct"):
             if part.kind("line") and not event.get("line"):
@@ -308,6 +322,60 @@ class Reader:
                 ctx.places, ctx.batch, ctx.header = group.sized(tag), None, True
         if part.kind("place") and group.unknown() is not None and part.kind("num", "pct"):
             teller.ask_place(group, {"kind": "remark"})
+
+    def _follows_up(self, group: Group, part: Part, teller: Teller) -> bool:
+        """A clause that only adds a number or a place to what was just told: "26 left", "so 75", "14 more"."""
+        ctx = teller.context
+        event = ctx.event
+        nums = [t for t in part.kind("num") if t.claimed != "wrong"]
+        text = part.text()
+        bare = len(nums) == 1 and nums[0].low is None and nums[0].value == int(nums[0].value) and not group.counts(nums[0]) or bool(re.search(r"\b(more|in total|total|left|in there|or so)\b", text)) and len(nums) == 1
+        if ctx.values.get("left") == part.sentence and bare and not part.kind("place"):
+            where = {"batch": ctx.batch} if ctx.batch and not ctx.places else {"place": ctx.places[0]} if len(ctx.places) == 1 else None
+            if where and nums[0].low is None:
+                teller.tell("headcount", group, **where, count=nums[0].value)
+                return True
+        if ctx.values.get("unread") == part.sentence and len(nums) == 1 and not part.kind("place"):
+            quantity = str(ctx.values["unread_quantity"])
+            value = water._fits(quantity, float(nums[0].value), nums[0], teller)
+            spots = list(ctx.places)
+            if "both" in text and event is not None and event["kind"] == "move":
+                spots = [str(event[k]) for k in ("from", "to") if event.get(k)]
+            if value is not None and spots and nums[0].low is None:
+                for place in spots:
+                    teller.tell("measure", group, place=place, quantity=quantity, value=value)
+                return True
+        if event is None or event not in teller.events:
+            return False
+        kind = event["kind"]
+        if kind == "sale" and re.search(r"\b(out of|from|of)\b", text) and (place := trade._places(group)) and not event.get("place") and not event.get("batch"):
+            event["place"] = place[0]
+            return True
+        if not bare or part.kind("place", "pct", "money"):
+            return False
+        value = int(nums[0].value)
+        if "more" in group.words() and kind in ("hatch", "pull", "death", "bad_eggs"):
+            where = {k: event[k] for k in ("place", "batch") if event.get(k)}
+            teller.tell(kind, group, **where, count=value)
+            return True
+        if event.get("count") is None and kind in ("hatch", "pull", "move", "eyed", "bad_eggs") and ctx.sentence >= part.sentence - 2:
+            if kind == "pull" and not re.match(r"^(so|call it|say|total|about|maybe|~|\d)", text) and part.joiner != "so":
+                return False
+            if kind == "hatch" and not re.search(r"\b(found|total|see|saw|counted|of them|so far)\b", text) and len(part.tags) > 3:
+                return False
+            if kind == "move" and not re.match(r"^(all )?\d+( of them| total)?$", text):
+                return False
+            event["count"] = value
+            ctx.count = value
+            return True
+        if kind in ("death", "bad_eggs", "sale", "move") and event.get("count") is not None and re.fullmatch(r"(so |now |leaves |that leaves |makes |which leaves |still )?\d+( now| left| total| still| to go| remaining| alive)?", text) and part.joiner in (",", "so", "", "-", ":", "(", "and"):
+            where = {k: event[k] for k in ("place", "batch") if event.get(k)}
+            if kind == "move":
+                return False
+            if where:
+                teller.tell("headcount", group, **where, count=value)
+                return True
+        return False
 
     def _reading(self, group: Group, part: Part, teller: Teller) -> bool:
         """"7 was at 77", "tank 7 7.6 0 0 20": readings that do not name what was read."""
@@ -342,6 +410,9 @@ class Reader:
             return
         ctx = teller.context
         words = set(sentence.words())
+        lines = [t for t in sentence.tags if t.kind == "line" and len(t.value) == 1]
+        if len({t.value for t in lines}) == 1 and not ctx.places:
+            ctx.line = lines[0].value[0]
         day = _sentence_day(sentence)
         clock = _sentence_clock(sentence)
         if sentence.stop in ("\n", "") or len(sentence.tags) <= 6:
@@ -427,6 +498,34 @@ class Reader:
         return event_from(raw)
 
 
+def _joined_up(sentences: list[Sentence]) -> list[Sentence]:
+    """Join "counted 13. 82 not 84": a count cut off from its place by a full stop."""
+    out: list[Sentence] = []
+    for sentence in sentences:
+        if out and out[-1].stop == "." and sentence.tags[0].kind == "num" and sentence.tags and out[-1].tags[-1].kind == "num" and any(t.says("cue", "count") for t in out[-1].tags) and len([t for t in out[-1].tags if t.kind == "num"]) == 1:
+            last = out[-1].parts[-1]
+            last.tags.append(Tag("sep", ",", 0, 0, ","))
+            last.tags.extend(sentence.parts[0].tags)
+            out[-1].tags = [*out[-1].tags, *sentence.tags]
+            out[-1].parts.extend(sentence.parts[1:])
+            out[-1].stop = sentence.stop
+            continue
+        out.append(sentence)
+    return out
+
+
+def _note_ahead(part: Part, ctx: Context) -> None:
+    """Keep what a clause only mentions for the clause after it: foods, a quantity without its number."""
+    foods = part.sense("food") or [t for t in part.tags if t.says("food")]
+    if foods:
+        ctx.values["food"], ctx.values["food_sentence"] = min(foods[0].senses["food"]), part.sentence
+    quantity = part.sense("quantity")
+    if quantity and not part.kind("num", "deg") and not part.asks:
+        ctx.values["unread"], ctx.values["unread_quantity"] = part.sentence, quantity[0].one("quantity")
+    if part.cues("left", "count") and not part.kind("num") and re.search(r"\b(left|counted|count|remaining)\b", part.text()):
+        ctx.values["left"] = part.sentence
+
+
 def _together(first: str, second: str) -> bool:
     """Whether one clause may well tell of both kinds."""
     pairs = {
@@ -470,12 +569,22 @@ _WANTS = {
 
 def _fits_on(part: Part, kind: str, teller: Teller) -> bool:
     """Whether a clause without a sign goes on telling of a kind."""
-    if part.kind("day") and not part.kind("num", "place"):
+    if part.kind("day", "clock") and not part.kind("num", "place", "batch") and not part.kind("person"):
+        return True
+    if kind == "new_place" and part.noun("fry", "eggs", "adults") or kind == "new_place" and part.sense("role"):
         return True
     if any(t.word in ("nothing", "none", "nada", "zip") for t in part.tags) and kind in ("pull", "bad_eggs"):
         return True
     if not part.kind(*_WANTS.get(kind, ())):
         return bool(part.sense("except") or part.sense("group")) and kind in ("feed", "water_change", "top_off")
+    if part.cues("left") and kind not in ("headcount",):
+        return False
+    nums = [t for t in part.tags if t.kind == "num"]
+    if kind in ("water_change", "top_off", "service", "feed", "mop") and nums and not part.kind("place", "pct", "frac", "vol"):
+        if not all(t.value == int(t.value) and str(int(t.value)) in teller.names.by_id for t in nums):
+            return False
+    if kind in ("death", "bad_eggs", "sale", "hatch") and len(part.tags) <= 3 and len(nums) == 1 and not part.kind("place", "batch", "money", "line") and not any(t.word in ("in", "from", "out") for t in part.tags):
+        return kind == "hatch" and teller.context.kind != "hatch"
     words = [t for t in part.tags if t.kind in ("word", "lex")]
     plain = [t for t in words if t.word not in ("in", "into", "from", "to", "the", "a", "of", "tank", "and", "with", "for", "it", "on", "had", "gave", "was", "at", "both", "out", "clean", "each", "all", "they", "are", "is", "i", "got", "only", "about", "then", "too", "about", "there", "were", "has", "just", "off", "also", "not", "one", "no")]
     return len(plain) <= 5

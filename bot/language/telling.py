@@ -45,6 +45,7 @@ class Teller:
     context: Context = field(default_factory=Context)
     all_tags: list[Tag] = field(default_factory=list)
     words: list[str] = field(default_factory=list)
+    asked: set[int] = field(default_factory=set)  # sentences that were questions
     quiet: bool = False  # nothing to keep as a remark either
 
     def words_at(self, at: int) -> str:

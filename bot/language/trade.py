@@ -203,6 +203,18 @@ def sees_stock(part: Part, teller: Teller) -> Sight | None:
     return None
 
 
+def settles(group: Group, teller: Teller) -> bool:
+    """"They will stay in tank 15": the place of fish that just came in."""
+    last = teller.context.event
+    if last is None or last["kind"] != "stock_in" or last.get("place"):
+        return False
+    places = _places(group)
+    if len(places) == 1:
+        last["place"] = places[0]
+        return True
+    return False
+
+
 def tell_stock(group: Group, teller: Teller) -> None:
     if group.unknown() is not None:
         teller.ask_place(group, {"kind": "stock_in"})

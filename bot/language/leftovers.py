@@ -1,0 +1,109 @@
+"""What a note says and no event tells: a number, a place or a sign of an event left over is asked about, never dropped."""
+
+from __future__ import annotations
+
+from bot.language.days import Clock, Day
+from bot.language.group import Raw
+from bot.language.names import Names
+from bot.language.reading import Doubt
+from bot.language.scene import Part, Sentence
+from bot.language.tags import Tag
+from bot.language.telling import Teller
+
+_TELLING = ("pull", "bad", "eyed", "hatch", "move", "put", "dead", "lost", "count", "wc", "changed", "topoff", "feed", "bought", "sold", "hold", "release", "harvest", "crash", "clean", "bag", "wet", "close", "mop_in", "newplace")
+_SIDE = frozenset("inches inch deep old weeks days minutes hours am pm times tries kg lbs dollars years percent level shelf row".split())
+
+
+def told(events: list[Raw], names: Names) -> tuple[set[float], set[str], list[Raw]]:
+    """The numbers and names that stand in the events."""
+    numbers: set[float] = set()
+    said: set[str] = set()
+    for raw in events:
+        for key, value in raw.items():
+            if isinstance(value, Clock):
+                numbers |= {float(value.hour), float(value.minute), float(value.hour % 12), float(value.hour * 100 + value.minute)}
+            elif isinstance(value, Day) and value.monthday:
+                numbers.add(float(value.monthday))
+            if key.startswith("_"):
+                continue
+            if isinstance(value, (int, float)) and not isinstance(value, bool):
+                numbers |= {float(value), round(float(value) * 9 / 5 + 32, 0), round(float(value) * 9 / 5 + 32, 1), float(value) / 2, float(value) / 3}
+                if key == "price" and raw.get("count"):
+                    numbers.add(round(float(value) / float(raw["count"]), 2))
+            elif isinstance(value, str):
+                said.add(value)
+            elif isinstance(value, (list, tuple)):
+                said.update(str(v) for v in value)
+    for name in list(said):
+        if name in names.batch_of:
+            said.add(names.batch_of[name].place)
+        said.update(b.name for b in names.batches_in(name))
+    for ident, places in names.by_id.items():
+        if ident.isdigit() and set(places) & said:
+            numbers.add(float(ident))
+    for name in said:
+        tail = "".join(c for c in name if c.isdigit())
+        if tail:
+            numbers.add(float(tail[:9]))
+    return numbers, said, events
+
+
+def _numbers_left(part: Part, numbers: set[float]) -> list[Tag]:
+    out = []
+    for n, tag in enumerate(part.tags):
+        if tag.note == "quoted" or tag.claimed in ("wrong", "corrected", "times", "pairs", "to"):
+            continue
+        after = part.tags[n + 1].word if n + 1 < len(part.tags) else ""
+        if tag.kind == "num" and tag.low is None and after not in _SIDE:
+            if float(tag.value) not in numbers and round(float(tag.value), 1) not in numbers:
+                out.append(tag)
+        elif tag.kind == "pct" and tag.low is None and round(float(tag.value), 1) not in numbers or tag.kind == "money" and float(tag.value) not in numbers:
+            out.append(tag)
+    return out
+
+
+def _places_left(part: Part, said: set[str]) -> list[Tag]:
+    if "all" in said or any(s.startswith("all ") for s in said):
+        return []
+    return [t for t in part.tags if t.kind == "place" and t.note != "quoted" and t.value and not set(t.value) & said and t.claimed not in ("wrong", "corrected")]
+
+
+def telling(part: Part) -> bool:
+    """Whether a clause has the sign of an event, and something to hang it on, with nothing forbidding it."""
+    return not part.muted and not part.asks and part.has(*_TELLING) and bool(part.kind("num", "place", "batch", "pct", "size", "amount"))
+
+
+def question_for(sentence: Sentence, tags: list[Tag]) -> Doubt:
+    words = sentence.text()
+    what = ", ".join(dict.fromkeys(t.word for t in tags if t.word)) or words
+    return Doubt(words, f"I am not sure about “{what}”. How should I write it down?", (), "kind", None)
+
+
+def guard(sentences: list[Sentence], teller: Teller, asked: set[int]) -> None:
+    """Hold back the events of a sentence in which a number or place was left over, and ask."""
+    numbers, said, _ = told(teller.events, teller.names)
+    for sentence in sentences:
+        if id(sentence) in asked:
+            continue
+        its = [e for e in teller.events if e.get("_sentence") == id(sentence)]
+        loose: list[Tag] = []
+        for part in sentence.parts:
+            if part.muted or part.asks:
+                continue
+            loose += _numbers_left(part, numbers)
+            loose += _places_left(part, said) if its or part.has(*_TELLING) else []
+        if its and loose and any(e["kind"] not in ("remind", "snooze", "undo", "fix", "setting", "reserve", "remark", "new_place") for e in its):
+            teller.events = [e for e in teller.events if e.get("_sentence") != id(sentence)]
+            teller.doubts.append(question_for(sentence, loose))
+        elif not its and loose and teller.events and any(telling(p) for p in sentence.parts):
+            teller.doubts.append(question_for(sentence, loose))
+
+
+def unclear(sentences: list[Sentence]) -> Sentence | None:
+    """The first sentence of an unlogged note that all the same has the sign of an event."""
+    for sentence in sentences:
+        for part in sentence.parts:
+            if telling(part) or (not part.muted and not part.asks and part.kind("place", "batch") and part.kind("num", "pct", "amount", "money")):
+                return sentence
+    return None
+
