@@ -79,10 +79,12 @@ def _write(file: io.TextIOBase | Any, form: str, columns: list[str], rows: Itera
 
 
 def _spreadsheet(path: Path, what: str, columns: list[str], rows: Iterable[Row]) -> None:
-    import openpyxl  # slow to import, and seldom needed
-    from openpyxl.cell import WriteOnlyCell
-    from openpyxl.utils.exceptions import IllegalCharacterError
-
+    try:
+        import openpyxl  # type: ignore[import-untyped]  # slow to import, and seldom needed
+    except ImportError:
+        raise StorageTrouble(
+            "Spreadsheets need the package openpyxl; csv needs nothing. Nothing was written."
+        ) from None
     made = openpyxl.Workbook(write_only=True)
     sheet = made.create_sheet(what)
     sheet.freeze_panes = "A2"
@@ -91,12 +93,10 @@ def _spreadsheet(path: Path, what: str, columns: list[str], rows: Iterable[Row])
     def cell(value: Any) -> Any:
         if not isinstance(value, str):
             return value
-        try:
-            made = WriteOnlyCell(sheet, value=value)
-        except IllegalCharacterError:
-            made = WriteOnlyCell(sheet, value="".join(c for c in value if c >= " " or c in "\t\n"))
-        made.data_type = "s"  # text, whatever it begins with
-        return made
+        # The form of these files has no place for control characters.
+        text = openpyxl.cell.WriteOnlyCell(sheet, value="".join(c for c in value if c >= " " or c in "\t\n"))
+        text.data_type = "s"  # text, whatever it begins with
+        return text
 
     for row in rows:
         sheet.append([cell(_cell(row.get(name))) for name in columns])
