@@ -59,7 +59,7 @@ def holding_text(h: Holding) -> str:
     sexes = f" ({h.male} m, {h.female} f)" if h.male or h.female else ""
     if h.group == h.line:
         return f"{h.line} {h.stage}{f': {about}{h.count}' if h.counted else ', not counted'}{sexes}"
-    return f"{h.group}: {about}{say.fish(h.number, h.stage)}, {h.line}{sexes}"
+    return f"{about}{say.fish(h.number, h.stage)} of {h.group}, {h.line}{sexes}"
 
 
 def _place(ask: Asking) -> str:
@@ -78,8 +78,9 @@ def place_text(ask: Asking, name: str) -> str:
     place = standing.places.get(name)
     if place is None:
         return f"There is no {name} in this room."
-    size = f", {say.volume(place.litres, ask.units, ask.book.info.gallon)}" if place.litres else ""
-    head = f"{name}{size}{f', {place.role}' if place.role and place.role != 'empty' else ''}"
+    traits = [say.volume(place.litres, ask.units, ask.book.info.gallon)] if place.litres else []
+    traits += [place.role] if place.role and place.role != "empty" else []
+    head = f"{name} ({', '.join(traits)})" if traits else name
     held = [holding_text(h) for h in standing.at_place(name)]
     lines = [f"{head}: {'; '.join(held) if held else 'empty'}."]
     for h in standing.eggs_at(name):

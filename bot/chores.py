@@ -95,6 +95,18 @@ def due_text(standing: Standing, book: RoomBook, now: dt.datetime, query: Query 
     return listed(tasks, now)
 
 
+def _times(times: tuple[dt.datetime, ...], now: dt.datetime) -> str:
+    """`06:30, 18:30`, `tomorrow 06:30, 18:30`, `Sat 14 Mar`."""
+    days: dict[dt.date, list[str]] = {}
+    for at in times:
+        days.setdefault(at.date(), []).append(f"{at:%H:%M}")
+    said = []
+    for day, clocks in days.items():
+        name = "" if day == now.date() else say.day(day, now.date())
+        said.append(f"{name} {', '.join(clocks)}".strip())
+    return "; ".join(said)
+
+
 def listed(tasks: list[DueTask], now: dt.datetime, most: int = MOST_LINES) -> str:
     """Tasks drawn together: one line a chore, its times and places side by side."""
     by_spot: dict[tuple[bool, str, str, str], list[DueTask]] = {}
@@ -107,9 +119,10 @@ def listed(tasks: list[DueTask], now: dt.datetime, most: int = MOST_LINES) -> st
     lines = []
     for (first, chore, own, times), mine in groups.items():
         where = say.places(list(dict.fromkeys(t.place or t.batch or "" for t in mine if t.place or t.batch)))
-        head = own or (f"{CHORES[chore]}: {where}" if where else CHORES[chore])
+        told = where and where not in CHORES[chore].lower()
+        head = own or (f"{CHORES[chore]}: {where}" if told else CHORES[chore])
         late = "overdue, " if mine[0].overdue(now) else ""
-        when = ", ".join(f"{at:%H:%M}" if at.date() == now.date() else say.day(at, now.date()) for at in times)
+        when = _times(times, now)
         why = f" — {mine[0].why}" if len(mine) == 1 and mine[0].why and not own else ""
         lines.append(f"{'! ' if first else ''}{head} ({late}{when}){why}")
     if len(lines) > most:

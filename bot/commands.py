@@ -117,14 +117,19 @@ def main(argv: Sequence[str] | None = None) -> int:
     args = _parser().parse_args(argv)
     run: Command = args.run
     try:
-        return run(args)
+        status = run(args)
+        sys.stdout.flush()
+        return status
     except (CommandTrouble, CardTrouble, StorageTrouble) as trouble:
         print(f"roomhand: {trouble}", file=sys.stderr)
         return 1
     except KeyboardInterrupt:
         return 130
-    except BrokenPipeError:
-        sys.stderr.close()
+    except OSError as trouble:
+        # The answer could not be written; what was logged stays logged. Nothing more may go to that stream.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        if not isinstance(trouble, BrokenPipeError):
+            print(f"roomhand: {trouble.strerror or trouble}; the answer could not be written", file=sys.stderr)
         return 1
 
 

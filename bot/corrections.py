@@ -57,13 +57,34 @@ def take_back(
     entries: list[Entry], turn: Turn, standing: Standing, info: RoomInfo, now: dt.datetime
 ) -> tuple[str, bool]:
     """Take the entries back by one more entry; a sentence, and whether it was done."""
-    blocked = built_on(entries, standing)
+    logged = [e for e in entries if not e.retracts]
+    blocked = built_on(logged, standing)
     if blocked:
         return _IN_THE_WAY.format(blocked), False
-    turn.retract([e.seq for e in entries], Undone())
-    shown = list(dict.fromkeys(short(e) for e in entries))
+    mended = [seq for e in entries for seq in e.retracts]
+    if logged:
+        turn.retract([e.seq for e in logged], Undone())
+    back = [_again(e, turn) for e in turn.entries_numbered(mended)]
+    if back:
+        return f"Taken back; as it was before: {'; '.join(dict.fromkeys(short(e) for e in back))}.", True
+    shown = list(dict.fromkeys(short(e) for e in logged))
     more = f" and {len(shown) - 3} more" if len(shown) > 3 else ""
     return f"Taken back: {'; '.join(shown[:3])}{more}.", True
+
+
+def _again(entry: Entry, turn: Turn) -> Entry:
+    """Log an entry anew that a mending had taken back."""
+    return turn.append(
+        entry.event,
+        at=entry.at,
+        postings=entry.postings,
+        batch=entry.batch,
+        place=entry.place,
+        line=entry.line,
+        laid_from=entry.laid_from,
+        laid_to=entry.laid_to,
+        joins=entry.joins,
+    )
 
 
 def correct(event: Corrected, entries: list[Entry], turn: Turn, standing: Standing) -> tuple[Entry, Event] | str:

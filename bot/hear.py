@@ -430,7 +430,7 @@ class _Conversation:
         if said.asked:
             # One question at a time: the newest asked is answered first, so the first doubt is asked last.
             first = said.asked[-1]
-            parts.append(first.text)
+            parts.append(first.text[:1].upper() + first.text[1:] if first.doubt and not first.options else first.text)
             options = tuple(first.labels)
             if len(said.asked) > 1:
                 parts.append(f"({len(said.asked) - 1} more to ask after that.)")

@@ -46,7 +46,7 @@ from shared.events import (
 )
 from shared.forecast import forecast
 from shared.ledger import Entry, Standing
-from storage.journal import RoomInfo
+from storage.engine import RoomInfo
 
 
 @dataclass(frozen=True)
@@ -139,18 +139,19 @@ def _left(standing: Standing, group: str, place: str | None, stage: str) -> str:
 
 def line_for(booked: Booked, standing: Standing, info: RoomInfo, now: dt.datetime) -> str:
     """One event read back in one line (two for fresh eggs)."""
-    event, entries = booked.event, booked.entries
+    entries = booked.entries
     zone = info.zone
     spots = say.places([e.place for e in entries if e.place])
     entry = entries[0] if entries else None
     when = ""
     if entry and abs((now - entry.at).total_seconds()) > 3600:
         when = f" ({say.moment(entry.at, zone, now)})"
-    text = _text(event, entry, spots, standing, info, now)
+    text = _text(booked, entry, spots, standing, info, now)
     return f"{text}{when}." if not text.endswith((".", "!", "?")) else text
 
 
-def _text(event: Event, entry: Entry | None, spots: str, standing: Standing, info: RoomInfo, now: dt.datetime) -> str:
+def _text(booked: Booked, entry: Entry | None, spots: str, standing: Standing, info: RoomInfo, now: dt.datetime) -> str:
+    event = booked.event
     batch = entry.batch if entry else None
     match event:
         case EggsPulled():
@@ -159,7 +160,7 @@ def _text(event: Event, entry: Entry | None, spots: str, standing: Standing, inf
                 return f"{where}: no eggs"
             about = "about " if event.estimated and event.count is not None else ""
             line = f", {entry.line}" if entry and entry.line and entry.line != "unknown" else ""
-            joined = "Joins" if event.to and batch and _joined(standing, batch, entry) else "Batch"
+            joined = "Joins" if any(n.remark == "joined" for n in booked.booking.notices) else "Batch"
             into = f" in {event.to}" if event.to else ""
             return f"{where}: {about}{say.count(event.count, 'egg')}{line}. {joined} {batch}{into}"
         case BadEggsRemoved():
@@ -224,18 +225,18 @@ def _text(event: Event, entry: Entry | None, spots: str, standing: Standing, inf
             )
         case FishSold():
             what = f"{say.number(event.count)} {entry.line or 'fish' if entry else 'fish'}" if event.count else "fish"
-            verb = "gave away" if event.price == 0 else "sold"
+            verb = "Gave away" if event.price == 0 else "Sold"
             who = f" to {event.buyer}" if event.buyer else ""
             price = f", {money(event.price, info)}" if event.price else ""
-            group = batch or (entry.line if entry else None)
-            left = _left(standing, group, entry.place, "juveniles") if entry and group and entry.postings else ""
+            sold_from = batch or (entry.line if entry else None)
+            left = _left(standing, sold_from, entry.place, "juveniles") if entry and sold_from and entry.postings else ""
             return f"{verb} {what}{who}{price}{f'; {left} ({batch})' if left and batch else ''}"
         case FishPromised():
             who = f" for {event.buyer}" if event.buyer else ""
             till = f", wanted {say.day(event.date)}" if event.date else ""
-            return f"kept{who}: {say.fish(event.count, 'fish')} {event.line or event.batch or ''}".rstrip() + till
+            return f"Kept{who}: {say.fish(event.count, 'fish')} {event.line or event.batch or ''}".rstrip() + till
         case PromiseReleased():
-            return f"released: {event.line or event.batch or 'the fish'}{f' ({event.buyer})' if event.buyer else ''}"
+            return f"Released: {event.line or event.batch or 'the fish'}{f' ({event.buyer})' if event.buyer else ''}"
         case CultureTended():
             did = {"start": "started", "feed": "fed", "harvest": "harvested", "crash": "crashed"}[event.action]
             return f"{event.culture}: {did}"
@@ -252,23 +253,23 @@ def _text(event: Event, entry: Entry | None, spots: str, standing: Standing, inf
         case RoutineSet():
             where = event.place or event.line or event.batch or say.places(event.places) or "the room"
             value = "" if event.value is None else f" {event.value}"
-            return f"routine for {where}: {event.what.replace('_', ' ')}{value}"
+            return f"Routine for {where}: {event.what.replace('_', ' ')}{value}"
         case ReminderAsked():
             when = say.day(event.date, now.astimezone(info.zone).date()) if event.date else ""
             clock = f" {event.time}" if event.time else ""
             again = f" every {say.count(int(event.every_days), 'day')}" if event.every_days else ""
-            return f"will remind {when}{clock}{again}: {event.text}".replace("  ", " ")
+            return f"Will remind {when}{clock}{again}: {event.text}".replace("  ", " ")
         case TaskDone():
-            return f"done: {event.task}"
+            return f"Done: {event.task}"
         case TaskPutOff():
             till = say.day(event.date, now.astimezone(info.zone).date()) if event.date else "later"
             return (
-                f"put off to {till}{f' {event.time}' if event.time else ''}: {event.task or event.place or ''}".rstrip(
+                f"Put off to {till}{f' {event.time}' if event.time else ''}: {event.task or event.place or ''}".rstrip(
                     ": "
                 )
             )
         case Remarked():
-            return f"noted{f' for {spots}' if spots else ''}"
+            return f"Noted{f' for {spots}' if spots else ''}"
         case LineOpened():
             return f"line {event.line}{f' ({event.species})' if event.species else ''}"
         case BatchOpened():
@@ -282,17 +283,7 @@ def _text(event: Event, entry: Entry | None, spots: str, standing: Standing, inf
 
 
 def _where(entry: Entry | None, spots: tuple[str, ...]) -> str:
-    return (entry.place if entry else None) or say.places(spots) or (entry.batch if entry else None) or "noted"
-
-
-def _joined(standing: Standing, batch: str, entry: Entry | None) -> bool:
-    kept = standing.batches.get(batch)
-    return bool(
-        kept
-        and entry
-        and kept.opened < entry.at
-        and kept.eggs.pulled + kept.eggs.start > (getattr(entry.event, "count", 0) or 0)
-    )
+    return (entry.place if entry else None) or say.places(spots) or (entry.batch if entry else None) or "Noted"
 
 
 def _moved(event: FishMoved, entry: Entry | None, standing: Standing) -> str:

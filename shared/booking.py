@@ -454,8 +454,7 @@ def _hatch_unlogged(event: FryHatched, at: dt.datetime, standing: Standing, plac
     )
     if count is None:
         postings = (Posting(target=target, outside="start"),)
-    draft = Draft(event, at, postings, name, where or None, line)
-    return Booking((draft,), (Notice("found", {"count": count, "batch": name}),))
+    return Booking((Draft(event, at, postings, name, where or None, line),))
 
 
 # ---- fish

@@ -1,0 +1,81 @@
+"""The house stays in order: who may import whom, what is never loaded at start, and what the documents promise."""
+
+from __future__ import annotations
+
+import ast
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from bot.commands import _parser
+
+ROOT = Path(__file__).parents[1]
+ROOMS = {
+    "shared": {"shared"},
+    "storage": {"storage", "shared"},
+    "bot": {"bot", "storage", "shared"},
+}
+HEAVY = ("scipy", "matplotlib", "pint", "statsmodels", "lifelines", "pandas", "numpy", "alembic", "telegram")
+
+
+def _files(room: str) -> list[Path]:
+    found = [f for f in (ROOT / room).rglob("*.py") if "__pycache__" not in f.parts]
+    assert found
+    return found
+
+
+def _imports(file: Path) -> set[str]:
+    names: set[str] = set()
+    for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            names |= {alias.name.split(".")[0] for alias in node.names}
+        elif isinstance(node, ast.ImportFrom) and node.module and not node.level:
+            names.add(node.module.split(".")[0])
+    return names
+
+
+@pytest.mark.parametrize("room", ROOMS)
+def test_each_room_imports_only_what_it_may(room: str) -> None:
+    for file in _files(room):
+        assert not (_imports(file) & set(ROOMS)) - ROOMS[room], file
+
+
+def test_the_language_knows_no_database() -> None:
+    for file in _files("bot/language"):
+        assert "storage" not in _imports(file), file
+
+
+@pytest.mark.parametrize("room", ROOMS)
+def test_every_module_says_why_it_exists(room: str) -> None:
+    for file in _files(room):
+        tree = ast.parse(file.read_text(encoding="utf-8"))
+        assert ast.get_docstring(tree) or not tree.body, file
+
+
+def test_a_first_note_loads_nothing_heavy() -> None:
+    code = f"import sys, bot.hear, bot.commands; print([m for m in {HEAVY!r} if m in sys.modules])"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, check=True)
+    assert done.stdout.strip() == "[]"
+
+
+def test_every_command_stands_in_the_readme() -> None:
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    actions = [a for a in _parser()._actions if a.dest == "word"]
+    commands = list(actions[0].choices or ())
+    assert len(commands) > 15
+    for command in commands:
+        assert re.search(rf"`(?:[^`]*[ ,])?{command}\b", readme), command
+
+
+def test_the_top_level_is_as_it_should_be() -> None:
+    listed = subprocess.run(["git", "ls-files"], capture_output=True, text=True, cwd=ROOT, check=False).stdout.split(
+        "\n"
+    )
+    tops = {line.split("/")[0] for line in listed if line}
+    allowed = {"README.md", "DEVELOPERS.md", "pyproject.toml", "bot", "storage", "tests", "shared", "LICENSE"}
+    assert {
+        t for t in tops if not t.startswith(".") and not t.endswith(".lock") and not t.startswith("pylock")
+    } <= allowed
