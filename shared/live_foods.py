@@ -7,8 +7,19 @@ import datetime as dt
 from shared.rounds import Round
 from shared.rules import Spot
 from shared.stops import in_peat
+from shared.timetable import Clock
 
 SHRIMP_KEEP = dt.timedelta(days=3)  # a hatchery not seen to by then is dead; common practice, no source
+# Fry too small for it in their first week: common practice, no source.
+_TINY = (
+    "epiplatys annulatus",
+    "pseudepiplatys",
+    "poropanchax",
+    "lacustricola",
+    "pseudomugil",
+    "iriatherina",
+    "melanotaenia",
+)
 _MICROWORMS = ("microworm", "micro worm", "banana worm", "walter worm", "grindal")
 
 
@@ -41,25 +52,39 @@ def brine_shrimp(round_: Round) -> None:
 
 
 def _wanting_shrimp(round_: Round) -> tuple[dt.datetime | None, str]:
-    """Since when there are fry that take brine shrimp, or eggs that may hatch by tomorrow; and whose."""
+    """Since when there are fry that take brine shrimp, or will by tomorrow; and whose."""
     standing, clock, routine = round_.standing, round_.clock, round_.routine
-    since: list[tuple[dt.datetime, str]] = []
+    found: list[tuple[dt.datetime, str]] = []
     for place, held in round_.at_place.items():
         kept = standing.places.get(place)
         for holding in held:
             spot = Spot(place, kept.kind if kept else "", frozenset({holding.group}), frozenset({holding.line}))
             if (kept and kept.closed) or routine.is_off("start_brine_shrimp", spot, clock.today, clock.now):
                 continue
-            begun = holding.since.astimezone(dt.UTC)
-            window = round_.windows.get(holding.group)
+            begun, batch = holding.since.astimezone(dt.UTC), standing.batches.get(holding.group)
+            window, age = round_.windows.get(holding.group), _age_wanted(round_, holding.line, spot)
             if holding.stage == "fry":
-                since.append((begun, f"fry in {place or 'hand'}"))
-            elif holding.stage == "eggs" and window and not in_peat(standing, holding):
-                # set up the evening before: ready when the first fry are
-                eve = clock.local(window.earliest.astimezone(dt.UTC)).date() - dt.timedelta(days=1)
-                if window.latest >= clock.now:
-                    since.append((max(begun, clock.moment(eve, dt.time(0))), f"{holding.group} may hatch by tomorrow"))
-    return min(since, default=(None, ""), key=lambda s: s[0] or clock.now)
+                hatched = (batch.fry_seen if batch else None) or begun
+                since = max(begun, _eve(clock, hatched, age)) if age else begun
+                found.append((since, f"fry in {place or 'hand'}"))
+            elif holding.stage == "eggs" and window and window.latest >= clock.now and not in_peat(standing, holding):
+                since = max(begun, _eve(clock, window.earliest, age))
+                found.append((since, f"{holding.group} may hatch soon"))
+    return min(found, default=(None, ""), key=lambda f: f[0] or clock.now)
+
+
+def _age_wanted(round_: Round, line: str, spot: Spot) -> int:
+    """Days from hatching until fry of a line take newly hatched brine shrimp, as said or by their species."""
+    kept = round_.standing.lines.get(line)
+    tiny = ((kept.species if kept else None) or "").casefold().startswith(_TINY)
+    day, now = round_.clock.today, round_.clock.now
+    said = round_.routine.number("brine_shrimp_from_days", spot, day, now)
+    return round(said or (round_.routine.number("brine_shrimp_from_days_tiny", spot, day, now) if tiny else 0))
+
+
+def _eve(clock: Clock, hatch: dt.datetime, age: int) -> dt.datetime:
+    """The start of the day before fry hatched then are of that age: shrimp set up that evening are ready for them."""
+    return clock.moment(clock.local(hatch.astimezone(dt.UTC)).date() + dt.timedelta(days=age - 1), dt.time(0))
 
 
 def cultures(round_: Round) -> None:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
+from typing import Literal
 
+from shared.growth import move_up as big_enough
 from shared.ledger import Holding, Standing
 from shared.rounds import plain_number
 from shared.stops import Stop
@@ -81,15 +83,33 @@ def _move_up(stop: Stop, holding: Holding, key: str, where: str) -> None:
         return
     batch, since = round_.standing.batches.get(holding.group), _utc(holding.since)
     hatched = _utc(batch.fry_seen) if batch and batch.fry_seen else since
-    morning = round_.routine.time("morning_at", clock.now)
-    at = max(clock.moment(clock.next_day(hatched, Rhythm((), days)), morning), since)
+    day, because = clock.next_day(hatched, Rhythm((), days)), f"from about {plain_number(days)} days"
+    measured = _measured(stop, holding, hatched)
+    if measured:
+        line = round_.standing.lines.get(holding.line)
+        leaving: Literal["tub", "nursery"] = "tub" if stop.small else "nursery"
+        grown = big_enough(line.species if line else None, clock.local(hatched).date(), leaving, measured)
+        if grown.day:
+            day, because = grown.day, f"from about {plain_number(grown.length)} mm"
+    at = max(clock.moment(day, round_.routine.time("morning_at", clock.now)), since)
     done = round_.last_done("move_up", stop.place, [holding.group])
     if done and done >= at:
         return
     age = (clock.today - clock.local(hatched).date()).days
-    why = f"{age} days old; from about {plain_number(days)} days {where} suits them better"
+    size = f", {plain_number(measured[-1][1])} mm at {plain_number(round(measured[-1][0]))} days" if measured else ""
+    why = f"{age} days old{size}; {because} {where} suits them better"
     times = round_.moved("move_up", spot, [at], max(done, since) if done else since)
     round_.add("move_up", spot, times, why, "only if they are big enough, never with bigger fish", grace=NEVER)
+
+
+def _measured(stop: Stop, holding: Holding, hatched: dt.datetime) -> list[tuple[float, float]]:
+    """The batch's own lengths: age in days and mm. Of a place with several groups nobody knows whose they are."""
+    readings = stop.round.standing.readings
+    found = list(readings.get(f"{holding.group}|length", ()))
+    if len(stop.fish) == 1:
+        found += [r for r in readings.get(f"{stop.place}|length", ()) if _utc(r.at) >= _utc(holding.since)]
+    aged = sorted(((_utc(r.at) - hatched).total_seconds() / 86400, r.value) for r in found)
+    return [(age, mm) for age, mm in aged if age >= 0 and 1 <= mm <= 500]
 
 
 def _thin_out(stop: Stop) -> None:

@@ -24,6 +24,8 @@ USUAL: Mapping[str, Value] = {
     "nursery_change_days": 1,
     "brine_shrimp_per_day": 1,
     "brine_shrimp_hours": 24,
+    "brine_shrimp_from_days": 0,  # age at which fry take it
+    "brine_shrimp_from_days_tiny": 7,  # where their mouths are too small at first
     "culture_restart_days": 21,
     "culture_feed_days": 7,
     "ammonia_test_days": 7,

@@ -53,8 +53,8 @@ class Room:
 
     # ---- setting up
 
-    def line(self, name: str, eggs: str = "water") -> None:
-        self.tell(said("new_line", line=name, eggs=eggs), line=name)
+    def line(self, name: str, eggs: str = "water", species: str | None = None) -> None:
+        self.tell(said("new_line", line=name, eggs=eggs, species=species), line=name)
 
     def tank(
         self,
@@ -91,7 +91,7 @@ class Room:
         stage: Stage = "eggs",
         count: int | None = 20,
         *,
-        hatched: dt.date | None = None,
+        hatched: dt.date | str | None = None,
         laid: dt.datetime | None = None,
         medium: str | None = None,
     ) -> str:
@@ -154,8 +154,8 @@ class Room:
         posting = Posting(target=account, outside="moved_in", count=count, counts=True)
         self.tell(said("stock_in", place=place, line=line, count=count), posting, place=place, line=line)
 
-    def tested(self, place: str, quantity: str = "ammonia") -> None:
-        self.tell(said("measure", place=place, quantity=quantity, value=0.0), place=place)
+    def tested(self, place: str, quantity: str = "ammonia", value: float = 0.0) -> None:
+        self.tell(said("measure", place=place, quantity=quantity, value=value), place=place)
 
     def serviced(self, place: str, item: str = "sponge filter", at: dt.datetime | None = None) -> None:
         self.tell(said("service", place=place, item=item), at=at, place=place)

@@ -84,6 +84,15 @@ def test_a_repeated_hour_comes_once(zone: ZoneInfo, day: dt.date, slot: str) -> 
     assert waters(room, second, zone) == []
 
 
+def test_a_reminder_in_a_repeated_hour_comes_once() -> None:
+    room = Room(dt.datetime(2026, 10, 28, 7, tzinfo=CHICAGO))
+    room.remind("turn the lights", every_days=1, time="01:50")
+    second = dt.datetime(2026, 11, 1, 1, 45, fold=1, tzinfo=CHICAGO)
+    tasks = due(room.standing, second, CHICAGO)
+    assert [(f"{t.due:%d %H:%M}", t.due.fold) for t in tasks] == [("01 01:50", 0)]
+    assert tasks[0].late_by_hours(second) == pytest.approx(55 / 60)
+
+
 def test_three_days_are_three_days_of_the_calendar() -> None:
     room = Room(dt.datetime(2026, 3, 6, 7, tzinfo=CHICAGO))
     room.line("gardneri")

@@ -69,6 +69,12 @@ GROW_OUT: tuple[Told, ...] = (
 )
 MICROWORM: tuple[Told, ...] = (("09 06:00", "culture", "microworm 1"),)
 SHRIMP: tuple[Told, ...] = (*FRY, ("09 06:00", "culture", "brine shrimp"))
+TINY_FRY: tuple[Told, ...] = (
+    ("09 06:00", "line", "clown killi", "water", "Epiplatys annulatus"),
+    ("09 06:00", "tub", "tub F", {"role": "fry", "litres": 1.0}),
+    ("09 06:00", "batch", "clown killi", "tub F", "fry", 8),
+    ("09 06:00", "culture", "brine shrimp"),
+)
 CROWD: tuple[Told, ...] = (
     ("09 06:00", "tub", "tub E", {"role": "fry", "litres": 1.0}),
     ("09 06:00", "batch", "gardneri", "tub E", "fry", 60),
