@@ -362,7 +362,7 @@ def clock_at(items: list[Item], at: int) -> tuple[int, Clock] | None:
             return 1, Clock(int(raw[:2]), int(raw[2:]), "24")
     if re.fullmatch(r"\d{1,2}\.[0-5]\d", raw) and num < 24:
         size, half = _half(items, at + 1)
-        opens = (at == 0 or items[at - 1].word in (".", "\n", "!", ";", "·")) and after.isalpha() and after not in _AFTER_CLOCK and after not in ("ph", "temp", "in", "tank", "tub", "ammonia", "nitrite", "nitrate", "for", "on", "each")
+        opens = (at == 0 or items[at - 1].word in (".", "\n", "!", ";", "·")) and after.isalpha() and after not in (_AFTER_CLOCK - {"fry", "eggs", "egg", "fish", "tubs", "tanks"}) and after not in ("ph", "temp", "in", "tank", "tub", "ammonia", "nitrite", "nitrate", "for", "on", "each")
         if size or opens or before in ("at", "@", "around", "about"):
             hour, minute = raw.split(".")
             return 1 + size, Clock(int(hour), int(minute), half)

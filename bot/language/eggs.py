@@ -61,7 +61,7 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
         return Sight(3)
     if mop and not part.cues("mop_in") and (_numbers(part) or part.has("done") or part.kind("place")):
         return Sight(3, tuple(mop))
-    if eggs and part.words() & {"laid", "layed", "gave", "gives", "got", "loads", "lots", "tons", "few", "some", "bunch", "handful"} and part.kind("place", "line", "size", "num"):
+    if eggs and part.words() & {"laid", "layed", "gave", "gave us", "gives", "got", "loads", "lots", "tons", "few", "some", "bunch", "handful"} and part.kind("place", "line", "size", "num"):
         return Sight(3, tuple(eggs))
     return None
 
@@ -232,7 +232,19 @@ def tell_hatch(group: Group, teller: Teller) -> None:
         if any(t in one for t in group.tags[max(0, n - 3) : n]):
             teller.counted(group, "hatch", )
             return
-    teller.counted(group, "hatch")
+    to, tag = None, None
+    for n, here in enumerate(group.tags):
+        if here.kind == "place" and len(here.value) == 1 and n and group.tags[n - 1].word in ("to", "into"):
+            to, tag = here.value[0], here
+    if tag is not None:
+        tag.claimed = "to"
+    out = teller.counted(group, "hatch")
+    if to is not None and len(out) == 1 and out[0] in teller.events:
+        place = out[0].get("place")
+        batch = out[0].get("batch")
+        source = place or (teller.names.batch_of[str(batch)].place if batch in teller.names.batch_of else None)
+        if source and source != to:
+            teller.tell("move", group, from_=source, to=to, count=out[0].get("count"), batch=batch)
 
 
 FRAMES = [

@@ -10,8 +10,11 @@ from bot.language.scene import Part, Sentence
 from bot.language.tags import Tag
 from bot.language.telling import Teller
 
-_TELLING = ("pull", "bad", "eyed", "hatch", "move", "put", "dead", "lost", "count", "wc", "changed", "topoff", "feed", "bought", "sold", "hold", "release", "harvest", "crash", "clean", "bag", "wet", "close", "mop_in", "newplace")
+SIGNS = ("pull", "bad", "eyed", "hatch", "move", "put", "dead", "lost", "count", "wc", "changed", "topoff", "feed", "bought", "sold", "hold", "release", "harvest", "crash", "clean", "bag", "wet", "close", "mop_in", "newplace")
 _SIDE = frozenset("inches inch deep old weeks days minutes hours am pm times tries kg lbs dollars years percent level shelf row".split())
+
+
+_LINKS = frozenset("into from with were have gave this that then there they about more again total today also each still been after before over under plus both past till just only went came".split())
 
 
 def told(events: list[Raw], names: Names) -> tuple[set[float], set[str], list[Raw]]:
@@ -24,6 +27,8 @@ def told(events: list[Raw], names: Names) -> tuple[set[float], set[str], list[Ra
                 numbers |= {float(value.hour), float(value.minute), float(value.hour % 12), float(value.hour * 100 + value.minute)}
             elif isinstance(value, Day) and value.monthday:
                 numbers.add(float(value.monthday))
+            if key == "_was":
+                numbers |= {float(v) for v in value if v is not None}
             if key.startswith("_"):
                 continue
             if isinstance(value, (int, float)) and not isinstance(value, bool):
@@ -53,7 +58,13 @@ def _numbers_left(part: Part, numbers: set[float]) -> list[Tag]:
     for n, tag in enumerate(part.tags):
         if tag.note == "quoted" or tag.claimed in ("wrong", "corrected", "times", "pairs", "to"):
             continue
-        after = part.tags[n + 1].word if n + 1 < len(part.tags) else ""
+        nxt = part.tags[n + 1] if n + 1 < len(part.tags) else None
+        after = nxt.word if nxt is not None else ""
+        before = part.tags[n - 1].word if n else ""
+        if tag.kind == "num" and (tag.value == 1 and tag.note == "spelled" and after == "of" or nxt is not None and nxt.says("cue", "left") or before in ("that's", "makes", "total", "totals")):
+            continue
+        if tag.kind == "num" and nxt is not None and nxt.kind == "word" and nxt.word.isalpha() and len(nxt.word) > 3 and nxt.word not in _LINKS:
+            continue
         if tag.kind == "num" and tag.low is None and after not in _SIDE:
             if float(tag.value) not in numbers and round(float(tag.value), 1) not in numbers:
                 out.append(tag)
@@ -70,7 +81,7 @@ def _places_left(part: Part, said: set[str]) -> list[Tag]:
 
 def telling(part: Part) -> bool:
     """Whether a clause has the sign of an event, and something to hang it on, with nothing forbidding it."""
-    return not part.muted and not part.asks and part.has(*_TELLING) and bool(part.kind("num", "place", "batch", "pct", "size", "amount"))
+    return not part.muted and not part.asks and part.has(*SIGNS) and bool(part.kind("num", "place", "batch", "pct", "size", "amount"))
 
 
 def question_for(sentence: Sentence, tags: list[Tag]) -> Doubt:
@@ -81,6 +92,8 @@ def question_for(sentence: Sentence, tags: list[Tag]) -> Doubt:
 
 def guard(sentences: list[Sentence], teller: Teller, asked: set[int]) -> None:
     """Hold back the events of a sentence in which a number or place was left over, and ask."""
+    if any(e["kind"] in ("undo", "fix") for e in teller.events):
+        return
     numbers, said, _ = told(teller.events, teller.names)
     for sentence in sentences:
         if id(sentence) in asked:
@@ -90,13 +103,25 @@ def guard(sentences: list[Sentence], teller: Teller, asked: set[int]) -> None:
         for part in sentence.parts:
             if part.muted or part.asks:
                 continue
-            loose += _numbers_left(part, numbers)
-            loose += _places_left(part, said) if its or part.has(*_TELLING) else []
+            left = _numbers_left(part, numbers)
+            if len(left) == 1 and its and all(e["kind"] == "measure" for e in its) and len(part.kind("num")) == 1 and str(left[0].value).removesuffix(".0") in teller.names.by_id:
+                continue
+            loose += left
+            loose += _places_left(part, said) if its or part.has(*SIGNS) else []
         if its and loose and any(e["kind"] not in ("remind", "snooze", "undo", "fix", "setting", "reserve", "remark", "new_place") for e in its):
             teller.events = [e for e in teller.events if e.get("_sentence") != id(sentence)]
             teller.doubts.append(question_for(sentence, loose))
         elif not its and loose and teller.events and any(telling(p) for p in sentence.parts):
+            signs = {v for p in sentence.parts if not p.muted for t in p.tags for v in t.senses.get("cue", ())}
+            if signs <= {"clean", "changed", "collect", "start", "left"} and all(t.kind == "place" or str(t.value).removesuffix(".0") in teller.names.by_id for t in loose):
+                teller.events.append({"kind": "remark", "text": sentence.text(), **_only_place(loose, teller.names)})
+                continue
             teller.doubts.append(question_for(sentence, loose))
+
+
+def _only_place(tags: list[Tag], names: Names) -> Raw:
+    found = [p for t in tags for p in (t.value if t.kind == "place" else names.by_id[str(t.value).removesuffix(".0")])]
+    return {"place": found[0]} if len(found) == 1 else {}
 
 
 def unclear(sentences: list[Sentence]) -> Sentence | None:

@@ -31,6 +31,8 @@ _TAIL = re.compile(r"\b(eta|when|how many|how much|is that ok|is that bad|ok or 
 def asks(sentence: Sentence) -> bool:
     """Whether a sentence as a whole asks or requests to be shown something."""
     text = sentence.text()
+    if re.match(r"^(what's left|whats left) (looks?|is|are|seems?|in)\b", text) and sentence.stop != "?":
+        return False
     if _ASKING.match(text):
         first = sentence.tags[0]
         if text.startswith("is ") and sentence.stop != "?" and re.match(r"^is (at|now|reading|still|back|down|up)\b", text):
@@ -42,6 +44,10 @@ def asks(sentence: Sentence) -> bool:
         return not re.match(r"^(which|who|where|when) (is|was|are|were) (fine|nice|good|fair|great|lovely|why|annoying)\b", text)
     if re.match(r"^(what's left|whats left) (looks?|is|are|seems?|in)\b", text) and sentence.stop != "?":
         return False
+    if re.match(r"^last (wc|water|change|changed|fed|feed|pull|pulled|mop|dose|sale|test|reading|count|time|cleaned|hatch|nitrate|ph|temp|ammonia)\b", text) and not any(t.kind in ("pct", "num") and (t.kind == "pct" or str(int(t.value)) not in "1234567890") for t in sentence.tags):
+        return True
+    if sentence.tags[0].word == "when" and len(sentence.tags) > 1 and sentence.tags[1].kind in ("batch", "place", "line") and len(sentence.parts) == 1:
+        return True
     if text.endswith("=") or re.fullmatch(r"\S+( degrees?)? ?[fc]? in [fc]", text):
         return True
     if re.search(r"\bhow many\b", text) and not any(t.senses.get("cue") and t.note != "muted" and not t.says("cue", "left", "gave", "count") for t in sentence.tags):
@@ -92,6 +98,12 @@ def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
     food = any(t.says("food") for t in tags)
     if re.search(r"\b(what|have) (have )?(we|i) (got )?on\b|\bgot on\b|\bon for\b", text):
         return "due"
+    if re.search(r"\b(what to do|what (do|should|can|would) (i|we|you|they) (do|tell|say|try)|how (do|should|can) (i|we) (treat|fix|stop|tell))\b", text) and not re.search(r"\b(today|tonight|tomorrow|this (week|morning|evening)|next)\b", text):
+        return "advice"
+    if re.search(r"\b(hatch|hatching) %", text):
+        return "rate"
+    if re.search(r"\b(in the room|right now|altogether|in all) ?(right now)? ?=?$", text) and any(t.says("noun", *COUNTED) for t in tags):
+        return "stock"
     degs = [t for t in tags if t.kind in ("deg", "vol", "len", "pct", "frac")]
     if re.search(r"\b(chart|graph|plot)\b", text):
         return "chart"
@@ -159,6 +171,8 @@ def query_of(tags: list[Tag], teller: Teller, parts: list[Part]) -> Query | None
     batch = batches[0] if len(batches) == 1 else None
     lines = group.lines()
     line = lines[0] if len(lines) == 1 else None
+    if lines and places and not any(k == "P" and t.kind in ("place", "num", "size") or t.says("noun", "tank") for k, _, t in seq if k == "P"):
+        places, place = [], None
     if about in ("calc",):
         place = batch = line = None if not any(t.kind == "place" for t in tags) else None
         place = places[0] if len(places) == 1 and any(t.kind == "place" and t.note != "bare" for t in tags) else None

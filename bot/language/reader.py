@@ -132,6 +132,12 @@ class Reader:
                 continue
             parts = []
             for part in sentence.parts:
+                if part_asks(part) and sentence.parts[0] is not part and not any(_numbered(p) and self._seen(p, teller) for p in sentence.parts if p is not part):
+                    made = self._question(sentence, teller, sentence.tags)
+                    if made is not None:
+                        queries.append(made)
+                        parts = []
+                        break
                 if parts and part_asks(part) or (part is sentence.parts[-1] and len(sentence.parts) > 1 and sentence.stop == "?" and part_asks(part)):
                     made = self._question(sentence, teller, part.tags)
                     if made is not None:
@@ -255,16 +261,18 @@ class Reader:
                 close()
                 current, kinds = [*waiting, part], found
                 waiting = []
-            elif current and loose and _fits_on(part, kinds[0], teller):
+            elif current and loose and _fits_on(part, kinds[0], teller, current):
                 current.append(part)
             elif loose and not current:
                 waiting.append(part)
             else:
-                if current and loose:
+                if loose:
                     close()
                     self._loose(part, teller)
-                elif loose:
-                    self._loose(part, teller)
+                elif not current:
+                    for before in waiting:
+                        self._loose(before, teller, sentence)
+                    waiting = []
         close()
         for part in waiting:
             self._loose(part, teller, sentence)
@@ -273,7 +281,7 @@ class Reader:
             ctx.day = kept_day
 
     def _told(self, parts: list[Part], kinds: list[str], teller: Teller) -> None:
-        for kind in kinds:
+        for kind in sorted(kinds, key=lambda k: k != "pull") if "pull" in kinds else kinds:
             group = Group(parts, self.names, teller.context)
             before = len(teller.events)
             _BY_KIND[kind].tell(group, teller)
@@ -281,7 +289,7 @@ class Reader:
                 for tag in group.tags:
                     if tag.kind in ("num", "pct", "vol", "money", "place", "batch") and not tag.claimed:
                         tag.note = tag.note or kind
-                raw.setdefault("_parts", parts)
+                raw["_group_parts"] = parts
 
     def _loose(self, part: Part, teller: Teller, sentence: Sentence | None = None) -> None:
         """A clause with no sign of its own: more of what went before, or a heading."""
@@ -311,6 +319,9 @@ class Reader:
                 return
         if self._reading(group, part, teller):
             return
+        lines = group.lines()
+        if len(lines) == 1:
+            ctx.line = lines[0]
         places_or_batch = [t for t in part.kind("place", "batch", "size") if t.value]
         if places_or_batch and not part.kind("num", "pct", "vol"):
             tag = places_or_batch[0]
@@ -330,6 +341,11 @@ class Reader:
         nums = [t for t in part.kind("num") if t.claimed != "wrong"]
         text = part.text()
         bare = len(nums) == 1 and nums[0].low is None and nums[0].value == int(nums[0].value) and not group.counts(nums[0]) or bool(re.search(r"\b(more|in total|total|left|in there|or so)\b", text)) and len(nums) == 1
+        if ctx.quantity and len(nums) == 1 and nums[0].low is None and not part.kind("place") and len(ctx.places) == 1 and (part.kind("clock") or re.search(r"\b(retest|retested|again|later|now|after)\b", text)) and not group.counts(nums[0]):
+            value = water._fits(ctx.quantity, float(nums[0].value), nums[0], teller)
+            if value is not None:
+                teller.tell("measure", group, place=ctx.places[0], quantity=ctx.quantity, value=value)
+                return True
         if ctx.values.get("left") == part.sentence and bare and not part.kind("place"):
             where = {"batch": ctx.batch} if ctx.batch and not ctx.places else {"place": ctx.places[0]} if len(ctx.places) == 1 else None
             if where and nums[0].low is None:
@@ -354,11 +370,11 @@ class Reader:
         if not bare or part.kind("place", "pct", "money"):
             return False
         value = int(nums[0].value)
-        if "more" in group.words() and kind in ("hatch", "pull", "death", "bad_eggs"):
+        if "more" in group.words() and event.get("count") is not None and kind in ("hatch", "pull", "death", "bad_eggs"):
             where = {k: event[k] for k in ("place", "batch") if event.get(k)}
             teller.tell(kind, group, **where, count=value)
             return True
-        if event.get("count") is None and kind in ("hatch", "pull", "move", "eyed", "bad_eggs") and ctx.sentence >= part.sentence - 2:
+        if "more" not in group.words() and event.get("count") is None and kind in ("hatch", "pull", "move", "eyed", "bad_eggs") and ctx.sentence >= part.sentence - 2:
             if kind == "pull" and not re.match(r"^(so|call it|say|total|about|maybe|~|\d)", text) and part.joiner != "so":
                 return False
             if kind == "hatch" and not re.search(r"\b(found|total|see|saw|counted|of them|so far)\b", text) and len(part.tags) > 3:
@@ -413,7 +429,7 @@ class Reader:
         lines = [t for t in sentence.tags if t.kind == "line" and len(t.value) == 1]
         if len({t.value for t in lines}) == 1 and not ctx.places:
             ctx.line = lines[0].value[0]
-        day = _sentence_day(sentence)
+        day = _sentence_day(sentence, heading=True)
         clock = _sentence_clock(sentence)
         if sentence.stop in ("\n", "") or len(sentence.tags) <= 6:
             if day is not None and not (words & {"since"}):
@@ -469,7 +485,7 @@ class Reader:
         live = [t for t in tags if t.note != "quoted"]
         if any(t.kind in ("place", "batch", "size") and t.value for t in live):
             return True
-        if any(t.kind == "line" for t in live):
+        if any(t.kind in ("line", "culture") for t in live):
             return True
         if re.match(r"^\s*(thanks|thank|ty|cheers|lol|haha|good (morning|night|evening)|hello|hi|hey)\b", text.lower()) and len(live) < 12:
             return False
@@ -519,11 +535,21 @@ def _note_ahead(part: Part, ctx: Context) -> None:
     foods = part.sense("food") or [t for t in part.tags if t.says("food")]
     if foods:
         ctx.values["food"], ctx.values["food_sentence"] = min(foods[0].senses["food"]), part.sentence
+    items = part.sense("item")
+    if items:
+        ctx.values["item"], ctx.values["item_sentence"] = min(items[0].senses["item"]), part.sentence
     quantity = part.sense("quantity")
+    quantity = [t for t in quantity if not t.says("quantity", "length")]
     if quantity and not part.kind("num", "deg") and not part.asks:
+        ctx.quantity = quantity[0].one("quantity")
         ctx.values["unread"], ctx.values["unread_quantity"] = part.sentence, quantity[0].one("quantity")
     if part.cues("left", "count") and not part.kind("num") and re.search(r"\b(left|counted|count|remaining)\b", part.text()):
         ctx.values["left"] = part.sentence
+
+
+def _numbered(part: Part) -> bool:
+    """Whether a clause has the sign of something done, or a number that is no place's."""
+    return part.has(*leftovers.SIGNS) or bool(part.kind("pct", "vol", "amount", "deg")) or len(part.kind("num")) > len([t for i, t in enumerate(part.tags) if t.kind == "num" and i and part.tags[i - 1].word in ("in", "on", "of")])
 
 
 def _together(first: str, second: str) -> bool:
@@ -540,7 +566,7 @@ def _together(first: str, second: str) -> bool:
 
 def _carries(part: Part) -> bool:
     """Whether a clause without a sign holds anything that may belong to its neighbours."""
-    return bool(part.kind("num", "place", "batch", "pct", "vol", "line", "size", "money", "amount", "deg", "day", "clock", "frac", "len", "person", "dur")) or any(t.word in ("nothing", "none", "nada", "zip") for t in part.tags) or bool(part.sense("group") or part.sense("except") or part.sense("role") or part.noun("mop"))
+    return bool(part.kind("num", "place", "batch", "pct", "vol", "line", "size", "money", "amount", "deg", "day", "clock", "frac", "len", "person", "dur")) or any(t.word in ("nothing", "none", "nada", "zip") for t in part.tags) or (bool(part.noun("fry", "eggs")) and len(part.tags) <= 3) or bool(part.sense("group") or part.sense("except") or part.sense("role") or part.noun("mop"))
 
 
 _WANTS = {
@@ -567,7 +593,7 @@ _WANTS = {
 }
 
 
-def _fits_on(part: Part, kind: str, teller: Teller) -> bool:
+def _fits_on(part: Part, kind: str, teller: Teller, current: list[Part]) -> bool:
     """Whether a clause without a sign goes on telling of a kind."""
     if part.kind("day", "clock") and not part.kind("num", "place", "batch") and not part.kind("person"):
         return True
@@ -577,7 +603,11 @@ def _fits_on(part: Part, kind: str, teller: Teller) -> bool:
         return True
     if not part.kind(*_WANTS.get(kind, ())):
         return bool(part.sense("except") or part.sense("group")) and kind in ("feed", "water_change", "top_off")
-    if part.cues("left") and kind not in ("headcount",):
+    if any(t.word == "more" for t in part.tags) and part.kind("num"):
+        return False
+    if part.cues("left") and kind not in ("headcount",) and not (kind == "move" and not part.kind("num")):
+        return False
+    if kind == "headcount" and part.kind("num") and any(p.kind("num") for p in current) and not part.kind("place", "batch") and not any(t.says("noun", "male", "female") for t in part.tags):
         return False
     nums = [t for t in part.tags if t.kind == "num"]
     if kind in ("water_change", "top_off", "service", "feed", "mop") and nums and not part.kind("place", "pct", "frac", "vol"):
@@ -623,17 +653,19 @@ def _after(teller: Teller, kinds: list[str], current: list[Part]) -> Teller:
     return ghost
 
 
-def _sentence_day(sentence: Sentence) -> Day | None:
+def _sentence_day(sentence: Sentence, heading: bool = False) -> Day | None:
     """The day at the head of a sentence, or the only one in it."""
-    days = [(n, t) for n, t in enumerate(sentence.tags) if t.kind == "day" and not t.value.vague and t.note != "quoted"]
+    days = [(n, t) for n, t in enumerate(sentence.tags) if t.kind == "day" and not t.value.vague and t.note not in ("quoted", "muted")]
     if not days:
         return None
     n, tag = days[0]
     before = sentence.tags[n - 1].word if n else ""
-    if before in ("since", "until", "by", "for", "before", "than") or tag.value.future:
+    if before in ("about", "around", "the", "on") and n > 1 and sentence.tags[n - 2].word in ("since", "until", "by", "from"):
+        before = "since"
+    if before in ("since", "until", "by", "for", "before", "than") or (before == "from" and not heading) or tag.value.future:
         return None
     distinct = {t.value for _, t in days}
-    if n <= 3 or len(distinct) == 1:
+    if n <= 3 or len(distinct) == 1 and len(sentence.tags) <= 30:
         return tag.value  # type: ignore[no-any-return]
     return None
 
@@ -704,7 +736,7 @@ def _mend_slips(tags: list[Tag], names: Names) -> None:
             m += 1
         else:
             continue
-        if m >= len(tags) or not words or "|" in words:
+        if m >= len(tags) or not words or "|" in words or any(t.says("quantity") for t in tags[n + 1 : m]):
             continue
         joined = " ".join(words)
         if re.search(r"(^|\s)(no|sorry|wait|scratch that|i mean|make that|or rather|correction|oops|call it)(\s|$)", joined) and not re.search(r"\b(no (eggs|fry|dead|more|food|feed)|not)\b", joined):

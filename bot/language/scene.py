@@ -25,6 +25,7 @@ class Part:
     sentence: int = 0
     line: int = 0
     asks: bool = False  # the clause is a question
+    before: Part | None = None  # the clause it follows in the sentence
     after: Part | None = None  # the clause that follows in the sentence
     muted: str = ""  # why nothing in it may be logged: wish, if, hearsay, quoted
 
@@ -109,7 +110,7 @@ def sentences_of(tags: list[Tag], names: Names) -> list[Sentence]:
     for number, sentence in enumerate(out):
         sentence.parts = list(_parts(sentence, number))
         for one, two in zip(sentence.parts, sentence.parts[1:], strict=False):
-            one.after = two
+            one.after, two.before = two, one
         if sentence.stop == "?" and sentence.parts:
             sentence.parts[-1].asks = True
         for part in sentence.parts:
@@ -191,6 +192,8 @@ def _opens(tag: Tag, tags: list[Tag], n: int) -> bool:
     before = tags[n - 1]
     if tag.word in _OPENERS and tag.kind in ("word", "lex"):
         return before.word not in _HANGS_ON and not before.says("guard") and before.word not in ("here", "morning", "one", "last", "time", "way", "thing", "only")
+    if tag.kind == "num" and n + 1 < len(tags) and tags[n + 1].says("cue", "bad", "bad_weak", "dead", "eyed", "hatch") and tags[n + 1].word not in ("clear", "hatch"):
+        return any(t.kind == "num" and tags[i + 1].says("noun", *COUNTED) for i, t in enumerate(tags[:n])) and before.kind not in ("num", "place", "sep") and before.word not in ("in", "on", "at", "about", "say", "maybe", "with", "of")
     if tag.kind == "num" and n + 1 < len(tags) and tags[n + 1].says("cue", "left") and tags[n + 1].word not in ("present",):
         return any(t.kind == "num" for t in tags[:n]) and before.kind not in ("num", "place", "punct", "sep") and before.word not in ("in", "on", "at", "is", "are", "about", "say", "maybe", "with")
     return False
@@ -253,7 +256,7 @@ def _guard(part: Part, names: Names) -> None:
                 _mute(tags[n + 1 : n + 3])
                 continue
             _mute(tags[n + 1 : n + 6])
-            if tag.word in ("didn't", "didnt", "haven't", "havent", "hasn't", "never", "didn't get to", "never got", "hadn't", "not yet", "forgot", "forgot to"):
+            if tag.word in ("didn't", "didnt", "haven't", "havent", "hasn't", "never", "didn't get to", "never got", "hadn't", "not yet", "forgot", "forgot to", "gave up", "couldn't", "couldnt", "no time", "skipped", "hadnt", "hasnt", "isn't", "wasn't", "weren't", "don't", "dont", "doesn't", "aren't", "won't", "can't", "cannot", "cant", "wont"):
                 part.muted = part.muted or "not"
     for n, tag in enumerate(tags):
         if tag.kind == "day" and isinstance(tag.value, Day) and tag.value.future and not tag.value.vague and tag.note != "muted" and not any(t.says("cue", "hold", "remind", "snooze") for t in tags):

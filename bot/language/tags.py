@@ -55,7 +55,7 @@ class Tagger:
     def __init__(self, names: Names, text: str, sent: dt.datetime) -> None:
         self.names = names
         self.sent = sent
-        self.tokens: list[Token] = tokens_of(text)
+        self.tokens: list[Token] = [part for token in tokens_of(text) for part in self._unglued(token)]
         known = names.known
         words = [mended(t.word, known) if t.is_word else t.word for t in self.tokens]
         self.items: list[Item] = items_of(self.tokens, words)
@@ -74,6 +74,22 @@ class Tagger:
         self._idle_ones()
 
     # ---- helpers
+
+    def _unglued(self, token: Token) -> list[Token]:
+        """A tub's word and letter written as one: "tubC"."""
+        if not token.is_word or len(token.word) < 4:
+            return [token]
+        for head, ids in self.names.heads.items():
+            size = len(head)
+            if len(head) > 2 and token.word.startswith(head) and token.word[size:] in ids and len(token.word) == size + 1:
+                if token.word[size:] == "s" and not token.raw[-1].isupper():
+                    continue
+                cut = token.end - 1
+                return [
+                    Token(head, token.raw[:size], token.start, cut, token.glued),
+                    Token(token.word[size:], token.raw[size:], cut, token.end, True),
+                ]
+        return [token]
 
     def _is_id(self, item: Item) -> bool:
         return item.whole is not None and str(item.whole) in self.names.by_id
@@ -100,7 +116,7 @@ class Tagger:
                 continue
             before = self.tags[n - 1].word if n else ""
             after = self.tags[n + 1].word if n + 1 < len(self.tags) else ""
-            idle = after in _UNCOUNTED or before in ("gen", "generation", "chapter", "channel", "page", "version")
+            idle = (after in _UNCOUNTED and before not in (",", "and", "&")) or before in ("gen", "generation", "number", "chapter", "channel", "page", "version", "area", "zone", "route", "aisle")
             if tag.value == 1 and tag.note == "spelled":
                 idle = idle or before in _POINTING or after in ("by", "time", "day", "thing", "or", "clump", "inch", "hour", "another", "that", "is", "was", "who", "looks", "has", "when", "way", "side", "corner", "end")
                 idle = idle or (after in ("", ",", ".", "!", "?", "\n") and before.isalpha() and before not in ("in", "had", "got", "just", "only", "lost", "from", "on", "of", "and", "to", "eggs", "maybe", "another"))
@@ -126,7 +142,7 @@ class Tagger:
         if word in STOPS:
             if word == "✓":
                 return Tag("lex", word, at, at + 1, word, {"cue": frozenset({"done"})})
-            if word == "." and (self.w(at - 1) in ("mr", "mrs", "ms", "dr", "approx", "gal", "st", "a", "p", "no") or (self.w(at + 1) and self.items[at + 1].glued and self.items[at + 1].num is None and len(self.w(at - 1)) == 1)):
+            if word == "." and (self.w(at - 1) in ("mr", "mrs", "ms", "dr", "approx", "gal") or (self.w(at - 1) in ("a", "p") and self.w(at + 1) == "m") or (self.w(at - 1) == "no" and self.items[at + 1 : at + 2] and self.items[at + 1].num is not None) or (self.w(at + 1) and self.items[at + 1].glued and self.items[at + 1].num is None and len(self.w(at - 1)) == 1)):
                 return Tag("punct", word, at, at + 1, word)
             return Tag("stop", word, at, at + 1, word)
         for find in (self._time, self._taught, self._batch, self._place, self._culture, self._misheard, self._person):
@@ -138,8 +154,8 @@ class Tagger:
         exact = self._line(at, exact=True)
         lexed = self._lexed(at)
         if exact and (lexed is None or exact.upto >= lexed.upto):
-            longer = self._line(at, exact=False, least=exact.upto - at + 1)
-            return longer if longer and (set(longer.value) & set(exact.value)) else exact
+            longer = self._line(at, exact=False, least=exact.upto - at + 1, among=set(exact.value))
+            return longer or exact
         if item.num is not None:
             found = self._number(at)
             if found:
@@ -319,7 +335,7 @@ class Tagger:
         size, ident = got
         found = [ident]
         end = cut + size
-        end = self._more(end, ids, found, plural or self.items[cut].glued and len(word) == 1)
+        end = self._more(end, ids, found, plural, plural or self.items[cut].glued and len(word) == 1)
         options = clash[ident]
         if len(options) > 1 and len(found) == 1:
             return Tag("place", (), at, end, word, note="|".join(options))
@@ -336,14 +352,14 @@ class Tagger:
             return Tag("place", (), at, cut + 1, word, note=f"?{_unknown(heads, word)} {nxt.raw.upper()}")
         return Tag("lex", word, at, at + 1, word, {"noun": frozenset({"tank"})}) if len(word) > 2 else None
 
-    def _more(self, end: int, ids: dict[str, str], found: list[str], plural: bool) -> int:
+    def _more(self, end: int, ids: dict[str, str], found: list[str], plural: bool, ranges: bool | None = None) -> int:
         """The rest of a list or range of places after its first: "5, 7 and 8", "A B C", "1 thru 6"."""
         length: int | None = None
         while True:
             at = end
             if self.w(at) in _THROUGH and (plural or self.w(at) != "to"):
                 nxt = self._ident(at + 1, ids, strong=False)
-                if nxt and not self._counted(at + 1 + nxt[0] - 1) and (self.w(at) != "-" or self.items[at].glued or plural):
+                if nxt and not self._counted(at + 1 + nxt[0] - 1) and (self.w(at) != "-" or self.items[at].glued or plural or ranges):
                     span = _range(found[-1], nxt[1], ids)
                     if span:
                         found.extend(span)
@@ -536,13 +552,13 @@ class Tagger:
             end = at + 1
             name = item.raw if cap else word.capitalize()
             nxt = self.items[end] if end < len(self.items) else None
-            if cap and nxt is not None and nxt.raw.isalpha() and nxt.raw[0].isupper() and (len(nxt.raw) == 1 or not is_everyday(nxt.word)) and not phrase_at(self.words, self.glued, end)[0] and nxt.word not in self.names.known:
+            if cap and nxt is not None and nxt.raw.isalpha() and nxt.raw[0].isupper() and (len(nxt.raw) == 1 and nxt.raw != "I" or len(nxt.raw) > 1 and not is_everyday(nxt.word) and not phrase_at(self.words, self.glued, end)[0] and nxt.word not in self.names.known):
                 name += f" {nxt.raw}"
                 end += 1
             return Tag("person", name, at, end, word, note="guess" if cap else "lower")
         return None
 
-    def _line(self, at: int, exact: bool, least: int = 1) -> Tag | None:
+    def _line(self, at: int, exact: bool, least: int = 1, among: set[str] | None = None) -> Tag | None:
         names = self.names
         if self.items[at].num is not None or not self.words[at][0].isalpha():
             return None
@@ -559,6 +575,8 @@ class Tagger:
                     continue
                 raw = tuple(self.tokens[self.items[n].first].word.replace("'", "") for n in range(at, at + size))
                 meant = names.line_like(raw)
+            if meant and among is not None and not set(meant) <= among:
+                continue
             if meant and not (size == 1 and len(words[0]) < 3 and (self.w(at + 1) == "." or not exact)):
                 end = at + size
                 if self.w(end) == "s" and self.items[end].glued:

@@ -38,8 +38,10 @@ def sees_culture(part: Part, teller: Teller) -> Sight | None:
         return Sight(7, (*part.cues("crash", "start"), *part.kind("culture")))
     if part.has("harvest"):
         return Sight(7, tuple(part.cues("harvest", "move", "pull")))
-    start = part.cues("start")
+    start = part.cues("start") or [t for t in part.tags if t.word == "on" and any("brine" in c for c in its) and not spots][:1]
     if start and not (start[0].word in ("on", "new", "made", "put", "set up") and spots and not noun):
+        if start[0].word == "on" and not any(t.says("food") for t in part.tags[:2]):
+            return None
         if start[0].word == "new" and not (noun or part.kind("culture")):
             return None
         if start[0].word in ("on", "put", "made", "started", "start", "set up", "set off", "set going") and not noun and not part.kind("culture") and not any(c == "brine shrimp" or "brine" in c for c in its) and start[0].word in ("on", "put", "made"):
@@ -59,7 +61,7 @@ def tell_culture(group: Group, teller: Teller) -> None:
         action = "crash"
     elif group.cues("harvest"):
         action = "harvest"
-    elif group.cues("start"):
+    elif group.cues("start") or "on" in group.words() and not group.cues("feed"):
         action = "start"
     else:
         action = "feed"
@@ -129,6 +131,8 @@ def sees_service(part: Part, teller: Teller) -> Sight | None:
         if clean and all(t.word in ("new", "fresh", "clean", "died", "failed", "stopped", "broke") for t in clean) and not part.words() & {"put", "in", "got", "installed", "fitted", "swapped", "on", "died", "failed", "stopped", "for"}:
             return None
         return Sight(5, (*items, *clean, *part.cues("changed", "collect", "dead")))
+    if not items and clean and clean[0].word in ("squeezed", "squeezed out", "rinsed", "cleaned", "wiped", "swapped", "replaced", "scrubbed", "wrung", "wrung out", "washed", "fixed", "cleared", "unblocked", "swished") and teller.context.values.get("item_sentence") in (part.sentence, part.sentence - 1) and not part.kind("line") and len(part.tags) <= 16:
+        return Sight(3, tuple(clean))
     if items and part.words() & {"siphoning", "siphon", "leaking", "rattling", "installed", "fitted", "unplugged", "burned", "broken"} and (part.kind("place", "num", "size") or teller.context.places):
         return Sight(3, tuple(items))
     if items and teller.context.kind == "service" and (part.kind("place", "num", "size")):
@@ -140,7 +144,7 @@ def tell_service(group: Group, teller: Teller) -> None:
     if group.unknown() is not None:
         teller.ask_place(group, {"kind": "service"})
         return
-    items = list(dict.fromkeys(min(t.senses["item"]) for t in group.sense("item")))
+    items = list(dict.fromkeys(min(t.senses["item"]) for t in group.sense("item"))) or [str(teller.context.values["item"])]
     seq = group.sequence("place")
     places = [p for k, v, _ in seq if k == "P" for p in v]
     batches = [teller.names.batch_of[b].place for b in group.batches()]

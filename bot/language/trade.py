@@ -190,6 +190,8 @@ def sees_stock(part: Part, teller: Teller) -> Sight | None:
     cue = [t for t in part.cues("bought") if not (t.word in ("got in", "delivery", "auction", "picked up", "came in", "arrived", "caught") and not (_fishy(part) and part.kind("num", "line")))]
     if cue and cue[0].word == "caught" and not part.kind("num"):
         cue = []
+    if cue and part.noun("eggs") and not part.kind("person", "money") and cue[0].word in ("gave us", "gave me", "got in", "caught"):
+        return None
     if any(t.word in ("bought off me", "bought off us") for t in part.cues("sold")):
         return None
     if cue and (_fishy(part) or part.noun("peat")) and not (part.kind("person") and part.tags and part.tags[0].kind == "person" and part.tags[0].value not in teller.names.people and cue[0].word == "bought"):
@@ -255,6 +257,8 @@ def sees_hold(part: Part, teller: Teller) -> Sight | None:
     person = [t for t in part.kind("person") if t.value not in teller.names.people]
     if cue and (cue[0].word == "booked" and not _fishy(part)):
         return None
+    if cue and part.before is not None and (_fishy(part.before) or part.before.kind("person")):
+        return Sight(7, (*cue, *part.cues("collect", "gave")))
     if cue and (_fishy(part) or person or teller.context.kind in ("reserve", "sale") or teller.context.values.get("wants")):
         return Sight(7, (*cue, *part.cues("collect", "gave")))
     if person and words & {"wants", "want", "would like", "coming", "collecting", "after", "asked", "ordered"} and _fishy(part) and not part.muted:

@@ -35,16 +35,16 @@ cue gave: gave | got | had | given | gets | get
 cue bought: bought | bght | purchased | picked up | arrived | came in | new arrivals | delivery | imported | traded for | won at | brought home | acquired | got in | auction | in the post | brought me | gave me | gave us | caught
 cue sold: sold | sell | sale | sales | gave away | given away | rehomed | went home with | went to a | sld | bought off me | bought off us
 cue hold: hold | reserve | reserved | reserving | promised | set aside | put aside | keep by | keeping by | spoken for | put by | earmark | earmarked | save for | earmarked for | hold back | dibs | on hold | put on hold | put his name on | put her name on | put a name on | resrve | booked | keep them by | hang on to
-cue release: release | released | cancelled | canceled | cancels | backed out | backing out | changed his mind | changed her mind | changed their mind | fell through | free again | no longer wants | doesn't want | does not want | pulled out | free to sell | up for grabs again | off the hook | not coming for
-cue start: started | start | starting | set up | set off | on | put on | new | seeded | split | made | began | restarted | set going | kicked off | sub cultured | subcultured
+cue release: release | released | cancel | cancelling | cancelled | canceled | cancels | backed out | backing out | changed his mind | changed her mind | changed their mind | fell through | free again | no longer wants | doesn't want | does not want | pulled out | free to sell | up for grabs again | off the hook | not coming for
+cue start: started | start | starting | set up | set off | put on | new | seeded | split | made | began | restarted | set going | kicked off | sub cultured | subcultured
 cue harvest: harvested | harvest | harvesting | netted | skimmed | strained | collected
-cue crash: crashed | crash | gone bad | gone off | went off | stinks | smells like feet | died off | died out | went sour | soured | threw out | threw it out | binned | dead culture | turned to soup
+cue crash: crashed | crash | crashing | stinking | smells awful | smells off | gone bad | gone off | went off | stinks | smells like feet | died off | died out | went sour | soured | threw out | threw it out | binned | dead culture | turned to soup
 cue clean: cleaned | cleand | squeezed | squeezed out | rinsed | wiped | wiped down | scrubbed | swapped | replaced | serviced | fixed | scraped | cleaned out | washed | wrung out | wrung | unclogged | unblocked | cleared | descaled | bleached | repaired | new | fresh | swished | swished out | hosed | cleaning | changed | mended | sorted | algae scraped | clean | squeeze | rinse | wipe | stopped | broke | broken | failed | died
 cue bag: bagged | bag it | bagged up | put up damp | bagging | bagged it
 cue wet: wet | wetted | wetting | soaked | flooded
 cue collect: collected | squeezed | took out | taken out | got the peat out | lifted | draining | drying | pulled
 cue newplace: new tub | new tank | set up | setup | setting up | up and running | new jar | new container | added a tub | added a tank | started up | got going | commissioned
-cue close: retiring | retired | retire | shut down | torn down | tore down | taking down | took down | taken down | broke down | broken down | out of use | decommissioned | out of commission | closed down | closing | put away | scrapped | not using
+cue close: closed | closing down | retiring | retired | retire | shut down | torn down | tore down | taking down | took down | taken down | broke down | broken down | out of use | decommissioned | out of commission | closed down | closing | put away | scrapped | not using
 cue rule: new rule | from now on | from today | from tomorrow | as of today | going forward | new routine | new schedule | always | every day | every other day | starting today | standing | set to | turned up to | turned down to | turned to | set the heater | set heater | from here on | permanently
 cue remind: remind | remind me | rmd | rmnd | bug me | nudge me | ping me | don't let me forget | dont let me forget | don't forget | dont forget | note for | set a reminder | set reminder | reminder | alarm for | give me a shout | poke me | remember to | tell me to | nag me | jog my memory | shout at me
 cue snooze: skip | put off | putting off | postpone | postponed | leave | leaving | snooze | push | pushed | delay | later | hold off | not today | ran out of time | leave it | wait on | can wait | defer | move to tomorrow | bump
@@ -199,7 +199,7 @@ DOMAIN = frozenset(word for phrase in LEXICON for word in phrase if word[0].isal
 _MENDABLE = sorted({p[0] for p in LEXICON if len(p) == 1 and len(p[0]) >= 4 and p[0].isalpha()} - {"legs", "fried", "pete", "heels", "meant", "teens", "floating", "loose", "stiff"} | {
     "tanks", "tank", "tubs", "please", "yesterday", "tomorrow", "today", "morning", "tonight", "quarantine", "because", "twelve", "seven", "eleven", "eight", "thirty", "fourteen",
     "fifteen", "thursday", "wednesday", "tuesday", "saturday", "monday", "friday", "sunday", "weekend", "everything", "percent", "should", "others", "ready",
-    "another", "about", "today", "again", "already", "before", "after", "there", "their", "with", "from", "graph", "chart", "history", "list",
+    "another", "about", "today", "collecting", "collect", "again", "already", "before", "after", "there", "their", "with", "from", "graph", "chart", "history", "list",
 })  # fmt: skip
 
 

@@ -40,6 +40,8 @@ def place_list(group: Group, teller: Teller, kind: str) -> tuple[list[str] | Non
                 main = [p for p in found if names.place_of[p].role == "breeders"]
                 if len(main) == 1:
                     left_out.extend(main)
+    if not places and not groups and kind in ("feed", "water_change") and any(t.word == "all" for t in group.tags) and "all of" not in group.text() and not group.kind("line") and not group.noun("fry", "adults", "eggs"):
+        return ["all"], left_out
     if groups and not places:
         places = [min(groups[0].senses["group"])]
     if not places and groups:
@@ -229,6 +231,10 @@ def tell_dose(group: Group, teller: Teller) -> None:
     if places is None:
         return
     batches = group.batches()
+    last = teller.context.event
+    if last is not None and last["kind"] == "pull" and last.get("_group_parts") is group.parts:
+        teller.tell("dose", group, place=last.get("to"), substance=substance, amount=amount, unit=unit)
+        return
     if not places and not batches:
         previous = teller.context.event
         if previous is not None and previous["kind"] == "pull":
@@ -283,6 +289,12 @@ def tell_feed(group: Group, teller: Teller) -> None:
     places, left_out = place_list(group, teller, "feed")
     if places is None:
         return
+    if group.sense("except") and not left_out or any(w in group.text() for w in ("each time", "alternat", "except first", "first was")):
+        teller.ask(group, "Who got what, and who was left out?", "place", {"kind": "feed"})
+        return
+    last = teller.context.event
+    if not places and last is not None and last["kind"] == "feed" and last.get("except") and group.tags[0].word in ("they", "those", "these"):
+        places = list(last["except"])
     if not places and group.noun("fry") and not group.kind("line"):
         places = ["all fry"]
     if not places and group.noun("adults") and not group.kind("line"):
