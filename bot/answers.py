@@ -26,6 +26,7 @@ class Answer:
 
     text: str
     picture: bytes | None = None
+    why: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -179,7 +180,7 @@ def _parents(parents: list[str]) -> str:
     return f" in {say.places(parents)}" if parents else ""
 
 
-def _hatch(ask: Asking) -> str:
+def _hatch(ask: Asking) -> Answer:
     query, standing = ask.query, ask.standing
     batches = [query.batch] if query.batch else []
     if not batches and query.place:
@@ -191,13 +192,16 @@ def _hatch(ask: Asking) -> str:
             if h.stage == "eggs" and h.group in standing.batches and (not query.line or h.line == query.line)
         ]
     if not batches and query.line:
-        return _hatch_in_general(ask, query.line)
+        return Answer(_hatch_in_general(ask, query.line))
     if not batches:
-        return "No eggs are on record there."
-    lines = []
-    for name in dict.fromkeys(batches):
+        return Answer("No eggs are on record there.")
+    lines, why = [], []
+    for name in list(dict.fromkeys(batches))[:5]:
         lines.append(hatch_text_of(ask, name))
-    return "\n".join(lines[:5])
+        seen = forecast(standing, name, ask.now)
+        if seen:
+            why += [f"{name}: {seen.basis}.", *(f"Source: {s}." for s in seen.sources), *seen.cautions]
+    return Answer("\n".join(lines), why=tuple(dict.fromkeys(why)))
 
 
 def hatch_text_of(ask: Asking, name: str) -> str:
@@ -474,6 +478,10 @@ def _help(ask: Asking) -> str:
     )
 
 
+def _split(told: tuple[str, tuple[str, ...]]) -> tuple[str, None, tuple[str, ...]]:
+    return told[0], None, told[1]
+
+
 _ANSWERS: dict[str, Callable[[Asking], str | Answer]] = {
     "due": _due,
     "place": _place,
@@ -484,9 +492,9 @@ _ANSWERS: dict[str, Callable[[Asking], str | Answer]] = {
     "rate": _rate,
     "last": _last,
     "history": _history,
-    "dose": lambda ask: dose(ask.query, ask.standing, ask.book.info),
+    "dose": lambda ask: Answer(*_split(dose(ask.query, ask.standing, ask.book.info))),
     "ready": lambda ask: ready(ask.query, ask.standing, ask.now),
-    "ammonia": lambda ask: ammonia(ask.query, ask.standing, ask.book.info),
+    "ammonia": lambda ask: Answer(*_split(ammonia(ask.query, ask.standing, ask.book.info))),
     "advice": lambda ask: advice(ask.query, ask.standing, ask.book.info, ask.now),
     "culture": _culture,
     "chart": _chart,

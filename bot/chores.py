@@ -30,6 +30,7 @@ CHORES = {
     "move_up": "Move up",
     "thin_out": "Thin out",
     "wet_peat": "Peat",
+    "peat": "Peat boxes",
     "promised": "Promised",
     "test_water": "Test water",
     "service": "Filters and gear",
@@ -115,11 +116,14 @@ def listed(tasks: list[DueTask], now: dt.datetime, most: int = MOST_LINES) -> st
         by_spot.setdefault((task.first, task.task, spot, task.text or ""), []).append(task)
     groups: dict[tuple[bool, str, str, tuple[dt.datetime, ...]], list[DueTask]] = {}
     for (first, chore, _, own), mine in by_spot.items():
-        groups.setdefault((first, chore, own, tuple(t.due for t in mine)), []).append(mine[0])
+        times = tuple(dict.fromkeys(t.due for t in mine))
+        kind = "peat" if chore == "pull_mop" and "peat" in (mine[0].how or "") else chore
+        groups.setdefault((first, kind, own, times), []).append(mine[0])
     lines = []
     for (first, chore, own, times), mine in groups.items():
         where = say.places(list(dict.fromkeys(t.place or t.batch or "" for t in mine if t.place or t.batch)))
         told = where and where not in CHORES[chore].lower()
+        own = own[:1].upper() + own[1:]
         head = own or (f"{CHORES[chore]}: {where}" if told else CHORES[chore])
         late = "overdue, " if mine[0].overdue(now) else ""
         when = _times(times, now)

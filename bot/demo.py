@@ -65,7 +65,11 @@ _STORY: tuple[tuple[int, str, str, str], ...] = (
     (20, "07:00", "Rosa", "11 hatched in tub C, moved to tub F"),
     (19, "06:50", "Rosa", "28 hatched in tub B, moved to tub E"),
     (18, "06:50", "Rosa", "9 hatched in tub B, moved to tub E"),
-    (17, "18:10", "Rosa", "4 bad eggs tub B"),
+    (19, "18:10", "Rosa", "7 bad eggs tub C"),
+    (19, "18:15", "Rosa", "7 bad eggs tub D"),
+    (17, "18:10", "Rosa", "10 bad eggs tub B"),
+    (15, "18:10", "Rosa", "15 bad eggs tub H"),
+    (13, "18:10", "Rosa", "14 bad eggs tub A"),
     (16, "07:05", "Rosa", "26 hatched in tub H, moved to tank 11"),
     (15, "07:10", "Rosa", "2 dead in tub E"),
     (14, "18:00", "Ivo", "20 hatched in tub A, moved to tub I"),
@@ -146,6 +150,12 @@ def _chores(today: dt.date, dice: random.Random) -> Iterator[tuple[int, str, str
         yield before, "06:40", "Rosa", "egg tubs changed"
         if before <= 20:
             yield before, "12:35", dice.choice(("Rosa", "Ivo")), "fry fed microworms"
+        if before % 3 == 1:
+            for tank in (1, 4, 5, 7, 9, 10):
+                yield before, f"07:{40 + tank}", "Rosa", f"mop tank {tank}, no eggs"
+        if before % 3 == 2:
+            yield before, "07:40", "Rosa", "fed all the adults flake"
+            yield before, "20:10", "Ivo", f"microworm {dice.choice((1, 2))} fed"
         if before % 3 == 0:
             yield before, "18:40", "Rosa", f"temps t1-3 {' '.join(str(dice.randint(72, 76)) for _ in range(3))}"
         if before % 7 == 2:

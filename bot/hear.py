@@ -43,6 +43,7 @@ MOST_CHARACTERS = 5_000
 TWICE_WITHIN = dt.timedelta(minutes=10)
 TWICE_KINDS = ("pull", "death", "hatch", "sale")
 MOST_LINES = 8
+_WHY = frozenset(("why", "why is that", "says who", "how do you know", "what is that based on"))
 
 
 @dataclass(frozen=True)
@@ -55,6 +56,7 @@ class Reply:
     options: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     picture: bytes | None = None
+    why: tuple[str, ...] = ()  # what the figures in it rest on, for whoever asks
 
     def payload(self) -> dict[str, Any]:
         """The JSON form of `roomhand say --json`."""
@@ -75,6 +77,7 @@ def _again(kept: KeptReply) -> Reply:
         tuple(told.get("events", ())),
         tuple(told.get("options", ())),
         tuple(told.get("cautions", ())),
+        why=tuple(told.get("why", ())),
     )
 
 
@@ -87,7 +90,7 @@ def hear(book: RoomBook, message: Message, *, about: str | None = None, edited: 
         if turn.earlier is not None:
             return _again(turn.earlier)
         reply = _Conversation(book, turn, message).respond(about=about, edited=edited)
-        turn.reply(reply.text, reply.payload(), reply.outcome)
+        turn.reply(reply.text, {**reply.payload(), "why": list(reply.why)}, reply.outcome)
         return reply
 
 
@@ -175,6 +178,7 @@ class _Said:
     events: list[dict[str, Any]] = field(default_factory=list)
     asked: list[Asked] = field(default_factory=list)
     answers: list[Answer] = field(default_factory=list)
+    settled: bool = False  # this message answered a question
 
 
 class _Conversation:
@@ -199,6 +203,8 @@ class _Conversation:
             return Reply(f"That is more than {MOST_CHARACTERS} characters; nothing was logged. Send it in parts.")
         if edited:
             return self._follow_edit(edited)
+        if text.strip(" ?!.").casefold() in _WHY:
+            return self._why()
         reader = reader_for(self.book, self.standing)
         if self.may_log and self._settle(reader, text):
             return self._reply("log")
@@ -206,6 +212,14 @@ class _Conversation:
         if about and reading.events and isinstance(reading.events[0], Corrected):
             return self._correct(reading.events[0], self.turn.entries_of_delivery(self.message.door, about))
         return self._take(reading, text)
+
+    def _why(self) -> Reply:
+        """What the last answer in this chat rested on."""
+        for kept in self.book.messages(person=self.message.person, limit=12, newest_first=True):
+            why = kept.reply.payload.get("why") if kept.reply and kept.chat == self.message.chat else None
+            if why:
+                return Reply("\n".join(why), "answer", why=tuple(why))
+        return Reply("There is no figure of mine to explain just now.", "answer")
 
     # ---- a note
 
@@ -357,6 +371,7 @@ class _Conversation:
             if found is None:
                 continue
             self.turn.settle(kept.id)
+            self.said.settled = True
             if not found.events and not found.doubts:
                 self.said.lines.append("Kept apart." if text.casefold().strip(" .!") == "apart" else "Left as it is.")
             for event in found.events:
@@ -434,10 +449,10 @@ class _Conversation:
             options = tuple(first.labels)
             if len(said.asked) > 1:
                 parts.append(f"({len(said.asked) - 1} more to ask after that.)")
-        elif pending := self.turn.open_questions(self.message.person, self.message.chat):
-            settled_now = outcome == "log" and not said.events and len(said.lines) == 1
-            fresh = [q for q in pending if self.now - q.asked_at < questions.OPEN_FOR]
-            if fresh and (settled_now or said.events) and fresh[-1].body.get("queue"):
+        elif said.settled:
+            waiting = self.turn.open_questions(self.message.person, self.message.chat)
+            fresh = [q for q in waiting if self.now - q.asked_at < questions.OPEN_FOR]
+            if fresh:  # one at a time: the next of them
                 again = Asked.of(fresh[-1].body)
                 parts.append(again.text)
                 options = tuple(again.labels)
@@ -454,4 +469,5 @@ class _Conversation:
             options,
             tuple(said.cautions),
             pictures[0] if pictures else None,
+            tuple(dict.fromkeys(w for a in said.answers for w in a.why)),
         )

@@ -71,9 +71,9 @@ def _missed(standing: Standing, book: RoomBook, now: dt.datetime) -> list[str]:
     late = [t for t in due_list(standing, book, now) if t.overdue(now)]
     groups: dict[str, list[str]] = {}
     for task in late:
-        groups.setdefault(task.text or CHORES[task.task], []).append(task.place or task.batch or "")
+        groups.setdefault(task.text or CHORES[task.task].lower(), []).append(task.place or task.batch or "")
     said = [
-        f"{chore.lower()}{f' ({say.places(list(dict.fromkeys(p for p in spots if p)))})' if any(spots) else ''}"
+        f"{chore}{f' ({say.places(list(dict.fromkeys(p for p in spots if p)))})' if any(spots) else ''}"
         for chore, spots in groups.items()
     ]
     if not said:

@@ -26,7 +26,10 @@ def _latest(query: Query, standing: Standing, quantity: str) -> float | None:
     return found.value if found else None
 
 
-def ammonia(query: Query, standing: Standing, info: RoomInfo) -> str:
+Told = tuple[str, tuple[str, ...]]  # the answer, and what it rests on
+
+
+def ammonia(query: Query, standing: Standing, info: RoomInfo) -> Told:
     """Whether an ammonia, nitrite or nitrate reading is dangerous, with the numbers the question gives."""
     as_n: water.As = "ion" if info.nitrogen_as == "ion" else "n"
     try:
@@ -34,19 +37,19 @@ def ammonia(query: Query, standing: Standing, info: RoomInfo) -> str:
         if nitrite is not None or query.quantity == "nitrite":
             value = nitrite if nitrite is not None else _latest(query, standing, "nitrite")
             if value is None:
-                return "What does the test read? Say it like “is 0.25 nitrite bad”."
+                return "What does the test read? Say it like “is 0.25 nitrite bad”.", ()
             found = water.nitrite(value, as_n)
             return _reading(f"Nitrite {say.number(value)} mg/L", found)
         nitrate = _given(query, "nitrate")
         if nitrate is not None or query.quantity == "nitrate":
             value = nitrate if nitrate is not None else _latest(query, standing, "nitrate")
             if value is None:
-                return "What does the test read? Say it like “is 40 nitrate bad”."
+                return "What does the test read? Say it like “is 40 nitrate bad”.", ()
             return _reading(f"Nitrate {say.number(value)} mg/L", water.nitrate(value, as_n))
         total = _given(query, "ammonia")
         total = total if total is not None else _latest(query, standing, "ammonia")
         if total is None:
-            return "What does the test read? Say it like “is 0.5 ammonia at pH 8 and 78F bad”."
+            return "What does the test read? Say it like “is 0.5 ammonia at pH 8 and 78F bad”.", ()
         ph = _given(query, "ph")
         celsius = _given(query, "temperature")
         ph = ph if ph is not None else _latest(query, standing, "ph")
@@ -57,16 +60,17 @@ def ammonia(query: Query, standing: Standing, info: RoomInfo) -> str:
         head = f"Total ammonia {say.number(total)} mg/L{f' at {say.listed(at)}' if at else ''}: "
         return _reading(f"{head}{found.value:.3f} mg/L of it un-ionised", found)
     except ValueError as trouble:
-        return f"{str(trouble).rstrip('.')}. Check the reading."
+        return f"{str(trouble).rstrip('.')}. Check the reading.", ()
 
 
-def _reading(head: str, found: water.Reading) -> str:
+def _reading(head: str, found: water.Reading) -> Told:
     first = " ".join(found.first[:2])
     caution = found.cautions[0] if found.cautions else ""
-    return f"{head}: {found.band}.\n{first} {caution}".strip()
+    why = (f"{found.basis}.", *(f"Source: {s}." for s in found.sources), *found.cautions[1:])
+    return f"{head}: {found.band}.\n{first} {caution}".strip(), why
 
 
-def dose(query: Query, standing: Standing, info: RoomInfo) -> str:
+def dose(query: Query, standing: Standing, info: RoomInfo) -> Told:
     """How much to put in: drops for an egg tub, salt, a dye; a refusal with its reason where none is given."""
     substance = doses.substance_of(str(query.given.get("substance", "peroxide")))
     litres = _given(query, "litres", "volume")
@@ -77,17 +81,17 @@ def dose(query: Query, standing: Standing, info: RoomInfo) -> str:
     try:
         refused = doses.refusal(substance, percent, litres)
         if refused:
-            return f"No dose for {refused.substance}: {refused.reason} {refused.instead}"
+            return f"No dose for {refused.substance}: {refused.reason} {refused.instead}", refused.sources
         if substance == "salt":
             found: doses.Dose | doses.Refusal = doses.salt(_given(query, "g_per_l") or 1.0, litres or 10.0)
         elif substance == "peroxide":
             found = doses.peroxide(litres or 2 * 0.2365882365, percent or doses.PEROXIDE_PERCENT)
         else:
-            return f"For {substance} go by the label of your bottle; a vet knows more. No dose from here."
+            return f"For {substance} go by the label of your bottle; a vet knows more. No dose from here.", ()
     except ValueError as trouble:
-        return f"{str(trouble).rstrip('.')}."
+        return f"{str(trouble).rstrip('.')}.", ()
     if isinstance(found, doses.Refusal):
-        return f"No dose for {found.substance}: {found.reason} {found.instead}"
+        return f"No dose for {found.substance}: {found.reason} {found.instead}", found.sources
     where = f"{query.place} ({say.volume(litres, info.units, info.gallon)})" if query.place and litres else ""
     where = where or say.volume(litres or 2 * 0.2365882365, info.units, info.gallon)
     width = f" ({say.number(found.low or 0)}–{say.number(found.high or 0)})" if found.low != found.high else ""
@@ -95,9 +99,9 @@ def dose(query: Query, standing: Standing, info: RoomInfo) -> str:
     text = f"{where}: {much}, about {found.mg_per_l:.0f} mg/L."
     fry = query.place and any(h.stage == "fry" for h in standing.at_place(query.place))
     if fry and substance == "peroxide":
-        return f"{query.place} holds fry: no more peroxide once fry are seen."
+        return f"{query.place} holds fry: no more peroxide once fry are seen.", ()
     caution = found.cautions[0] if found.cautions else say.caution_for(substance)
-    return f"{text}\n{found.basis}. {caution}"
+    return f"{text}\n{found.basis}. {caution}", tuple(f"Source: {s}." for s in found.sources)
 
 
 def calc(query: Query, standing: Standing, info: RoomInfo) -> str:
@@ -177,7 +181,7 @@ def _when(when: When, now: dt.datetime) -> str:
 def advice(query: Query, standing: Standing, info: RoomInfo, now: dt.datetime) -> str:
     """What to do, where the record or the figures say something; else who knows."""
     if any(k in query.given for k in ("ammonia", "nitrite", "nitrate")):
-        return ammonia(query, standing, info)
+        return ammonia(query, standing, info)[0]
     if query.place and query.place in standing.places:
         parts = [
             f"{q} {say.number(found.value)}"
