@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from bot.channels import telegram
 from bot.channels.serve import Serve
 from bot.settings import Settings, read_settings
 from shared.room import RoomCard
@@ -21,6 +22,8 @@ from tests.doors.ears import plain_ear
 
 ROOM = RoomCard(name="Millrace room", timezone="America/Chicago")
 ROSA_NUMBER, IVO_NUMBER = "+13125550101", "+13125550102"
+
+telegram.SLOW = 0.15  # the slow answer of the tests takes half a second
 
 OpenHouse = Callable[..., Awaitable[Serve]]
 

@@ -22,7 +22,7 @@ def plain_ear(book: RoomBook, message: Message, *, about: str | None = None, edi
         if text == "which":
             said, options = "Which tank?", ("tank 3", "tank 5")
         elif text == "slow":
-            time.sleep(1.2)
+            time.sleep(0.5)
             said = "that took a while"
         elif text == "picture":
             said, picture = "a chart", b"\x89PNG not really"

@@ -14,11 +14,14 @@ from pathlib import Path
 
 import pytest
 
-from bot.channels.serve import Notice
+from bot.channels import serve as serving
+from bot.channels.serve import Notice, Serve
+from bot.settings import SettingsError
 from storage.engine import open_database
 from storage.journal import RoomBook
 from tests.doors.bot_api import IVO, ROSA, TOKEN, BotApi, Refusal
-from tests.doors.conftest import OpenHouse
+from tests.doors.conftest import OpenHouse, settings_for
+from tests.doors.ears import plain_ear
 
 HOUSE = """
 import asyncio, logging, sys
@@ -109,12 +112,15 @@ async def test_a_token_that_is_refused_ends_with_a_clear_line(api: BotApi, room_
     assert wrong not in log.decode() and "Traceback" not in log.decode()
 
 
-async def test_an_address_in_use_ends_with_a_clear_line(api: BotApi, room_file: Path) -> None:
-    environ = environment(api, room_file, listen=f"127.0.0.1:{api.port}")
-    process = await start(environ, "-c", SERVE)
-    _, log = await process.communicate()
-    assert process.returncode == 1
-    assert "ROOMHAND_LISTEN" in log.decode() and "Traceback" not in log.decode()
+async def test_an_address_in_use_is_named(api: BotApi, book: RoomBook, tmp_path: Path) -> None:
+    house = Serve(book, settings_for(api, tmp_path, listen=f"127.0.0.1:{api.port}"), plain_ear)
+    with pytest.raises(SettingsError, match="ROOMHAND_LISTEN"):
+        await house.run()
+
+
+async def test_no_door_at_all_is_named(book: RoomBook, tmp_path: Path) -> None:
+    with pytest.raises(SettingsError, match="ROOMHAND_TELEGRAM_TOKEN"):
+        Serve(book, settings_for(None, tmp_path), plain_ear)
 
 
 async def test_told_to_stop_while_the_network_is_away_it_stops(api: BotApi, room_file: Path) -> None:
@@ -194,3 +200,13 @@ async def test_the_house_starts_without_what_it_seldom_needs(api: BotApi, room_f
     process = await start(environ, "-c", code)
     _, log = await process.communicate()
     assert (process.returncode, log.decode().split()) == (0, [])
+
+
+def test_the_service_and_the_container_do_not_run_as_root() -> None:
+    deploy = Path(serving.__file__).parents[1] / "deploy"
+    unit = (deploy / "roomhand.service").read_text()
+    assert "DynamicUser=yes" in unit and "NoNewPrivileges=yes" in unit
+    commands = [line.split() for line in (deploy / "Containerfile").read_text().splitlines() if line[:1].isupper()]
+    users = [words[1] for words in commands if words[0] == "USER"]
+    assert users == ["10001:10001"]
+    assert [w[0] for w in commands].index("USER") < [w[0] for w in commands].index("CMD")

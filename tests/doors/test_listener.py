@@ -107,6 +107,28 @@ async def test_a_peer_that_forges_is_no_longer_listened_to(listener: Listener) -
     assert statuses == [403] * listening.FORGERIES + [429, 429]
 
 
+async def test_behind_a_proxy_one_forger_does_not_shut_out_the_others(listener: Listener) -> None:
+    async with aiohttp.ClientSession(f"http://127.0.0.1:{listener.port}") as web:
+        for _ in range(listening.FORGERIES + 1):
+            bad = await web.post("/guarded", data=b"x", headers={"X-Forwarded-For": "10.0.0.1, 203.0.113.9"})
+        good = await web.post("/echo", data=b"x", headers={"X-Forwarded-For": "203.0.113.9, 198.51.100.7"})
+    assert (bad.status, good.status) == (429, 200)
+
+
+@pytest.mark.parametrize(
+    ("peer", "told", "who"),
+    [
+        ("127.0.0.1", "1.1.1.1, 203.0.113.9", "203.0.113.9"),
+        ("8.8.8.8", "203.0.113.9", "8.8.8.8"),
+        ("127.0.0.1", "nonsense", "127.0.0.1"),
+        ("127.0.0.1", "", "127.0.0.1"),
+        ("local", "203.0.113.9", "local"),
+    ],
+)
+def test_only_a_proxy_of_ours_is_believed(peer: str, told: str, who: str) -> None:
+    assert listening.origin(peer, {"x-forwarded-for": told}) == who
+
+
 async def test_too_many_connections_are_refused(listener: Listener, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(listening, "CONNECTIONS", 2)
     held = [await asyncio.open_connection("127.0.0.1", listener.port) for _ in range(2)]

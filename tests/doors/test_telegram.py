@@ -428,7 +428,7 @@ async def test_a_fault_of_ours_is_owned_up_to_and_stops_nothing(
 async def test_a_book_that_cannot_be_written_for_a_while_loses_nothing(
     api: BotApi, open_house: OpenHouse, book: RoomBook
 ) -> None:
-    failures = 3
+    failures = 2
 
     def ear(book: RoomBook, message: Message, **more: Any) -> Any:
         nonlocal failures
