@@ -63,6 +63,7 @@ def test_a_teaspoon_of_blue_in_ten_gallons(row: Published) -> None:
 @each("H22")
 def test_salt_by_weight(row: Published) -> None:
     row.approves(salt(3, litres_of("10 US gal")).value)
+    assert salt(0, 10).value == 0 and salt(35, 10).value == 350
 
 
 @pytest.mark.parametrize(

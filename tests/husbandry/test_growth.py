@@ -44,6 +44,11 @@ def test_degree_days(row: Published) -> None:
         row.approves(degree_days([(70 + 50) / 2], base=50).value)
 
 
+def test_no_days_are_left_when_enough_is_gathered() -> None:
+    assert days_left(100, 120, 20).value == 0
+    assert days_left(100, 40, 20, base=8).value == 5
+
+
 def test_days_below_the_base_add_nothing() -> None:
     assert degree_days([8, 12, 9], base=10).value == 2
     assert degree_days([20], base=10, days_each=7).value == 70

@@ -113,6 +113,7 @@ def test_many_like_spawns_come_near_wilson_and_one_spawn_says_so() -> None:
     plain = wilson(rate.successes, rate.total)
     assert rate.low == pytest.approx(plain.low, abs=0.004) and rate.high == pytest.approx(plain.high, abs=0.004)
     one = hatch_rate([(30, 40)])
+    assert one.design == pytest.approx(1 + 39 * 0.1)  # nothing but the assumed likeness to go by
     single = wilson(30, 40)
     assert one.low is not None and single.low is not None and one.low < single.low
     assert any("One spawn" in caution for caution in one.cautions)
@@ -153,6 +154,10 @@ def test_among_many_tanks_chance_alone_seldom_names_one() -> None:
         tanks = {f"tank {n}": drawn(chance, 6, 0.7, 0.1) for n in range(8)}
         named += any(c.verdict != "no telling" for c in compare_each(tanks).values())
     assert named <= 9
+    tanks = {f"tank {n}": drawn(chance, 8, 0.8, 0.05) for n in range(8)} | {"tank 9": drawn(chance, 8, 0.2, 0.05)}
+    found = compare_each(tanks)
+    assert found["tank 9"].verdict == "lower"
+    assert sum(c.verdict == "lower" for c in found.values()) == 1
     with pytest.raises(ValueError, match="two tanks"):
         compare_each({"tank 1": [(3, 4)], "tank 2": [(0, 0)]})
 

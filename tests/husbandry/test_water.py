@@ -41,6 +41,7 @@ def test_the_worked_example_of_the_extension_sheet(row: Published) -> None:
     row.approves(answer.value)
     assert answer.band == "harmful"
     assert answer.first
+    assert answer.basis.startswith("5.0% of 1 mg/L")
 
 
 @each("A22")
@@ -89,6 +90,9 @@ def test_warmer_higher_and_fresher_is_never_safer(celsius: float, ph: float, sal
         (0.0, 8.0, 25.0, "fine"),
         (4.0, None, None, "dangerous"),
         (0.5, 8.0, None, "raised"),
+        (0.9, 8.0, 25.0, "raised"),
+        (0.9, 8.0, None, "harmful"),  # a band without the temperature is that of the upper end
+        (0.9, None, 25.0, "harmful"),
     ],
 )
 def test_bands_of_ammonia(total: float, ph: float | None, celsius: float | None, band: str) -> None:
@@ -133,6 +137,7 @@ def test_bands_of_nitrite(reading: float, as_: str | None, band: str) -> None:
     answer = nitrite(reading, as_)  # type: ignore[arg-type]
     assert answer.band == band
     assert bool(answer.first) == (band != "fine")
+    assert any("Chloride" in caution for caution in answer.cautions) == (band != "fine")
 
 
 @pytest.mark.parametrize(
@@ -158,8 +163,12 @@ def test_oxygen_agrees_with_the_sea_water_toolbox(celsius: float, salt: float) -
 
 def test_oxygen_thins_with_altitude() -> None:
     # APHA 4500-O: at constant temperature saturation follows the pressure nearly in proportion
+    air, vapour = 0.8246, 0.02308  # atm: standard atmosphere at 1600 m; water at 20 °C (IAPWS)
     high = oxygen_saturation(20, altitude_m=1600).value / oxygen_saturation(20).value
-    assert high == pytest.approx((1 - 2.25577e-5 * 1600) ** 5.25588, rel=0.01)
+    assert high == pytest.approx((air - vapour) / (1 - vapour), rel=0.001)
+    assert oxygen_saturation(40).value < oxygen_saturation(39).value
+    with pytest.raises(ValueError, match="0 to 40"):
+        oxygen_saturation(41)
     assert oxygen_percent(4.5, 25).cautions and not oxygen_percent(7.5, 25).cautions
 
 

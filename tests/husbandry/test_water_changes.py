@@ -77,6 +77,7 @@ def test_tap_water_that_holds_the_target_cannot_reach_it() -> None:
         percent_needed(40, 20, fresh=20)
     assert percent_needed(40, 20, fresh=10).value == pytest.approx(66.667, abs=0.001)
     assert changes_needed(10, 20, 25).value == 0
+    assert changes_needed(20, 20, 25, fresh=20).value == 0
 
 
 @each("T01", "T02", "T03", "T05", "T07", "T08")
@@ -84,7 +85,7 @@ def test_tanks_by_their_sides(row: Published) -> None:
     length, width, height = (float(side) for side in row.inputs.removesuffix(" in").split("x"))
     full = box_volume(length, width, height)
     row.approves(convert(full.value, "l", row.unit).value)
-    assert full.low is not None and full.low < full.value
+    assert full.low == pytest.approx(0.8 * full.value) and full.high == full.value
 
 
 def test_the_same_box_in_centimetres() -> None:
@@ -119,6 +120,9 @@ def test_water_to_have_standing_tomorrow() -> None:
     assert water.low == pytest.approx(6 * 0.473 + 56.8)
     assert water.value == pytest.approx(1.1 * (6 * 0.473 + 56.8))
     assert aged_water([]).value == 0
+    assert aged_water([Change(10, 50, times=0), Change(10, 50, times=3)]).low == pytest.approx(15)
+    with pytest.raises(ValueError, match="number of changes"):
+        aged_water([Change(10, 50, times=-1)])
 
 
 @pytest.mark.parametrize(
