@@ -273,7 +273,7 @@ class TelegramDoor:
         self._under_way[update.update_id] = task
         task.add_done_callback(lambda _: self._under_way.pop(update.update_id, None))
         # the next one is heard only after this one, while this one's answer may still be on its way
-        await asyncio.wait((task, waiting), return_when=asyncio.FIRST_COMPLETED)
+        await waiting
         return task
 
     async def _take(self, update: Update, is_heard: asyncio.Future[None]) -> None:
@@ -287,23 +287,32 @@ class TelegramDoor:
                 await self._acknowledge(what.tap, NOT_YOURS)
                 return
             said = await self._listen(what)
-            if not is_heard.done():
+            if not is_heard.done():  # it is when whoever waited for it was sent away meanwhile
                 is_heard.set_result(None)
             await self._bring(what, said)
         except Exception as problem:
             log.error("update %s was not answered: %s", update.update_id, bare_trace(problem))
+        finally:
+            if not is_heard.done():
+                is_heard.set_result(None)
 
     async def _listen(self, what: Heard) -> Said | None:
         if what.wordless:
             known = await self._doorstep.knows(what.words)
             if known:
                 return Line(NO_WORDS)
-        work = asyncio.ensure_future(self._doorstep.hear(what.words, waiting=lambda: self._cannot_write(what)))
-        done, _ = await asyncio.wait({work}, timeout=SLOW)
-        while not done:
+        loop = asyncio.get_running_loop()
+        timers: list[asyncio.TimerHandle] = []
+
+        def typing() -> None:
             self._besides(self._post.typing(what.chat))
-            done, _ = await asyncio.wait({work}, timeout=4.5)
-        return work.result()
+            timers[:] = [loop.call_later(4.5, typing)]  # it is shown for five seconds
+
+        timers.append(loop.call_later(SLOW, typing))
+        try:
+            return await self._doorstep.hear(what.words, waiting=lambda: self._cannot_write(what))
+        finally:
+            timers[0].cancel()
 
     async def _cannot_write(self, what: Heard) -> None:
         self._besides(self._answer(what, Line(CANNOT_WRITE)))

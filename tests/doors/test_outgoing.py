@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.channels import sent, telegram_out
+from bot.channels import sent
 from bot.channels.sent import Sent
 from bot.channels.telegram_in import button_data
 from bot.channels.telegram_out import Bucket, cut
@@ -45,7 +45,7 @@ def test_a_text_is_cut_where_a_reader_would(text: str, pieces: list[str]) -> Non
 
 def test_a_burst_is_let_through_and_then_slowed(monkeypatch: pytest.MonkeyPatch) -> None:
     now = 100.0
-    monkeypatch.setattr(telegram_out.time, "monotonic", lambda: now)
+    monkeypatch.setattr("bot.channels.telegram_out.time.monotonic", lambda: now)
     bucket = Bucket(3, 0.5, at=now)
     assert [bucket.take() for _ in range(5)] == [0, 0, 0, 2, 4]
     now = 110.0
