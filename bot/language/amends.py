@@ -42,7 +42,12 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
         sentences = sentences[:2] if len(first.tags) <= 12 else sentences[:1]
     text = " ".join(s.text() for s in sentences)
     tags = [t for s in sentences for t in s.tags if t.note != "quoted"]
-    if len(tags) > 45 or any(s.stop == "?" for s in sentences):
+    if sentences[0].stop == "?":
+        return None
+    sentences = [s for s in sentences if s.stop != "?"]
+    text = " ".join(s.text() for s in sentences)
+    tags = [t for s in sentences for t in s.tags if t.note != "quoted"]
+    if len(tags) > 45:
         return None
     opens = re.match(r"^(no|nope|sorry|oops|correction|actually|wait|hang on|hold on|typo|whoops|my bad|ugh|scratch|argh|update|fix|uh|er|hmm)\b", text)
     explicit = re.search(r"\b(correction|typo|meant|should be|should have been|should've been|supposed to be|make that|change that to|change it to|i said|i put|i wrote|(was|were) actually|misread|miscounted|wrong (tank|tub|number|place|count|batch|date)|last (one|entry|note|message|count|mop \w+|log|pull))\b", text)
@@ -50,8 +55,10 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
     contrast = _contrast(tags)
     numeric = [t for t in tags if t.kind in _VALUED]
     event = [t for t in tags if t.says("cue", "pull", "wc", "hatch", "move", "sold", "bought", "topoff", "bad", "eyed", "feed", "harvest", "dead", "lost") and t.note != "muted" and t.word not in ("got",)]
-    strong = bool(text.startswith(("correction", "typo", "i meant", "meant", "make that", "should be", "should have", "change that", "that should", "it should", "that last", "the last", "last one", "last entry", "that was supposed", "wrong")))
-    if strong:
+    strong = bool(text.startswith(("correction", "typo", "i meant", "meant", "make that", "should be", "should have", "change that", "that should", "it should", "that last", "the last", "last one", "last entry", "that was supposed", "wrong", "pls fix", "please fix", "fix the", "fix that", "can you fix", "please change", "please correct", "correct the", "pls correct", "pls change the last", "amend")))
+    if strong or _said_but_was(tags, text):
+        contrast = contrast or _said_but_was(tags, text)
+    elif strong:
         pass
     elif opens and (contrast or that or explicit) and (len(event) <= 1 or contrast):
         pass
@@ -127,6 +134,26 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
     if len(out) == 1:
         return {"kind": "fix", "_empty": True} if strong or explicit else None
     return out
+
+
+def _said_but_was(tags: list[Tag], text: str) -> bool:
+    """"I told you 12 and it was 21": marks what was said; True when a note says so."""
+    hit = re.search(r"\b(told you|i said|i wrote|i put|i typed|i sent|i logged|it says|you have|you put|says)\b", text)
+    if not hit or not re.search(r"\b(was|is|should|meant|it's|actually|be)\b", text[hit.end() :]):
+        return False
+    said = len(text[: hit.end()].split())
+    count = 0
+    its: list[Tag] = []
+    for tag in tags:
+        count += max(1, len(tag.word.split()))
+        if count > said and tag.kind in ("num", "pct", "money", "place", "batch", "vol", "clock", "day") and tag.claimed != "wrong":
+            its.append(tag)
+    if len(its) < 2:
+        return False
+    its[0].claimed = "wrong"
+    if its[0].kind == "pct" and its[1].kind == "num":
+        its[1].kind = "pct"
+    return True
 
 
 def _contrast(tags: list[Tag]) -> bool:
@@ -317,7 +344,7 @@ def setting(sentence: Sentence, teller: Teller) -> list[Raw] | None:
         where["place"] = places[0]
     elif lines and not places:
         where["line"] = lines[0]
-    if heater and degrees and (cue or re.search(r"\b(set|turned|turn|turning|going|bumped|raised|lowered|dropped|up to|down to|back to)\b", text)) and re.search(r"\b(to|at)\b", text):
+    if heater and degrees and re.search(r"\bheat(er)? (up|down|to|at|now)( to)? (~)?\d", text) or heater and degrees and (cue or re.search(r"\b(set|turned|turn|turning|going|bumped|raised|lowered|dropped|up to|down to|back to)\b", text)) and re.search(r"\b(to|at|up|down)\b", text):
         tag = degrees[-1]
         value = tag.value
         if value < 10 or tag.low is not None:

@@ -357,6 +357,11 @@ def clock_at(items: list[Item], at: int) -> tuple[int, Clock] | None:
         if after == "ish" and before in ("at", "around", "about", "@", "by"):
             return 2, Clock(whole, 0, ish=True)
     raw = items[at].raw
+    opens_row = at == 0 or items[at - 1].word in ("\n", "·")
+    if re.fullmatch(r"\d{3,4}", raw) and 500 <= int(raw) < 2400 and int(raw[-2:]) < 60 and int(raw[-2:]) % 5 == 0 and not 2000 <= int(raw) <= 2059:
+        alone = before in (",", "") and (after == "" or after in ("\n", "."))
+        if (opens_row and after.isalpha() and after not in _AFTER_CLOCK - {"fry", "egg", "tubs", "fish"}) or (alone and len(raw) == 4 and at > 0) or (after == ":" and len(raw) == 4):
+            return 1, Clock(int(raw[:-2]), int(raw[-2:]), "24" if len(raw) == 4 and (raw[0] == "0" or int(raw) >= 1300) else "")
     if re.fullmatch(r"\d{4}", raw) and int(raw[:2]) < 24 and int(raw[2:]) < 60 and not (2000 <= int(raw) <= 2059 and before not in ("at", "@")):
         if raw[0] == "0" or before in ("at", "@", "until", "from", "by", "around", "since") or before in WEEKDAYS:
             return 1, Clock(int(raw[:2]), int(raw[2:]), "24")
@@ -378,12 +383,21 @@ def _half(items: list[Item], at: int) -> tuple[int, str]:
         return (4 if _word(items, at + 3) == "." else 3), word + "m"
     if word in ("a", "p") and _word(items, at + 1) == "m" and items[at].glued:
         return 2, word + "m"
+    if word in ("a", "p") and 0 <= at < len(items) and items[at].glued and _word(items, at + 1) != "'":
+        return 1, word + "m"
     return 0, ""
+
+
+_DAY_PARTS = frozenset("morning evening night afternoon tonight am pm".split())
 
 
 def may_be_clock(items: list[Item], at: int) -> bool:
     """Whether "at 7" or "around 3" can only well be a clock time: nothing countable follows."""
     whole = items[at].whole
-    if whole is None or not 1 <= whole <= 12 or _word(items, at - 1) not in ("at", "@", "around"):
+    if whole is None or not 1 <= whole <= 12:
+        return False
+    if _word(items, at - 1) in ("about", "around", "like", "say") and at > 1 and _word(items, at - 2) in _DAY_PARTS:
+        return _word(items, at + 1) not in _AFTER_CLOCK
+    if _word(items, at - 1) not in ("at", "@", "around") and not (_word(items, at - 1) == "about" and _word(items, at - 2) == "at"):
         return False
     return _word(items, at + 1) not in _AFTER_CLOCK and _word(items, at + 1) != "/"

@@ -197,7 +197,7 @@ def sees_move(part: Part, teller: Teller) -> Sight | None:
     places = part.kind("place", "size") or [t for t in part.kind("num")]
     if not cue or part.sense("substance") and not part.noun("fish", "fry"):
         return None
-    if cue[0].word == "put" and not (part.noun("fry", "fish", "juveniles", "male", "female", "pair", "trio", "eggs") or part.kind("line", "num", "batch")):
+    if cue[0].word == "put" and not (part.words() & {"her", "him"} or part.noun("fry", "fish", "juveniles", "male", "female", "pair", "trio", "eggs") or part.kind("line", "num", "batch")):
         return None
     if part.sense("food") or part.noun("mop", "filters") or part.sense("item"):
         return None
@@ -214,6 +214,8 @@ def tell_move(group: Group, teller: Teller) -> None:
     names, ctx = teller.names, teller.context
     tags = group.tags
     last = ctx.event
+    if last is not None and last["kind"] == "move" and last.get("_group_parts") is group.parts:
+        return
     here = [t for t in group.kind("place") if len(t.value) == 1]
     if last is not None and last["kind"] == "pull" and len(here) == 1 and not [t for t in group.kind("num") if t.claimed != "wrong"] and not group.kind("batch"):
         for raw in teller.events:
@@ -271,10 +273,17 @@ def tell_move(group: Group, teller: Teller) -> None:
         elif count is None:
             count = size
     line = group.line()
+    for word, sex in (("her", "female"), ("him", "male")):
+        if count is None and word in group.words() and not group.noun("male", "female"):
+            count = 1.0
+            male, female = (1.0, None) if sex == "male" else (None, 1.0)
+            line = line or ctx.line
     if source is None and batch is None:
         if line and not ctx.places:
             found = tuple(p for p in teller.spots_by_line("move", [line]) if p != target)
-            stage = group.stage()
+            stage = group.stage() or ("adults" if male is not None or female is not None else None)
+            if stage == "adults":
+                found = tuple(p for p in found if names.place_of[p].role == "breeders")
             if len(found) > 1 and stage:
                 found = tuple(p for p in found if any(b.stage == stage for b in names.batches_in(p)))
             if len(found) == 1:

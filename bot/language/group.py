@@ -242,7 +242,7 @@ class Group:
                     as_place = True
                 elif nxt in ("mop", "mops") and mode == "count" and len(nums) > 1:
                     as_place = True
-                elif mode == "value" and not named and tag is nums[0] and len(nums) > 1 and not (n > 0 and tags[n - 1].says("quantity")):
+                elif mode == "value" and not named and tag is nums[0] and len(nums) > 1 and (n == 0 or tags[n - 1].kind in ("sep", "day", "clock")) and not (n > 0 and tags[n - 1].says("quantity")):
                     as_place = True
             if as_place:
                 out.append(("P", ids, tag))

@@ -21,7 +21,7 @@ _ASKING = re.compile(
     r"|which(?: \w+)* (?:is|are|was|were|has|have|had|do|did|does|need|needs|should|got|can|will|gave|lays|hatched|fish|tank|tanks|batch|tub|tubs|one|ones|still|died|of)\b|which (?:tank|tub|batch|line|culture|pair|one|ones|tanks|tubs|cultures|batches|lines|fish)\b"
     r"|who(?:'s| is| has| did| bought| got| was| wants| fed| wanted| have| took| do| am| owes| ordered| moved| pulled| changed| logged| said)\b"
     r"|where(?:'s| is| are| did| do| were| was| should)\b|why\b"
-    r"|is\b|are\b|am i\b|should\b|would\b|could (?:you|i|we)\b|can (?:you|i|we|the|they|it|fry|eggs|my)\b|do (?:i|we|you|they|the|any|my)\b|does\b|did (?:i|we|you|ivo|anyone|anybody|the|they|it|he|she|somebody|someone|mr|mrs)\b|did \w+ (?:feed|change|pull|do|log|pick|move|pay)\b"
+    r"|is\b|are\b|am i\b|should\b|would\b|could (?:you|i|we)\b|can (?:you|i|we|the|they|it|fry|eggs|my)\b|do (?:i|we|you|they|the|any|my)\b|does\b|did (?:i|we|you|ivo|anyone|anybody|they|it|he|she|somebody|someone|mr|mrs)\b|did \w+ (?:feed|change|pull|do|log|pick|move|pay)\b"
     r"|has\b|have (?:i|we|you|they|the|any|you)\b|will\b|was (?:it|the|there|that|tank|tub|i|anything)\b|were (?:the|there|any|we)\b|any (?:\w+ )*(?:due|left|for sale|spare|ready|hatched|news|word|eggs|deaths|free|promised|idea|overdue|jobs|chores|losses|fry|young|sign)\b"
     r"|show\b|list\b|graph\b|chart\b|plot\b|draw\b|give me\b|tell me\b|compare\b|convert\b|help\b|look up\b|status\b|history\b|dose (?:for|of)\b|(?:peroxide|salt|methylene blue|dechlorinator) (?:dose|for)\b|everything (?:\w+ )?(?:sent|logged|said|wrote|did)\b|hatch (?:%|rate|rates|percent)|fertility\b|survival\b|avg\b|average\b|summary\b|summari[sz]e\b|calculate\b|work out\b|percent change\b|eta\b|days (?:until|since|to)\b|days till\b|stock\b|stocklist\b|inventory\b|todo\b|to do\b|due\b|overdue\b|next (?:due|job)\b|totals?\b(?! of \d)|report\b|let me see\b|let's see\b|i need (?:a|the) (?:chart|graph|list)\b|pull up\b|find\b(?! \d))"
 )
@@ -46,6 +46,8 @@ def asks(sentence: Sentence) -> bool:
         return False
     if re.match(r"^last (wc|water|change|changed|fed|feed|pull|pulled|mop|dose|sale|test|reading|count|time|cleaned|hatch|nitrate|ph|temp|ammonia)\b", text) and not any(t.kind in ("pct", "num") and (t.kind == "pct" or str(int(t.value)) not in "1234567890") for t in sentence.tags):
         return True
+    if re.search(r"\bwhat (do|would|will|should) (i|we|it|that) (end up|get|come to|be|need)\b", text) or re.match(r"^(deaths|losses|sales|takings|hatches|pulls|eggs?)( \w+)? (since|this|last|per|so far|by|between|from|in (january|february|march|april|may|june))\b", text) and not any(t.kind in ("num", "pct") or t.senses.get("cue") and not t.says("cue", "sold", "dead", "hatch", "pull") for t in sentence.tags):
+        return True
     if sentence.tags[0].word == "when" and len(sentence.tags) > 1 and sentence.tags[1].kind in ("batch", "place", "line") and len(sentence.parts) == 1:
         return True
     if text.endswith("=") or re.fullmatch(r"\S+( degrees?)? ?[fc]? in [fc]", text):
@@ -55,7 +57,7 @@ def asks(sentence: Sentence) -> bool:
     if re.search(r"\b(wants? to know|wondering|not sure|asking|asks|wonder)\b.*\b(what|how|when|which|whether|if|why)\b", text) and sentence.stop != "." and len(sentence.tags) < 40:
         return True
     if sentence.stop == "?":
-        return bool(re.search(rf"\b{_WH}", text) or re.search(r"\b(should i|is that|is it|do i|can i|could you|can you|would it|are they|does that|eta|due|do you|did i|have we|have i|is this|any|or not|is there|are there|did you)\b", text)) or len(sentence.tags) <= 6
+        return bool(re.search(rf"\b{_WH}", text) or re.search(r"\b(should i|is that|is it|do i|can i|could you|can you|would it|are they|does that|eta|due|do you|did i|have we|have i|is this|any|or not|is there|are there|did you)\b", text)) or (len(sentence.tags) <= 6 and all(t.kind in ("place", "batch", "line", "num", "size", "culture", "lex", "punct", "sep", "day") or t.word in ("in", "and", "how's", "the", "a", "of", "ok", "okay", "status", "on", "for", "or", "yet", "today", "now") for t in sentence.tags))
     return False
 
 
@@ -64,7 +66,7 @@ def part_asks(part: Part) -> bool:
     text = part.text()
     if re.search(r"^(should be )?how many\b", text):
         return True
-    if _ASKING.match(text) and re.match(r"^(?:and |so |but |also )*(how (many|much|long|old|is|are|do|does|did)|who's the |last number|what(?:'s| is| does| do| should| did) |when (?:is|are|do|does|should|will|can)|should (?:i|we|be)|is (?:that|it|this)|are (?:they|we)|do i|can i|which |does that|will that|would)\b", text):
+    if _ASKING.match(text) and re.match(r"^(?:and |so |but |also )*(how (many|much|long|old|is|are|do|does|did)|who's the |last number|what(?:'s| is| does| do| should| did) |when (?:is|are|do|does|should|will|can)|what will |has |should (?:i|we|be)|is (?:that|it|this)|are (?:they|we)|do i|can i|which |does that|will that|would)\b", text):
         return not re.match(r"^(which (was|is|were) |what's left|what a|when (is|are) )", text) or part.asks
     return bool(_TAIL.search(text)) and bool(re.search(r"\b(next one when|due when|how many left|when)\s*$", text)) and len(part.tags) <= 8
 
@@ -100,6 +102,16 @@ def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
         return "due"
     if re.search(r"\b(what to do|what (do|should|can|would) (i|we|you|they) (do|tell|say|try)|how (do|should|can) (i|we) (treat|fix|stop|tell))\b", text) and not re.search(r"\b(today|tonight|tomorrow|this (week|morning|evening)|next)\b", text):
         return "advice"
+    if re.search(r"\bend up with\b|\bmix(ed|ing)?\b", text) and degs_or(tags):
+        return "calc"
+    if re.search(r"\b(haven't|havent|hasn't|hasnt|not) (had|been|got|done|yet)\b|\bstill (need|to|not)\b|\bhave to do\b", text) and not any(t.kind == "person" and t.value not in teller.names.people for t in tags):
+        return "due"
+    if re.search(r"\b(still )?(empty|vacant|occupied)\b|\bwhat's in\b|\bwhats in\b|\bwho's in\b|\bwhat is in\b|\bwhat lives\b", text) and any(t.kind in ("place", "num", "size") for t in tags):
+        return "place"
+    if any(t.says("quantity") for t in tags) and re.search(r"\b(drift\w*|trend\w*|been|over the|rising|falling|creeping|climbing|going up|going down|history|since)\b", text) and not re.search(r"\b(danger\w*|safe|toxic|hurt|kill)\b", text):
+        return "history"
+    if re.match(r"^(deaths|losses|sales|takings)\b", text):
+        return "totals"
     if re.search(r"\b(hatch|hatching) %", text):
         return "rate"
     if re.search(r"\b(in the room|right now|altogether|in all) ?(right now)? ?=?$", text) and any(t.says("noun", *COUNTED) for t in tags):
@@ -150,7 +162,9 @@ def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
     return None
 
 
-_VAGUE_DAYS = {"week": 7, "fortnight": 14}
+def degs_or(tags: list[Tag]) -> bool:
+    """Whether volumes, percentages or readings are named."""
+    return any(t.kind in ("vol", "pct", "deg", "frac", "len", "amount") or t.says("quantity") for t in tags)
 
 
 def query_of(tags: list[Tag], teller: Teller, parts: list[Part]) -> Query | None:

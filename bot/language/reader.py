@@ -101,9 +101,12 @@ class Reader:
                     teller.events = [e for e in teller.events if e.get("_sentence") != id(first)]
                     teller.doubts = [d for d in teller.doubts if d.words not in first.text()]
                     queries.clear()
-                rest = self._told_beside(sentence)
-                if rest:
-                    self._groups(rest, sentence, teller)
+                for part in sentence.parts[1:]:
+                    if part_asks(part):
+                        made = self._question(sentence, teller, part.tags)
+                        if made is not None:
+                            batch = reminder.get("batch") if not (made.place or made.batch or made.line) else None
+                            queries.append(replace(made, batch=str(batch)) if batch else made)
                 reminder["_sentence"] = id(sentence)
                 teller.events.append(reminder)
                 done.append(sentence)
@@ -160,10 +163,6 @@ class Reader:
         if queries:
             query = next((q for q in queries if q.about not in ("advice", "place")), queries[0])
         return query
-
-    def _told_beside(self, sentence: Sentence) -> list[Part]:
-        """The clauses before a reminder in the same sentence that tell of something done."""
-        return []
 
     def _question(self, sentence: Sentence, teller: Teller, tags: list[Tag]) -> Query | None:
         tags = [t for t in tags if t.note != "quoted"]
@@ -251,6 +250,7 @@ class Reader:
             ctx.clock = None
         for part in parts:
             _note_ahead(part, ctx)
+            self._settle(part, ctx)
             found = self._seen(part, teller if not current else _after(teller, kinds, current))
             loose = not found and not part.muted and _carries(part)
             if found:
@@ -279,6 +279,19 @@ class Reader:
         ctx.day, ctx.clock = (own_day or kept_day), (kept_clock if own_day is None else None)
         if sentence_day is not None and own_day is None:
             ctx.day = kept_day
+
+    def _settle(self, part: Part, ctx: Context) -> None:
+        """"They're in tub D now": where the eggs just pulled were put."""
+        event = ctx.event
+        if event is None or event["kind"] != "pull" or event.get("to") or part.muted or part.kind("num", "pct"):
+            return
+        places = [t for t in part.kind("place") if len(t.value) == 1]
+        words = [t.word for t in part.tags]
+        if len(places) != 1 or places[0].value[0] == event.get("place") or words[0] not in ("all", "they", "they're", "those", "them", "now", "in", "into", "eggs", "both"):
+            return
+        n = next(i for i, t in enumerate(part.tags) if t is places[0])
+        if n and words[n - 1] in ("in", "into", "to", "went in", "went into"):
+            event["to"] = places[0].value[0]
 
     def _told(self, parts: list[Part], kinds: list[str], teller: Teller) -> None:
         for kind in sorted(kinds, key=lambda k: k != "pull") if "pull" in kinds else kinds:
@@ -360,6 +373,11 @@ class Reader:
             if value is not None and spots and nums[0].low is None:
                 for place in spots:
                     teller.tell("measure", group, place=place, quantity=quantity, value=value)
+                return True
+        if len(nums) == 1 and nums[0].low is None and len(ctx.places) == 1 and re.search(r"\b(reading|reads|showing|shows|says|at)\b", text) and ctx.values.get("item") in ("heater", "thermometer") and ctx.values.get("item_sentence") == part.sentence:
+            value = water._fits("temperature", float(nums[0].value), nums[0], teller)
+            if value is not None:
+                teller.tell("measure", group, place=ctx.places[0], quantity="temperature", value=value)
                 return True
         if event is None or event not in teller.events:
             return False
@@ -535,6 +553,9 @@ def _note_ahead(part: Part, ctx: Context) -> None:
     foods = part.sense("food") or [t for t in part.tags if t.says("food")]
     if foods:
         ctx.values["food"], ctx.values["food_sentence"] = min(foods[0].senses["food"]), part.sentence
+    persons = part.kind("person")
+    if persons:
+        ctx.values["person"], ctx.values["person_sentence"] = persons[0].value, part.sentence
     items = part.sense("item")
     if items:
         ctx.values["item"], ctx.values["item_sentence"] = min(items[0].senses["item"]), part.sentence
@@ -727,7 +748,7 @@ def _mend_slips(tags: list[Tag], names: Names) -> None:
         m = n + 1
         while m < len(tags) and m - n <= 8:
             here = tags[m]
-            if here.kind in kinds and (here.kind == tag.kind or {here.kind, tag.kind} <= {"pct", "frac", "num"}):
+            if here.kind in kinds and (here.kind == tag.kind or {here.kind, tag.kind} <= {"pct", "frac", "num"} or (tag.kind == "clock" and here.kind == "num")):
                 break
             if here.kind == "stop" and here.word in ("\n", "?", ";"):
                 words = ["|"]
@@ -740,12 +761,14 @@ def _mend_slips(tags: list[Tag], names: Names) -> None:
             continue
         joined = " ".join(words)
         if re.search(r"(^|\s)(no|sorry|wait|scratch that|i mean|make that|or rather|correction|oops|call it)(\s|$)", joined) and not re.search(r"\b(no (eggs|fry|dead|more|food|feed)|not)\b", joined):
-            strong = len([w for w in words if w.isalpha()]) <= 6
+            strong = len([w for w in words if w.isalpha()]) <= (8 if re.search(r"\b(no wait|wait no|no make|sorry|make that)\b", joined) else 5)
         if re.search(r"\b(so let's say|so say|let's say|call it)$", joined):
             strong = True
         if joined in ("no", ", no", "- no", "no ,", ", no ,") and tag.kind == "num" and tags[m].kind == "num":
             strong = True
         if strong:
+            if tag.kind == "clock" and tags[m].kind == "num" and tags[m].value == int(tags[m].value) and 1 <= tags[m].value <= 12:
+                tags[m].kind, tags[m].value = "clock", Clock(int(tags[m].value), 0, tag.value.half)
             tag.claimed = "corrected"
             if tag.kind in ("place", "batch", "pct", "frac", "vol", "money", "amount", "deg", "clock"):
                 tag.kind = "word"

@@ -63,6 +63,7 @@ class Tagger:
         self.glued = [i.glued for i in self.items]
         self.tags: list[Tag] = []
         self.muted = self._quoted()
+        self.shouting = sum(1 for t in self.tokens if t.raw.isupper() and len(t.raw) > 1) > 3
         at = 0
         while at < len(self.items):
             tag = self._tag(at)
@@ -71,6 +72,7 @@ class Tagger:
             self.tags.append(tag)
             at = max(tag.upto, at + 1)
         self._times_of_day()
+        self._row_times()
         self._idle_ones()
 
     # ---- helpers
@@ -104,6 +106,15 @@ class Tagger:
             if one.kind == "num" and two.kind == "clock" and two.at - one.upto == 1 and self.w(one.upto) in (",", "and") and self._hour(one):
                 one.kind, one.value = "clock", Clock(int(one.value))
 
+    def _row_times(self) -> None:
+        """Rows that begin with an hour: once one does for certain, bare hours at the head of the others are times too."""
+        heads = [t for n, t in enumerate(self.tags) if n == 0 or self.tags[n - 1].word == "\n"]
+        sure = [t for t in heads if t.kind == "clock"]
+        bare = [t for t in heads if t.kind == "num" and t.value == int(t.value) and 1 <= t.value <= 12 and t.low is None]
+        if sure and bare and len(sure) + len(bare) >= 3:
+            for tag in bare:
+                tag.kind, tag.value = "clock", Clock(int(tag.value))
+
     def _hour(self, tag: Tag) -> bool:
         if tag.value != int(tag.value) or not 1 <= tag.value <= 12 or tag.low is not None or tag.approx:
             return False
@@ -116,6 +127,9 @@ class Tagger:
                 continue
             before = self.tags[n - 1].word if n else ""
             after = self.tags[n + 1].word if n + 1 < len(self.tags) else ""
+            if n > 1 and before == "take" and self.tags[n - 2].word in ("or", "and"):
+                tag.kind, tag.note = "word", "idle"
+                continue
             idle = (after in _UNCOUNTED and before not in (",", "and", "&")) or before in ("gen", "generation", "number", "chapter", "channel", "page", "version", "area", "zone", "route", "aisle")
             if tag.value == 1 and tag.note == "spelled":
                 idle = idle or before in _POINTING or after in ("by", "time", "day", "thing", "or", "clump", "inch", "hour", "another", "that", "is", "was", "who", "looks", "has", "when", "way", "side", "corner", "end")
@@ -160,6 +174,8 @@ class Tagger:
             found = self._number(at)
             if found:
                 return found
+        if word == ">" and self.tags and self.tags[-1].kind == "place" and at + 1 < len(self.items) and not self.items[at + 1].glued or word == ">" and self.tags and self.tags[-1].kind == "place":
+            return Tag("lex", "to", at, at + 1, "to", {"cue": frozenset({"move"})})
         if word in ("$", "£", "€") and self.items[at + 1 : at + 2] and self.items[at + 1].num is not None:
             return Tag("money", self.items[at + 1].num, at, at + 2, word, unit=_CURRENCY[word])
         if word in ("half", "a", "one", "two", "most", "three") and (part := self._fraction(at)):
@@ -463,10 +479,12 @@ class Tagger:
         place_before = bool(self.tags) and self.tags[-1].kind == "place"
         if word in ("a", "i"):
             listed = (after in (",", "and", "&", "+") or after in names.by_id) and upper and self._letter_next(at + 1)
-            near = upper and before in _INTO and not (after.isalpha() and not phrase_at(self.words, self.glued, at + 1)[1] and after not in ("and", "into", "to", "too", "with", "is", "was", "has", "had", "this", "today", "now", "are", "at", "yesterday"))
+            near = upper and before in _INTO and (not self.shouting and at > 1 or before in ("tub", "tank", "into", "from")) or upper and before in _INTO and not (after.isalpha() and not phrase_at(self.words, self.glued, at + 1)[1] and after not in ("and", "into", "to", "too", "with", "is", "was", "has", "had", "this", "today", "now", "are", "at", "yesterday"))
             alone = upper and after in (":", "", "-", "\n")
             if not (listed or near or alone) or (word == "i" and not listed):
                 return None
+        elif not upper and before in ("", "\n", ".") and word not in "aiurnxm" and after in ("fed", "got", "had", "water", "wc", "changed", "hatched", "gets", "eyed"):
+            pass
         elif not upper:
             if before not in _INTO and not place_before and not (word not in _LETTERS_AS_WORDS and (after in names.by_id or before in names.by_id)):
                 return None
@@ -544,6 +562,8 @@ class Tagger:
             return None
         cap = item.raw[0].isupper() and not item.raw.isupper()
         before = self.w(at - 1)
+        if not cap and before in ("sold", "gave", "hold", "promised") and len(word) > 3 and self.items[at + 1 : at + 2] and (self.items[at + 1].num is not None or self.w(at + 1) in ("a", "the", "two", "his", "her")):
+            return Tag("person", word.capitalize(), at, at + 1, word, note="lower")
         if not cap and self.w(at + 1) in ("wants", "want", "took", "cancelled", "canceled", "bought", "paid", "collecting", "picked", "called", "texted", "says", "backed", "has", "is", "gets", "gave") and (at == 0 or self.words[at - 1] in STOPS or before in (",", "and")) and len(word) > 3:
             return Tag("person", word.capitalize(), at, at + 1, word, note="lower")
         if cap or before in ("to", "for", "off", "from"):
@@ -597,7 +617,7 @@ class Tagger:
         named = self.w(cut) in ("breeder", "gallon", "gal", "long", "tall", "litre", "liter", "l", "high", "g", "gallons") and (article or self.w(cut) in ("breeder", "long", "tall", "high"))
         if not named and not article:
             return None
-        if not named and (self._counted(at) or after in ("st", "nd", "rd", "th", "s")):
+        if not named and (self._counted(at) or after in ("st", "nd", "rd", "th", "s", "biggest", "smallest", "best", "largest", "oldest", "new", "remaining", "others", "other", "or", "odd", "that", "little", "small", "good", "bad", "i", "we", "from", "into") or self._batch(at + 1)):
             return None
         places = self.names.sizes.get(size, ())
         if not places and named and self.w(cut) not in ("breeder",):
@@ -639,7 +659,7 @@ class Tagger:
             and self.items[at + 2].glued
             and self.items[at + 2].raw.isdigit()
             and len(self.items[at + 2].raw) <= 2
-            and self.names.metric
+            and (self.names.metric or (value >= 10 and len(self.items[at + 2].raw) == 1 and any(t.says("quantity") for t in self.tags)))
             and not (self.w(at + 3) == "," and self.items[at + 3].glued)
             and not (before == "," and item.glued)
             and "." not in item.raw
@@ -654,6 +674,11 @@ class Tagger:
             bottom = float(self.items[at + 2].num or 1)
             if 0 < value < bottom <= 8:
                 return Tag("frac", 100 * value / bottom, at, at + 3, "/")
+        if self.tags and self.tags[-1].says("role") and item.whole is not None:
+            its = self.names.by_id.get(str(item.whole), ())
+            role = self.tags[-1].one("role")
+            if len(its) == 1 and role is not None and self.names.place_of[its[0]].role == role:
+                return Tag("place", its, at, at + 1, word)
         if item.spelled and after in FRACTIONS or after in ("third", "thirds", "quarters", "half"):
             if after in FRACTIONS and value <= 3 and item.spelled and not (value == 1 and after == "half" and False):
                 return Tag("frac", value * FRACTIONS[after], at, end + 1, after)

@@ -133,6 +133,11 @@ class Teller:
                     if key[0] != "_" and key not in old:
                         old[key] = value
                 return old
+            if kind == "pull" and "count" not in raw and "places" not in raw and place == old.get("place"):
+                for key, value in raw.items():
+                    if key[0] != "_" and key not in old:
+                        old[key] = value
+                return old
             if kind == "headcount" and (place, batch) == (old.get("place"), old.get("batch")) and raw["_group"].sentence == old["_group"].sentence and old.get("stage") == raw.get("stage"):
                 old.setdefault("_was", []).append(old.get("count"))
                 old["count"] = raw.get("count", old.get("count"))

@@ -29,6 +29,9 @@ def cultures(tags: list[Tag], teller: Teller) -> list[str]:
 def sees_culture(part: Part, teller: Teller) -> Sight | None:
     its = cultures(part.tags, teller)
     noun = part.noun("culture")
+    again = [t for t in part.cues("start") if t.word in ("started over", "starting over", "start over", "restarted")]
+    if again and teller.context.kind == "culture" and not its and not noun:
+        return Sight(6, tuple(again))
     if not its and not noun:
         if part.has("crash") and teller.context.kind == "culture" and False:
             return Sight(3)
@@ -65,6 +68,12 @@ def tell_culture(group: Group, teller: Teller) -> None:
         action = "start"
     else:
         action = "feed"
+    previous = teller.context.event
+    if not its and previous is not None and previous["kind"] == "culture" and action == "start":
+        teller.tell("culture", group, culture=previous["culture"], action="start")
+        for tag in group.kind("num"):
+            tag.claimed = "wrong"
+        return
     if action == "start":
         its = _started(group, teller, its)
     sure = [c for c in its if not c.startswith("?")]
@@ -313,6 +322,11 @@ def tell_done(group: Group, teller: Teller) -> None:
         return
     places = [p for k, v, _ in group.sequence("place") if k == "P" for p in v]
     batches = group.batches()
+    last = teller.context.event
+    if last is not None and last["kind"] == "service" and places and not group.noun("culture", "eggs", "mop", "water"):
+        for place in places:
+            teller.tell("service", group, place=place, item=last["item"])
+        return
     if not places:
         teller.tell("done", group, task=group.text(), batch=batches[0] if batches else None)
     for place in places:

@@ -119,12 +119,14 @@ def sees_sale(part: Part, teller: Teller) -> Sight | None:
         return Sight(7, (*cue, *part.cues("gave", "pull", "start")))
     gave = part.cues("gave")
     person = part.kind("person")
-    if gave and gave[0].word in ("gave",) and person and _fishy(part) and not part.sense("food") and not part.kind("pct") and any(t.value not in teller.names.people for t in person):
+    if gave and gave[0].word in ("gave",) and not part.noun("eggs") and person and _fishy(part) and not part.sense("food") and not part.kind("pct") and any(t.value not in teller.names.people for t in person):
         return Sight(5, tuple(gave))
     if part.kind("money") and _fishy(part) and person and part.words() & {"to"} and not part.cues("bought", "hold"):
         return Sight(5)
     if teller.context.kind == "sale" and part.kind("money") and (_fishy(part) or part.kind("num")):
         return Sight(4)
+    if part.words() & {"took", "bought"} and _fishy(part) and not part.kind("person") and part.tags and part.tags[0].word in ("took", "they", "he", "she", "bought", "they've", "and") and teller.context.values.get("person_sentence") == part.sentence and teller.context.values.get("person") not in teller.names.people:
+        return Sight(6, tuple(part.cues("bought", "collect", "pull", "harvest")))
     if person and part.words() & {"took", "bought", "paid", "collected"} and _fishy(part) and person[0] is part.tags[0] and person[0].value not in teller.names.people:
         return Sight(6, tuple(part.cues("bought", "collect", "pull", "harvest")))
     return None
@@ -138,6 +140,8 @@ def tell_sale(group: Group, teller: Teller) -> None:
     line = group.line()
     stage = group.stage()
     who = buyer(group, teller)
+    if who is None and teller.context.values.get("person_sentence") == group.sentence and teller.context.values.get("person") not in teller.names.people:
+        who = str(teller.context.values["person"])
     batch = group.batches()[0] if len(group.batches()) == 1 else None
     places = _places(group)
     place = places[0] if len(places) == 1 else None
@@ -261,7 +265,10 @@ def sees_hold(part: Part, teller: Teller) -> Sight | None:
         return Sight(7, (*cue, *part.cues("collect", "gave")))
     if cue and (_fishy(part) or person or teller.context.kind in ("reserve", "sale") or teller.context.values.get("wants")):
         return Sight(7, (*cue, *part.cues("collect", "gave")))
-    if person and words & {"wants", "want", "would like", "coming", "collecting", "after", "asked", "ordered"} and _fishy(part) and not part.muted:
+    later = part.after.words() if part.after is not None else set()
+    if words & {"if", "or", "maybe"} or later & {"if", "or", "maybe"}:
+        return None
+    if person and words & {"wants", "want", "would like", "coming", "collecting", "after", "asked", "ordered"} and _fishy(part) and not part.muted and (part.kind("day") or later & {"reserve", "hold", "keep", "keep them by", "name", "put", "pays", "by"} or (part.after is not None and (part.after.cues("hold") or part.after.kind("day", "money")))):
         return Sight(4, tuple(part.cues("collect", "gave")))
     return None
 
@@ -280,7 +287,7 @@ def tell_hold(group: Group, teller: Teller) -> None:
     for n, tag in enumerate(group.tags):
         if tag.kind == "day" and not tag.value.vague:
             before = group.tags[n - 1].word if n else ""
-            if tag.value.offset is not None and tag.value.offset < 0:
+            if tag.value.offset is not None and tag.value.offset < 0 or n <= 2 and any(t.word in ("reserved", "promised", "booked", "asked", "wanted") for t in group.tags):
                 made = tag.value
             elif before in ("than", "not", "of"):
                 continue

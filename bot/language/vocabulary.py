@@ -17,26 +17,26 @@ from bot.language.words import tokens_of
 _TABLE = """
 cue pull: pulled | pull | pulling | picked | picking | collected | collecting eggs | gathered | stripped | stripping | got off | came off | rolled off | rolled them off | rolled | off the mop | off the glass | plucked | harvested eggs | scraped off
 cue mop_in: hung | put a mop | mop back | put the mop back | mop back in | mops back in | new mop | fresh mop | clean mop | hung a mop | rehung | mop went in
-cue bad: white | whites | fungus | fungused | fungusy | fungussed | fungas | fungasy | fungi | fuzzy | fuzzies | cottony | mouldy | moldy | furry | infertile | duds | dud | gone white | went white | turned white | rotten | funky | fungal | cloudy ones
+cue bad: wht | whites | white | whites | fungus | fungused | fungusy | fungussed | fungas | fungasy | fungi | fuzzy | fuzzies | cottony | mouldy | moldy | furry | infertile | duds | dud | gone white | went white | turned white | rotten | funky | fungal | cloudy ones
 cue bad_weak: bad | clear | dead eggs | clears
-cue eyed: eyed | eyed up | eyeing up | eyes showing | eye spots | eyespots | eyes in | eyes | eyed eggs | eyes visible
+cue eyed: eyd | eyed | eyed up | eyeing up | eyes showing | eye spots | eyespots | eyes in | eyes | eyed eggs | eyes visible
 cue hatch: hatched | hatching | hatch | popped | popping | hatched out | hatchlings | hatchling | wigglers | wriggler | wrigglers | fry swimming | free swimming fry | new fry | hatchd
-cue move: moved | move | moving | transferred | transfered | shifted | scooped | lifted | netted | relocated | rehomed to | swapped over | bumped up | bumped | went up to | moved up | put them in | put those in | went into | went in | siphoned into | decanted | carried
+cue move: movd | went over | came over | shifted over | moved | move | moving | transferred | transfered | shifted | scooped | lifted | netted | relocated | rehomed to | swapped over | bumped up | bumped | went up to | moved up | put them in | put those in | went into | went in | siphoned into | decanted | carried
 cue put: put | popped in | set up in | set them up in | placed | dropped them in
-cue dead: dead | died | deads | deceased | killed | perished | rip | croaked | floating | belly up | jumped | jumper | jumpers | culled | cull | culling | euthanized | euthanised | put down | carpet jerky | on the floor | passed away | dropped dead | found dead | ate her | stiff | corpse | bodies | body | dried up | goner | casualties | casualty | loss | losses | not breathing | bought the farm | didn't make it | did not make it | kicked the bucket | carked it | snuffed it
+cue dead: ded | dead | died | deads | deceased | killed | perished | rip | croaked | floating | belly up | jumped | jumper | jumpers | culled | cull | culling | euthanized | euthanised | put down | carpet jerky | on the floor | passed away | dropped dead | found dead | ate her | stiff | corpse | bodies | body | dried up | goner | casualties | casualty | loss | losses | not breathing | bought the farm | didn't make it | did not make it | kicked the bucket | carked it | snuffed it
 cue lost: lost | lose | missing | gone | eaten | ate | loose
-cue count: headcount | head count | hc | counted | recounted | recount | census | count | counting | tally | counts | got to | came to | head counts | headcounts | countd
+cue count: ct | cnt | headcount | head count | hc | counted | recounted | recount | census | count | counting | tally | counts | got to | came to | head counts | headcounts | countd
 cue left: left | remaining | remain | still in there | still going | now | still alive | all present | present | all there | in total | altogether
 cue wc: wc | w/c | wcs | water change | water changes | waterchange | waterchanges | water changed | changed water | changed the water | changed its water | changed their water | changing water | swapped the water | swapped water | fresh water | clean water | new water | changed out | change of water | w change | water swap | did the water | did water | water done | pwc | wtr chg | h2o change | morning change | evening change | noon change
 cue changed: changed | change | changes | changd | drained | swapped out | refreshed
-cue topoff: topped off | topped up | top off | top up | topping up | topping off | topup | topoff | topped | tops up | evap made up | top-up | top-off | topoffs
-cue feed: fed | feed | feeds | feeding | feedings | ate | eating | offered | target fed | munched
+cue topoff: topd up | topd off | topd | topped off | topped up | top off | top up | topping up | topping off | topup | topoff | topped | tops up | evap made up | top-up | top-off | topoffs
+cue feed: fry food | fry feed | fry feeding | fed | feed | feeds | feeding | feedings | ate | eating | offered | target fed | munched
 cue gave: gave | got | had | given | gets | get
 cue bought: bought | bght | purchased | picked up | arrived | came in | new arrivals | delivery | imported | traded for | won at | brought home | acquired | got in | auction | in the post | brought me | gave me | gave us | caught
 cue sold: sold | sell | sale | sales | gave away | given away | rehomed | went home with | went to a | sld | bought off me | bought off us
 cue hold: hold | reserve | reserved | reserving | promised | set aside | put aside | keep by | keeping by | spoken for | put by | earmark | earmarked | save for | earmarked for | hold back | dibs | on hold | put on hold | put his name on | put her name on | put a name on | resrve | booked | keep them by | hang on to
 cue release: release | released | cancel | cancelling | cancelled | canceled | cancels | backed out | backing out | changed his mind | changed her mind | changed their mind | fell through | free again | no longer wants | doesn't want | does not want | pulled out | free to sell | up for grabs again | off the hook | not coming for
-cue start: started | start | starting | set up | set off | put on | new | seeded | split | made | began | restarted | set going | kicked off | sub cultured | subcultured
+cue start: started over | starting over | start over | started | start | starting | set up | set off | put on | new | seeded | split | made | began | restarted | set going | kicked off | sub cultured | subcultured
 cue harvest: harvested | harvest | harvesting | netted | skimmed | strained | collected
 cue crash: crashed | crash | crashing | stinking | smells awful | smells off | gone bad | gone off | went off | stinks | smells like feet | died off | died out | went sour | soured | threw out | threw it out | binned | dead culture | turned to soup
 cue clean: cleaned | cleand | squeezed | squeezed out | rinsed | wiped | wiped down | scrubbed | swapped | replaced | serviced | fixed | scraped | cleaned out | washed | wrung out | wrung | unclogged | unblocked | cleared | descaled | bleached | repaired | new | fresh | swished | swished out | hosed | cleaning | changed | mended | sorted | algae scraped | clean | squeeze | rinse | wipe | stopped | broke | broken | failed | died
@@ -52,7 +52,7 @@ cue done: done | finished | sorted | complete | completed | all done | ✓ | did
 cue undo: undo | scratch that | scratch the last | scratch that last one | scratch that last | scratch the last one | take that back | take it back | delete that | delete that last | delete the last | delete last | remove that | remove that last | remove the last | remove last | cancel that | cancel the last | strike that | strike the last | forget that last | ignore that last | ignore the last | forget that | ignore that | wipe that | disregard that | disregard the last | undo that | undo last | oops undo | back that out | take back that last | take back the last | didn't happen delete | that last one was a mistake | pretend i didn't say that | revert
 cue fix: correction | typo | meant | mean | should be | should have been | should've been | shoulda been | misread | miscounted | wrong | make that | actually it was | i meant | sb | was supposed to be | not what i said | change that to | change it to
 noun eggs: eggs | egg | eggz | egs | spawn | clutch | ova | eggies | legs
-noun fry: fry | babies | baby | bbys | baby fish | wigglers | fried | hatchlings | newborns | kids | fly | frys | little ones | littles | tiddlers
+noun fry: fry food | fry feed | fry feeding | fry | babies | baby | bbys | baby fish | wigglers | fried | hatchlings | newborns | kids | fly | frys | little ones | littles | tiddlers
 noun juveniles: juveniles | juvenile | juvs | juvies | juvie | juv | youngsters | young | teens | runts | runt | growouts | teenagers | subadults
 noun adults: adults | adult | breeders | grown ups | old ones | parents
 noun male: male | males | boy | boys | m
@@ -60,7 +60,7 @@ noun female: female | females | girl | girls | f | fem | fems | hen | hens
 noun pair: pair | pairs | pr | prs
 noun trio: trio | trios
 noun mop: mop | mops | mopp | yarn | mopps
-noun fish: fish | fishes | ones | them | heads | of them | swimmers | specimen | specimens | individuals
+noun fish: hd | head | fish | fishes | ones | them | heads | of them | swimmers | specimen | specimens | individuals
 noun water: water | watre | h2o | watr | wtr
 noun peat: peat | pete | peet | peat moss | peat bag | peat box | peat jar | bag of peat
 noun bag: bag
@@ -73,6 +73,14 @@ item heater: heater | heaters
 item light: light | lights | lamp | bulb | led
 item glass: glass | front glass | algae
 item air: air | air line | airline | air pump | airstone | air stone | airpump | air tube | bubbler
+item bottom: bottom
+item gravel: gravel
+item pump: pump
+item prefilter: prefilter | pre-filter
+item intake: intake
+item hood: hood
+item timer: timer
+item thermometer: new thermometer
 item lid: lid | lids | cover glass
 food microworms: microworms | microworm | micro worms | micro worm | micros | mw | worms | mws | microwrms
 food brine shrimp: brine shrimp | baby brine shrimp | baby brine | bbs | brine | bs | live brine | newly hatched brine | nauplii | artemia | brine shrimps | bbs | baby bs
@@ -82,7 +90,7 @@ food blackworms: blackworms | blackworm | black worms
 food daphnia: daphnia | frozen daphnia | live daphnia | moina | daph
 food vinegar eels: vinegar eels | vinegar eel | vin eels | vin eel | eels | ve | ves | vinegar heels
 food infusoria: infusoria | infusora | green water | paramecium
-food powder: powder | powdered food | fry powder | powder food | golden pearls | dry powder | fry food | dust
+food powder: powder | powdered food | fry powder | powder food | golden pearls | dry powder | dust
 food flake: flake | flakes | flake food | crushed flake | flakefood
 food pellets: pellets | pellet | micropellets
 food sinking tablets: sinking tablets | sinking tablet | tablets | tabs | sinking tabs
@@ -147,7 +155,7 @@ quantity tds: tds | t d s
 quantity conductivity: conductivity | ec | microsiemens | µs
 quantity length: length | long | measured | measures | total length
 group all: everyone | everybody | everything | all tanks and tubs | whole room | the lot | all round | all around | everywhere | every tank and tub
-group all tanks: all tanks | all the tanks | every tank | all of the tanks
+group all: all tanks | all the tanks | every tank | all of the tanks
 group all tubs: all tubs | all the tubs | every tub
 group all egg tubs: egg tubs | all egg tubs | all the egg tubs | every egg tub | the egg tubs | egg containers | egg boxes
 group all fry tubs: fry tubs | all fry tubs | all the fry tubs | the fry tubs | every fry tub
@@ -165,7 +173,7 @@ guard plan: will | might | may | gonna | going to | i'll | ill | we'll | he'll |
 guard wish: wish | if only | i wish | thought | would be nice | dream | dreamed | dreamt | imagine | pretend | almost | nearly | supposed | wondering | wonder
 guard if: if | unless | whether | in case | once | until | when
 guard forgot: forgot | forgot to | didn't get to | gave up | ran out of | never got | no time | couldn't | skipped
-hearsay says: says | said | told | telling | reckons | posted | texted | emailed | heard | forum | club | friend | neighbor | neighbour | cousin | guy | video | article | book | read that
+hearsay says: label says | sticker says | says | said | told | telling | reckons | posted | texted | emailed | heard | forum | club | friend | neighbor | neighbour | cousin | guy | video | article | book | read that
 """
 
 ABBREVIATIONS = {

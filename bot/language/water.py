@@ -42,6 +42,11 @@ def place_list(group: Group, teller: Teller, kind: str) -> tuple[list[str] | Non
                     left_out.extend(main)
     if not places and not groups and kind in ("feed", "water_change") and any(t.word == "all" for t in group.tags) and "all of" not in group.text() and not group.kind("line") and not group.noun("fry", "adults", "eggs"):
         return ["all"], left_out
+    after_cut = [t for t in group.sense("group") if cut is not None and group._index(t) > cut]
+    if after_cut and not left_out:
+        left_out = [min(after_cut[0].senses["group"])]
+    if cut is not None and not left_out and any(group._index(t) > cut for t in group.noun("fry")):
+        left_out = ["all fry"]
     if groups and not places:
         places = [min(groups[0].senses["group"])]
     if not places and groups:
@@ -140,6 +145,12 @@ def tell_wc(group: Group, teller: Teller) -> None:
     number = next((t for t in group.kind("num") if t.claimed == "times"), None)
     if number is not None:
         times = int(number.value)
+    clocks = [t.value for t in group.kind("clock")]
+    if len(clocks) > 1 and not times:
+        for clock in clocks:
+            raw = teller.tell("water_change", group, places=places, percent=percent, litres=litres, except_=left_out)
+            raw["_clock"] = clock
+        return
     for _ in range(times if times and 1 < times <= 6 else 1):
         teller.tell("water_change", group, places=places, percent=percent, litres=litres, except_=left_out)
 
@@ -268,6 +279,8 @@ def sees_feed(part: Part, teller: Teller) -> Sight | None:
         feed = []
     if feed and not (feed[0].word in ("ate", "eating") and not foods):
         return Sight(5 if foods else 4, (*feed, *gave, *foods, *part.cues("done")))
+    if foods and not gave and part.words() & {"smell", "smells", "smelled", "look", "looks", "looking", "going", "thick", "thin", "lid", "box", "jar", "low", "out", "need", "needs", "doing"}:
+        return None
     if foods and (part.kind("place", "size", "batch", "num", "line") or part.sense("group") or gave or part.noun("fry", "adults", "juveniles")):
         if part.kind("culture"):
             return None
@@ -309,6 +322,9 @@ def tell_feed(group: Group, teller: Teller) -> None:
         found = [odd] if odd else [str(seen)] if seen and not group.cues("feed") else ([teller.context.food] if teller.context.food and teller.context.kind == "culture" else [])
     if not places:
         if teller.context.event is not None and teller.context.event["kind"] == "feed" and found:
+            return
+        if not group.sense("food") and not group.kind("line") and not group.noun("fish", "fry", "adults", "male", "female") and len([t for t in group.tags if t.kind in ("word", "lex")]) <= 2:
+            teller.tell("feed", group, places=["all"])
             return
         if group.cues("done") or "done" in group.words():
             teller.tell("done", group, task=group.text())
