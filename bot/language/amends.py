@@ -56,9 +56,9 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
     numeric = [t for t in tags if t.kind in _VALUED]
     event = [t for t in tags if t.says("cue", "pull", "wc", "hatch", "move", "sold", "bought", "topoff", "bad", "eyed", "feed", "harvest", "dead", "lost") and t.note != "muted" and t.word not in ("got",)]
     strong = bool(text.startswith(("correction", "typo", "i meant", "meant", "make that", "should be", "should have", "change that", "that should", "it should", "that last", "the last", "last one", "last entry", "that was supposed", "wrong", "pls fix", "please fix", "fix the", "fix that", "can you fix", "please change", "please correct", "correct the", "pls correct", "pls change the last", "amend")))
-    if strong or _said_but_was(tags, text):
-        contrast = contrast or _said_but_was(tags, text)
-    elif strong:
+    said = _said_but_was(tags, text)
+    contrast = contrast or said
+    if strong or said:
         pass
     elif opens and (contrast or that or explicit) and (len(event) <= 1 or contrast):
         pass

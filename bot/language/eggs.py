@@ -186,6 +186,12 @@ def sees_bad(part: Part, teller: Teller) -> Sight | None:
 
 
 def tell_bad(group: Group, teller: Teller) -> None:
+    last = teller.context.event
+    here = [t for t in group.kind("place") if len(t.value) == 1]
+    if last is not None and last["kind"] == "pull" and not last.get("to") and len(here) == 1 and teller.context.sentence == group.sentence:
+        before = group.before(here[0])
+        if not breeders(teller, here[0].value[0]) and (before is None or before.word not in ("of", "from", "in")):
+            last["to"] = here[0].value[0]
     teller.counted(group, "bad_eggs")
 
 

@@ -224,7 +224,7 @@ class Group:
                 out.append(("N", self._value(tag), tag))
                 continue
             ids = self.ids(tag)
-            prev = tags[n - 1].word if n > 0 else ""
+            prev = tags[n - 1].word if n > 0 and tags[n - 1].kind != "place" else ""
             nxt = tags[n + 1].word if n + 1 < len(tags) else ""
             as_place = False
             if ids:

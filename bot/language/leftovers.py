@@ -17,7 +17,7 @@ _SIDE = frozenset("inches inch deep old weeks days minutes hours am pm times tri
 _LINKS = frozenset("into from with were have gave this that then there they about more again total today also each still been after before over under plus both past till just only went came".split())
 
 
-def told(events: list[Raw], names: Names) -> tuple[set[float], set[str], list[Raw]]:
+def told(events: list[Raw], names: Names, named: set[str] = frozenset()) -> tuple[set[float], set[str], list[Raw]]:
     """The numbers and names that stand in the events."""
     numbers: set[float] = set()
     said: set[str] = set()
@@ -44,12 +44,8 @@ def told(events: list[Raw], names: Names) -> tuple[set[float], set[str], list[Ra
             said.add(names.batch_of[name].place)
         said.update(b.name for b in names.batches_in(name))
     for ident, places in names.by_id.items():
-        if ident.isdigit() and set(places) & said:
+        if ident.isdigit() and (set(places) & said) - named:
             numbers.add(float(ident))
-    for name in said:
-        tail = "".join(c for c in name if c.isdigit())
-        if tail:
-            numbers.add(float(tail[:9]))
     return numbers, said, events
 
 
@@ -79,6 +75,15 @@ def _places_left(part: Part, said: set[str]) -> list[Tag]:
     return [t for t in part.tags if t.kind == "place" and t.note != "quoted" and t.value and not set(t.value) & said and t.claimed not in ("wrong", "corrected")]
 
 
+STRONG = ("pull", "bad", "eyed", "hatch", "move", "dead", "wc", "topoff", "feed", "bought", "sold", "hold", "release", "harvest", "crash", "bag", "wet", "close", "mop_in", "newplace")
+
+
+def _untold(part: Part) -> bool:
+    """Whether a clause no frame took has the plain sign of an event and something to hang it on."""
+    strong = [t for t in part.cues(*STRONG) if t.word not in ("white", "eyes", "new water", "fresh water", "clean water", "floating", "head", "move", "moving", "body", "jumped", "new", "bottom", "leave", "release", "pull", "popped")]
+    return bool(strong) and bool(part.kind("num", "place", "batch", "pct", "size", "amount", "line") or part.sense("food") or part.noun("eggs", "fry"))
+
+
 def telling(part: Part) -> bool:
     """Whether a clause has the sign of an event, and something to hang it on, with nothing forbidding it."""
     return not part.muted and not part.asks and part.has(*SIGNS) and bool(part.kind("num", "place", "batch", "pct", "size", "amount"))
@@ -94,7 +99,8 @@ def guard(sentences: list[Sentence], teller: Teller, asked: set[int]) -> None:
     """Hold back the events of a sentence in which a number or place was left over, and ask."""
     if any(e["kind"] in ("undo", "fix") for e in teller.events):
         return
-    numbers, said, _ = told(teller.events, teller.names)
+    named = {p for s in sentences for t in s.tags if t.kind == "place" for p in t.value}
+    numbers, said, _ = told(teller.events, teller.names, named)
     for sentence in sentences:
         if id(sentence) in asked:
             continue
@@ -108,6 +114,8 @@ def guard(sentences: list[Sentence], teller: Teller, asked: set[int]) -> None:
                 continue
             loose += left
             loose += _places_left(part, said) if its or part.has(*SIGNS) else []
+            if id(part) not in teller.read and _untold(part):
+                loose += part.cues(*STRONG)
         if its and loose and any(e["kind"] not in ("remind", "snooze", "undo", "fix", "setting", "reserve", "remark", "new_place") for e in its):
             teller.events = [e for e in teller.events if e.get("_sentence") != id(sentence)]
             teller.doubts.append(question_for(sentence, loose))

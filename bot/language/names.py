@@ -179,7 +179,7 @@ class Names:
         """Names said whole, other names and taught words → canonical place name."""
         out: dict[tuple[str, ...], str] = {}
         for place in self.places:
-            for name in (place.name, *place.aka):
+            for name in (*(() if place.name in self._split else (place.name,)), *place.aka):
                 out[spoken(name)] = place.name
         for word, means in self.words.items():
             if means in self.place_of:
@@ -284,6 +284,7 @@ class Names:
         for person in self.people:
             words.update(spoken(person))
         words.update(w for w in self.head_words if len(w) > 1)
+        words.update(w for name in self._split for w in spoken(name))
         return frozenset(words)
 
     @cached_property

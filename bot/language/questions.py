@@ -110,6 +110,8 @@ def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
         return "place"
     if any(t.says("quantity") for t in tags) and re.search(r"\b(drift\w*|trend\w*|been|over the|rising|falling|creeping|climbing|going up|going down|history|since)\b", text) and not re.search(r"\b(danger\w*|safe|toxic|hurt|kill)\b", text):
         return "history"
+    if re.search(r"\bhow (many|long)( \w+)? ?(weeks|days|months)?\b.*\b(in peat|will that be|old|in the bag|been in)\b", text):
+        return "batch"
     if re.match(r"^(deaths|losses|sales|takings)\b", text):
         return "totals"
     if re.search(r"\b(hatch|hatching) %", text):

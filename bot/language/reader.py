@@ -262,6 +262,11 @@ class Reader:
                 current, kinds = [*waiting, part], found
                 waiting = []
             elif current and loose and _fits_on(part, kinds[0], teller, current):
+                if part.kind("day") and part.kind("place", "num", "size") and any(p.kind("day") for p in current):
+                    its = kinds
+                    close()
+                    current, kinds = [part], its
+                    continue
                 current.append(part)
             elif loose and not current:
                 waiting.append(part)
@@ -294,6 +299,7 @@ class Reader:
             event["to"] = places[0].value[0]
 
     def _told(self, parts: list[Part], kinds: list[str], teller: Teller) -> None:
+        teller.read |= {id(p) for p in parts}
         for kind in sorted(kinds, key=lambda k: k != "pull") if "pull" in kinds else kinds:
             group = Group(parts, self.names, teller.context)
             before = len(teller.events)
@@ -729,6 +735,8 @@ def _clocks(teller: Teller) -> None:
                 limit = min(limit, later[1])
             fit = [o for o in options if o[0] * 60 + o[1] <= limit + 5]
             best = (fit or options)[-1] if fit else options[0]
+        if not ahead and day is None and best[0] * 60 + best[1] > now + 60 and now < 13 * 60:
+            raw["_day"] = Day(-1)
         if not ahead:
             later = (date, best[0] * 60 + best[1])
         raw["_time"] = f"{best[0]:02d}:{best[1]:02d}"

@@ -79,7 +79,7 @@ class Tagger:
 
     def _unglued(self, token: Token) -> list[Token]:
         """A tub's word and letter written as one: "tubC"."""
-        if not token.is_word or len(token.word) < 4:
+        if not token.is_word or len(token.word) < 4 or (is_everyday(token.word) and not (token.raw[-1].isupper() and token.raw[0].islower())):
             return [token]
         for head, ids in self.names.heads.items():
             size = len(head)
@@ -131,6 +131,9 @@ class Tagger:
                 tag.kind, tag.note = "word", "idle"
                 continue
             idle = (after in _UNCOUNTED and before not in (",", "and", "&")) or before in ("gen", "generation", "number", "chapter", "channel", "page", "version", "area", "zone", "route", "aisle")
+            raw = self.items[tag.at].raw
+            if raw == "2" and after in ("see", "do", "say", "get", "tell", "be", "go", "me", "you", "count", "work", "look", "find", "it", "sort", "buy", "clean", "make", "lay", "hatch", "feed") or raw == "4" and after in ("me", "now", "sale", "him", "her", "sure", "ever", "it", "them", "us", "tea", "dinner", "bed"):
+                idle = True
             if tag.value == 1 and tag.note == "spelled":
                 idle = idle or before in _POINTING or after in ("by", "time", "day", "thing", "or", "clump", "inch", "hour", "another", "that", "is", "was", "who", "looks", "has", "when", "way", "side", "corner", "end")
                 idle = idle or (after in ("", ",", ".", "!", "?", "\n") and before.isalpha() and before not in ("in", "had", "got", "just", "only", "lost", "from", "on", "of", "and", "to", "eggs", "maybe", "another"))
@@ -591,7 +594,7 @@ class Tagger:
                 if not meant and size == 1 and len(words[0]) > 2 and words[0].endswith("'s"):
                     meant = names.line_words.get((words[0][:-2],), ())
             else:
-                if words[0] in _STOPWORDS or words[-1] in _STOPWORDS or any(len(w) < 2 for w in words) or len(words[-1]) < 3 or any(i.num is not None and (not i.spelled or i.last > i.first) or i.raw in STOPS or i.raw in ",-\"" for i in self.items[at : at + size]):
+                if words[0] in _STOPWORDS or words[-1] in _STOPWORDS or any(len(self.tokens[self.items[n].first].word) < 2 for n in range(at, at + size)) or len(self.tokens[self.items[at + size - 1].first].word) < 3 or any(i.num is not None and (not i.spelled or i.last > i.first) or i.raw in STOPS or i.raw in ",-\"" for i in self.items[at : at + size]):
                     continue
                 raw = tuple(self.tokens[self.items[n].first].word.replace("'", "") for n in range(at, at + size))
                 meant = names.line_like(raw)

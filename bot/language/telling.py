@@ -45,6 +45,7 @@ class Teller:
     context: Context = field(default_factory=Context)
     all_tags: list[Tag] = field(default_factory=list)
     words: list[str] = field(default_factory=list)
+    read: set[int] = field(default_factory=set)  # clauses some frame took
     asked: set[int] = field(default_factory=set)  # sentences that were questions
     quiet: bool = False  # nothing to keep as a remark either
 
@@ -142,6 +143,9 @@ class Teller:
                 old.setdefault("_was", []).append(old.get("count"))
                 old["count"] = raw.get("count", old.get("count"))
                 return old
+            if kind == "feed" and old.get("places") == raw.get("places") and not old.get("food") and raw.get("food") and old["_group"].sentence == raw["_group"].sentence and old.get("except") == raw.get("except") and old["_clock"] == raw["_clock"]:
+                old["food"] = raw["food"]
+                return old
             if kind == "death" and "count" not in raw and (place, batch) == (old.get("place"), old.get("batch")):
                 return old
         return None
@@ -204,6 +208,8 @@ class Teller:
                 return found, "B" if found[0] in self.names.batch_of else "P"
             if ctx.places and len(ctx.places) == 1 and set(self.names.lines_in(ctx.places[0])) & set(lines):
                 return ctx.places, "P"
+            return (), ""
+        if ctx.places and ctx.places[0].startswith("all") and ctx.sentence != group.sentence:
             return (), ""
         if ctx.places and (len(ctx.places) == 1 or kind in ("water_change", "dose", "feed", "top_off", "measure")):
             return ctx.places, "P"
