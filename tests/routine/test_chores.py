@@ -125,3 +125,15 @@ def test_now_needs_a_zone_and_days_a_number() -> None:
 
 def test_nothing_is_due_in_a_room_without_fish() -> None:
     assert due(new_room().standing, when("24 12:00"), ZONE) == []
+
+
+def test_asking_changes_nothing_and_more_days_take_nothing_away() -> None:
+    assert len(CASES) > 150
+    for _, name, story, ask, _ in CASES:
+        now = when(ask)
+        standing = tell(new_room(), story).standing_at(now)
+        before = standing.model_dump_json()
+        today = due(standing, now, ZONE)
+        assert today == due(standing, now, ZONE), name
+        assert all(task in due(standing, now, ZONE, days=4) for task in today), name
+        assert standing.model_dump_json() == before, name
