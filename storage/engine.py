@@ -308,14 +308,14 @@ class Database:
 
     def create_room(self, card: RoomCard) -> RoomBook:
         """A new, empty room with the card's settings (its tanks and lines are entries, made elsewhere)."""
-        with self.writing() as connection:
-            for known in self.rooms():
-                if known.name.casefold() == card.name.casefold():
-                    raise StorageTrouble(f"There is a room called “{known.name}” here already. Nothing was changed.")
-            settings = {name: getattr(card, name) for name in SETTINGS}
-            made = connection.execute(
-                ROOMS.insert().returning(ROOMS), {**settings, "salt": secrets.token_bytes(16)}
-            ).one()
+        settings = {name: getattr(card, name) for name in SETTINGS} | {"salt": secrets.token_bytes(16)}
+        try:
+            with self.writing() as connection:
+                if any(known.name.casefold() == card.name.casefold() for known in self.rooms()):
+                    raise _Taken
+                made = connection.execute(ROOMS.insert().returning(ROOMS), settings).one()
+        except (_Taken, exc.IntegrityError):
+            raise StorageTrouble(f"There is a room called “{card.name}” here already. Nothing was changed.") from None
         return self._book(_info(made))
 
     def room(self, name: str | None = None) -> RoomBook:
@@ -337,6 +337,10 @@ class Database:
         from storage.journal import RoomBook
 
         return RoomBook(self, info)
+
+
+class _Taken(Exception):
+    """The name belongs to another room."""
 
 
 def _info(row: Any) -> RoomInfo:

@@ -74,7 +74,7 @@ def entry_of(row: Any) -> Entry:
 
 
 def _dumped(value: Any) -> str:
-    return json.dumps(value, ensure_ascii=False, separators=(",", ":"))
+    return json.dumps(value, separators=(",", ":"))
 
 
 def canonical(entry: Entry) -> Entry:

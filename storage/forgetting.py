@@ -114,7 +114,7 @@ def _rewrite(connection: Connection, room: int, without: Callable[[str, Words], 
             connection.execute(
                 ENTRY_WORDS.update()
                 .where(ENTRY_WORDS.c.room == room, ENTRY_WORDS.c.seq == seq)
-                .values(words=json.dumps(after, ensure_ascii=False))
+                .values(words=json.dumps(after))
             )
     return changed
 

@@ -105,8 +105,8 @@ class RoomBook(Members):
         """How the room stands now, or stood at `at` by all that is known now (by `known_at`: was said by then)."""
         with self._database.reading() as connection:
             if at is None and known_at is None:
-                self._running = snapshots.catch_up(connection, self._info.id, self._running)
-                return self._running.standing
+                head = connection.execute(_HEAD_ALONE, {"room": self._info.id}).scalar_one()
+                return self._sum(connection, head).standing
             return snapshots.as_of(connection, self._info.id, at, known_at)
 
     def entries(
@@ -473,7 +473,7 @@ class Turn:
             "chat": self._message.chat,
             "asked": self._said,
             "message": self.message_id,
-            "body": json.dumps(body, ensure_ascii=False),
+            "body": json.dumps(body),
         }
         made = self._connection.execute(QUESTIONS.insert().returning(QUESTIONS.c.id), values).scalar_one()
         return int(made)
@@ -492,7 +492,7 @@ class Turn:
     def reply(self, text: str, payload: dict[str, Any], outcome: str) -> None:
         """The answer, kept with the message and given again when the same delivery comes again."""
         self._still_open()
-        dumped = json.dumps(payload, ensure_ascii=False, separators=(",", ":"))
+        dumped = json.dumps(payload, separators=(",", ":"))
         self._reply = {"outcome": outcome, "reply": text, "payload": dumped}
 
     def _finish(self) -> None:
@@ -518,6 +518,7 @@ def _utc(moment: dt.datetime) -> dt.datetime:
 
 
 _HEAD = sa.select(ROOMS.c.head, ROOMS.c.latest_at).where(ROOMS.c.id == sa.bindparam("room")).with_for_update()
+_HEAD_ALONE = sa.select(ROOMS.c.head).where(ROOMS.c.id == sa.bindparam("room"))
 _MOVE_HEAD = (
     ROOMS.update()
     .where(ROOMS.c.id == sa.bindparam("room_id"))

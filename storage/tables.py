@@ -9,7 +9,7 @@ from __future__ import annotations
 import datetime as dt
 from typing import Any
 
-from sqlalchemy import DateTime, Dialect, Index, LargeBinary, Table, UniqueConstraint, text
+from sqlalchemy import DateTime, Dialect, Index, LargeBinary, String, Table, UniqueConstraint, text
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.engine import Connection
 from sqlalchemy.orm import registry
@@ -39,8 +39,24 @@ class Moment(TypeDecorator[dt.datetime]):
         return value.replace(tzinfo=dt.UTC) if value.tzinfo is None else value.astimezone(dt.UTC)
 
 
+class Words(TypeDecorator[str]):
+    """Text as people wrote it, less the two things no database keeps: half characters and the character zero."""
+
+    impl = String
+    cache_ok = True
+
+    def process_bind_param(self, value: str | None, dialect: Dialect) -> str | None:
+        if value is None or (value.isascii() and "\0" not in value):
+            return value
+        return value.encode("utf-8", "replace").decode("utf-8").replace("\0", "\N{REPLACEMENT CHARACTER}")
+
+
 class _Row(SQLModel, registry=registry()):
     pass
+
+
+def _words(**more: Any) -> Any:
+    return Field(sa_type=Words, **more)
 
 
 def _moment(**more: Any) -> Any:
@@ -52,7 +68,7 @@ class RoomRow(_Row, table=True):
 
     __tablename__ = "rooms"
     id: int | None = Field(default=None, primary_key=True)
-    name: str = Field(unique=True)
+    name: str = _words(unique=True)
     timezone: str
     units: str
     gallon: str
@@ -69,7 +85,7 @@ class PersonRow(_Row, table=True):
     __tablename__ = "people"
     room: int = Field(primary_key=True, foreign_key="rooms.id")
     key: str = Field(primary_key=True)
-    name: str  # empty once forgotten
+    name: str = _words()  # empty once forgotten
     role: str
     joined: dt.datetime | None = _moment(default=None)
     removed: dt.datetime | None = _moment(default=None)
@@ -82,7 +98,7 @@ class AddressRow(_Row, table=True):
     __tablename__ = "addresses"
     room: int = Field(primary_key=True, foreign_key="rooms.id")
     door: str = Field(primary_key=True)
-    address: str = Field(primary_key=True)
+    address: str = _words(primary_key=True)
     person: str
 
 
@@ -120,8 +136,8 @@ class MessageRow(_Row, table=True):
     id: int | None = Field(default=None, primary_key=True)
     room: int = Field(foreign_key="rooms.id")
     door: str
-    delivery: str
-    chat: str
+    delivery: str = _words()
+    chat: str = _words()
     person: str
     sent: dt.datetime = _moment()
 
@@ -131,9 +147,9 @@ class MessageWordsRow(_Row, table=True):
 
     __tablename__ = "message_words"
     message: int = Field(primary_key=True, foreign_key="messages.id")
-    text: str
+    text: str = _words()
     outcome: str | None = None
-    reply: str | None = None
+    reply: str | None = _words(default=None)
     payload: str | None = None
 
 
@@ -178,7 +194,7 @@ class MentionRow(_Row, table=True):
     __tablename__ = "mentions"
     __table_args__ = ({"sqlite_with_rowid": False},)
     room: int = Field(primary_key=True, foreign_key="rooms.id")
-    name: str = Field(primary_key=True)
+    name: str = _words(primary_key=True)
     at: dt.datetime = _moment(primary_key=True)
     seq: int = Field(primary_key=True)
 
@@ -219,7 +235,7 @@ class QuestionRow(_Row, table=True):
     id: int | None = Field(default=None, primary_key=True)
     room: int = Field(foreign_key="rooms.id")
     person: str
-    chat: str
+    chat: str = _words()
     asked: dt.datetime = _moment()
     message: int = Field(foreign_key="messages.id")
     settled: int | None = Field(default=None, foreign_key="messages.id")

@@ -17,7 +17,7 @@ from pathlib import Path
 
 from sqlmodel import Session, create_engine
 
-from shared.events import EggsPulled, Measured, event_from
+from shared.events import EggsPulled, event_from
 from shared.ledger import Account, Posting
 from shared.room import RoomCard
 from storage.engine import open_database
@@ -32,6 +32,8 @@ BODY = (
     '{"event":{"place":"tank 3","count":40},"postings":[{"target":{"group":"B24","place":"tub B",'
     '"stage":"eggs"},"outside":"pulled","count":40}],"batch":"B24","place":"tub B","line":"gardneri"}'
 )
+EMPTIED = event_from({"kind": "move", "stage": "eggs"})
+SOLD = event_from({"kind": "sale"})
 NAMES = ("B24", "gardneri", "tank 3", "tub B")
 
 
@@ -136,26 +138,32 @@ def turns(count: int) -> None:
 
 
 def history(book: RoomBook, count: int, at: dt.datetime = NOON) -> None:
-    """Years of a busy room: feeding, water tests and pulls, a hundred entries to a message."""
+    """Years of a busy room, a hundred entries to a message: feeding, water tests, and batches that come and go."""
+    tubs = [f"tub {letter}" for letter in "ABCDEFGHIJKL"]
     number = 0
     while number < count:
-        at += dt.timedelta(hours=6)
+        at += dt.timedelta(hours=12)
         with book.turn(Message("say", f"{at}", "kitchen", "p1", "evening round", at)) as turn:
             for step in range(min(100, count - number)):
-                place = f"tank {step % 40 + 1}"
-                if step % 3:
-                    turn.append(event_from({"kind": "feed", "places": [place], "food": "flake"}), at=at, place=place)
-                elif step % 2:
-                    turn.append(Measured(place=place, quantity="temperature", value=24.5), at=at, place=place)
+                tank, tub, batch = f"tank {step % 40 + 1}", tubs[number // 100 % 12], f"B{number // 100}"
+                eggs = Account(group=batch, place=tub, stage="eggs")
+                fry = Account(group=batch, place=tub, stage="fry")
+                if step == 98:
+                    posting = Posting(source=eggs, target=fry, whole=True)
+                    turn.append(EMPTIED, at=at, batch=batch, place=tub, postings=[posting])
+                elif step == 99:
+                    old = Account(group=f"B{number // 100 - 11}", place=tubs[(number // 100 + 1) % 12], stage="fry")
+                    posting = Posting(source=old, outside="sold", whole=True)
+                    turn.append(SOLD, at=at, batch=old.group, line="gardneri", postings=[posting])
+                elif step % 10 == 9:
+                    posting = Posting(target=eggs, outside="pulled", count=12)
+                    pull = event_from({"kind": "pull", "place": tank, "count": 12})
+                    turn.append(pull, at=at, batch=batch, line="gardneri", place=tub, postings=[posting])
+                elif step % 10 == 8:
+                    test = event_from({"kind": "measure", "place": tank, "quantity": "temperature", "value": 24.5})
+                    turn.append(test, at=at, place=tank)
                 else:
-                    account = Account(group=f"B{number // 200}", place=place, stage="eggs")
-                    turn.append(
-                        EggsPulled(place=place, count=12),
-                        at=at,
-                        batch=account.group,
-                        line="gardneri",
-                        postings=[Posting(target=account, outside="pulled", count=12)],
-                    )
+                    turn.append(event_from({"kind": "feed", "places": [tank], "food": "flake"}), at=at, place=tank)
                 number += 1
             turn.reply("ok", {}, "log")
 
@@ -186,7 +194,7 @@ def _years(size: int, url: str) -> None:
     with timed("standing"):
         book.standing()
     with timed("standing half-way"):
-        book.standing(at=NOON + dt.timedelta(hours=6 * size / 200))
+        book.standing(at=NOON + dt.timedelta(hours=12 * size / 200))
     with timed("20 newest of a tank"):
         book.entries(name="tank 7", limit=20, newest_first=True)
     with timed("a turn"):

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+from pathlib import Path
+from typing import Any
 
 import pytest
+import sqlalchemy as sa
 
 from shared.events import Event, event_from
 from shared.ledger import Entry, Posting, fold
@@ -78,6 +81,16 @@ def test_words_are_kept_to_the_letter(book: RoomBook) -> None:
     assert book.entries()[0].event == event("remark", text=text)
 
 
+def test_what_no_database_can_keep_is_marked_and_the_rest_kept(book: RoomBook) -> None:
+    for broken in ("mop \0 3", "mop \ud83d 3"):
+        with book.turn(message(broken, chat=broken)) as turn:
+            turn.append(FED, at=NOON)
+            turn.reply(broken, {"words": "mop \0 3"}, "log")
+    kept = book.messages()
+    assert [m.text for m in kept] == ["mop \ufffd 3", "mop ? 3"]
+    assert [m.reply and m.reply.payload for m in kept] == [{"words": "mop \0 3"}] * 2
+
+
 EVENTS: list[Event] = [
     event("pull", place="tank 3", count=0),
     event("sale", count=6, price=0.0, buyer="Wim"),
@@ -144,6 +157,38 @@ def test_entries_are_found_by_what_they_touch_and_when(book: RoomBook) -> None:
     taken_back(book, 2)
     assert kinds(name="B1") == ["pull", "death"]
     assert kinds(name="B1", include_retracted=True) == ["pull", "hatch", "death"]
+
+
+@pytest.mark.parametrize(
+    "wanted",
+    [
+        {"name": "tank 3", "newest_first": True, "limit": 20},
+        {"name": "tank 3", "since": NOON, "kinds": {"pull"}},
+        {"kinds": {"sale"}},
+        {"since": NOON, "until": NOON},
+        {"newest_first": True, "limit": 20},
+    ],
+    ids=str,
+)
+def test_looking_up_never_reads_the_whole_ledger(tmp_path: Path, wanted: dict[str, Any]) -> None:
+    database = open_database(str(tmp_path / "room.db"))
+    book = database.create_room(RoomCard())
+    said(book, FED)
+    with database.reading() as connection:
+        asked: list[str] = []
+
+        def note(_: object, __: object, statement: str, *___: object) -> None:
+            asked.append(statement)
+
+        sa.event.listen(connection, "before_cursor_execute", note)
+        book.entries(**wanted)
+        sa.event.remove(connection, "before_cursor_execute", note)
+        plan = connection.exec_driver_sql(f"EXPLAIN QUERY PLAN {asked[0]}", tuple([1] * asked[0].count("?"))).all()
+    steps = [step.detail for step in plan]
+    assert steps[0].startswith("SEARCH") and not [step for step in steps if step.startswith("SCAN")]
+    if "limit" in wanted:
+        assert not [step for step in steps if "TEMP B-TREE" in step]
+    database.close()
 
 
 def test_taking_back_leaves_what_stood_before(book: RoomBook) -> None:
