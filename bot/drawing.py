@@ -281,14 +281,14 @@ def _bars(
     widest = max((len(str(n)) for n in row.counts.values()), default=1) + (step > 1 and bool(row.unsaid))
     for day in said:
         count = row.counts.get(day)
-        if count and gap * pixels < 13 * widest + 8:  # the numbers would run into one another
+        tight = gap * pixels < 12 * widest + 8  # the numbers would run into one another
+        if count and tight and day not in row.unsaid:
             continue
         if count is None:
             words = "?"
-        elif day in row.unsaid:
-            words = f"{count}+"  # and some that nobody counted
         else:
-            words = str(count)
+            words = str(count) if not (count and tight) else ""
+            words += "+" if day in row.unsaid else ""  # and some that nobody counted
         axes.text(
             day.toordinal() + (step - 1) / 2,
             (count or 0) + highest * 0.03,

@@ -70,6 +70,7 @@ def check_layout(figure: Figure) -> None:
     shown = [t for t in shown if t.get_text().strip()]
     assert shown
     for text in shown:
+        assert "$" not in text.get_text() or not text.get_parse_math()  # else it is taken for a formula
         box = text.get_window_extent()
         assert frame.x0 <= box.x0 and box.x1 <= frame.x1, (text.get_text(), box)
         assert frame.y0 <= box.y0 and box.y1 <= frame.y1, (text.get_text(), box)
@@ -133,6 +134,14 @@ def test_weeks_lose_no_egg(empty: RoomBook) -> None:
     assert any(w.startswith("Eggs by week, ") for w in words(figure))
     assert all(bar.get_width() == pytest.approx(0.8 * 7) for bar in bars)
     check_layout(figure)
+
+
+def test_a_bar_says_that_more_were_there_than_counted() -> None:
+    counted = {TODAY - n * DAY: 20 + n for n in range(14)}
+    tight = drawing.days_figure("Eggs", "eggs", [Row("medaka", counted, frozenset({TODAY}))], TODAY - 61 * DAY, TODAY)
+    assert [t.get_text() for t in tight.axes[0].texts] == ["+"]
+    wide = drawing.days_figure("Eggs", "eggs", [Row("medaka", {TODAY: 20}, frozenset({TODAY}))], TODAY - 6 * DAY, TODAY)
+    assert [t.get_text() for t in wide.axes[0].texts] == ["20+"]
 
 
 def test_more_lines_than_rows_are_drawn_together(busy: RoomBook) -> None:

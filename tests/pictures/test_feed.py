@@ -86,6 +86,14 @@ def test_what_repeats_is_listed_time_by_time(empty: RoomBook) -> None:
     assert {str(e["uid"]) for e in events} <= {str(e["uid"]) for e in shifted}
 
 
+def test_two_things_alike_are_two_events(empty: RoomBook) -> None:
+    furnish(empty, NOW - 9 * DAY)
+    for _ in range(2):
+        log(empty, NOW, saw("reserve", line="gardneri", count=6, buyer="Ana", date="2026-03-20"))
+    events = icalendar.Calendar.from_ical(calendar_feed(empty.standing(), empty, NOW)).walk("VEVENT")
+    assert len(events) == len({str(e["uid"]) for e in events}) == 2
+
+
 def test_what_is_done_or_released_is_gone(empty: RoomBook) -> None:
     furnish(empty, NOW - 9 * DAY)
     log(empty, NOW, saw("reserve", line="gardneri", count=6, buyer="Ana", date="2026-03-20"))
