@@ -5,11 +5,13 @@ from __future__ import annotations
 import asyncio
 import datetime as dt
 import logging
+import os
 import signal
 import sys
 import time
 from collections.abc import Callable, Coroutine, Iterable
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from bot.channels.doorstep import Clock, Doorstep, Ear, Line, Said
@@ -64,6 +66,7 @@ class Serve:
         self._book, self._settings, self._tick, self._clock = book, settings, tick, clock
         self._doorstep = Doorstep(book, ear, clock)
         self._stop = asyncio.Event()
+        state = _made(settings.state_folder)
         self.listener: Listener | None = None
         self.telegram: TelegramDoor | None = None
         self.sms: SmsDoor | None = None
@@ -73,7 +76,7 @@ class Serve:
             self.telegram = TelegramDoor(
                 settings,
                 self._doorstep,
-                state=settings.state_folder,
+                state=state,
                 album=album,
                 poll_seconds=POLL_SECONDS if poll_seconds is None else poll_seconds,
                 paced=paced,
@@ -81,7 +84,7 @@ class Serve:
         if settings.sms_gateway:
             from bot.channels.sms import SmsDoor
 
-            self.sms = SmsDoor(settings, self._doorstep, state=settings.state_folder)
+            self.sms = SmsDoor(settings, self._doorstep, state=state)
         if settings.listen:
             from bot.channels.listener import Listener
 
@@ -215,6 +218,17 @@ class Serve:
         if door == "sms" and self.sms:
             return await self.sms.say(address, said)
         return False
+
+
+def _made(folder: Path) -> Path:
+    """The folder, there and ours to write in."""
+    try:
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        if not os.access(folder, os.W_OK | os.X_OK):
+            raise PermissionError(13, "it may not be written")
+    except OSError as problem:
+        raise SettingsError(f"ROOMHAND_STATE: {folder} cannot be used ({problem.strerror})") from None
+    return folder
 
 
 def serve(book: RoomBook, settings: Settings, ear: Ear, *, tick: Tick | None = None, album: Album | None = None) -> int:

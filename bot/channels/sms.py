@@ -11,6 +11,7 @@ import json
 import logging
 import re
 from collections.abc import Awaitable, Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -27,6 +28,7 @@ log = logging.getLogger("roomhand.sms")
 DOOR = "sms"
 PATH = "/sms"
 MOST_PARTS = 10  # a gateway takes about ten parts; an answer longer than that is no text message
+MOST_WAITING = 200  # messages kept for a telephone that does not fetch them
 PATIENCE = 8.0  # seconds a gateway may be kept waiting while the book cannot be written; Twilio gives up after 15
 FRESH = dt.timedelta(minutes=10)  # how old a signed request of the plain gateway may be
 # The words carriers ask every programme to honour, alone in a message (CTIA Messaging Principles, 2023, 5.1.3).
@@ -145,7 +147,7 @@ class SmsDoor:
             return HELP_LINE
         if re.fullmatch(r"[1-9a-j]", word):
             options = await self._doorstep.ask(lambda: last_options(self._doorstep.book, words))
-            words = Words(**{**words.__dict__, "text": dict(numbered(options)).get(word, words.text)})
+            words = replace(words, text=dict(numbered(options)).get(word, words.text))
         said = await self._doorstep.hear(words, patience=PATIENCE)
         return texted(said) if said is not None and said.text else None
 
@@ -157,6 +159,8 @@ class SmsDoor:
             return False
         text = texted(said)
         if self._validator is None:
+            if len(self._outbox) >= MOST_WAITING:
+                return False
             self._outbox.append({"to": address, "text": text})
             return True
         return await asyncio.to_thread(self._send_by_twilio, address, text)

@@ -40,7 +40,6 @@ SLOW = 0.8  # seconds after which "typing" is shown
 MENU = (
     ("due", "what is to be done"),
     ("stock", "what is alive"),
-    ("summary", "the day so far"),
     ("undo", "take back my last note"),
     ("help", "what I understand"),
 )
@@ -297,10 +296,9 @@ class TelegramDoor:
                 is_heard.set_result(None)
 
     async def _listen(self, what: Heard) -> Said | None:
-        if what.wordless:
-            known = await self._doorstep.knows(what.words)
-            if known:
-                return Line(NO_WORDS)
+        nothing = what.wordless or (what.picture and not what.words.text and not self._album)
+        if nothing and await self._doorstep.knows(what.words):
+            return Line(NO_WORDS)
         loop = asyncio.get_running_loop()
         timers: list[asyncio.TimerHandle] = []
 
@@ -325,7 +323,7 @@ class TelegramDoor:
             number = await self._answer(what, said)
             if number is not None:
                 self.sent.note(what.words.delivery, what.words.chat, number, what.message)
-        if what.picture and self._album and said is not None:
+        if what.picture and self._album and await self._doorstep.knows(what.words):
             self._besides(self._keep_picture(what.words.delivery, what.picture))
 
     async def _answer(self, what: Heard, said: Said) -> int | None:

@@ -118,6 +118,12 @@ async def test_an_address_in_use_is_named(api: BotApi, book: RoomBook, tmp_path:
         await house.run()
 
 
+async def test_a_state_folder_that_cannot_be_is_named(book: RoomBook, api: BotApi, tmp_path: Path) -> None:
+    (tmp_path / "file").touch()
+    with pytest.raises(SettingsError, match="ROOMHAND_STATE"):
+        Serve(book, settings_for(api, tmp_path, state=str(tmp_path / "file" / "state")), plain_ear)
+
+
 async def test_no_door_at_all_is_named(book: RoomBook, tmp_path: Path) -> None:
     with pytest.raises(SettingsError, match="ROOMHAND_TELEGRAM_TOKEN"):
         Serve(book, settings_for(None, tmp_path), plain_ear)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import datetime as dt
 import hmac
 import json
@@ -166,6 +167,7 @@ async def test_what_is_said_unasked_waits_for_the_telephone(open_house: OpenHous
             if messages:
                 break
     assert messages == [{"to": ROSA_NUMBER, "text": "3 tubs are due"}]
+    await asyncio.sleep(0.1)
     assert not book.unconfirmed()
     assert [c.key for c in book.claims("e")] == [], "what cannot be said is not claimed"
 

@@ -240,6 +240,24 @@ async def test_a_photo_is_kept_and_its_caption_heard(api: BotApi, open_house: Op
     assert words(book) == ["fungus in tub B"]
 
 
+async def test_a_strangers_photo_is_not_kept(api: BotApi, open_house: OpenHouse) -> None:
+    album: list[tuple[str, str, bytes]] = []
+    await open_house(api, album=lambda *kept: album.append(kept))
+    size = {"file_id": "F", "file_unique_id": "F", "width": 1, "height": 1}
+    api.say(None, who=STRANGER, photo=[size], caption="look at this")
+    api.say(None, who=ROSA, photo=[size], caption="tank 3")
+    await api.texts(2)
+    await api.until(lambda: album)
+    assert [delivery.split(":")[0] for delivery, _, _ in album] == ["501"]
+    assert len(api.called("getfile")) == 1
+
+
+async def test_a_photo_without_words_that_nobody_keeps_is_said_to_hold_none(api: BotApi, open_house: OpenHouse) -> None:
+    await open_house(api)
+    api.say(None, photo=[{"file_id": "F", "file_unique_id": "F", "width": 1, "height": 1}])
+    assert await api.texts(1) == [NO_WORDS]
+
+
 async def test_what_holds_no_words_is_said_to_hold_none(api: BotApi, open_house: OpenHouse, book: RoomBook) -> None:
     await open_house(api)
     api.say(None, voice={"file_id": "V", "file_unique_id": "V", "duration": 3})
