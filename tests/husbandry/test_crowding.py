@@ -39,7 +39,7 @@ def test_crowding(
 ) -> None:
     found = crowding(count, mm, litres_of(volume), changes, percent, filtered)
     assert found.band == band
-    assert found.low is not None and found.high is not None and found.low <= found.value <= found.high
+    assert found.low == pytest.approx(0.81 * found.value) and found.high == pytest.approx(1.21 * found.value)
 
 
 @given(st.integers(1, 400), st.floats(4, 60), st.floats(0.5, 300), st.floats(0, 4), st.floats(0, 95), st.booleans())
@@ -53,6 +53,12 @@ def test_more_fish_or_less_water_is_never_roomier(
     assert crowding(count, mm, litres, changes + 0.5, percent, filtered).value <= found
     most = crowding(count, mm, litres, changes, percent, filtered).most
     assert crowding(most, mm, litres, changes, percent, filtered).value <= 1 + 1e-9
+
+
+def test_the_weight_of_fish_to_the_litre_is_shown_and_bounds_the_band() -> None:
+    found = crowding(100, 20, 100, 12, 90)
+    assert found.g_per_l == pytest.approx(100 * weight_of(20).value / 1000 / 100)
+    assert crowding(4, 150, 100, 12, 100).band == "overcrowded"  # 4 fish of some 38 g, however much is changed
 
 
 def test_crowding_by_age_carries_the_width_of_the_length() -> None:

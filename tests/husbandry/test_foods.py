@@ -32,7 +32,9 @@ def utc(month: int, day: int, hour: int = 0, minute: int = 0) -> dt.datetime:
 
 @each("L26")
 def test_best_prey_for_a_mouth(row: Published) -> None:
-    row.approves(prey_width(500.0).value / 500)
+    width = prey_width(500.0)
+    row.approves(width.value / 500)
+    assert (width.low, width.high) == pytest.approx((100, 250))
 
 
 @pytest.mark.parametrize(
@@ -90,6 +92,11 @@ def test_colder_hatches_start_earlier(celsius: float, minutes: int) -> None:
     hatch = brine_shrimp(ready, celsius)
     assert hatch.earliest < hatch.start < hatch.latest < hatch.ready
     assert brine_shrimp(ready, max(15, celsius - 2)).start <= hatch.start
+
+
+@pytest.mark.parametrize(("celsius", "warned"), [(24, True), (25, False), (28, False), (30, False), (31, True)])
+def test_a_hatchery_too_cool_or_too_warm_is_said_to_be(celsius: float, warned: bool) -> None:
+    assert (len(brine_shrimp(utc(3, 10), celsius).cautions) > 1) is warned
 
 
 def test_the_rooms_own_hours_go_before_the_usual() -> None:
@@ -151,6 +158,8 @@ def test_every_brood_has_food_wanted_when_it_first_eats(ahead: int, long: int, m
         (dt.date(2026, 3, 1), [], False, "only one"),
         (dt.date(2026, 3, 1), [dt.date(2026, 3, 2)], False, "one age"),
         (dt.date(2026, 2, 1), [dt.date(2026, 3, 1)], True, "past three weeks"),
+        (dt.date(2026, 2, 20), [dt.date(2026, 3, 1)], True, None),
+        (dt.date(2026, 3, 1), [dt.date(2026, 3, 5)], False, None),
     ],
 )
 def test_microworms(started: dt.date, others: list[dt.date], due: bool, caution: str | None) -> None:

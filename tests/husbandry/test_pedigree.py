@@ -124,6 +124,7 @@ def test_the_young_of_relatives(one: str, other: str, value: float) -> None:
     assert found.value == pytest.approx(value)
     assert bool(found.ancestors) == (value > 0)
     assert any("unrelated" in caution for caution in found.cautions)
+    assert any("full sibs or closer" in caution for caution in found.cautions) == (value >= 0.25)
 
 
 @st.composite
