@@ -57,6 +57,7 @@ class Reply:
     cautions: tuple[str, ...] = ()
     picture: bytes | None = None
     why: tuple[str, ...] = ()  # what the figures in it rest on, for whoever asks
+    asking: int | None = None  # the question it ends with
 
     def payload(self) -> dict[str, Any]:
         """The JSON form of `roomhand say --json`."""
@@ -78,6 +79,7 @@ def _again(kept: KeptReply) -> Reply:
         tuple(told.get("options", ())),
         tuple(told.get("cautions", ())),
         why=tuple(told.get("why", ())),
+        asking=told.get("asking"),
     )
 
 
@@ -90,7 +92,7 @@ def hear(book: RoomBook, message: Message, *, about: str | None = None, edited: 
         if turn.earlier is not None:
             return _again(turn.earlier)
         reply = _Conversation(book, turn, message).respond(about=about, edited=edited)
-        turn.reply(reply.text, {**reply.payload(), "why": list(reply.why)}, reply.outcome)
+        turn.reply(reply.text, {**reply.payload(), "why": list(reply.why), "asking": reply.asking}, reply.outcome)
         return reply
 
 
@@ -213,10 +215,17 @@ class _Conversation:
             return self._correct(reading.events[0], self.turn.entries_of_delivery(self.message.door, about))
         return self._take(reading, text)
 
+    def _told_before(self) -> list[dict[str, Any]]:
+        """What was answered to this person in this chat, newest first."""
+        kept = self.book.messages(person=self.message.person, limit=12, newest_first=True)
+        return [
+            m.reply.payload for m in kept if m.reply and m.chat == self.message.chat and m.id != self.turn.message_id
+        ]
+
     def _why(self) -> Reply:
         """What the last answer in this chat rested on."""
-        for kept in self.book.messages(person=self.message.person, limit=12, newest_first=True):
-            why = kept.reply.payload.get("why") if kept.reply and kept.chat == self.message.chat else None
+        for told in self._told_before():
+            why = told.get("why")
             if why:
                 return Reply("\n".join(why), "answer", why=tuple(why))
         return Reply("There is no figure of mine to explain just now.", "answer")
@@ -363,11 +372,16 @@ class _Conversation:
 
     def _settle(self, reader: Reader, text: str) -> bool:
         """Take the message as the answer to an open question, if it is one."""
-        for kept in reversed(self.turn.open_questions(self.message.person, self.message.chat)):
+        waiting = self.turn.open_questions(self.message.person, self.message.chat)
+        if not waiting:
+            return False
+        asking = next((told.get("asking") for told in self._told_before()), None)
+        for kept in reversed(waiting):
             asked = Asked.of(kept.body)
             if self.now - kept.asked_at > questions.OPEN_FOR:
                 continue
-            found = questions.settle(asked, text, reader, self.now)
+            # Words of one's own answer only what was asked just now; the name of a choice answers it later too.
+            found = questions.settle(asked, text, reader, self.now, just_asked=kept.id == asking)
             if found is None:
                 continue
             self.turn.settle(kept.id)
@@ -439,9 +453,10 @@ class _Conversation:
         parts += [a.text for a in said.answers]
         parts += said.cautions
         options: tuple[str, ...] = ()
+        asking: int | None = None
         for asked in said.asked:
             body = {**asked.body(), "message": self.turn.message_id}
-            self.turn.ask(body)
+            asking = self.turn.ask(body)
         if said.asked:
             # One question at a time: the newest asked is answered first, so the first doubt is asked last.
             first = said.asked[-1]
@@ -455,7 +470,7 @@ class _Conversation:
             if fresh:  # one at a time: the next of them
                 again = Asked.of(fresh[-1].body)
                 parts.append(again.text)
-                options = tuple(again.labels)
+                options, asking = tuple(again.labels), fresh[-1].id
         if said.asked and outcome in ("log", "both", "none") and not said.events:
             outcome = "ask"
         text = "\n".join(p for p in parts if p)
@@ -470,4 +485,5 @@ class _Conversation:
             tuple(said.cautions),
             pictures[0] if pictures else None,
             tuple(dict.fromkeys(w for a in said.answers for w in a.why)),
+            asking,
         )

@@ -137,23 +137,28 @@ def of_booking(question: Question, at: dt.datetime, standing: Standing) -> Asked
     return Asked(text, at, options, doubt)
 
 
-def settle(asked: Asked, text: str, reader: Reader, now: dt.datetime) -> Reading | None:
-    """What the answer says, or None when the message is no answer to it."""
+def settle(asked: Asked, text: str, reader: Reader, now: dt.datetime, *, just_asked: bool) -> Reading | None:
+    """What the answer says, or None when the message is no answer to it.
+
+    The name of a choice is an answer while the question is open; other words only when it was `just_asked`.
+    """
     said = " ".join(text.casefold().split()).strip(" .!")
-    if said in NEVER_MIND:
+    if just_asked and said in NEVER_MIND:
         return Reading("none")
-    chosen = _chosen(asked, said)
+    chosen = _chosen(asked, said, just_asked)
     if chosen is not None:
         return Reading("log", tuple(event_from(raw) for raw in chosen))
-    if asked.doubt:
+    if asked.doubt and just_asked:
         return reader.complete(asked.doubt, text, now)
     return None
 
 
-def _chosen(asked: Asked, said: str) -> tuple[dict[str, Any], ...] | None:
+def _chosen(asked: Asked, said: str, just_asked: bool) -> tuple[dict[str, Any], ...] | None:
     for label, events in asked.options:
         if said == label.casefold():
             return events
+    if not just_asked:
+        return None
     ends = [events for label, events in asked.options if label.casefold().split()[-1:] == [said]]
     if len(ends) == 1:
         return ends[0]
