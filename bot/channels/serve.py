@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import datetime as dt
+import importlib
 import logging
 import os
 import signal
@@ -17,7 +18,7 @@ from typing import TYPE_CHECKING
 from bot.channels.doorstep import Clock, Doorstep, Ear, Line, Said
 from bot.quiet import bare_trace, be_quiet, write_log
 from bot.settings import Settings, SettingsError
-from storage.journal import RoomBook
+from storage.journal import Message, RoomBook
 from storage.trouble import StorageTrouble
 
 if TYPE_CHECKING:
@@ -46,6 +47,20 @@ class Notice:
 Tick = Callable[[RoomBook, dt.datetime], Iterable[Notice]]
 
 
+def hear(book: RoomBook, message: Message, *, about: str | None = None, edited: str | None = None) -> Said:
+    """The room's ear, loaded when it is first needed: the doors open meanwhile."""
+    from bot.hear import hear as ear
+
+    return ear(book, message, about=about, edited=edited)
+
+
+def unasked(book: RoomBook, now: dt.datetime) -> Iterable[Notice]:
+    """What the room has to say unasked, loaded likewise."""
+    from bot.reminders import unasked as due
+
+    return due(book, now)
+
+
 class Serve:
     """The doors of one room. `tick` is asked each minute what there is to say unasked."""
 
@@ -53,7 +68,7 @@ class Serve:
         self,
         book: RoomBook,
         settings: Settings,
-        ear: Ear,
+        ear: Ear = hear,
         *,
         tick: Tick | None = None,
         album: Album | None = None,
@@ -65,6 +80,7 @@ class Serve:
             raise SettingsError("no door is configured: set ROOMHAND_TELEGRAM_TOKEN or ROOMHAND_SMS_GATEWAY")
         self._book, self._settings, self._tick, self._clock = book, settings, tick, clock
         self._doorstep = Doorstep(book, ear, clock)
+        self._ready = ear is not hear
         self._stop = asyncio.Event()
         state = _made(settings.state_folder)
         self.listener: Listener | None = None
@@ -134,6 +150,8 @@ class Serve:
         if self._tick:
             running.append(asyncio.ensure_future(self._ticking(self._tick)))
         log.info("the doors are open")
+        if not self._ready:  # before the first message has to wait for it
+            await self._doorstep.ask(lambda: importlib.import_module("bot.hear"))
 
     async def _unless_stopped(self, opening: Coroutine[None, None, None]) -> None:
         """Open a door, giving up when we are told to stop while the network is away."""
@@ -231,7 +249,14 @@ def _made(folder: Path) -> Path:
     return folder
 
 
-def serve(book: RoomBook, settings: Settings, ear: Ear, *, tick: Tick | None = None, album: Album | None = None) -> int:
+def serve(
+    book: RoomBook,
+    settings: Settings,
+    ear: Ear = hear,
+    *,
+    tick: Tick | None = unasked,
+    album: Album | None = None,
+) -> int:
     """Run the doors until told to stop; the exit code: 0, or 1 after a clear line on standard error."""
     be_quiet(settings.secrets, getattr(logging, settings.log.upper()))
     write_log()

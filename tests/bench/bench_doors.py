@@ -67,7 +67,7 @@ asyncio.run(main())
 SIDES = {
     "reference": REFERENCE,
     "door alone": OURS.format(module="tests.doors.ears", ear="plain_ear"),
-    "whole house": OURS.format(module="bot.hear", ear="hear"),
+    "whole house": OURS.format(module="bot.channels.serve", ear="hear"),
 }
 NOTES = (
     "fed everyone", "temp 76 in tank 5", "water change 30% tank 7", "cleaned the sponge filter in tank 3",

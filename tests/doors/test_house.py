@@ -15,10 +15,11 @@ from pathlib import Path
 import pytest
 
 from bot.channels import serve as serving
-from bot.channels.serve import Notice, Serve
+from bot.channels.serve import Notice, Serve, hear
+from bot.channels.telegram import MENU
 from bot.settings import SettingsError
 from storage.engine import open_database
-from storage.journal import RoomBook
+from storage.journal import Message, RoomBook
 from tests.doors.bot_api import IVO, ROSA, TOKEN, BotApi, Refusal
 from tests.doors.conftest import OpenHouse, settings_for
 from tests.doors.ears import plain_ear
@@ -216,3 +217,12 @@ def test_the_service_and_the_container_do_not_run_as_root() -> None:
     users = [words[1] for words in commands if words[0] == "USER"]
     assert users == ["10001:10001"]
     assert [w[0] for w in commands].index("USER") < [w[0] for w in commands].index("CMD")
+
+
+def test_every_command_of_the_menu_is_understood(book: RoomBook) -> None:
+    person = book.person_at("telegram", str(ROSA["id"]))
+    assert person and MENU
+    now = dt.datetime.now(dt.UTC)
+    for name, _ in MENU:
+        said = hear(book, Message("telegram", name, "501", person.key, name, now))
+        assert said.text and "Nothing to log or answer" not in said.text, name
