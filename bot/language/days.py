@@ -224,6 +224,8 @@ def day_at(items: list[Item], at: int, sent: dt.datetime, day_first: bool) -> tu
         return _month_day(items, at, 1 + size, number, word, sent, day_first)
     if num is not None and after == "/" and _word(items, at + 2).isdigit() and items[at + 1].glued and items[at + 2].glued:
         return _slashed(items, at, num, sent, day_first)
+    if num is not None and after in ("nights", "night", "mornings") and third == "ago":
+        return 3, Day(-num, part="pm" if after.startswith("night") else "am")
     if num is not None and after in ("days", "day", "weeks", "week") and third == "ago":
         return _by_parser(items, at, 3, sent, day_first, False)
     if word in ("a", "one") and after in ("week", "day") and third == "ago":

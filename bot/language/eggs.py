@@ -40,6 +40,10 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
     cue = part.cues("pull")
     eggs = part.noun("eggs")
     mop = part.noun("mop")
+    if _left_in(part):
+        return None
+    if cue and not eggs and not mop and part.words() & {"those", "them", "it"} and "out" in part.words() and teller.context.kind == "bad_eggs":
+        return None
     if cue:
         if part.sense("food") or part.kind("culture") or (cue[0].word in ("picked", "picking", "collected") and not (eggs or mop or part.kind("place", "num"))):
             return None
@@ -64,6 +68,12 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
     if eggs and part.words() & {"laid", "layed", "gave", "gave us", "gives", "got", "loads", "lots", "tons", "few", "some", "bunch", "handful"} and part.kind("place", "line", "size", "num"):
         return Sight(3, tuple(eggs))
     return None
+
+
+def _left_in(part: Part) -> bool:
+    """Whether the eggs seen were left where they are: nothing was collected or picked out."""
+    near = part.text() + (" | " + part.after.text() if part.after is not None else "")
+    return any(words in near for words in ("left it in", "left them in", "left them there", "left it there", "left them where", "leaving them", "leaving it", "left those", "left em", "left them be", "left it be", "left it alone", "left them alone", "leave them", "left in place"))
 
 
 def _goes_in(part: Part, tag: Tag) -> bool:
@@ -170,6 +180,8 @@ def tell_mop(group: Group, teller: Teller) -> None:
 
 def sees_bad(part: Part, teller: Teller) -> Sight | None:
     strong, weak = part.cues("bad"), part.cues("bad_weak")
+    if _left_in(part):
+        return None
     strong = [t for t in strong if not (t.word in ("fuzzy", "white", "fungus", "furry") and part.noun("male", "female", "adults", "water", "mop"))]
     if any(t.word in ("spots", "spot", "stringy", "poo", "mouth", "string", "worms", "patch", "board", "gravel", "sand", "cloudy") for t in part.tags):
         strong = []
@@ -199,9 +211,9 @@ def sees_eyed(part: Part, teller: Teller) -> Sight | None:
     cue = part.cues("eyed")
     if not cue or part.noun("male", "female"):
         return None
-    if all(t.word in ("eyes", "eyes in") for t in cue) and not (part.noun("eggs") or egg_places(part, teller)):
+    if all(t.word in ("eyes", "eyes in") for t in cue) and not (part.noun("eggs") or egg_places(part, teller) or (part.before is not None and part.before.noun("eggs"))):
         return None
-    if part.noun("eggs") or egg_places(part, teller) or _numbers(part) or any("eyed" in t.word for t in cue):
+    if part.noun("eggs") or (part.before is not None and part.before.noun("eggs")) or egg_places(part, teller) or _numbers(part) or any("eyed" in t.word for t in cue):
         return Sight(6, (*cue, *part.noun("eggs"), *part.noun("fish")))
     return None
 
@@ -222,6 +234,8 @@ def sees_hatch(part: Part, teller: Teller) -> Sight | None:
         return Sight(6, (*cue, *part.noun("fry", "eggs"), *part.cues("count", "lost")))
     if part.has("start") and egg_places(part, teller) and part.words() & {"started", "has"} and not part.sense("food") and not part.noun("mop"):
         return Sight(3, tuple(part.cues("start")))
+    if teller.context.kind == "hatch" and _numbers(part) and "out" in part.words() and part.kind("place", "line") and not part.noun("eggs"):
+        return Sight(3)
     fry = part.noun("fry")
     if fry and egg_places(part, teller) and part.words() & {"found", "see", "saw", "first", "there's", "swimming", "new", "there", "out", "free", "got"} and not part.has("dead", "lost", "move", "feed", "wc", "count", "left", "sold"):
         return Sight(4, tuple(fry))

@@ -192,8 +192,11 @@ def tell_count(group: Group, teller: Teller) -> None:
 
 def sees_move(part: Part, teller: Teller) -> Sight | None:
     cue = part.cues("move", "put")
-    if not cue and teller.context.kind == "move" and False:
-        return None
+    nums = [t for t in part.kind("num")]
+    if not cue and nums and part.noun("fry", "juveniles") and part.kind("line") and len(part.kind("place")) == 1 and ("now in" in part.text() or "are in" in part.text()):
+        place = part.kind("place")[0].value
+        if place and len(place) == 1 and not set(part.kind("line")[0].value) & set(teller.names.lines_in(place[0])):
+            return Sight(5, tuple(part.cues("left")))
     places = part.kind("place", "size") or [t for t in part.kind("num")]
     if not cue or part.sense("substance") and not part.noun("fish", "fry"):
         return None
@@ -292,6 +295,9 @@ def tell_move(group: Group, teller: Teller) -> None:
             source = ctx.places[0]
         elif source is None and ctx.batch:
             batch = ctx.batch
+    if source is None and batch is None and line and (group.stage() == "fry") and "in" in group.words():
+        found = tuple(p for p in teller.spots_by_line("hatch", [line]) if p != target and p in names.place_of)
+        source = found[0] if len(found) == 1 else None
     if source is None and batch is not None and batch in names.batch_of:
         source = names.batch_of[batch].place if names.batch_of[batch].place in names.place_of else None
     words = group.words()

@@ -75,6 +75,32 @@ def _places_left(part: Part, said: set[str]) -> list[Tag]:
     return [t for t in part.tags if t.kind == "place" and t.note != "quoted" and t.value and not set(t.value) & said and t.claimed not in ("wrong", "corrected")]
 
 
+def _before_fish(part: Part, tag: Tag) -> bool:
+    n = next(i for i, t in enumerate(part.tags) if t is tag)
+    return any(t.says("noun", "fry", "juveniles", "adults", "male", "female", "fish", "pair") for t in part.tags[n + 1 : n + 3])
+
+
+def _matter_left(part: Part, events: list[Raw], teller: Teller) -> list[Tag]:
+    """Foods, additives and days of a clause that no event holds."""
+    held = {str(v) for e in events for k, v in e.items() if k in ("food", "substance", "culture", "item", "source", "stage")}
+    cultures = " ".join(str(e.get("culture")) for e in events if e.get("culture"))
+    out: list[Tag] = []
+    for n, tag in enumerate(part.tags):
+        if tag.note in ("quoted", "muted") or tag.claimed:
+            continue
+        if tag.senses.get("food") and not tag.senses.get("cue") and not set(tag.senses["food"]) & held and tag.word not in cultures and not any(f.rstrip("s") in cultures for f in tag.senses["food"]):
+            out.append(tag)
+        elif tag.senses.get("substance") and not set(tag.senses["substance"]) & held and not tag.senses.get("unit"):
+            out.append(tag)
+        elif tag.kind == "day" and isinstance(tag.value, Day) and not tag.value.vague and not tag.value.future:
+            before = part.tags[n - 1].word if n else ""
+            date = tag.value.on(teller.sent)
+            dates = {e["_day"].on(teller.sent, bool(e.get("_ahead"))) if isinstance(e.get("_day"), Day) else teller.sent.date() for e in events} | {e["_made"].on(teller.sent) for e in events if isinstance(e.get("_made"), Day)}
+            if date not in dates and before not in ("since", "until", "by", "for", "from", "than", "before", "about", "of", "around") and not any(e.get("_ahead") for e in events):
+                out.append(tag)
+    return out
+
+
 STRONG = ("pull", "bad", "eyed", "hatch", "move", "dead", "wc", "topoff", "feed", "bought", "sold", "hold", "release", "harvest", "crash", "bag", "wet", "close", "mop_in", "newplace")
 
 
@@ -112,7 +138,11 @@ def guard(sentences: list[Sentence], teller: Teller, asked: set[int]) -> None:
             left = _numbers_left(part, numbers)
             if len(left) == 1 and its and all(e["kind"] == "measure" for e in its) and len(part.kind("num")) == 1 and str(left[0].value).removesuffix(".0") in teller.names.by_id:
                 continue
+            if its and all(e["kind"] == "feed" for e in its):
+                left = [t for t in left if not _before_fish(part, t)]
             loose += left
+            if its or part.has(*SIGNS):
+                loose += _matter_left(part, teller.events, teller)
             loose += _places_left(part, said) if its or part.has(*SIGNS) else []
             if id(part) not in teller.read and _untold(part):
                 loose += part.cues(*STRONG)

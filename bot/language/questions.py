@@ -16,7 +16,7 @@ _WH = r"(?:how|what|what's|when|when's|which|who|who's|where|where's|why|how's|w
 _ASKING = re.compile(
     _LEAD
     + r"(?:how (?:many|much|long|old|often|soon|big|about|far|is|are|was|were|do|did|does|can|should|come|bad|high|late|warm|hot|cold|safe|close|well|we|fast|likely|r|'s|to|would|could|will)\b|how's\b|how're\b"
-    r"|what(?:'s| is| are| do| did| does| was| were| should| would| can| will| have| has| time| day| temp| percent| percentage| date| kind| sort| size| still| needs| else| about| if| all| to| r| batch| batches| tank| tub| eggs| came| got| happened| i| we| went| fraction| ratio| of| next| on| comes| chance| ph| ammonia| nitrite| nitrate| goes| fish| line| lines| dose| animals| am)\b(?! a\b)(?!'s left)"
+    r"|what \w+ (?:is|are|was|were|do|does|did|have|has|should|can|will|would|am) |what(?:'s| is| are| do| did| does| was| were| should| would| can| will| have| has| time| day| temp| percent| percentage| date| kind| sort| size| still| needs| else| about| if| all| to| r| batch| batches| tank| tub| eggs| came| got| happened| i| we| went| fraction| ratio| of| next| on| comes| chance| ph| ammonia| nitrite| nitrate| goes| fish| line| lines| dose| animals| am)\b(?! a\b)(?!'s left)"
     r"|when(?:'s| is| are| do| did| does| was| were| should| will| can| would| could| to| have| has| might| am| next| shall| exactly)\b"
     r"|which(?: \w+)* (?:is|are|was|were|has|have|had|do|did|does|need|needs|should|got|can|will|gave|lays|hatched|fish|tank|tanks|batch|tub|tubs|one|ones|still|died|of)\b|which (?:tank|tub|batch|line|culture|pair|one|ones|tanks|tubs|cultures|batches|lines|fish)\b"
     r"|who(?:'s| is| has| did| bought| got| was| wants| fed| wanted| have| took| do| am| owes| ordered| moved| pulled| changed| logged| said)\b"
@@ -45,6 +45,8 @@ def asks(sentence: Sentence) -> bool:
     if re.match(r"^(what's left|whats left) (looks?|is|are|seems?|in)\b", text) and sentence.stop != "?":
         return False
     if re.match(r"^last (wc|water|change|changed|fed|feed|pull|pulled|mop|dose|sale|test|reading|count|time|cleaned|hatch|nitrate|ph|temp|ammonia)\b", text) and not any(t.kind in ("pct", "num") and (t.kind == "pct" or str(int(t.value)) not in "1234567890") for t in sentence.tags):
+        return True
+    if re.search(r"\bdid (i|we) (forget|miss|leave out)\b|\bhow (is|are|'s) (it|they|things)( doing)?$", text):
         return True
     if re.search(r"\bwhat (do|would|will|should) (i|we|it|that) (end up|get|come to|be|need)\b", text) or re.match(r"^(deaths|losses|sales|takings|hatches|pulls|eggs?)( \w+)? (since|this|last|per|so far|by|between|from|in (january|february|march|april|may|june))\b", text) and not any(t.kind in ("num", "pct") or t.senses.get("cue") and not t.says("cue", "sold", "dead", "hatch", "pull") for t in sentence.tags):
         return True
@@ -102,6 +104,8 @@ def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
         return "due"
     if re.search(r"\b(what to do|what (do|should|can|would) (i|we|you|they) (do|tell|say|try)|how (do|should|can) (i|we) (treat|fix|stop|tell))\b", text) and not re.search(r"\b(today|tonight|tomorrow|this (week|morning|evening)|next)\b", text):
         return "advice"
+    if re.search(r"\bdid (i|we) (forget|miss)\b|\breminders?\b.*\b(set|got|have)\b", text):
+        return "due"
     if re.search(r"\bend up with\b|\bmix(ed|ing)?\b", text) and degs_or(tags):
         return "calc"
     if re.search(r"\b(haven't|havent|hasn't|hasnt|not) (had|been|got|done|yet)\b|\bstill (need|to|not)\b|\bhave to do\b", text) and not any(t.kind == "person" and t.value not in teller.names.people for t in tags):

@@ -80,6 +80,7 @@ class Reader:
         if fix is not None:
             self._fix(fix, live, teller)
             return None
+        teller.last = sentences[-1] if sentences else None
         query: Query | None = None
         done: list[Sentence] = []
         queries: list[Query] = []
@@ -128,6 +129,12 @@ class Reader:
                     continue
             settings = amends.setting(sentence, teller)
             if settings is not None:
+                rest = [p for p in sentence.parts if settings and not re.search(r"\b(heat\w*|turned|set|lights?)\b", p.text()) and self._seen(p, teller)]
+                if rest and len(sentence.parts) > 1:
+                    before = len(teller.events)
+                    self._groups(rest, sentence, teller)
+                    for raw in teller.events[before:]:
+                        raw["_sentence"] = id(sentence)
                 for raw in settings:
                     raw["_sentence"] = id(sentence)
                     teller.events.append(raw)
@@ -172,6 +179,11 @@ class Reader:
         if made is None:
             return None
         ctx = teller.context
+        read = {e.get("quantity") for e in teller.events if e["kind"] == "measure"}
+        if made.about in ("advice", "place", "batch") and read & {"ammonia", "nitrite"} and any(t.word in ("worry", "worried", "dangerous", "danger", "ok", "okay", "safe", "bad", "high", "toxic", "panic") for t in tags):
+            made = replace(made, about="ammonia", place=made.place or (ctx.places[0] if len(ctx.places) == 1 else None), line=None)
+        if made.about == "last" and not (made.place or made.batch or made.line) and teller.events and len(ctx.places) == 1:
+            made = replace(made, place=ctx.places[0])
         if not (made.place or made.batch or made.line) and made.about in ("stock", "due", "batch", "place", "hatch", "rate", "totals") and any(t.word in ("there", "it", "that", "them", "those", "in there", "they") for t in tags):
             if len(ctx.places) == 1 and made.about in ("stock", "place", "batch", "rate"):
                 made = replace(made, place=ctx.places[0])
@@ -235,7 +247,9 @@ class Reader:
 
         def close() -> None:
             nonlocal current, kinds
-            if current:
+            if current and self._alone(current, kinds, sentence, teller):
+                ctx.kind = kinds[0]
+            elif current:
                 self._told(current, kinds, teller)
             current, kinds = [], []
 
@@ -292,11 +306,17 @@ class Reader:
             return
         places = [t for t in part.kind("place") if len(t.value) == 1]
         words = [t.word for t in part.tags]
-        if len(places) != 1 or places[0].value[0] == event.get("place") or words[0] not in ("all", "they", "they're", "those", "them", "now", "in", "into", "eggs", "both"):
+        if len(places) != 1 or places[0].value[0] == event.get("place") or words[0] not in ("put", "popped in", "went in", "all", "they", "they're", "those", "them", "now", "in", "into", "eggs", "both"):
             return
         n = next(i for i, t in enumerate(part.tags) if t is places[0])
         if n and words[n - 1] in ("in", "into", "to", "went in", "went into"):
             event["to"] = places[0].value[0]
+
+    def _alone(self, parts: list[Part], kinds: list[str], sentence: Sentence, teller: Teller) -> bool:
+        """A cry like "hatched!!" with nothing to hang it on: it heads what follows."""
+        if len(sentence.tags) > 2 or len(parts) != 1 or teller.events or kinds[0] not in ("hatch", "eyed", "pull", "death", "feed"):
+            return False
+        return not parts[0].kind("place", "batch", "line", "num", "size") and teller.last is not sentence
 
     def _told(self, parts: list[Part], kinds: list[str], teller: Teller) -> None:
         teller.read |= {id(p) for p in parts}
@@ -341,6 +361,10 @@ class Reader:
         lines = group.lines()
         if len(lines) == 1:
             ctx.line = lines[0]
+            if part.noun("eggs") and not part.kind("place"):
+                held = teller.spots_by_line("eyed", lines)
+                if len(held) == 1 and held[0] in self.names.place_of:
+                    ctx.places, ctx.batch = held, None
         places_or_batch = [t for t in part.kind("place", "batch", "size") if t.value]
         if places_or_batch and not part.kind("num", "pct", "vol"):
             tag = places_or_batch[0]
@@ -391,9 +415,20 @@ class Reader:
         if kind == "sale" and re.search(r"\b(out of|from|of)\b", text) and (place := trade._places(group)) and not event.get("place") and not event.get("batch"):
             event["place"] = place[0]
             return True
+        if len(nums) == 1 and re.search(r"\ball( \w+)?( at| reading)? ?(~|about )?[\d]", text) and "at" in group.words() and nums[0].low is None or (len(nums) == 1 and "all" in group.words() and "at" in group.words()):
+            value = water._fits("temperature", float(nums[0].value), nums[0], teller)
+            spots = list(dict.fromkeys(str(p) for e in teller.events for p in (e.get("places") or ([e["place"]] if e.get("place") else []))))
+            if value is not None and 14 <= value <= 34 and spots:
+                for place in spots:
+                    teller.tell("measure", group, place=place, quantity="temperature", value=value)
+                return True
         if not bare or part.kind("place", "pct", "money"):
             return False
         value = int(nums[0].value)
+        if part.kind("day") and kind in ("death", "hatch", "bad_eggs", "pull", "headcount") and event.get("count") is not None and len(part.tags) <= 4:
+            where = {k: event[k] for k in ("place", "batch") if event.get(k)}
+            teller.tell(kind, group, **where, count=value)
+            return True
         if "more" in group.words() and event.get("count") is not None and kind in ("hatch", "pull", "death", "bad_eggs"):
             where = {k: event[k] for k in ("place", "batch") if event.get(k)}
             teller.tell(kind, group, **where, count=value)
@@ -510,6 +545,8 @@ class Reader:
         if any(t.kind in ("place", "batch", "size") and t.value for t in live):
             return True
         if any(t.kind in ("line", "culture") for t in live):
+            return True
+        if any(t.says("food") and any(h.rstrip("s") in {f.rstrip("s") for f in t.senses["food"]} for h in self.names.culture_ids) for t in live) and len(live) >= 5:
             return True
         if re.match(r"^\s*(thanks|thank|ty|cheers|lol|haha|good (morning|night|evening)|hello|hi|hey)\b", text.lower()) and len(live) < 12:
             return False

@@ -192,6 +192,10 @@ def _opens(tag: Tag, tags: list[Tag], n: int) -> bool:
     before = tags[n - 1]
     if tag.word in _OPENERS and tag.kind in ("word", "lex"):
         return before.word not in _HANGS_ON and not before.says("guard") and before.word not in ("here", "morning", "one", "last", "time", "way", "thing", "only")
+    if tag.word in ("when", "what", "how", "which") and n + 1 < len(tags) and tags[n + 1].word in ("was", "is", "did", "do", "does", "should", "many", "much", "long", "are", "will") and before.word not in _HANGS_ON and n >= 4:
+        return before.kind != "word" or before.word not in ("that's", "is", "see", "on", "out", "remember", "tell", "about", "at")
+    if tag.word in ("fed", "pulled", "changed", "topped off", "moved") and any(t.says("cue", "done") for t in tags[:n]):
+        return True
     if tag.kind == "num" and n + 1 < len(tags) and tags[n + 1].says("cue", "bad", "bad_weak", "dead", "eyed", "hatch") and tags[n + 1].word not in ("clear", "hatch"):
         return any(t.kind == "num" and tags[i + 1].says("noun", *COUNTED) for i, t in enumerate(tags[:n])) and before.kind not in ("num", "place", "sep") and before.word not in ("in", "on", "at", "about", "say", "maybe", "with", "of")
     if tag.kind == "num" and n + 1 < len(tags) and tags[n + 1].says("cue", "left") and tags[n + 1].word not in ("present",):
@@ -258,6 +262,8 @@ def _guard(part: Part, names: Names) -> None:
             _mute(tags[n + 1 : n + 6])
             if tag.word in ("didn't", "didnt", "haven't", "havent", "hasn't", "never", "didn't get to", "never got", "hadn't", "not yet", "forgot", "forgot to", "gave up", "couldn't", "couldnt", "no time", "skipped", "hadnt", "hasnt", "isn't", "wasn't", "weren't", "don't", "dont", "doesn't", "aren't", "won't", "can't", "cannot", "cant", "wont"):
                 part.muted = part.muted or "not"
+    if any(t.word in ("due", "overdue", "missed") for t in tags) and not any(t.says("cue", "hold") for t in tags):
+        _mute(tags)
     for n, tag in enumerate(tags):
         if tag.kind == "day" and isinstance(tag.value, Day) and tag.value.future and not tag.value.vague and tag.note != "muted" and not any(t.says("cue", "hold", "remind", "snooze") for t in tags):
             part.muted = part.muted or "plan"

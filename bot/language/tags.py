@@ -471,6 +471,9 @@ class Tagger:
                 return Tag("place", tuple(ids[i] for i in found), at, end, key, note="many" if len(found) > 1 else "")
         if item.num is not None and nxt is not None and nxt.glued and nxt.num is None and f"{word}{nxt.word}" in names.by_id:
             return Tag("place", names.by_id[f"{word}{nxt.word}"][:1], at, at + 2, f"{word}{nxt.word}")
+        letter = {"gee": "g", "dee": "d", "bee": "b", "eff": "f", "jee": "g", "cee": "c"}.get(word)
+        if letter in names.by_id and self.w(at - 1) in ("in", "into", "from", "to") and len(names.by_id[letter]) == 1:
+            return Tag("place", names.by_id[letter], at, at + 1, word, note="bare")
         if item.num is not None or word not in names.by_id or len(word) > 1:
             return None
         if at > 0 and self.items[at - 1].num is not None and item.glued:
@@ -591,6 +594,8 @@ class Tagger:
                 continue
             if exact:
                 meant = names.line_words.get(words, ())
+                if not meant and size == 2 and words[1] == "i" and self.items[at + 1].raw == "I":
+                    meant = names.line_words.get((words[0] + "eye",), ())  # "lamp I", as a phone hears it
                 if not meant and size == 1 and len(words[0]) > 2 and words[0].endswith("'s"):
                     meant = names.line_words.get((words[0][:-2],), ())
             else:
@@ -662,7 +667,7 @@ class Tagger:
             and self.items[at + 2].glued
             and self.items[at + 2].raw.isdigit()
             and len(self.items[at + 2].raw) <= 2
-            and (self.names.metric or (value >= 10 and len(self.items[at + 2].raw) == 1 and any(t.says("quantity") for t in self.tags)))
+            and (self.names.metric or item.raw == "0" or (value >= 10 and len(self.items[at + 2].raw) == 1 and any(t.says("quantity") for t in self.tags)))
             and not (self.w(at + 3) == "," and self.items[at + 3].glued)
             and not (before == "," and item.glued)
             and "." not in item.raw

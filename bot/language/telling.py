@@ -45,6 +45,7 @@ class Teller:
     context: Context = field(default_factory=Context)
     all_tags: list[Tag] = field(default_factory=list)
     words: list[str] = field(default_factory=list)
+    last: object = None  # the last sentence of the note
     read: set[int] = field(default_factory=set)  # clauses some frame took
     asked: set[int] = field(default_factory=set)  # sentences that were questions
     quiet: bool = False  # nothing to keep as a remark either
@@ -196,6 +197,11 @@ class Teller:
         """
         ctx = self.context
         lines = group.lines()
+        if kind in ("eyed", "bad_eggs", "hatch") and not lines and not ctx.places and any(t.says("noun", "peat", "bag") for t in self.all_tags):
+            peaty = {x.name for x in self.names.lines if x.eggs == "peat"}
+            bags = [b.name for b in self.names.batches if b.stage == "eggs" and b.line in peaty]
+            if len(bags) == 1:
+                return (bags[0],), "B"
         if not lines and not ctx.places and not ctx.batch and ctx.line:
             lines = [ctx.line]
         if lines:

@@ -84,7 +84,7 @@ item thermometer: new thermometer
 item lid: lid | lids | cover glass
 food microworms: microworms | microworm | micro worms | micro worm | micros | mw | worms | mws | microwrms
 food brine shrimp: brine shrimp | baby brine shrimp | baby brine | bbs | brine | bs | live brine | newly hatched brine | nauplii | artemia | brine shrimps | bbs | baby bs
-food frozen brine shrimp: frozen brine shrimp | frozen brine | fbs | frozen artemia | frozen bs
+food frozen brine shrimp: frozen bbs | frozen baby brine | frozen baby brine shrimp | frozen brine shrimp | frozen brine | fbs | frozen artemia | frozen bs
 food bloodworms: bloodworms | bloodworm | frozen bloodworm | frozen bloodworms | blood worms | blood worm | bloods | frozen blood worms
 food blackworms: blackworms | blackworm | black worms
 food daphnia: daphnia | frozen daphnia | live daphnia | moina | daph
@@ -181,7 +181,7 @@ ABBREVIATIONS = {
     "tmrw": "tomorrow", "tmw": "tomorrow", "tomoz": "tomorrow", "tom": "tom", "yest": "yesterday", "yday": "yesterday", "ystd": "yesterday", "thur": "thursday",
     "r": "are", "u": "you", "ur": "your", "alredy": "already", "cuz": "because", "cos": "because", "coz": "because", "wkend": "weekend", "2day": "today", "2moro": "tomorrow",
     "aft": "afternoon", "wk": "week", "wks": "weeks", "yr": "year", "yrs": "years", "hr": "hour", "hrs": "hours", "min": "minutes", "mins": "minutes", "til": "until", "till": "until",
-    "thru": "through", "approx": "about", "roughly": "about", "around": "around", "ish": "ish", "avg": "average", "w/o": "without", "bc": "because", "evryting": "everything",
+    "thru": "through", "approx": "about", "roughly": "about", "around": "around", "ish": "ish", "avg": "average", "w/o": "without", "bc": "because", "evryting": "everything", "frz": "frozen", "frzn": "frozen", "nite": "night", "nites": "nights", "em": "them", "w": "with", "bby": "baby", "mornin": "morning", "torch": "torch",
     "smth": "something", "prob": "probably", "defo": "definitely", "gon": "gone", "whats": "what's", "hows": "how's", "whos": "who's", "wheres": "where's", "whens": "when's", "im": "i'm", "ive": "i've",
     "thats": "that's", "theres": "there's", "theyre": "they're", "hes": "he's", "shes": "she's", "wats": "what's", "wen": "when", "wot": "what",
 }  # fmt: skip

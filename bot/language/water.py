@@ -234,6 +234,10 @@ def tell_dose(group: Group, teller: Teller) -> None:
     each_unit = group.kind("frac")
     if amount is None and each_unit and group.sense("unit"):
         amount, unit = each_unit[0].value / 100, group.sense("unit")[0].one("unit")
+    text = group.text()
+    for tag in group.sense("unit"):
+        if f"a {tag.word} and a half" in text or f"one {tag.word} and a half" in text:
+            amount, unit = 1.5, tag.one("unit")
     if amount is None and unit is None:
         singles = [t for t in group.sense("unit") if not t.says("substance")]
         if singles and (before := group.before(singles[0])) is not None and before.word in ("a", "one"):
@@ -420,6 +424,10 @@ def tell_measure(group: Group, teller: Teller) -> None:
             value, is_value = 0.0, True
         if not is_value:
             continue
+        if tag.kind == "deg" and tag.unit in ("f", "c") and current not in ("temperature", None):
+            results.append((spots, "temperature", value, tag))
+            last_value = True
+            continue
         if values_first:
             nxt = next((t for t in tags[n + 1 : n + 3] if t.says("quantity")), None)
             if nxt is not None:
@@ -443,6 +451,8 @@ def tell_measure(group: Group, teller: Teller) -> None:
         groups = group.sense("group") or "all" in group.words()
         if groups and teller.context.values.get("measured"):
             where = tuple(teller.context.values["measured"])  # type: ignore[arg-type]
+        if not where and all(r[3].kind == "deg" for r in results) and not quantities:
+            return
         if not where:
             if results and results[0][1]:
                 teller.ask_place(group, {"kind": "measure", "quantity": results[0][1], "value": results[0][2]})
