@@ -3,16 +3,23 @@
 from __future__ import annotations
 
 import datetime as dt
+import functools
+from collections.abc import Iterable, Sequence
 from typing import Any
+from zoneinfo import ZoneInfo, available_timezones
 
 from bot import sentences as say
 from bot.language import Query
 from shared.forecast import experience, forecast, hatches
 from shared.ledger import Standing
-from shared.routine import DueTask, HatchWindow, due
+from shared.routine import DueTask, HatchWindow, Routine, due
+from shared.tasks import NEVER, TWO_HOURS
 from storage.journal import RoomBook
 
 MOST_LINES = 12
+FEW_LINES = 6  # with no more than these on the screen there is room for why
+MOST_NAMES = 14
+SOON = TWO_HOURS  # a chore done so long before its hour counts for it
 CHORES = {
     "egg_water": "Egg tubs, fresh water",
     "check_hatch": "Look for fry",
@@ -29,13 +36,34 @@ CHORES = {
     "culture_feed": "Feed culture",
     "move_up": "Move up",
     "thin_out": "Thin out",
-    "wet_peat": "Peat",
+    "wet_peat": "Wet peat",
     "peat": "Peat boxes",
     "promised": "Promised",
     "test_water": "Test water",
     "service": "Filters and gear",
     "reminder": "Remember",
 }
+IN_A_ROW = {  # the same in a sentence of many
+    "egg_water": "egg water",
+    "pick_eggs": "bad eggs out",
+    "pull_mop": "mops",
+    "water_change": "water changes",
+    "start_brine_shrimp": "brine shrimp",
+    "service": "filters",
+}
+EGG_TUBS = "Egg tubs, fresh water and a look"  # with the water changed, eggs are looked at and picked over as well
+ALWAYS_WHY = ("keep_apart", "move_up", "thin_out", "wet_peat")
+_FOLDED = ("check_hatch", "pick_eggs")
+_FOLDED_WORDS = ("look for fry", "bad eggs out")
+_SPOKEN_ZONES = {
+    "eastern": "America/New_York",
+    "central": "America/Chicago",
+    "mountain": "America/Denver",
+    "pacific": "America/Los_Angeles",
+}
+
+
+# ---- the tasks
 
 
 def windows(standing: Standing, now: dt.datetime) -> dict[str, HatchWindow]:
@@ -53,11 +81,29 @@ def windows(standing: Standing, now: dt.datetime) -> dict[str, HatchWindow]:
     return found
 
 
+def zone_of(standing: Standing, book: RoomBook) -> ZoneInfo:
+    """The zone the room's clock runs by: where it was said to have moved, else the card's."""
+    said = Routine.of(standing).value("time_zone")
+    return _zone_said(said) or book.info.zone if isinstance(said, str) else book.info.zone
+
+
+@functools.lru_cache(maxsize=64)
+def _zone_said(words: str) -> ZoneInfo | None:
+    """A zone by its name, its town, or as it is spoken ("mountain time"); None where that is no one zone."""
+    plain = "_".join(words.casefold().replace("time", " ").split())
+    if plain in _SPOKEN_ZONES:
+        return ZoneInfo(_SPOKEN_ZONES[plain])
+    names = [n for n in available_timezones() if n.casefold() == words.strip().casefold()]
+    names = names or [n for n in available_timezones() if "/" in n and n.rpartition("/")[2].casefold() == plain]
+    return ZoneInfo(names[0]) if len(names) == 1 else None
+
+
 def due_list(
     standing: Standing, book: RoomBook, now: dt.datetime, *, days: int = 1, person: str | None = None
 ) -> list[DueTask]:
     """Due work in walking order."""
-    return due(standing, now, book.info.zone, days=days, windows=windows(standing, now), for_person=person)
+    zone = zone_of(standing, book)
+    return due(standing, now, zone, days=days, windows=windows(standing, now), for_person=person)
 
 
 def due_json(task: DueTask, now: dt.datetime) -> dict[str, Any]:
@@ -75,14 +121,43 @@ def due_json(task: DueTask, now: dt.datetime) -> dict[str, Any]:
     }
 
 
+# ---- the words
+
+
 def due_text(standing: Standing, book: RoomBook, now: dt.datetime, query: Query | None = None) -> str:
     """The list as a reply; `query` narrows it to a day, a place, a batch or a line."""
+    days, day, tasks = _asked(standing, book, now, query)
+    if not tasks:
+        when = f" {say.day(day, now.date())}" if day and day > now.date() else ""
+        return f"Nothing is due{when}."
+    if query and (query.place or query.batch or query.line) and days == 1:
+        return closely(tasks, now)
+    return listed(tasks, now)
+
+
+def due_why(standing: Standing, book: RoomBook, now: dt.datetime, query: Query | None = None) -> tuple[str, ...]:
+    """Why each chore of that list is due and how it is done, for whoever asks after it."""
+    _, _, tasks = _asked(standing, book, now, query)
+    groups: dict[tuple[str, str, str | None], list[DueTask]] = {}
+    for task in tasks:
+        groups.setdefault((_label(task), task.why, task.how), []).append(task)
+    told = []
+    for (label, why, how), mine in groups.items():
+        where = _where(mine)
+        told.append(f"{label}{f', {where}' if where else ''}: {why}{f'; {how}' if how else ''}.")
+    return tuple(told)
+
+
+def _asked(
+    standing: Standing, book: RoomBook, now: dt.datetime, query: Query | None
+) -> tuple[int, dt.date | None, list[DueTask]]:
+    """For how many days and which day is asked, and the tasks of it."""
     days = (query.days if query else None) or 1
     day = query.date if query else None
     ahead = (day - now.date()).days if day else 0
     tasks = due_list(standing, book, now, days=max(days, ahead + 1))
     if ahead > 0:
-        tasks = [t for t in tasks if t.due.date() == day]
+        tasks = [t for t in tasks if t.due.date() >= (day or now.date())]
     if query and (query.place or query.batch or query.line):
         tasks = [
             t
@@ -91,44 +166,198 @@ def due_text(standing: Standing, book: RoomBook, now: dt.datetime, query: Query 
             or (query.batch and t.batch == query.batch)
             or (query.line and t.line == query.line)
         ]
+    return days, day, tasks
+
+
+def listed(tasks: Sequence[DueTask], now: dt.datetime, most: int = MOST_LINES) -> str:
+    """Tasks as a list of at most `most` lines: today's round, one later day's, or several days day by day."""
     if not tasks:
-        return "Nothing is due." if ahead <= 0 else f"Nothing is due {say.day(day or now.date(), now.date())}."
-    return listed(tasks, now)
+        return "Nothing is due."
+    now = now.astimezone(tasks[0].due.tzinfo)
+    days = {t.due.date() for t in tasks}
+    if max(days) <= now.date():
+        return _today(tasks, now, most)
+    if len(days) == 1:
+        day = say.day(days.pop(), now.date())
+        return "\n".join([f"{day[:1].upper()}{day[1:]}:", *_cut(_lines(tasks, now), most - 1)])
+    return _days(tasks, now, most)
 
 
-def _times(times: tuple[dt.datetime, ...], now: dt.datetime) -> str:
-    """`06:30, 18:30`, `tomorrow 06:30, 18:30`, `Sat 14 Mar`."""
-    days: dict[dt.date, list[str]] = {}
-    for at in times:
-        days.setdefault(at.date(), []).append(f"{at:%H:%M}")
+def _today(tasks: Sequence[DueTask], now: dt.datetime, most: int) -> str:
+    """What waits now in full, what comes later today in one line."""
+    ready = [t for t in tasks if _utc(t.due) <= _utc(now) + SOON]
+    head = []
+    if not ready:
+        first = min(tasks, key=lambda t: _utc(t.due))
+        ready = [t for t in tasks if _utc(t.due) <= _utc(first.due) + SOON]
+        head = [f"Nothing until {first.due:%H:%M}, then:"]
+    later: dict[str, list[str]] = {}
+    for task in sorted(tasks, key=lambda t: _utc(t.due)):
+        if task not in ready:
+            chore = ("! " if task.first else "") + (task.text or _short(task))
+            spoken = later.setdefault(f"{task.due:%H:%M}", [])
+            if chore not in spoken and not (chore in _FOLDED_WORDS and IN_A_ROW["egg_water"] in spoken):
+                spoken.append(chore)
+    tail = [f"Later: {'; '.join(f'{at} {say.listed(chores)}' for at, chores in later.items())}."] if later else []
+    return "\n".join([*head, *_cut(_lines(ready, now), most - len(head) - len(tail)), *tail])
+
+
+def _days(tasks: Sequence[DueTask], now: dt.datetime, most: int) -> str:
+    """Several days: what is late, what comes every day, then the days with what is theirs."""
+    by_chore: dict[str, set[dt.date]] = {}
+    for task in tasks:
+        if task.grace == TWO_HOURS and not task.text:
+            by_chore.setdefault(task.task, set()).add(task.due.date())
+    span = (max(t.due.date() for t in tasks) - now.date()).days
+    daily = {c for c, days in by_chore.items() if len(days) > 2 and 3 * len(days) >= 2 * span}
+    apart = [t for t in tasks if t.task not in daily or t.text]
+    late = [t for t in apart if t.due.date() < now.date()]
+    lines = [f"Late: {_in_a_row(late)}."] if late else []
+    if daily:
+        lines.append(f"Every day: {say.listed(_plain(c) for c in by_chore if c in daily)}.")
+    for day in sorted({t.due.date() for t in apart if t.due.date() >= now.date()}):
+        mine = [t for t in apart if t.due.date() == day]
+        if mine:
+            name = say.day(day, now.date())
+            lines.append(f"{name[:1].upper()}{name[1:]}: {_in_a_row(mine)}.")
+    return "\n".join(_cut(lines, most))
+
+
+def closely(tasks: Sequence[DueTask], now: dt.datetime) -> str:
+    """The tasks of one place or batch, each with why and how."""
+    now = now.astimezone(tasks[0].due.tzinfo) if tasks else now
+    lines = []
+    for key, mine in _grouped(tasks).items():
+        when = _times(mine, now)
+        how = f"; {mine[0].how}" if mine[0].how else ""
+        lines.append(f"{_head(key)}{f' ({when})' if when else ''} — {mine[0].why}{how}.")
+    return "\n".join(_cut(lines, MOST_LINES))
+
+
+_Key = tuple[bool, str, str]  # cannot wait, the chore's name, a reminder's own words
+
+
+def _grouped(tasks: Sequence[DueTask]) -> dict[_Key, list[DueTask]]:
+    """Tasks by chore in walking order, an egg tub's look and picking folded into its fresh water."""
+    tubs = {(t.place, t.due) for t in tasks if t.task == "egg_water"}
+    folded = [t for t in tasks if t.task in _FOLDED and not t.first and not t.text and (t.place, t.due) in tubs]
+    looked_at = {t.place for t in folded}
+    groups: dict[_Key, list[DueTask]] = {}
+    for task in tasks:
+        if task not in folded:
+            label = EGG_TUBS if task.task == "egg_water" and task.place in looked_at else _label(task)
+            groups.setdefault((task.first, label, task.text or ""), []).append(task)
+    return groups
+
+
+def _lines(tasks: Sequence[DueTask], now: dt.datetime) -> list[str]:
+    """One line a chore: its places by since when they wait, the longest first."""
+    groups = _grouped(tasks)
+    lines = []
+    for key, mine in groups.items():
+        by_spot: dict[str, list[DueTask]] = {}
+        for task in mine:
+            by_spot.setdefault(_spot(task), []).append(task)
+        parts: dict[str, list[DueTask]] = {}
+        for group in sorted(by_spot.values(), key=lambda g: _utc(g[0].due)):
+            parts.setdefault(_times(group, now), []).extend(group[:1])
+        named = [(_where(group), when) for when, group in parts.items()]
+        head = _head(key)
+        plain = key[2] and mine[0].task == "check_hatch"  # peat by its batch: bags all lie in one place
+        told = [where for where, _ in named if where and where.casefold() not in head.casefold() and not plain]
+        if len(named) == 1:
+            where, when = named[0]
+            text = f"{head}{f': {where}' if told else ''}{f' ({when})' if when else ''}"
+        else:
+            text = f"{head}: {'; '.join(f'{where} {when}'.strip() for where, when in named)}"
+        alone = len({t.why for t in mine}) == 1 and len(by_spot) == 1 and not key[2]
+        if alone and mine[0].why and (key[0] or len(groups) <= FEW_LINES or mine[0].task in ALWAYS_WHY):
+            text += f" — {mine[0].why}"
+        lines.append(text)
+    return lines
+
+
+def _head(key: _Key) -> str:
+    first, label, own = key
+    if own:
+        label = f"{label}: {own}" if label == CHORES["promised"] else own[:1].upper() + own[1:]
+    return f"{'! ' if first else ''}{label}"
+
+
+def _label(task: DueTask) -> str:
+    peat = task.task == "pull_mop" and "peat" in (task.how or "")
+    return CHORES["peat" if peat else task.task]
+
+
+def _plain(chore: str) -> str:
+    return IN_A_ROW.get(chore) or CHORES[chore][:1].lower() + CHORES[chore][1:]
+
+
+def _short(task: DueTask) -> str:
+    return _plain("peat" if _label(task) == CHORES["peat"] else task.task)
+
+
+def _spot(task: DueTask) -> str:
+    return task.place or task.batch or ""
+
+
+def _where(tasks: Iterable[DueTask]) -> str:
+    """The places of tasks in few words; very many with their number."""
+    names = list(dict.fromkeys(_spot(t) for t in tasks if _spot(t)))
+    text = say.places(names)
+    if len(names) <= MOST_NAMES or len(text) < 60:
+        return text
+    return f"{say.places(names[: MOST_NAMES - 4])} and {len(names) - MOST_NAMES + 4} more"
+
+
+def _times(tasks: Sequence[DueTask], now: dt.datetime) -> str:
+    """When, as a walker wants it: `06:30, 18:30`, `since 06:30`, `since Sun`, `since 22 Oct`; and whose it is."""
     said = []
-    for day, clocks in days.items():
-        name = "" if day == now.date() else say.day(day, now.date())
-        said.append(f"{name} {', '.join(clocks)}".strip())
+    for task in tasks:
+        day, clock = task.due.date(), f"{task.due:%H:%M}"
+        hourly = task.grace == TWO_HOURS
+        if task.grace == NEVER:
+            word = ""
+        elif day < now.date():
+            word = f"since {_day_gone(day, now.date())}"
+        elif task.overdue(now):
+            word = f"since {clock}"
+        else:
+            word = clock if hourly else ""
+        if word and word not in said:
+            said.append(word)
+    person = tasks[0].person
+    return ", ".join([*said, *([person] if person else [])])
+
+
+def _day_gone(day: dt.date, today: dt.date) -> str:
+    if (today - day).days == 1:
+        return "yesterday"
+    if (today - day).days < 7:
+        return f"{day:%a}"
+    return f"{day.day} {day:%b}" + ("" if day.year == today.year else f" {day.year}")
+
+
+def _in_a_row(tasks: Sequence[DueTask]) -> str:
+    """Chores and places in one sentence: `pull mops tanks 1–3; promised: 4 gardneri for Lena`."""
+    said = []
+    for key, mine in _grouped(tasks).items():
+        head, where = _head(key), _where(mine)
+        lead = ("! " if key[0] else "") + (_short(mine[0]) if not key[2] else head.removeprefix("! "))
+        own = key[2] or not where or where.casefold() in lead.casefold()
+        lead = lead[:1].lower() + lead[1:]
+        said.append(lead if own else f"{lead} {where}")
     return "; ".join(said)
 
 
-def listed(tasks: list[DueTask], now: dt.datetime, most: int = MOST_LINES) -> str:
-    """Tasks drawn together: one line a chore, its times and places side by side."""
-    by_spot: dict[tuple[bool, str, str, str], list[DueTask]] = {}
-    for task in tasks:
-        spot = task.place or task.batch or ""
-        by_spot.setdefault((task.first, task.task, spot, task.text or ""), []).append(task)
-    groups: dict[tuple[bool, str, str, tuple[dt.datetime, ...]], list[DueTask]] = {}
-    for (first, chore, _, own), mine in by_spot.items():
-        times = tuple(dict.fromkeys(t.due for t in mine))
-        kind = "peat" if chore == "pull_mop" and "peat" in (mine[0].how or "") else chore
-        groups.setdefault((first, kind, own, times), []).append(mine[0])
-    lines = []
-    for (first, chore, own, times), mine in groups.items():
-        where = say.places(list(dict.fromkeys(t.place or t.batch or "" for t in mine if t.place or t.batch)))
-        told = where and where not in CHORES[chore].lower()
-        own = own[:1].upper() + own[1:]
-        head = own or (f"{CHORES[chore]}: {where}" if told else CHORES[chore])
-        late = "overdue, " if mine[0].overdue(now) else ""
-        when = _times(times, now)
-        why = f" — {mine[0].why}" if len(mine) == 1 and mine[0].why and not own else ""
-        lines.append(f"{'! ' if first else ''}{head} ({late}{when}){why}")
-    if len(lines) > most:
-        lines = [*lines[: most - 1], f"… and {len(lines) - most + 1} more lines."]
-    return "\n".join(lines)
+def _cut(lines: list[str], most: int) -> list[str]:
+    if len(lines) <= most:
+        return lines
+    left = lines[most - 1 :]
+    heads = [line.removeprefix("! ").partition(" (")[0].partition(":")[0] for line in left]
+    named = ", ".join(h[:1].lower() + h[1:] for h in heads[:4])
+    return [*lines[: most - 1], f"… and {len(left)} more: {named}{' …' if len(left) > 4 else ''}."]
+
+
+def _utc(moment: dt.datetime) -> dt.datetime:
+    return moment.astimezone(dt.UTC)
