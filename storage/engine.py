@@ -6,7 +6,6 @@ Whatever goes wrong below comes out as one `StorageTrouble`, which says what hap
 from __future__ import annotations
 
 import datetime as dt
-import os
 import secrets
 import sqlite3
 import threading
@@ -17,21 +16,21 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
-import platformdirs
 import sqlalchemy as sa
 from sqlalchemy import event, exc
-from sqlalchemy.engine import URL, Connection, Engine, make_url
+from sqlalchemy.engine import URL, Connection, Engine
 from sqlalchemy.pool import StaticPool
 
 from shared.room import RoomCard
 from storage import backup, upgrade
-from storage.tables import APPLICATION_ID, ROOMS
+from storage.address import ready_file, shown, url_of
+from storage.tables import ROOMS
 from storage.trouble import NoSuchRoom, StorageTrouble, explained
 
 if TYPE_CHECKING:
     from storage.journal import RoomBook
 
-__all__ = ["Database", "NoSuchRoom", "RoomInfo", "StorageTrouble", "open_database"]
+__all__ = ["Database", "NoSuchRoom", "RoomInfo", "StorageTrouble", "open_database", "shown", "url_of"]
 
 PATIENCE_SECONDS = 10.0  # how long to wait while another program writes
 SETTINGS = ("name", "timezone", "units", "gallon", "nitrogen_as", "date_order", "currency")
@@ -55,33 +54,6 @@ class RoomInfo:
         return ZoneInfo(self.timezone)
 
 
-def standard_file() -> Path:
-    """Where the room is kept when nobody says otherwise."""
-    return Path(platformdirs.user_data_dir("roomhand", appauthor=False)) / "room.db"
-
-
-def url_of(url: str | None) -> URL:
-    """The database meant by an SQLAlchemy URL, a bare path, or nothing (the standard file)."""
-    if not url:
-        return URL.create("sqlite", database=str(standard_file()))
-    if "://" not in url:
-        return URL.create("sqlite", database=str(Path(url).expanduser().absolute()))
-    try:
-        made = make_url(url)
-    except exc.ArgumentError:
-        raise StorageTrouble(
-            f"“{url}” is no database address. Write a file's path, sqlite:////path or postgresql://…"
-        ) from None
-    name = made.get_backend_name()
-    if name == "sqlite":
-        if not made.database or made.database == ":memory:":
-            raise StorageTrouble("A room needs a file to be kept in: write sqlite:////path/room.db or a path.")
-        return made.set(drivername="sqlite", database=str(Path(made.database).expanduser().absolute()))
-    if name in ("postgresql", "postgres"):
-        return made.set(drivername="postgresql+psycopg")
-    raise StorageTrouble(f"A room can be kept in SQLite or PostgreSQL, not in “{name}”.")
-
-
 def open_database(url: str | None = None, *, create: bool = True) -> Database:
     """Open the database at `url`, making or upgrading it where needed.
 
@@ -90,7 +62,7 @@ def open_database(url: str | None = None, *, create: bool = True) -> Database:
     """
     meant = url_of(url)
     if meant.get_backend_name() == "sqlite":
-        _ready_file(Path(meant.database or ""), create)
+        ready_file(Path(meant.database or ""), create)
     with explained("opening", shown(meant)):
         database = Database(_engine(meant), meant)
         try:
@@ -99,55 +71,6 @@ def open_database(url: str | None = None, *, create: bool = True) -> Database:
             database.close()
             raise
     return database
-
-
-def shown(url: URL) -> str:
-    """The address as a person may see it: a file's path, or the server without its password."""
-    if url.get_backend_name() == "sqlite":
-        return str(url.database)
-    return url.set(drivername="postgresql").render_as_string(hide_password=True)
-
-
-def _ready_file(path: Path, create: bool) -> None:
-    """Make the folder and an empty file only their owner can read, before anything is written into it."""
-    try:
-        if path.is_dir():
-            raise StorageTrouble(f"{path} is a folder. Name a file in it, such as {path / 'room.db'}.")
-        if path.exists():
-            _look_whole(path)
-            return
-        if not create:
-            raise StorageTrouble(f"There is no room kept at {path}. `roomhand setup` makes one.")
-        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        os.close(os.open(path, os.O_CREAT | os.O_RDWR, 0o600))
-    except OSError as trouble:
-        raise StorageTrouble(
-            f"{path} cannot be made ({trouble.strerror}). Nothing was saved. Choose another place with --db."
-        ) from trouble
-
-
-def _look_whole(path: Path) -> None:
-    """Refuse a file that is no database, not ours, or shorter than it says, before anything is done to it.
-
-    The places in the file's first 100 bytes are those of SQLite's documented file format.
-    """
-    with path.open("rb") as file:
-        head = file.read(100)
-    if not head:
-        return
-    if not head.startswith(b"SQLite format 3\0"):
-        raise StorageTrouble(f"{path} is not a database. Nothing was changed. Name another file with --db.")
-    page = int.from_bytes(head[16:18], "big")
-    pages = int.from_bytes(head[28:32], "big")
-    journal = Path(f"{path}-wal")
-    unfinished = journal.exists() and journal.stat().st_size > 0  # SQLite will complete the file from it
-    if not unfinished and path.stat().st_size < (65536 if page == 1 else page) * pages:
-        raise StorageTrouble(
-            f"{path} is damaged: its end is missing. Nothing was changed. "
-            "`roomhand restore` puts the newest backup back and keeps the damaged file aside."
-        )
-    if not unfinished and pages > 1 and int.from_bytes(head[68:72], "big") != APPLICATION_ID:
-        raise StorageTrouble(upgrade.not_ours(str(path)))
 
 
 def _engine(url: URL) -> Engine:

@@ -110,6 +110,28 @@ def catch_up(connection: Connection, room: int, start: Sum | None, *, keep: bool
     return total
 
 
+class Running:
+    """A room's sum kept in memory from one turn to the next, and brought up to date when others have written."""
+
+    def __init__(self, room: int) -> None:
+        self.room = room
+        self.total: Sum | None = None
+
+    def up_to(self, connection: Connection, head: int) -> Sum:
+        """The sum of the entries up to the ledger's end, `head`."""
+        if self.total is None or self.total.seq != head:
+            self.total = catch_up(connection, self.room, self.total)
+        return self.total
+
+    def anew(self, connection: Connection) -> None:
+        """Add up again from the newest snapshot there is, after something was taken back."""
+        self.total = catch_up(connection, self.room, None, keep=True)
+
+    def drop(self) -> None:
+        """Let go of it: what it holds may not have been kept."""
+        self.total = None
+
+
 def as_of(connection: Connection, room: int, at: dt.datetime | None, known_at: dt.datetime | None) -> Standing:
     """How the room stood at `at`, by what had been said until `known_at` (None: by all known now)."""
     total = newest(connection, room, at=at, known_at=known_at)

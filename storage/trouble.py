@@ -61,3 +61,8 @@ def sentence(said: str, doing: str, where: str) -> str:
     if "connect" in said.lower():
         return f"The database server at {where} does not answer.{kept} Look whether it is running, then try again."
     return f"Something went wrong while {doing} {where}: {said.strip().splitlines()[0]}.{kept} Try again."
+
+
+def not_ours(where: str) -> str:
+    """The sentence for a database somebody else made."""
+    return f"{where} is a database, but not one of Roomhand's. Nothing was changed. Name another with --db."

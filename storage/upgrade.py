@@ -10,7 +10,7 @@ from sqlalchemy import exc
 
 from storage import backup
 from storage.tables import APPLICATION_ID, METADATA, SCHEMA
-from storage.trouble import StorageTrouble
+from storage.trouble import StorageTrouble, not_ours
 
 if TYPE_CHECKING:
     from sqlalchemy.engine import Connection
@@ -92,10 +92,6 @@ def form_of(connection: Connection, where: str) -> str:
         if found:
             return str(found)
     raise StorageTrouble(not_ours(where))
-
-
-def not_ours(where: str) -> str:
-    return f"{where} is a database, but not one of Roomhand's. Nothing was changed. Name another with --db."
 
 
 def _has(connection: Connection, table: str) -> bool:

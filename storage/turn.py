@@ -1,0 +1,316 @@
+"""One message being handled: what it causes is collected here and written in the message's own transaction."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+from collections.abc import Sequence
+from typing import Any
+
+import sqlalchemy as sa
+from sqlalchemy.dialects import postgresql, sqlite
+from sqlalchemy.engine import Connection
+
+from shared.events import Corrected, Event
+from shared.ledger import Entry, Posting, Standing
+from storage import entries, snapshots
+from storage.messages import WITH_WORDS, KeptMessage, KeptReply, Message, OpenQuestion, message_of
+from storage.snapshots import Running, Sum
+from storage.tables import (
+    ENTRIES,
+    ENTRY_WORDS,
+    MENTIONS,
+    MESSAGE_WORDS,
+    MESSAGES,
+    QUESTIONS,
+    RETRACTIONS,
+    ROOMS,
+)
+
+
+class Turn:
+    """A message being handled, inside its transaction."""
+
+    earlier: KeptReply | None
+    message_id: int
+
+    def __init__(self, connection: Connection, running: Running, message: Message) -> None:
+        self._connection, self._running, self._message = connection, running, message
+        self._room = running.room
+        self._said = message.sent.astimezone(dt.UTC)
+        row = connection.execute(_HEAD, {"room": self._room}).one()
+        self._head: int = row.head
+        self._head_before = self._head
+        self._latest_at: dt.datetime | None = row.latest_at
+        self._rows: list[dict[str, Any]] = []
+        self._words: list[dict[str, Any]] = []
+        self._mentions: list[dict[str, Any]] = []
+        self._reply: dict[str, Any] = {"outcome": None, "reply": None, "payload": None}
+        self.earlier = None
+        self._failed = False
+        insert = _INSERT_MESSAGE[connection.dialect.name]
+        made = connection.execute(
+            insert,
+            {
+                "room": self._room,
+                "door": message.door,
+                "delivery": message.delivery,
+                "chat": message.chat,
+                "person": message.person,
+                "sent": self._said,
+            },
+        ).scalar()
+        if made is None:
+            kept = message_of(
+                connection.execute(
+                    WITH_WORDS.where(
+                        MESSAGES.c.room == self._room,
+                        MESSAGES.c.door == message.door,
+                        MESSAGES.c.delivery == message.delivery,
+                    )
+                ).one()
+            )
+            self.message_id = kept.id
+            self.earlier = kept.reply or KeptReply("", {})
+        else:
+            self.message_id = made
+
+    @property
+    def standing(self) -> Standing:
+        """How the room stands, what this turn has added included."""
+        return self._sum().standing
+
+    def _sum(self) -> Sum:
+        return self._running.up_to(self._connection, self._head)
+
+    # ---- adding
+
+    def append(
+        self,
+        event: Event,
+        *,
+        at: dt.datetime,
+        postings: Sequence[Posting] = (),
+        batch: str | None = None,
+        place: str | None = None,
+        line: str | None = None,
+        laid_from: dt.datetime | None = None,
+        laid_to: dt.datetime | None = None,
+        retracts: Sequence[int] = (),
+        joins: str | None = None,
+    ) -> Entry:
+        """Add an entry to the ledger. `at` (aware) is when it happened; it gets the room's next number."""
+        self._still_open()
+        self._check_to_take_back(retracts)
+        entry = Entry(
+            seq=self._head + 1,
+            event=event,
+            at=_utc(at),
+            said=self._said,
+            person=self._message.person,
+            message=self.message_id,
+            postings=tuple(postings),
+            batch=batch,
+            place=place,
+            line=line,
+            laid_from=laid_from and _utc(laid_from),
+            laid_to=laid_to and _utc(laid_to),
+            retracts=tuple(retracts),
+            joins=joins,
+        )
+        if isinstance(event, Corrected):
+            entry = entries.canonical(entry)
+        running = None if entry.retracts else self._sum()
+        self._failed = True  # until all of it is done: half an entry is never kept
+        row, words = entries.row_of(self._room, entry, late=bool(self._latest_at and entry.at < self._latest_at))
+        self._rows.append(row)
+        if words:
+            self._words.append(words)
+        self._mentions += [
+            {"room": self._room, "name": name, "at": entry.at, "seq": entry.seq} for name in sorted(entry.names)
+        ]
+        self._head = entry.seq
+        self._latest_at = max(self._latest_at or entry.at, entry.at)
+        if running is None:
+            self._take_back(entry)
+        else:
+            running.add(entry)
+        self._failed = False
+        return entry
+
+    def retract(self, seqs: Sequence[int], event: Event) -> Entry:
+        """Take entries back by one more entry; afterwards the room stands as if they had not been.
+
+        Raises ValueError when one of them is not there or was taken back before.
+        """
+        if not seqs:
+            raise ValueError("nothing to take back")
+        return self.append(event, at=self._said, retracts=seqs)
+
+    def _check_to_take_back(self, seqs: Sequence[int]) -> None:
+        if not seqs:
+            return
+        for seq in seqs:
+            if not 1 <= seq <= self._head:
+                raise ValueError(f"there is no entry {seq} to take back")
+        known = RETRACTIONS.c.room == self._room, RETRACTIONS.c.seq.in_(list(seqs))
+        before = self._connection.execute(sa.select(RETRACTIONS.c.seq).where(*known)).scalars().first()
+        if before is not None:
+            raise ValueError(f"entry {before} was taken back before")
+
+    def _take_back(self, entry: Entry) -> None:
+        self._flush()
+        taken = [{"room": self._room, "seq": seq, "by": entry.seq} for seq in sorted(set(entry.retracts))]
+        self._connection.execute(RETRACTIONS.insert(), taken)
+        snapshots.drop(self._connection, self._room, taken[0]["seq"])
+        self._running.anew(self._connection)
+
+    def _flush(self) -> None:
+        """Write the entries added so far, so that they can be looked up."""
+        if self._head == self._head_before:
+            return
+        written = self._head_before
+        new = [row for row in self._rows if row["seq"] > written]
+        self._connection.execute(ENTRIES.insert(), new)
+        if self._words:
+            self._connection.execute(ENTRY_WORDS.insert(), self._words)
+        if self._mentions:
+            self._connection.execute(MENTIONS.insert(), self._mentions)
+        self._connection.execute(
+            _MOVE_HEAD, {"room_id": self._room, "new_head": self._head, "new_latest": self._latest_at}
+        )
+        self._words, self._mentions = [], []
+        self._head_before = self._head
+
+    def _still_open(self) -> None:
+        if self.earlier is not None:
+            raise RuntimeError("this delivery was handled before; nothing can be added for it")
+
+    # ---- looking back
+
+    def last_message_with_entries(self, person: str, chat: str, since: dt.datetime) -> tuple[int, list[Entry]] | None:
+        """The last message of this person in this chat, sent since, that logged something still standing."""
+        self._flush()
+        undone = RETRACTIONS.c.room == ENTRIES.c.room, RETRACTIONS.c.seq == ENTRIES.c.seq
+        wanted = (
+            sa.select(MESSAGES.c.id)
+            .join(ENTRIES, ENTRIES.c.message == MESSAGES.c.id)
+            .where(
+                MESSAGES.c.room == self._room,
+                MESSAGES.c.person == person,
+                MESSAGES.c.chat == chat,
+                MESSAGES.c.sent >= since,
+                ENTRIES.c.kind != "undo",
+                ~sa.exists().where(*undone),
+            )
+            .order_by(MESSAGES.c.id.desc())
+            .limit(1)
+        )
+        message = self._connection.execute(wanted).scalar()
+        if message is None:
+            return None
+        return message, [e for e in self.entries_of(message) if e.event.kind != "undo"]
+
+    def entries_of(self, message: int) -> list[Entry]:
+        """The entries a message logged that still stand, in the order they were logged."""
+        self._flush()
+        listed = entries.found(self._connection, self._room, messages=[message])
+        return sorted(listed, key=lambda entry: entry.seq)
+
+    def entries_numbered(self, seqs: Sequence[int]) -> list[Entry]:
+        """Entries by their numbers, whether they still stand or not."""
+        self._flush()
+        return entries.numbered(self._connection, self._room, seqs)
+
+    def message_of_delivery(self, door: str, delivery: str) -> KeptMessage | None:
+        """The message that came under that id."""
+        wanted = WITH_WORDS.where(
+            MESSAGES.c.room == self._room, MESSAGES.c.door == door, MESSAGES.c.delivery == delivery
+        )
+        row = self._connection.execute(wanted).first()
+        return message_of(row) if row else None
+
+    def entries_of_delivery(self, door: str, delivery: str) -> list[Entry]:
+        """What that message logged and still stands (for answers to it, and when it was edited)."""
+        message = self.message_of_delivery(door, delivery)
+        return self.entries_of(message.id) if message else []
+
+    # ---- questions
+
+    def open_questions(self, person: str | None = None, chat: str | None = None) -> list[OpenQuestion]:
+        """What is still asked of a person in a chat (by default those of the message), oldest first."""
+        wanted = (
+            sa.select(QUESTIONS.c.id, QUESTIONS.c.asked, QUESTIONS.c.body)
+            .where(
+                QUESTIONS.c.room == self._room,
+                QUESTIONS.c.person == (person or self._message.person),
+                QUESTIONS.c.chat == (chat or self._message.chat),
+                QUESTIONS.c.settled.is_(None),
+            )
+            .order_by(QUESTIONS.c.id)
+        )
+        return [OpenQuestion(id, asked, json.loads(body)) for id, asked, body in self._connection.execute(wanted)]
+
+    def ask(self, body: dict[str, Any]) -> int:
+        """Keep a question open for the person and chat of this message."""
+        self._still_open()
+        values = {
+            "room": self._room,
+            "person": self._message.person,
+            "chat": self._message.chat,
+            "asked": self._said,
+            "message": self.message_id,
+            "body": json.dumps(body),
+        }
+        made = self._connection.execute(QUESTIONS.insert().returning(QUESTIONS.c.id), values).scalar_one()
+        return int(made)
+
+    def settle(self, question: int) -> None:
+        """The question is answered, or no longer waits for an answer."""
+        self._still_open()
+        self._connection.execute(
+            QUESTIONS.update()
+            .where(QUESTIONS.c.room == self._room, QUESTIONS.c.id == question)
+            .values(settled=self.message_id)
+        )
+
+    # ---- the end
+
+    def reply(self, text: str, payload: dict[str, Any], outcome: str) -> None:
+        """The answer, kept with the message and given again when the same delivery comes again."""
+        self._still_open()
+        dumped = json.dumps(payload, separators=(",", ":"))
+        self._reply = {"outcome": outcome, "reply": text, "payload": dumped}
+
+    def finish(self) -> None:
+        """Write what is still to be written; the transaction's end keeps it."""
+        if self._failed:
+            raise RuntimeError("an entry of this message failed, so nothing of it was kept")
+        if self.earlier is not None:
+            return
+        self._flush()
+        self._connection.execute(
+            MESSAGE_WORDS.insert(), {"message": self.message_id, "text": self._message.text, **self._reply}
+        )
+        if self._rows:
+            total, first = self._sum(), self._rows[0]["seq"]
+            if total.seq // snapshots.EVERY > (first - 1) // snapshots.EVERY:
+                snapshots.save(self._connection, self._room, total)
+
+
+def _utc(moment: dt.datetime) -> dt.datetime:
+    if moment.tzinfo is None:
+        raise ValueError("an entry needs a time with its zone")
+    return moment.astimezone(dt.UTC)
+
+
+_HEAD = sa.select(ROOMS.c.head, ROOMS.c.latest_at).where(ROOMS.c.id == sa.bindparam("room")).with_for_update()
+_MOVE_HEAD = (
+    ROOMS.update()
+    .where(ROOMS.c.id == sa.bindparam("room_id"))
+    .values(head=sa.bindparam("new_head"), latest_at=sa.bindparam("new_latest"))
+)
+_INSERT_MESSAGE = {
+    "sqlite": sqlite.insert(MESSAGES).on_conflict_do_nothing().returning(MESSAGES.c.id),
+    "postgresql": postgresql.insert(MESSAGES).on_conflict_do_nothing().returning(MESSAGES.c.id),
+}
