@@ -212,7 +212,7 @@ class Group:
                 if len(places) == 1:
                     out.append(("P", places, tag))
                 continue
-            if tag.word in _NONE and any(t.word in ("others", "other", "rest", "either") for t in tags[n + 1 : n + 4]):
+            if tag.word in _NONE and any(t.word in ("others", "other", "rest") for t in tags[n + 1 : n + 4]):
                 continue
             if tag.word in _NONE and mode == "count":
                 out.append(("N", 0, tag))

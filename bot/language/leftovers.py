@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bot.language.days import Clock, Day
+from bot.language.eggs import _left_in
 from bot.language.group import Raw
 from bot.language.names import Names
 from bot.language.reading import Doubt
@@ -96,6 +97,8 @@ def _matter_left(part: Part, events: list[Raw], teller: Teller) -> list[Tag]:
             before = part.tags[n - 1].word if n else ""
             date = tag.value.on(teller.sent)
             dates = {e["_day"].on(teller.sent, bool(e.get("_ahead"))) if isinstance(e.get("_day"), Day) else teller.sent.date() for e in events} | {e["_made"].on(teller.sent) for e in events if isinstance(e.get("_made"), Day)}
+            if {t.word for t in part.tags} & {"none", "nothing", "no", "nobody"}:
+                continue
             if date not in dates and before not in ("since", "until", "by", "for", "from", "than", "before", "about", "of", "around") and not any(e.get("_ahead") for e in events):
                 out.append(tag)
     return out
@@ -106,7 +109,7 @@ STRONG = ("pull", "bad", "eyed", "hatch", "move", "dead", "wc", "topoff", "feed"
 
 def _untold(part: Part) -> bool:
     """Whether a clause no frame took has the plain sign of an event and something to hang it on."""
-    strong = [t for t in part.cues(*STRONG) if t.word not in ("white", "eyes", "new water", "fresh water", "clean water", "floating", "head", "move", "moving", "body", "jumped", "new", "bottom", "leave", "release", "pull", "popped")]
+    strong = [t for t in part.cues(*STRONG) if t.word not in ("white", "eyes", "new water", "fresh water", "clean water", "floating", "head", "move", "moving", "body", "jumped", "new", "bottom", "leave", "release", "pull", "popped", "wet", "flooded", "ate", "eating")]
     return bool(strong) and bool(part.kind("num", "place", "batch", "pct", "size", "amount", "line") or part.sense("food") or part.noun("eggs", "fry"))
 
 
@@ -138,7 +141,9 @@ def guard(sentences: list[Sentence], teller: Teller, asked: set[int]) -> None:
             left = _numbers_left(part, numbers)
             if len(left) == 1 and its and all(e["kind"] == "measure" for e in its) and len(part.kind("num")) == 1 and str(left[0].value).removesuffix(".0") in teller.names.by_id:
                 continue
-            if its and all(e["kind"] == "feed" for e in its):
+            if _left_in(part) or (part.before is not None and _left_in(part.before)):
+                continue
+            if its and part.has("feed", "gave"):
                 left = [t for t in left if not _before_fish(part, t)]
             loose += left
             if its or part.has(*SIGNS):
@@ -166,6 +171,8 @@ def unclear(sentences: list[Sentence]) -> Sentence | None:
     """The first sentence of an unlogged note that all the same has the sign of an event."""
     for sentence in sentences:
         for part in sentence.parts:
+            if len(part.kind("num")) > 1 and not part.muted and not part.asks and not part.kind("person"):
+                return sentence
             if telling(part) or (not part.muted and not part.asks and part.kind("place", "batch") and part.kind("num", "pct", "amount", "money")):
                 return sentence
     return None

@@ -46,7 +46,7 @@ def asks(sentence: Sentence) -> bool:
         return False
     if re.match(r"^last (wc|water|change|changed|fed|feed|pull|pulled|mop|dose|sale|test|reading|count|time|cleaned|hatch|nitrate|ph|temp|ammonia)\b", text) and not any(t.kind in ("pct", "num") and (t.kind == "pct" or str(int(t.value)) not in "1234567890") for t in sentence.tags):
         return True
-    if re.search(r"\bdid (i|we) (forget|miss|leave out)\b|\bhow (is|are|'s) (it|they|things)( doing)?$", text):
+    if re.search(r"\bdid (i|we) (forget|miss|leave out)\b|\bhow (is|are|'s) (it|they|things)\b", text):
         return True
     if re.search(r"\bwhat (do|would|will|should) (i|we|it|that) (end up|get|come to|be|need)\b", text) or re.match(r"^(deaths|losses|sales|takings|hatches|pulls|eggs?)( \w+)? (since|this|last|per|so far|by|between|from|in (january|february|march|april|may|june))\b", text) and not any(t.kind in ("num", "pct") or t.senses.get("cue") and not t.says("cue", "sold", "dead", "hatch", "pull") for t in sentence.tags):
         return True
@@ -68,7 +68,7 @@ def part_asks(part: Part) -> bool:
     text = part.text()
     if re.search(r"^(should be )?how many\b", text):
         return True
-    if _ASKING.match(text) and re.match(r"^(?:and |so |but |also )*(how (many|much|long|old|is|are|do|does|did)|who's the |last number|what(?:'s| is| does| do| should| did) |when (?:is|are|do|does|should|will|can)|what will |has |should (?:i|we|be)|is (?:that|it|this)|are (?:they|we)|do i|can i|which |does that|will that|would)\b", text):
+    if _ASKING.match(text) and re.match(r"^(?:and |so |but |also )*(how (many|much|long|old|is|are|do|does|did)|who's the |last number|what(?:'s| is| does| do| should| did) |when (?:is|are|was|were|did|do|does|should|will|can)\b|what will |has |should (?:i|we|be)|is (?:that|it|this)|are (?:they|we)|do i|can i|which |does that|will that|would)\b", text):
         return not re.match(r"^(which (was|is|were) |what's left|what a|when (is|are) )", text) or part.asks
     return bool(_TAIL.search(text)) and bool(re.search(r"\b(next one when|due when|how many left|when)\s*$", text)) and len(part.tags) <= 8
 

@@ -264,7 +264,8 @@ class Reader:
             ctx.clock = None
         for part in parts:
             _note_ahead(part, ctx)
-            self._settle(part, ctx)
+            if not current:
+                self._settle(part, ctx)
             found = self._seen(part, teller if not current else _after(teller, kinds, current))
             loose = not found and not part.muted and _carries(part)
             if found:
@@ -273,6 +274,7 @@ class Reader:
                     current.append(part)
                     continue
                 close()
+                self._settle(part, ctx)
                 current, kinds = [*waiting, part], found
                 waiting = []
             elif current and loose and _fits_on(part, kinds[0], teller, current):
@@ -329,6 +331,7 @@ class Reader:
                     if tag.kind in ("num", "pct", "vol", "money", "place", "batch") and not tag.claimed:
                         tag.note = tag.note or kind
                 raw["_group_parts"] = parts
+                raw["_told"] = (parts[0].sentence, id(parts[0]))
 
     def _loose(self, part: Part, teller: Teller, sentence: Sentence | None = None) -> None:
         """A clause with no sign of its own: more of what went before, or a heading."""
@@ -336,6 +339,8 @@ class Reader:
         group = Group([part], self.names, ctx)
         words = group.words()
         event = ctx.event
+        if self._same_again(group, part, teller):
+            return
         if self._follows_up(group, part, teller):
             return
         places = [t for t in part.kind("place") if t.value and len(t.value) == 1]
@@ -376,6 +381,44 @@ class Reader:
                 ctx.places, ctx.batch, ctx.header = group.sized(tag), None, True
         if part.kind("place") and group.unknown() is not None and part.kind("num", "pct"):
             teller.ask_place(group, {"kind": "remark"})
+
+    def _same_again(self, group: Group, part: Part, teller: Teller) -> bool:
+        """"Same for tank 5": what was just told, told again of other places or another day."""
+        text = part.text()
+        hit = re.search(r"\b(same again|same for|same in|same with|same on|same to|same at|same there|ditto|likewise|the same)\b|^same\b|\bsame$", text)
+        if not hit or not teller.events:
+            return False
+        last = teller.events[-1].get("_told")
+        before = [e for e in teller.events if e.get("_told") == last]
+        if any(e["kind"] not in ("water_change", "feed", "top_off", "dose", "service", "culture", "measure", "pull") for e in before) or group.unknown() is not None:
+            return False
+        rest = [t for p in ([part, part.after] if part.after is not None and not part.after.senses_cue() else [part]) for t in p.tags]
+        more = Group([Part(rest, "", part.sentence, part.line)], self.names, teller.context)
+        places = [p for k, v, _ in more.sequence("place") if k == "P" for p in v]
+        again = "again" in text
+        if not places and not again:
+            return False
+        day, clock = teller.when(group)
+        for old in before:
+            new = {k: v for k, v in old.items() if not k.startswith("_")}
+            if places and old["kind"] != "culture":
+                one = list(old.get("places") or ([old["place"]] if old.get("place") else []))
+                its = [*one, *places] if again and "too" in more.words() | more.words() else places
+                new.pop("place", None)
+                new.pop("places", None)
+                new.pop("batch", None)
+                new.pop("count", None)
+                if old["kind"] in ("water_change", "feed", "top_off") or len(its) > 1:
+                    new["places"] = list(dict.fromkeys(its))
+                else:
+                    new["place"] = its[0]
+            new["_day"], new["_clock"], new["_group"] = day, clock, group
+            teller.events.append(new)
+            for tag in rest:
+                if tag.kind == "num":
+                    tag.claimed = "place"
+        teller.same.add(part.sentence)
+        return True
 
     def _follows_up(self, group: Group, part: Part, teller: Teller) -> bool:
         """A clause that only adds a number or a place to what was just told: "26 left", "so 75", "14 more"."""

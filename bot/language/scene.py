@@ -48,6 +48,9 @@ class Part:
     def words(self) -> set[str]:
         return {t.word for t in self.tags}
 
+    def senses_cue(self) -> bool:
+        return any(t.senses.get("cue") for t in self.tags)
+
     def text(self) -> str:
         return " ".join(t.word for t in self.tags)
 
@@ -143,7 +146,7 @@ def _parts(sentence: Sentence, number: int) -> Iterator[Part]:
         if tag.kind == "punct" and tag.word in (",", ":", "(", ")", "-", "+", "/", '"', "*", "=", ">"):
             cut = True
         elif tag.kind == "word" and tag.word in _SPLIT_WORDS:
-            cut = True
+            cut = not (tag.word == "and" and current and current[-1].kind in ("lex", "num", "vol", "amount") and n + 1 < len(tags) and tags[n + 1].kind == "frac")
         elif tag.kind == "word" and tag.word in ("who", "which", "where") and current:
             cut = True
         elif current and _opens(tag, tags, n) and len(current) > 1:
@@ -234,7 +237,7 @@ def _guard(part: Part, names: Names) -> None:
                 continue
             if tag.word in ("can", "could") and n and tags[n - 1].word == "you" and n <= 2 or tag.word in ("can", "could") and after is not None and after.word == "you":
                 continue
-            if tag.word in ("can", "could", "would") and after is not None and after.word in ("see", "tell", "hear", "feel", "only"):
+            if tag.word in ("can", "could", "would") and after is not None and after.word in ("see", "tell", "hear", "feel", "only", "find", "count", "spot", "make", "reach", "get"):
                 continue
             if tag.word == "may" and after is not None and after.word == "have":
                 _mute(tags[n + 1 :])

@@ -45,6 +45,7 @@ class Teller:
     context: Context = field(default_factory=Context)
     all_tags: list[Tag] = field(default_factory=list)
     words: list[str] = field(default_factory=list)
+    same: set[int] = field(default_factory=set)  # sentences that repeat what was told
     last: object = None  # the last sentence of the note
     read: set[int] = field(default_factory=set)  # clauses some frame took
     asked: set[int] = field(default_factory=set)  # sentences that were questions

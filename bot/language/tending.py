@@ -29,6 +29,10 @@ def cultures(tags: list[Tag], teller: Teller) -> list[str]:
 def sees_culture(part: Part, teller: Teller) -> Sight | None:
     its = cultures(part.tags, teller)
     noun = part.noun("culture")
+    seen = teller.context.values
+    if not its and part.words() & {"scooped", "skimmed", "netted"} and part.words() & {"out", "off", "some"} and not part.kind("place", "line") and seen.get("food") and int(str(seen.get("food_sentence", -9))) >= part.sentence - 1:
+        if any(h.rstrip("s") == str(seen["food"]).rstrip("s") for h in teller.names.culture_ids):
+            return Sight(7, tuple(part.cues("harvest", "move")))
     again = [t for t in part.cues("start") if t.word in ("started over", "starting over", "start over", "restarted")]
     if again and teller.context.kind == "culture" and not its and not noun:
         return Sight(6, tuple(again))
@@ -68,6 +72,11 @@ def tell_culture(group: Group, teller: Teller) -> None:
         action = "start"
     else:
         action = "feed"
+    seen = teller.context.values.get("food")
+    if not its and group.cues("harvest", "move") and seen:
+        ids = next((v for h, v in names.culture_ids.items() if h.rstrip("s") == str(seen).rstrip("s")), {})
+        if len(ids) == 1:
+            its, action = list(ids.values()), "harvest"
     previous = teller.context.event
     if not its and previous is not None and previous["kind"] == "culture" and action == "start":
         teller.tell("culture", group, culture=previous["culture"], action="start")

@@ -31,7 +31,7 @@ cue wc: wc | w/c | wcs | water change | water changes | waterchange | waterchang
 cue changed: changed | change | changes | changd | drained | swapped out | refreshed
 cue topoff: topd up | topd off | topd | topped off | topped up | top off | top up | topping up | topping off | topup | topoff | topped | tops up | evap made up | top-up | top-off | topoffs
 cue feed: fry food | fry feed | fry feeding | fed | feed | feeds | feeding | feedings | ate | eating | offered | target fed | munched
-cue gave: gave | got | had | given | gets | get
+cue gave: gave | shared | shared it round | shared it around | shared out | dished out | treated | got | had | given | gets | get
 cue bought: bought | bght | purchased | picked up | arrived | came in | new arrivals | delivery | imported | traded for | won at | brought home | acquired | got in | auction | in the post | brought me | gave me | gave us | caught
 cue sold: sold | sell | sale | sales | gave away | given away | rehomed | went home with | went to a | sld | bought off me | bought off us
 cue hold: hold | reserve | reserved | reserving | promised | set aside | put aside | keep by | keeping by | spoken for | put by | earmark | earmarked | save for | earmarked for | hold back | dibs | on hold | put on hold | put his name on | put her name on | put a name on | resrve | booked | keep them by | hang on to

@@ -291,6 +291,8 @@ def sees_feed(part: Part, teller: Teller) -> Sight | None:
         return Sight(4, (*foods, *gave))
     if foods and teller.context.kind == "feed":
         return Sight(3, tuple(foods))
+    if gave and gave[0].word.startswith(("shared", "dished")) and part.kind("num", "place") and teller.context.food:
+        return Sight(4, tuple(gave))
     if gave and gave[0].word in ("gave", "got") and part.words() & {"them", "some"} and teller.context.values.get("food_sentence") == part.sentence and len(part.tags) <= 6:
         return Sight(3, tuple(gave))
     return None
