@@ -12,10 +12,23 @@ from zoneinfo import ZoneInfo
 
 from bot import drawing
 from bot import sentences as say
-from bot.drawing import Mark, Panel, Row, Story, WindowRow
-from shared.events import STAGES, BadEggsRemoved, EggsPulled, FishDied, FishSold, FryHatched, Measured
-from shared.forecast import forecast, hatches
-from shared.ledger import Entry, Standing, fold
+from bot.drawing import Panel, Row
+from bot.sheet import png
+from bot.tallies import (
+    add_to,
+    count_of,
+    entries_since,
+    is_meant,
+    line_of,
+    mark_of,
+    moved,
+    row_is_meant,
+    rows_by_day,
+    story_of,
+    window_rows,
+)
+from shared.events import STAGES, BadEggsRemoved, EggsPulled, Measured
+from shared.ledger import Entry, Standing
 from storage.journal import RoomBook
 
 if TYPE_CHECKING:
@@ -60,7 +73,7 @@ def chart(ask: Asking) -> Answer:
 
     try:
         text, figure = picture(ask.query, ask.standing, ask.book, ask.now)
-        return Answer(text, drawing.png(figure) if figure else None)
+        return Answer(text, png(figure) if figure else None)
     except ModuleNotFoundError as missing:
         if missing.name and missing.name.partition(".")[0] in ("matplotlib", "numpy"):
             return Answer(NO_DRAWING)
@@ -75,17 +88,17 @@ def nightly_chart(book: RoomBook, standing: Standing, now: dt.datetime) -> bytes
     zone = book.info.zone
     today = now.astimezone(zone).date()
     first, ahead = today - dt.timedelta(days=13), today + dt.timedelta(days=6)
-    pulls = _entries(book, ("pull",), first, zone)
+    pulls = [e for e in entries_since(book, ("pull",), first, zone) if e.at <= now]
     counts: dict[dt.date, int] = {}
     unsaid: set[dt.date] = set()
     for entry in pulls:
-        _add(entry, _count(entry), counts, unsaid, zone)
+        add_to(entry, count_of(entry), counts, unsaid, zone)
     eggs = Row("", counts, frozenset(unsaid)) if len([n for n in counts.values() if n]) >= ENOUGH else None
     rows = [r for r in window_rows(standing, now) if not r.past and r.first.astimezone(zone).date() <= ahead]
     if eggs is None and not rows:
         return None
     try:
-        return drawing.png(drawing.nightly_figure(eggs, rows, now, first, today, ahead, zone))
+        return png(drawing.nightly_figure(eggs, rows, now, first, today, ahead, zone))
     except ModuleNotFoundError:
         return None
 
@@ -155,83 +168,6 @@ def _weeks(first: dt.date, last: dt.date) -> tuple[dt.date, int]:
     return last - dt.timedelta(days=-(-days // 7) * 7 - 1), 7
 
 
-def _entries(book: RoomBook, kinds: tuple[str, ...], first: dt.date, zone: ZoneInfo) -> list[Entry]:
-    return book.entries(kinds=kinds, since=dt.datetime.combine(first, dt.time(0), zone))
-
-
-def _count(entry: Entry) -> int | None:
-    posted = [p.count for p in entry.postings if p.outside]
-    if posted and all(n is not None for n in posted):
-        return sum(n or 0 for n in posted)
-    count = getattr(entry.event, "count", None)
-    return count if isinstance(count, int) else None
-
-
-def _line(entry: Entry, standing: Standing) -> str:
-    line = entry.line or getattr(entry.event, "line", None)
-    if line:
-        return str(line)
-    for posting in entry.postings:
-        account = posting.source or posting.target
-        if account:
-            return standing.line_of(account.group)
-    if entry.batch in standing.batches:
-        return standing.batches[entry.batch or ""].line
-    place = standing.places.get(entry.place or "")
-    return (place.line if place else None) or "line not said"
-
-
-def _meant(entry: Entry, query: Query, standing: Standing) -> bool:
-    """Whether an entry is of the place, batch or line asked about."""
-    names = entry.names
-    return (
-        (not query.place or query.place in names)
-        and (not query.batch or query.batch in names)
-        and (not query.line or _line(entry, standing) == query.line)
-    )
-
-
-def _add(entry: Entry, count: int | None, counts: dict[dt.date, int], unsaid: set[dt.date], zone: ZoneInfo) -> None:
-    day = entry.at.astimezone(zone).date()
-    if count is None:
-        unsaid.add(day)
-    else:
-        counts[day] = counts.get(day, 0) + count
-
-
-def _rows(
-    entries: Iterable[Entry], name: Callable[[Entry], str], zone: ZoneInfo, first: dt.date, step: int
-) -> list[Row]:
-    """Counts by name, most first; where there are too many names the rest are one row."""
-    counts: dict[str, dict[dt.date, int]] = {}
-    unsaid: dict[str, set[dt.date]] = {}
-    for entry in entries:
-        who = name(entry)
-        _add(entry, _count(entry), counts.setdefault(who, {}), unsaid.setdefault(who, set()), zone)
-    names = sorted(counts, key=lambda n: -sum(counts[n].values()))
-    rows = [Row(n, counts[n], frozenset(unsaid[n])) for n in names]
-    if len(rows) > drawing.MOST_ROWS:
-        kept, rest = rows[: drawing.MOST_ROWS - 1], rows[drawing.MOST_ROWS - 1 :]
-        others: dict[dt.date, int] = {}
-        for row in rest:
-            for day, n in row.counts.items():
-                others[day] = others.get(day, 0) + n
-        rows = [*kept, Row(f"{len(rest)} others", others, frozenset().union(*(r.unsaid for r in rest)))]
-    if step == 1:
-        return rows
-    return [_by_week(row, first, step) for row in rows]
-
-
-def _by_week(row: Row, first: dt.date, step: int) -> Row:
-    def start(day: dt.date) -> dt.date:
-        return first + dt.timedelta(days=(day - first).days // step * step)
-
-    counts: dict[dt.date, int] = {}
-    for day, n in row.counts.items():
-        counts[start(day)] = counts.get(start(day), 0) + n
-    return Row(row.name, counts, frozenset(start(d) for d in row.unsaid))
-
-
 def _said(rows: Iterable[Row]) -> str:
     rows = list(rows)
     sums = ", ".join(f"{r.name} {say.number(sum(r.counts.values()))}" for r in rows)
@@ -260,19 +196,19 @@ def _eggs(query: Query, standing: Standing, book: RoomBook, now: dt.datetime) ->
     zone = book.info.zone
     first, last = _period(query, now, zone, DAYS, standing.begun)
     first, step = _weeks(first, last)
-    pulls = [e for e in _entries(book, ("pull",), first, zone) if e.at <= now and _meant(e, query, standing)]
+    pulls = [e for e in entries_since(book, ("pull",), first, zone) if e.at <= now and is_meant(e, query, standing)]
 
     def name(entry: Entry) -> str:
         spots = entry.event.spots if isinstance(entry.event, EggsPulled) else ()
         if query.place or query.line:
             return say.places(spots) or "place not said"
-        return _line(entry, standing)
+        return line_of(entry, standing)
 
-    rows = _rows(pulls, name, zone, first, step)
+    rows = rows_by_day(pulls, name, zone, first, step)
     if not pulls:
         return f"No eggs are logged{_for(query)} since {say.day(first, last)}.", None
     text = f"Eggs collected {_span(first, last)}: {_said(rows)}."
-    if sum(1 for e in pulls if _count(e)) < ENOUGH:
+    if sum(1 for e in pulls if count_of(e)) < ENOUGH:
         return f"{text} Too few for a picture yet.", None
     title = f"Eggs by {'week' if step == 7 else 'day'}{_of(query)}, {_span(first, last)}"
     return text, drawing.days_figure(title, "eggs", rows, first, last, step)
@@ -282,7 +218,11 @@ def _losses(query: Query, standing: Standing, book: RoomBook, now: dt.datetime) 
     zone = book.info.zone
     first, last = _period(query, now, zone, DAYS, standing.begun)
     first, step = _weeks(first, last)
-    gone = [e for e in _entries(book, ("death", "bad_eggs"), first, zone) if e.at <= now and _meant(e, query, standing)]
+    gone = [
+        e
+        for e in entries_since(book, ("death", "bad_eggs"), first, zone)
+        if e.at <= now and is_meant(e, query, standing)
+    ]
     if not gone:
         return f"No losses are logged{_for(query)} since {say.day(first, last)}.", None
 
@@ -294,7 +234,9 @@ def _losses(query: Query, standing: Standing, book: RoomBook, now: dt.datetime) 
         return str(stage or "fish")
 
     order = ("bad eggs", "fry", "juveniles", "adults", "fish")
-    rows = sorted(_rows(gone, name, zone, first, step), key=lambda r: order.index(r.name) if r.name in order else 9)
+    rows = sorted(
+        rows_by_day(gone, name, zone, first, step), key=lambda r: order.index(r.name) if r.name in order else 9
+    )
     text = f"Lost {_span(first, last)}: {_said(rows)}."
     if len(gone) < ENOUGH:
         return f"{text} Too few for a picture.", None
@@ -310,7 +252,7 @@ def _tests(query: Query, standing: Standing, book: RoomBook, now: dt.datetime, q
     first, last = _period(query, now, zone, TEST_DAYS, standing.begun)
     found: dict[str, dict[str, list[tuple[dt.datetime, float]]]] = {}
     places = _places_meant(query, standing, quantities)
-    for entry in _entries(book, ("measure",), first, zone):
+    for entry in entries_since(book, ("measure",), first, zone):
         event = entry.event
         if not isinstance(event, Measured) or event.value is None or entry.at > now:
             continue
@@ -398,13 +340,17 @@ def _batch(query: Query, standing: Standing, book: RoomBook, now: dt.datetime) -
         return f"There is no batch {name} in the record.", None
     if not story.steps:
         return f"{name} was never counted, so there is nothing to draw.", None
-    line = _line(entries[0], standing)
+    line = line_of(entries[0], standing)
     begun = entries[0].at.astimezone(zone).date()
-    sums = {w: sum(_moved(e) for e in entries if _mark_of(e) == w) for w in ("bad", "hatched", "died", "sold")}
+    sums = {w: sum(moved(e, name) for e in entries if mark_of(e) == w) for w in ("bad", "hatched", "died", "sold")}
     told = ", ".join(f"{n} {w}" for w, n in sums.items() if n)
-    left = [f"{s[-1][1]} {stage}" for stage in STAGES if (s := story.steps.get(stage)) and s[-1][1]]
+    left = []
+    for stage in STAGES:
+        held = [h.number for h in standing.of_group(name) if h.stage == stage]
+        if held:
+            left.append(say.fish(None if None in held else sum(n or 0 for n in held), stage))
     since = say.day(begun, now.astimezone(zone).date())
-    text = f"{name}, {line}, since {since}: {told + '; ' if told else ''}{say.listed(left) or 'none'} left."
+    text = f"{name}, {line}, since {since}: {told + '; ' if told else ''}left: {say.listed(left) or 'none'}."
     if sum(len(s) for s in story.steps.values()) < ENOUGH:
         return f"{text} Too little has changed for a picture yet.", None
     # a batch with nothing left ends with its last entry
@@ -413,75 +359,14 @@ def _batch(query: Query, standing: Standing, book: RoomBook, now: dt.datetime) -
     return text, drawing.batch_figure(f"{name}, {line}, {_span(begun, end)}", story, zone, until)
 
 
-def _mark_of(entry: Entry) -> str | None:
-    match entry.event:
-        case FryHatched():
-            return "hatched"
-        case BadEggsRemoved():
-            return "bad"
-        case FishDied():
-            return "died"
-        case FishSold():
-            return "sold"
-        case _:
-            return None
-
-
-def _moved(entry: Entry) -> int:
-    return sum(p.count or 0 for p in entry.postings)
-
-
-def story_of(name: str, entries: Iterable[Entry]) -> Story:
-    """A batch's numbers after each of its entries; a stage whose number was never counted is left out."""
-    steps: dict[str, list[tuple[dt.datetime, int]]] = {}
-    marks: list[Mark] = []
-    standing = Standing()
-    for entry in entries:
-        standing = fold([entry], standing)
-        held = standing.of_group(name)
-        for stage in STAGES:
-            mine = [h for h in held if h.stage == stage]
-            if any(not h.counted for h in mine):
-                continue
-            number = max(0, sum(h.count for h in mine))
-            known = steps.get(stage)
-            if known is None and number == 0:
-                continue
-            if known is None or known[-1][1] != number:
-                steps.setdefault(stage, []).append((entry.at, number))
-        what = _mark_of(entry)
-        if what and _moved(entry):
-            stage = "fry" if what == "hatched" else next((p.source.stage for p in entry.postings if p.source), "fry")
-            if stage in steps:
-                marks.append(Mark(what, entry.at, steps[stage][-1][1]))
-    return Story(steps, marks)
-
-
 # ---- hatches to come
-
-
-def window_rows(standing: Standing, now: dt.datetime) -> list[WindowRow]:
-    """Every batch of eggs with a hatch window, the earliest first."""
-    rows = []
-    for name in dict.fromkeys(h.group for h in standing.holdings.values() if h.stage == "eggs"):
-        batch = standing.batches.get(name)
-        if batch is None or not hatches(batch):
-            continue
-        seen = forecast(standing, name, now)
-        if seen is None or seen.first_fry is None or seen.last_fry is None:
-            continue
-        spots = [h.place for h in standing.of_group(name) if h.stage == "eggs" and h.place]
-        label = " ".join((name, batch.line)) + (f", {say.places(spots)}" if spots else "")
-        first = seen.first_fry
-        rows.append(WindowRow(label, first.p10, first.p50, first.p90, seen.last_fry.p90, seen.past_window))
-    return sorted(rows, key=lambda r: r.middle)
 
 
 def _windows(query: Query, standing: Standing, book: RoomBook, now: dt.datetime) -> Drawn:
     zone = book.info.zone
     today = now.astimezone(zone).date()
     end = today + dt.timedelta(days=min(query.days or AHEAD, 42) - 1)
-    rows = [r for r in window_rows(standing, now) if _row_meant(r, query, standing)]
+    rows = [r for r in window_rows(standing, now) if row_is_meant(r, query, standing)]
     if not rows:
         return f"No eggs with a hatch date are on record{_for(query)}.", None
     late, rows = [r for r in rows if r.past], [r for r in rows if not r.past]
@@ -498,13 +383,3 @@ def _windows(query: Query, standing: Standing, book: RoomBook, now: dt.datetime)
     start = min(today, max(today - dt.timedelta(days=4), min(r.first for r in near).astimezone(zone).date()))
     title = f"Fry expected{_of(query)}, {_span(start, end)}"
     return text, drawing.windows_figure(title, near, now, start, end, zone)
-
-
-def _row_meant(row: WindowRow, query: Query, standing: Standing) -> bool:
-    name = row.name.partition(" ")[0]
-    batch = standing.batches[name]
-    return (
-        (not query.batch or query.batch == name)
-        and (not query.line or query.line == batch.line)
-        and (not query.place or any(h.place == query.place for h in standing.of_group(name)))
-    )

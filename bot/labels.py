@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Protocol
 from zoneinfo import ZoneInfo
 
 from bot import sentences as say
-from bot.drawing import INK, TYPEFACE, drawable, fitted, width_of
+from bot.sheet import INK, TYPEFACE, drawable, fitted, width_of
 from shared.ledger import Batch, Standing
 
 if TYPE_CHECKING:

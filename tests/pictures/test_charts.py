@@ -18,11 +18,12 @@ from matplotlib.axis import Axis
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 
-from bot import drawing
+from bot import drawing, sheet
 from bot.answers import Asking
-from bot.charts import NO_DRAWING, chart, nightly_chart, picture, story_of, window_rows
+from bot.charts import NO_DRAWING, chart, nightly_chart, picture
 from bot.drawing import Mark, Panel, Row, Story, WindowRow
 from bot.language.reading import Query
+from bot.tallies import story_of, window_rows
 from shared.ledger import out_of_balance
 from storage.journal import RoomBook
 from tests.pictures.fishroom import DAY, NOW, furnish, log, note, saw
@@ -103,7 +104,7 @@ def test_each_question_has_its_picture(busy: RoomBook, about: dict[str, Any], ti
     assert figure is not None, text
     assert words(figure)[0].startswith(title) or any(w.startswith(title) for w in words(figure))
     check_layout(figure)
-    assert size_of(drawing.png(figure)) == (900, 600)
+    assert size_of(sheet.png(figure)) == (900, 600)
     assert len(text) < 600
 
 
@@ -164,7 +165,7 @@ def test_a_batch_is_followed_from_eggs_to_sale(busy: RoomBook) -> None:
     }
     assert [m.what for m in story.marks] == ["bad", "bad", "hatched", "hatched", "bad", "died", "sold", "sold"]
     text, _ = asked(busy, batch="B12")
-    assert text.endswith("19 bad, 41 hatched, 3 died, 20 sold; 18 juveniles left.")
+    assert text.endswith("19 bad, 41 hatched, 3 died, 20 sold; left: 18 juveniles.")
 
 
 def test_fish_never_counted_are_not_drawn_as_a_number(empty: RoomBook) -> None:
@@ -174,6 +175,21 @@ def test_fish_never_counted_are_not_drawn_as_a_number(empty: RoomBook) -> None:
     log(empty, NOW - 5 * DAY, saw("bad_eggs", batch=name, count=3))
     text, figure = asked(empty, batch=name)
     assert figure is None and text == f"{name} was never counted, so there is nothing to draw."
+
+
+def test_a_number_no_longer_known_is_not_drawn_on(empty: RoomBook) -> None:
+    furnish(empty, NOW - 20 * DAY)
+    log(empty, NOW - 9 * DAY, saw("pull", place="tank 2", count=40, to="tub B"))
+    name = empty.standing().eggs_at("tub B")[0].group
+    log(empty, NOW - 8 * DAY, saw("bad_eggs", batch=name, count=3))
+    log(empty, NOW - 7 * DAY, saw("pull", place="tank 2", to="tub B"))  # more of them, nobody counted
+    story = story_of(name, empty.entries(name=name))
+    assert [n for _, n in story.steps["eggs"]] == [40, 37, None]
+    text, figure = asked(empty, batch=name)
+    assert figure is not None and text.endswith("3 bad; left: eggs, not counted.")
+    check_layout(figure)
+    line: Any = figure.axes[0].lines[0]
+    assert [n for n in line.get_ydata() if n == n] == [40, 37]  # what is not known is not equal to itself
 
 
 def test_readings_are_drawn_in_the_units_of_the_room(busy: RoomBook) -> None:
@@ -339,14 +355,14 @@ def test_the_evening_picture_fits(rows: int, eggs: bool) -> None:
 @given(st.dates(dt.date(2000, 1, 1), dt.date(2090, 1, 1)), st.integers(0, 9000), st.integers(2, 9))
 def test_ticks_are_few_even_and_inside(first: dt.date, days: int, most: int) -> None:
     last = first + dt.timedelta(days=days)
-    found = drawing.ticks(first, last, most)
+    found = sheet.ticks(first, last, most)
     assert 1 <= len(found) <= most and found[-1] == last and found[0] >= first
     assert len({b - a for a, b in pairwise(found)}) <= 1
 
 
 @given(st.text(max_size=60), st.sampled_from([10.0, 18.0, 22.0]), st.floats(20, 400), st.booleans())
 def test_a_cut_text_fits(text: str, points: float, room: float, bold: bool) -> None:
-    cut = drawing.fitted(text, points, room, bold=bold)
-    assert drawing.width_of(cut, points, bold=bold) <= room
-    whole = drawing.drawable(text)
+    cut = sheet.fitted(text, points, room, bold=bold)
+    assert sheet.width_of(cut, points, bold=bold) <= room
+    whole = sheet.drawable(text)
     assert cut in (whole, "") or (cut.endswith("…") and whole.startswith(cut[:-1]))
