@@ -38,6 +38,7 @@ class Asking:
     book: RoomBook
     now: dt.datetime
     person: str
+    text: str = ""  # the question's own words
 
     @property
     def units(self) -> str:
@@ -46,7 +47,7 @@ class Asking:
 
 def answer(query: Query, standing: Standing, book: RoomBook, now: dt.datetime, message: Message) -> Answer:
     """Answer one question. `now` is in the room's zone."""
-    asking = Asking(query, standing, book, now, message.person)
+    asking = Asking(query, standing, book, now, message.person, message.text)
     found = _ANSWERS.get(query.about, _help)(asking)
     return found if isinstance(found, Answer) else Answer(found)
 

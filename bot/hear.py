@@ -6,6 +6,7 @@ The message, what it logs and the reply are kept in one transaction; a repeated 
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections import OrderedDict
 from dataclasses import dataclass, field, replace
 from typing import Any
@@ -14,7 +15,7 @@ from bot import questions
 from bot import sentences as say
 from bot.answers import Answer, answer
 from bot.corrections import correct, take_back
-from bot.language import Names, Reader, Reading
+from bot.language import Names, Query, Reader, Reading
 from bot.questions import Asked
 from bot.readback import Booked, alarms, line_for, notices, window_line
 from shared.booking import Question
@@ -43,6 +44,16 @@ MOST_CHARACTERS = 5_000
 TWICE_WITHIN = dt.timedelta(minutes=10)
 TWICE_KINDS = ("pull", "death", "hatch", "sale")
 MOST_LINES = 8
+_AND = re.compile(r"^\s*(?:and|also|plus|same for)\b[\s,:]*", re.IGNORECASE)
+_GOES_ON = {  # what to put before “12 from tank 5” after a note of that kind
+    "pull": "pulled",
+    "bad_eggs": "bad eggs",
+    "death": "dead",
+    "hatch": "hatched",
+    "water_change": "water changed",
+    "feed": "fed",
+    "headcount": "counted",
+}
 _WHY = frozenset(("why", "why is that", "says who", "how do you know", "what is that based on"))
 
 
@@ -210,7 +221,7 @@ class _Conversation:
         reader = reader_for(self.book, self.standing)
         if self.may_log and self._settle(reader, text):
             return self._reply("log")
-        reading = reader.read(text, self.now)
+        reading = self._read(reader, text)
         if about and reading.events and isinstance(reading.events[0], Corrected):
             return self._correct(reading.events[0], self.turn.entries_of_delivery(self.message.door, about))
         return self._take(reading, text)
@@ -229,6 +240,32 @@ class _Conversation:
             if why:
                 return Reply("\n".join(why), "answer", why=tuple(why))
         return Reply("There is no figure of mine to explain just now.", "answer")
+
+    def _read(self, reader: Reader, text: str) -> Reading:
+        """The reader's reading; a bare name asks how it stands, and “and 12 from tank 5” goes on from the last note."""
+        reading = reader.read(text, self.now)
+        bare = " ".join(text.split()).strip(" .?!")
+        if not [e for e in reading.events if not isinstance(e, Remarked)] and not reading.query:
+            names = {n.casefold(): n for n in (*self.standing.places, *self.standing.batches)}
+            name = names.get(bare.casefold())
+            if name:
+                about = "batch" if name in self.standing.batches else "place"
+                query = Query(about, batch=name) if about == "batch" else Query(about, place=name)
+                return Reading("answer", query=query)
+        if _AND.match(text) and reading.outcome in ("ask", "none", "log") and not reading.query:
+            return self._goes_on(reader, _AND.sub("", text, count=1)) or reading
+        return reading
+
+    def _goes_on(self, reader: Reader, rest: str) -> Reading | None:
+        """The rest read as more of what the last note logged, where that leaves no doubt."""
+        last = [e for e in self._last_entries() if e.event.kind in _GOES_ON]
+        if not last or self.now - last[-1].said > dt.timedelta(hours=1):
+            return None
+        kind = last[-1].event.kind
+        again = reader.read(f"{_GOES_ON[kind]} {rest}", self.now)
+        if again.doubts or not again.events or any(e.kind != kind for e in again.events):
+            return None
+        return again
 
     # ---- a note
 

@@ -70,6 +70,21 @@ def test_every_command_stands_in_the_readme() -> None:
         assert re.search(rf"`(?:[^`]*[ ,])?{command}\b", readme), command
 
 
+def test_the_conversation_in_the_readme_is_a_real_one(request: pytest.FixtureRequest) -> None:
+    golden = (ROOT / "tests/conversations/a_first_morning.md").read_text(encoding="utf-8").splitlines()
+    told = [line for line in golden if line.startswith("    ") and not line.startswith("    + ")]
+    assert len(told) > 10
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    before, mark, rest = readme.partition("What is typed stands behind `>`; the rest is Roomhand.\n\n")
+    assert mark
+    after = rest[rest.index("\n## ") :]
+    whole = f"{before}{mark}{chr(10).join(told)}\n{after}"
+    if request.config.getoption("--rewrite"):
+        (ROOT / "README.md").write_text(whole, encoding="utf-8")
+        return
+    assert readme == whole
+
+
 def test_the_top_level_is_as_it_should_be() -> None:
     listed = subprocess.run(["git", "ls-files"], capture_output=True, text=True, cwd=ROOT, check=False).stdout.split(
         "\n"
