@@ -95,7 +95,7 @@ def place_text(ask: Asking, name: str) -> str:
         if last:
             tended.append(f"{words} {say.moment(last, ask.book.info.zone, ask.now)}")
     if tended:
-        lines.append(f"{say.listed(tended).capitalize()}.")
+        lines.append(f"{say.first_up(say.listed(tended))}.")
     pulls = [
         e for e in ask.book.entries(name=name, kinds=("pull",), limit=5, newest_first=True) if e.event.kind == "pull"
     ]
@@ -173,7 +173,7 @@ def batch_text(ask: Asking, name: str) -> str:
     if gone:
         sums.append(f"unaccounted for {gone}")
     if sums:
-        lines.append(f"{', '.join(sums).capitalize()}.")
+        lines.append(f"{say.first_up(', '.join(sums))}.")
     return "\n".join(lines)
 
 

@@ -156,10 +156,13 @@ def _chores(today: dt.date, dice: random.Random) -> Iterator[tuple[int, str, str
         if before % 3 == 2:
             yield before, "07:40", "Rosa", "fed all the adults flake"
             yield before, "20:10", "Ivo", f"microworm {dice.choice((1, 2))} fed"
+        if before % 2 == 1:
+            yield before, "19:10", "Rosa", "40% water change tanks 13 and 14"
         if before % 3 == 0:
             yield before, "18:40", "Rosa", f"temps t1-3 {' '.join(str(dice.randint(72, 76)) for _ in range(3))}"
         if before % 7 == 2:
             yield before, "19:30", "Ivo", "30% water change tanks 1 to 10"
+            yield before, "07:55", "Rosa", "peat out of tank 6 and bagged"
             yield before, "19:50", "Rosa", f"tank 13 nitrate {dice.choice((20, 20, 30, 40))}"
 
 

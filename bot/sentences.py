@@ -46,6 +46,11 @@ def fish(n: int | None, stage: str) -> str:
     return count(n, one, stage)
 
 
+def first_up(text: str) -> str:
+    """With a capital at the beginning, the rest as it is."""
+    return text[:1].upper() + text[1:]
+
+
 def listed(items: Iterable[str]) -> str:
     """`a`, `a and b`, `a, b and c`."""
     words = list(items)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import sys
+import tempfile
 import uuid
 
 from bot.hear import Reply, hear
@@ -55,7 +56,16 @@ def shown(reply: Reply, colour: bool) -> str:
     if reply.options:
         choices = " | ".join(reply.options)
         text = f"{text}\n[{choices}]"
+    if reply.picture:
+        text = f"{text}\n{_kept(reply.picture)}"
     return f"\x1b[36m{text}\x1b[0m" if colour else text
+
+
+def _kept(picture: bytes) -> str:
+    """A terminal shows no pictures: where it was put instead."""
+    with tempfile.NamedTemporaryFile(prefix="roomhand-", suffix=".png", delete=False) as file:
+        file.write(picture)
+    return f"Picture: {file.name}"
 
 
 def _greeting(book: RoomBook, demo: bool) -> str:
