@@ -129,18 +129,22 @@ def _words(standing: Standing, name: str, zone: ZoneInfo) -> list[str]:
     out: list[str] = []
     for holding in standing.at_place(name):
         batch = standing.batches.get(holding.group)
-        head = _line(standing, holding.line, batch.generation if batch else None)
-        said = [f"{head}, {batch.name}", _dates(batch, zone)] if batch else [head]
+        if batch:
+            # a line's generation is its breeders'; their young have their own or none that is known
+            head = f"{holding.line} {batch.generation}" if batch.generation else holding.line
+            said = [f"{head}, {batch.name}", _dates(batch, zone)]
+        else:
+            said = [_line(standing, holding.line) if holding.stage == "adults" else holding.line]
         if said[0] not in out:
             out += said
     place = standing.places.get(name)
-    return out or ([_line(standing, place.line)] if place and place.line else [])
+    breeders = place.line if place and place.role == "breeders" else None
+    return out or ([_line(standing, breeders)] if breeders else [place.line] if place and place.line else [])
 
 
-def _line(standing: Standing, line: str, generation: str | None = None) -> str:
+def _line(standing: Standing, line: str) -> str:
     kept = standing.lines.get(line)
-    generation = generation or (kept.generation if kept else None)
-    return f"{line} {generation}" if generation else line
+    return f"{line} {kept.generation}" if kept and kept.generation else line
 
 
 def _dates(batch: Batch, zone: ZoneInfo) -> str:

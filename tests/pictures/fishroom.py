@@ -121,6 +121,7 @@ def busy(folder: Path, units: str = "us") -> RoomBook:
                 place=tub,
                 stage="eggs",
                 count=count,
+                generation="F4" if line == "gardneri" else None,
                 laid_from=day - DAY,
                 laid_to=day,
             ),

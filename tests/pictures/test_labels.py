@@ -78,15 +78,18 @@ def test_every_label_is_read_back_from_the_page(busy: RoomBook, tmp_path: Path, 
 def test_a_label_says_line_generation_batch_and_dates(busy: RoomBook, tmp_path: Path) -> None:
     by_name = {label.name: label.words for label in labels(busy.standing(), busy.info)}
     assert by_name["tank 2"] == ("gardneri F3",)
-    assert by_name["tub B"] == ("gardneri F3, B14", "laid 28 Feb–2 Mar 2026")
-    assert by_name["tank 14"] == ("blue gularis, B11", "since 8 Jan 2026", "gardneri F3, B12", "hatched 25 Jan 2026")
+    assert by_name["tub B"] == ("gardneri F4, B14", "laid 28 Feb–2 Mar 2026")
+    own = busy.standing().batches["B12"].generation  # never their parents': those are F3
+    assert own != "F3"
+    grown = f"gardneri {own}, B12" if own else "gardneri, B12"
+    assert by_name["tank 14"] == ("blue gularis, B11", "since 8 Jan 2026", grown, "hatched 25 Jan 2026")
     assert by_name["tub E"] == ()
     out = tmp_path / "labels.pdf"
     for size in ("letter-67x25", "a4-64x38"):  # the smallest
         label_sheet(busy.standing(), busy.info, out, size=size)
         with pages(out) as sheets:
             text = " ".join(sheet.get_textpage().get_text_bounded() for sheet in sheets)
-        for word in ("tank 14", "gardneri F3, B14", "laid 28 Feb–2 Mar 2026", "hatched 25 Jan 2026"):
+        for word in ("tank 14", "gardneri F4, B14", "laid 28 Feb–2 Mar 2026", "hatched 25 Jan 2026"):
             assert word in text, (size, word)
 
 
