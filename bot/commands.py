@@ -339,7 +339,12 @@ def _stock(args: argparse.Namespace) -> int:
 def _export(args: argparse.Namespace) -> int:
     from storage.export import export
 
-    return export(_book(args), args.what, args.format, args.out, sys.stdout) or 0
+    told = export(_book(args), args.what, args.format, args.out)
+    if told is not None:
+        sys.stdout.write(told)
+    else:
+        print(f"Written to {args.out}.")
+    return 0
 
 
 def _check(args: argparse.Namespace) -> int:

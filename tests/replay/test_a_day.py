@@ -99,10 +99,9 @@ def test_every_batch_adds_up_as_promised(room: Path, capsys: pytest.CaptureFixtu
         assert run(room, "show", batch, "--json") == 0
         told = json.loads(capsys.readouterr().out)
         eggs, fish = told["eggs"], told["fish"]
-        left = ("bad", "hatched", "sold", "moved_out", "alive", "unaccounted")
-        assert eggs["start"] + eggs["pulled"] + eggs["moved_in"] == sum(eggs[k] for k in left)
-        left = ("died", "sold", "moved_out", "alive", "unaccounted")
-        assert fish["start"] + fish["hatched"] + fish["moved_in"] == sum(fish[k] for k in left)
+        after = ("sold", "moved_out", "alive", "unaccounted")
+        assert eggs["start"] + eggs["pulled"] + eggs["moved_in"] == sum(eggs[k] for k in ("bad", "hatched", *after))
+        assert fish["start"] + fish["hatched"] + fish["moved_in"] == sum(fish[k] for k in ("died", *after))
 
 
 def _spawned(db: Path, *words: str) -> subprocess.Popen[str]:
