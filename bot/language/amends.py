@@ -168,7 +168,7 @@ def _contrast(tags: list[Tag]) -> bool:
                 if same or (rest[0].kind == "num" and before):
                     rest[0].claimed = "wrong"
                     found = True
-            elif rest and not before and n <= 2:
+            elif rest and not before and n <= 2 and any(t.kind == rest[0].kind and t is not rest[0] for t in tags[n + 1 :]):
                 rest[0].claimed = "wrong"
                 found = True
         if tag.word == "instead" and n + 1 < len(tags) and tags[n + 1].word == "of" or tag.word == "rather" and n + 1 < len(tags) and tags[n + 1].word == "than":

@@ -115,6 +115,8 @@ def sees_count(part: Part, teller: Teller) -> Sight | None:
     left = part.cues("left")
     if nums and teller.context.kind == "hatch" and part.words() & {"see", "counted", "counting", "found"} and len(nums) == 1 and not part.kind("place", "batch") and teller.context.event is not None and teller.context.event.get("count") is None:
         return Sight(3)
+    if left and left[0].word in ("down to", "is down to") and not (part.noun("eggs", "fry", "fish", "juveniles") or part.kind("batch") or egg_places(part, teller)):
+        return None
     if left and nums and (teller.context.kind in ("bad_eggs", "death", "move", "headcount", "sale", "hatch", "water_change", "pull") or part.kind("place", "batch")):
         if part.kind("place") and left[0].word in ("now",) and not (part.noun("fry", "juveniles", "fish", "eggs", "adults") or part.kind("line", "batch")):
             return None

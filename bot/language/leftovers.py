@@ -11,7 +11,7 @@ from bot.language.scene import Part, Sentence
 from bot.language.tags import Tag
 from bot.language.telling import Teller
 
-SIGNS = ("pull", "bad", "eyed", "hatch", "move", "put", "dead", "lost", "count", "wc", "changed", "topoff", "feed", "bought", "sold", "hold", "release", "harvest", "crash", "clean", "bag", "wet", "close", "mop_in", "newplace")
+SIGNS = ("pull", "bad", "eyed", "hatch", "move", "put", "dead", "lost", "count", "wc", "changed", "topoff", "feed", "bought", "sold", "paid", "hold", "release", "harvest", "crash", "clean", "bag", "wet", "close", "mop_in", "newplace")
 _SIDE = frozenset("inches inch deep old weeks days minutes hours am pm times tries kg lbs dollars years percent level shelf row".split())
 
 
@@ -170,6 +170,9 @@ def _only_place(tags: list[Tag], names: Names) -> Raw:
 def unclear(sentences: list[Sentence]) -> Sentence | None:
     """The first sentence of an unlogged note that all the same has the sign of an event."""
     for sentence in sentences:
+        live = [t for p in sentence.parts if not p.muted and not p.asks for t in p.tags]
+        if len(sentence.tags) <= 8 and any(t.kind in ("place", "batch") for t in live) and any(t.kind in ("num", "pct", "amount", "money", "frac") for t in live):
+            return sentence
         for part in sentence.parts:
             if len(part.kind("num")) > 1 and not part.muted and not part.asks and not part.kind("person"):
                 return sentence

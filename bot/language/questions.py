@@ -50,6 +50,8 @@ def asks(sentence: Sentence) -> bool:
         return True
     if re.search(r"\bwhat (do|would|will|should) (i|we|it|that) (end up|get|come to|be|need)\b", text) or re.match(r"^(deaths|losses|sales|takings|hatches|pulls|eggs?)( \w+)? (since|this|last|per|so far|by|between|from|in (january|february|march|april|may|june))\b", text) and not any(t.kind in ("num", "pct") or t.senses.get("cue") and not t.says("cue", "sold", "dead", "hatch", "pull") for t in sentence.tags):
         return True
+    if re.match(r"^next (mop|pull|wc|water|feed|change|count|hatch|due)\b", text):
+        return True
     if sentence.tags[0].word == "when" and len(sentence.tags) > 1 and sentence.tags[1].kind in ("batch", "place", "line") and len(sentence.parts) == 1:
         return True
     if text.endswith("=") or re.fullmatch(r"\S+( degrees?)? ?[fc]? in [fc]", text):

@@ -55,6 +55,12 @@ class Reader:
         leftovers.guard(sentences, teller, teller.asked)
         events = self._finish(teller)
         doubts = tuple(teller.doubts)
+        if not events and not query and not doubts and sentences and sentences[-1].stop == "?":
+            query = self._question(sentences[-1], teller, sentences[-1].tags)
+            doubts = tuple(teller.doubts)
+        if not doubts and not query and (strange := next((t for t in tagger.tags if t.kind == "place" and not t.value and t.note and t.note != "quoted"), None)) is not None and not any(e.kind in ("new_place", "remind") for e in events):
+            teller.ask_place(Group([Part([strange])], self.names, teller.context), {"kind": "remark"})
+            doubts = tuple(teller.doubts)
         if not events and not query and not doubts and (odd := leftovers.unclear(sentences)) is not None:
             doubts = (leftovers.question_for(odd, []),)
         if not events and not query and not doubts and not teller.quiet and self._worth_keeping(text, sentences, tagger.tags):
@@ -268,6 +274,8 @@ class Reader:
                 self._settle(part, ctx)
             found = self._seen(part, teller if not current else _after(teller, kinds, current))
             loose = not found and not part.muted and _carries(part)
+            if part.muted in ("plan", "not") and len(part.kind("place")) == 1 and len(part.kind("place")[0].value) == 1 and not current:
+                ctx.places, ctx.batch, ctx.header = tuple(part.kind("place")[0].value), None, True
             if found:
                 joins = bool(current) and found[0] == kinds[0] and len(found) == 1 and _continues(part, current, found[0])
                 if joins:
@@ -379,6 +387,10 @@ class Reader:
                 ctx.batch, ctx.places, ctx.header = tag.value, (), True
             elif group.sized(tag):
                 ctx.places, ctx.batch, ctx.header = group.sized(tag), None, True
+        elif not places_or_batch:
+            spoken = [p for k, v, t in group.sequence("value") if k == "P" for p in v if (b := group.before(t)) is not None and b.word in ("in", "on", "of", "under")]
+            if len(spoken) == 1:
+                ctx.places, ctx.batch, ctx.header = (spoken[0],), None, True
         if part.kind("place") and group.unknown() is not None and part.kind("num", "pct"):
             teller.ask_place(group, {"kind": "remark"})
 
@@ -447,7 +459,7 @@ class Reader:
                 for place in spots:
                     teller.tell("measure", group, place=place, quantity=quantity, value=value)
                 return True
-        if len(nums) == 1 and nums[0].low is None and len(ctx.places) == 1 and re.search(r"\b(reading|reads|showing|shows|says|at)\b", text) and ctx.values.get("item") in ("heater", "thermometer") and ctx.values.get("item_sentence") == part.sentence:
+        if len(nums) == 1 and nums[0].low is None and len(ctx.places) == 1 and re.search(r"\b(reading|reads|showing|shows|says|at|was|it's)\b", text) and ctx.values.get("item") in ("heater", "thermometer") and ctx.values.get("item_sentence") == part.sentence:
             value = water._fits("temperature", float(nums[0].value), nums[0], teller)
             if value is not None:
                 teller.tell("measure", group, place=ctx.places[0], quantity="temperature", value=value)

@@ -256,6 +256,8 @@ def _guard(part: Part, names: Names) -> None:
             part.muted = part.muted or ("plan" if not any(t.senses.get("cue") for t in tags[:n]) else "")
         elif tag.says("guard", "not") or tag.says("guard", "forgot"):
             if tag.word in ("no", "not") and after is not None and after.kind in ("num", "place", "pct", "frac", "money"):
+                if after.kind != "place" and not any(t.kind == after.kind for t in tags[:n]) and not any(t.kind == after.kind and t is not after for t in tags[n + 2 :]):
+                    part.muted = part.muted or "not"
                 continue
             if tag.word == "no" and after is not None and after.says("noun", "eggs", "fry", "fish"):
                 continue

@@ -484,6 +484,8 @@ class Tagger:
         upper = item.raw.isupper()
         place_before = bool(self.tags) and self.tags[-1].kind == "place"
         if word in ("a", "i"):
+            if upper and word == "a" and at + 1 < len(self.items) and self.items[at + 1].num is not None and before in ("", "\n", ".", ","):
+                return Tag("place", names.by_id["a"][:1], at, at + 1, word, note="bare") if len(names.by_id["a"]) == 1 else None
             listed = (after in (",", "and", "&", "+") or after in names.by_id) and upper and self._letter_next(at + 1)
             near = upper and before in _INTO and (not self.shouting and at > 1 or before in ("tub", "tank", "into", "from")) or upper and before in _INTO and not (after.isalpha() and not phrase_at(self.words, self.glued, at + 1)[1] and after not in ("and", "into", "to", "too", "with", "is", "was", "has", "had", "this", "today", "now", "are", "at", "yesterday"))
             alone = upper and after in (":", "", "-", "\n")
@@ -696,7 +698,7 @@ class Tagger:
             nxt = self.items[end] if end < len(self.items) else None
         if after in ("-", "to", "or", "through") and end + 1 < len(self.items) and self.items[end + 1].num is not None:
             top = float(self.items[end + 1].num or 0)
-            if (after in ("-", "through") or after in ("to", "or") and (self._counted(end + 1) or self._unit_at(end + 2))) and top > value:
+            if (after == "-" and self.items[end].glued or after == "through" or after in ("to", "or") and (self._counted(end + 1) or self._unit_at(end + 2))) and top > value:
                 low, value, end = value, top, end + 2
                 after = self.w(end)
                 nxt = self.items[end] if end < len(self.items) else None
@@ -761,7 +763,7 @@ class Tagger:
             if self.w(at - 1) and self.w(at + 1) == "-" and False:
                 return None
             return 1, "dur", word.rstrip("s")
-        if word in ("f", "c") and glued:
+        if word in ("f", "c") and glued and not (word == "f" and (self.items[at - 1].num or 0) < 40):
             return 1, "degree", word
         if word in ("f", "c") and not glued and self.items[at].raw.isupper() and self.w(at - 2) not in ("in", "to"):
             if self.w(at + 1) in ("", ".", ",", "and", "but"):

@@ -261,7 +261,7 @@ def sees_new(part: Part, teller: Teller) -> Sight | None:
     cue = part.cues("newplace")
     if not cue or part.noun("mop", "culture") or part.kind("culture") or part.sense("food"):
         return None
-    place = _new_name(part.tags, teller)
+    place = _new_name([*part.tags, *(part.after.tags if part.after is not None and len(part.after.tags) <= 3 else [])], teller)
     if place:
         return Sight(8, (*cue, *part.cues("start", "put", "move", "clean")))
     return None
@@ -283,7 +283,10 @@ def _new_name(tags: list[Tag], teller: Teller) -> str | None:
 
 
 def tell_new(group: Group, teller: Teller) -> None:
-    place = _new_name(group.tags, teller)
+    later = group.parts[-1].after
+    place = _new_name([*group.tags, *(later.tags if later is not None else [])], teller)
+    if place is None:
+        return
     role = None
     for tag in group.tags:
         if tag.says("role"):

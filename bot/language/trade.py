@@ -21,6 +21,7 @@ def buyer(group: Group, teller: Teller) -> str | None:
         n = group._index(tag)
         if n and tags[n - 1].word in ("to", "for"):
             return str(tag.value)
+    found = [t for t in found if not (group._index(t) and tags[group._index(t) - 1].word in ("from", "in", "at", "near"))]
     return str(found[0].value) if found else None
 
 

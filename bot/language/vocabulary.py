@@ -26,14 +26,15 @@ cue put: put | popped in | set up in | set them up in | placed | dropped them in
 cue dead: ded | dead | died | deads | deceased | killed | perished | rip | croaked | floating | belly up | jumped | jumper | jumpers | culled | cull | culling | euthanized | euthanised | put down | carpet jerky | on the floor | passed away | dropped dead | found dead | ate her | stiff | corpse | bodies | body | dried up | goner | casualties | casualty | loss | losses | not breathing | bought the farm | didn't make it | did not make it | kicked the bucket | carked it | snuffed it
 cue lost: lost | lose | missing | gone | eaten | ate | loose
 cue count: ct | cnt | headcount | head count | hc | counted | recounted | recount | census | count | counting | tally | counts | got to | came to | head counts | headcounts | countd
-cue left: left | remaining | remain | still in there | still going | now | still alive | all present | present | all there | in total | altogether
-cue wc: wc | w/c | wcs | water change | water changes | waterchange | waterchanges | water changed | changed water | changed the water | changed its water | changed their water | changing water | swapped the water | swapped water | fresh water | clean water | new water | changed out | change of water | w change | water swap | did the water | did water | water done | pwc | wtr chg | h2o change | morning change | evening change | noon change
-cue changed: changed | change | changes | changd | drained | swapped out | refreshed
+cue left: down to | is down to | left | remaining | remain | still in there | still going | now | still alive | all present | present | all there | in total | altogether
+cue wc: wc'd | wcd | w/c'd | wc's | wc | w/c | wcs | water change | water changes | waterchange | waterchanges | water changed | changed water | changed the water | changed its water | changed their water | changing water | swapped the water | swapped water | fresh water | clean water | new water | changed out | change of water | w change | water swap | did the water | did water | water done | pwc | wtr chg | h2o change | morning change | evening change | noon change
+cue changed: chg | chgd | chged | changed | change | changes | changd | drained | swapped out | refreshed
 cue topoff: topd up | topd off | topd | topped off | topped up | top off | top up | topping up | topping off | topup | topoff | topped | tops up | evap made up | top-up | top-off | topoffs
 cue feed: fry food | fry feed | fry feeding | fed | feed | feeds | feeding | feedings | ate | eating | offered | target fed | munched
 cue gave: gave | shared | shared it round | shared it around | shared out | dished out | treated | got | had | given | gets | get
 cue bought: bought | bght | purchased | picked up | arrived | came in | new arrivals | delivery | imported | traded for | won at | brought home | acquired | got in | auction | in the post | brought me | gave me | gave us | caught
 cue sold: sold | sell | sale | sales | gave away | given away | rehomed | went home with | went to a | sld | bought off me | bought off us
+cue paid: paid | pd | pays
 cue hold: hold | reserve | reserved | reserving | promised | set aside | put aside | keep by | keeping by | spoken for | put by | earmark | earmarked | save for | earmarked for | hold back | dibs | on hold | put on hold | put his name on | put her name on | put a name on | resrve | booked | keep them by | hang on to
 cue release: release | released | cancel | cancelling | cancelled | canceled | cancels | backed out | backing out | changed his mind | changed her mind | changed their mind | fell through | free again | no longer wants | doesn't want | does not want | pulled out | free to sell | up for grabs again | off the hook | not coming for
 cue start: started over | starting over | start over | started | start | starting | set up | set off | put on | new | seeded | split | made | began | restarted | set going | kicked off | sub cultured | subcultured
@@ -49,7 +50,7 @@ cue rule: new rule | from now on | from today | from tomorrow | as of today | go
 cue remind: remind | remind me | rmd | rmnd | bug me | nudge me | ping me | don't let me forget | dont let me forget | don't forget | dont forget | note for | set a reminder | set reminder | reminder | alarm for | give me a shout | poke me | remember to | tell me to | nag me | jog my memory | shout at me
 cue snooze: skip | put off | putting off | postpone | postponed | leave | leaving | snooze | push | pushed | delay | later | hold off | not today | ran out of time | leave it | wait on | can wait | defer | move to tomorrow | bump
 cue done: done | finished | sorted | complete | completed | all done | ✓ | did | dun
-cue undo: undo | scratch that | scratch the last | scratch that last one | scratch that last | scratch the last one | take that back | take it back | delete that | delete that last | delete the last | delete last | remove that | remove that last | remove the last | remove last | cancel that | cancel the last | strike that | strike the last | forget that last | ignore that last | ignore the last | forget that | ignore that | wipe that | disregard that | disregard the last | undo that | undo last | oops undo | back that out | take back that last | take back the last | didn't happen delete | that last one was a mistake | pretend i didn't say that | revert
+cue undo: cancel last | cancel last one | undo last one | remove the last one | delete that one | undo | scratch that | scratch the last | scratch that last one | scratch that last | scratch the last one | take that back | take it back | delete that | delete that last | delete the last | delete last | remove that | remove that last | remove the last | remove last | cancel that | cancel the last | strike that | strike the last | forget that last | ignore that last | ignore the last | forget that | ignore that | wipe that | disregard that | disregard the last | undo that | undo last | oops undo | back that out | take back that last | take back the last | didn't happen delete | that last one was a mistake | pretend i didn't say that | revert
 cue fix: correction | typo | meant | mean | should be | should have been | should've been | shoulda been | misread | miscounted | wrong | make that | actually it was | i meant | sb | was supposed to be | not what i said | change that to | change it to
 noun eggs: eggs | egg | eggz | egs | spawn | clutch | ova | eggies | legs
 noun fry: fry food | fry feed | fry feeding | fry | babies | baby | bbys | baby fish | wigglers | fried | hatchlings | newborns | kids | fly | frys | little ones | littles | tiddlers
@@ -123,7 +124,7 @@ substance levamisole: levamisole
 substance baking soda: baking soda
 substance crushed coral: crushed coral
 substance medication: meds | medication | medicine
-unit drop: drop | drops | dropz | drps | drp
+unit drop: dr | drop | drops | dropz | drps | drp
 unit ml: ml | mls | millilitres | milliliters | millilitre | milliliter | cc | mil | mils
 unit tsp: tsp | teaspoon | teaspoons | tsps | t spoon
 unit tbsp: tbsp | tablespoon | tablespoons | tbsps | tbs
@@ -168,9 +169,9 @@ role breeders: breeding tank | breeder tank | breeding tanks
 role fry: fry tub | fry tank | fry
 each each: each | apiece | per tank | a piece | both | all three | in each | every one
 except except: except | but not | except for | apart from | bar | other than | excluding | minus | not including | save for | all but | bar | excepting | besides
-guard not: not | no | didn't | didnt | haven't | havent | hasn't | hasnt | hadn't | hadnt | never | don't | dont | doesn't | doesnt | isn't | isnt | aren't | arent | wasn't | wasnt | weren't | cannot | can't | cant | couldn't | couldnt | won't | wont | without | nor | neither | ain't | not yet | no sign of
+guard not: not | no | nobody | no one | noone | none of | didn't | didnt | haven't | havent | hasn't | hasnt | hadn't | hadnt | never | don't | dont | doesn't | doesnt | isn't | isnt | aren't | arent | wasn't | wasnt | weren't | cannot | can't | cant | couldn't | couldnt | won't | wont | without | nor | neither | ain't | not yet | no sign of
 guard plan: will | might | may | gonna | going to | i'll | ill | we'll | he'll | she'll | they'll | it'll | plan | planning | want to | wanna | need to | needs | need | needs to | should | shoud | would | i'd | could | thinking of | thinking about | about to | hoping | hope | hopefully | intend | let's | lets | ought | must | have to | has to | gotta | supposed to | shall | due to be | plan to | meaning to | ready to | may have to | wanting to | tempted to | debating | considering | expecting | expect | can | to be | wants to
-guard wish: wish | if only | i wish | thought | would be nice | dream | dreamed | dreamt | imagine | pretend | almost | nearly | supposed | wondering | wonder
+guard wish: thinks | reckons | believes | guesses | wish | if only | i wish | thought | would be nice | dream | dreamed | dreamt | imagine | pretend | almost | nearly | supposed | wondering | wonder
 guard if: if | unless | whether | in case | once | until | when
 guard forgot: forgot | forgot to | didn't get to | gave up | ran out of | never got | no time | couldn't | skipped
 hearsay says: label says | sticker says | says | said | told | telling | reckons | posted | texted | emailed | heard | forum | club | friend | neighbor | neighbour | cousin | guy | video | article | book | read that

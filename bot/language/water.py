@@ -98,6 +98,8 @@ def sees_wc(part: Part, teller: Teller) -> Sight | None:
         return Sight(4, (*changed, *part.cues("done", "gave")))
     if amount and part.kind("pct") and not part.sense("substance") and not part.noun("eggs") and not any(t.word in ("hatch", "rate", "fertility", "humidity", "off", "sure", "battery", "dead", "survival", "peroxide") for t in part.tags):
         return Sight(3, (*part.cues("done", "gave"),))
+    if part.kind("frac") and part.has("done") and part.kind("place", "size", "num") and not part.sense("substance") and not part.sense("food"):
+        return Sight(4, tuple(part.cues("done")))
     if part.kind("frac", "vol") and part.words() & {"out", "drained", "took", "swapped", "replaced", "siphoned", "removed"} and (part.kind("place", "size", "num") or teller.context.places or part.sense("role")) and not part.has("topoff", "newplace", "lost"):
         if part.noun("eggs", "peat"):
             return None
@@ -122,6 +124,11 @@ def tell_wc(group: Group, teller: Teller) -> None:
             return
     if not places:
         teller.ask_place(group, {"kind": "water_change", **({"percent": amounts[0].value} if amounts else {})})
+        return
+    parted = _amounts_and_places(group, amounts)
+    if len(amounts) > 1 and parted:
+        for tag, its in parted:
+            teller.tell("water_change", group, places=its, percent=round(tag.value, 1) if tag.low is None else None)
         return
     if len(amounts) > 1 and len(amounts) == len(places):
         order = sorted([t for t in group.tags if t in amounts], key=group._index)
@@ -153,6 +160,25 @@ def tell_wc(group: Group, teller: Teller) -> None:
         return
     for _ in range(times if times and 1 < times <= 6 else 1):
         teller.tell("water_change", group, places=places, percent=percent, litres=litres, except_=left_out)
+
+
+def _amounts_and_places(group: Group, amounts: list[Tag]) -> list[tuple[Tag, list[str]]]:
+    """"25% in 1 through 5 and 50% in 13": every amount with its own places; empty when they do not part so."""
+    seq = {id(t): v for k, v, t in group.sequence("place") if k == "P"}
+    runs: list[tuple[str, object]] = []
+    for tag in group.tags:
+        if any(tag is a for a in amounts):
+            runs.append(("A", tag))
+        elif id(tag) in seq:
+            if runs and runs[-1][0] == "P":
+                runs[-1] = ("P", [*runs[-1][1], *seq[id(tag)]])  # type: ignore[misc]
+            else:
+                runs.append(("P", list(seq[id(tag)])))
+    order = "".join(k for k, _ in runs)
+    if order not in ("AP" * (len(runs) // 2), "PA" * (len(runs) // 2)) or len(runs) < 4:
+        return []
+    pairs = zip(runs[::2], runs[1::2], strict=True)
+    return [(a[1], p[1]) if a[0] == "A" else (p[1], a[1]) for a, p in pairs]  # type: ignore[misc]
 
 
 def _percent_of_bare(group: Group) -> None:
@@ -211,6 +237,9 @@ def tell_dose(group: Group, teller: Teller) -> None:
     substance = substances[0].one("substance") if substances else None
     amount: float | None = None
     unit: str | None = None
+    if len(group.kind("amount")) > 1 or group.kind("amount") and (group.words() & {"per", "every"} or "/" in group.words()):
+        teller.ask(group, "How much was put in altogether?", "value", {"kind": "dose", "substance": substance})
+        return
     for tag in group.kind("amount"):
         amount, unit = (tag.value if tag.low is None else None), tag.unit
     if amount is None and substances:
@@ -329,7 +358,7 @@ def tell_feed(group: Group, teller: Teller) -> None:
     if not places:
         if teller.context.event is not None and teller.context.event["kind"] == "feed" and found:
             return
-        if not group.sense("food") and not group.kind("line") and not group.noun("fish", "fry", "adults", "male", "female") and len([t for t in group.tags if t.kind in ("word", "lex")]) <= 2:
+        if group.tags[0].word == "fed" and not group.sense("food") and not group.kind("line") and not group.noun("fish", "fry", "adults", "male", "female") and len([t for t in group.tags if t.kind in ("word", "lex")]) <= 2:
             teller.tell("feed", group, places=["all"])
             return
         if group.cues("done") or "done" in group.words():
