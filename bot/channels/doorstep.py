@@ -6,13 +6,13 @@ import asyncio
 import datetime as dt
 import logging
 import re
-from collections.abc import Awaitable, Callable, Sequence
+from collections.abc import Awaitable, Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from typing import Protocol, TypeVar
 
 from bot.quiet import bare_trace
-from storage.journal import Message, Person, RoomBook
+from storage.journal import Message, RoomBook
 from storage.people import CODE_LENGTH, CODE_LETTERS
 from storage.trouble import StorageTrouble
 
@@ -29,7 +29,7 @@ _CODE = re.compile(rf"[{CODE_LETTERS}]{{{CODE_LENGTH}}}", re.IGNORECASE)
 _START = re.compile(r"^\s*start\b\s*", re.IGNORECASE)
 GUESSES = 5  # wrong codes from one address in a GUESS_SPAN before more are not even looked at
 GUESS_SPAN = dt.timedelta(hours=1)
-MUCH = 4000  # characters of a note; a longer one is no note
+MUCH = 20_000  # characters handed on; what is too long for a note is for the ear to say, so it must see that it is
 log = logging.getLogger("roomhand.door")
 
 
@@ -133,7 +133,7 @@ class Doorstep:
         person = self.book.person_at(words.door, words.address)
         if person is None:
             return self._stranger(words)
-        text = words.text.replace("\0", "")[:MUCH]
+        text = clean(words.text)[:MUCH]
         if _START.match(text):  # somebody let in before who opens the chat anew
             text = "help"
         message = Message(words.door, words.delivery, words.chat, person.key, text, words.sent)
@@ -144,7 +144,7 @@ class Doorstep:
         now = self.clock()
         code = _START.sub("", words.text).strip()
         if _CODE.fullmatch(code) and self._may_guess(words, now):
-            person = self.book.admit(code, words.door, words.address, words.name, now)
+            person = self.book.admit(code, words.door, words.address, clean(words.name)[:64], now)
             if person:
                 self._guesses.pop((words.door, words.address), None)
                 return Line(WELCOME.format(name=person.name))
@@ -160,6 +160,6 @@ class Doorstep:
         return True
 
 
-def people_at(book: RoomBook, door: str) -> Sequence[tuple[Person, str]]:
-    """Everyone who can be written to at a door, with their address there."""
-    return [(p, address) for p in book.people() for d, address in book.addresses(p.key) if d == door]
+def clean(text: str) -> str:
+    """Without what no database takes: zero bytes and halves of letters."""
+    return text.replace("\0", "").encode("utf-8", "replace").decode("utf-8")

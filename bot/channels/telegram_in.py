@@ -63,7 +63,7 @@ def heard(
         edited = delivery
         # two edits within one second have the same date, so the words count too
         stamp = message.edit_date or message.date
-        delivery += f":e{int(stamp.timestamp())}-{zlib.crc32(text.encode()):08x}"
+        delivery += f":e{int(stamp.timestamp())}-{zlib.crc32(text.encode('utf-8', 'replace')):08x}"
     return Heard(
         Words(
             DOOR,

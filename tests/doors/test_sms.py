@@ -64,6 +64,17 @@ async def test_a_text_passed_on_twice_is_logged_once(text: Text, book: RoomBook)
     assert len(book.messages()) == 1
 
 
+@pytest.mark.parametrize(
+    ("written", "kept"),
+    [("half a letter \ud83d", "half a letter ?"), ("zero\0byte", "zerobyte"), ("x" * 6000, "x" * 6000)],
+)
+async def test_odd_letters_harm_nothing_and_nothing_is_cut_short(
+    text: Text, book: RoomBook, written: str, kept: str
+) -> None:
+    await text(written)
+    assert [m.text for m in book.messages()] == [kept]
+
+
 async def test_the_time_it_was_sent_counts(text: Text, book: RoomBook) -> None:
     await text("one", sent="2026-03-09T18:30:00-05:00")
     assert book.messages()[0].sent == dt.datetime(2026, 3, 9, 23, 30, tzinfo=dt.UTC)

@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from bot.channels import telegram
 from bot.channels.doorstep import CANNOT_WRITE, NOT_INVITED, STUMBLED
 from bot.channels.telegram import NO_WORDS, NOT_YOURS, TOO_OLD
 from storage.journal import Message, RoomBook
@@ -322,6 +323,21 @@ async def test_a_chat_told_to_wait_keeps_its_order(api: BotApi, open_house: Open
         api.say(f"{i}")
     assert await api.texts(4) == [f"kept: {i}" for i in range(4)]
     assert time.monotonic() - start >= 1
+
+
+async def test_a_chat_told_to_wait_long_does_not_keep_others_waiting(
+    api: BotApi, open_house: OpenHouse, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(telegram, "PATIENCE", 0.1)
+    await open_house(api)
+    api.fail("sendmessage", Refusal(429, "Too Many Requests: retry after 2", retry_after=2))
+    api.say("waits")
+    await api.until(lambda: api.called("sendmessage"))
+    start = time.monotonic()
+    api.say("goes on", who=IVO)
+    assert await api.texts(1) == ["kept: goes on"]
+    assert time.monotonic() - start < 1.5
+    assert await api.texts(2) == ["kept: goes on", "kept: waits"]
 
 
 @pytest.mark.parametrize(
