@@ -1,4 +1,4 @@
-"""`python -m bot.language --room-card ROOM.json`: readings as JSON lines, until the command line has its own word for it."""
+"""`python -m bot.language --room-card ROOM.json`: readings as JSON lines, in and out."""
 
 from __future__ import annotations
 

@@ -1,5 +1,7 @@
 """Notes about notes and about what is to come: undo, correct, remind, put off, done, and new routines."""
 
+# ruff: noqa: E501  (tables of words are read as tables)
+
 from __future__ import annotations
 
 import re
@@ -11,7 +13,50 @@ from bot.language.tags import Tag
 from bot.language.telling import Teller
 
 _VALUED = ("num", "place", "pct", "money", "batch", "clock", "day", "vol", "line", "person", "deg", "amount", "frac")
-_FILLER = frozenset("sorry oops no wait hang on ok okay hey actually ugh darn damn whoops correction please pls that was the it should be last one my mistake typo i meant not hold so um er well ah oh hmm argh".split())
+_FILLER = frozenset(
+    [
+        "sorry",
+        "oops",
+        "no",
+        "wait",
+        "hang",
+        "on",
+        "ok",
+        "okay",
+        "hey",
+        "actually",
+        "ugh",
+        "darn",
+        "damn",
+        "whoops",
+        "correction",
+        "please",
+        "pls",
+        "that",
+        "was",
+        "the",
+        "it",
+        "should",
+        "be",
+        "last",
+        "one",
+        "my",
+        "mistake",
+        "typo",
+        "i",
+        "meant",
+        "not",
+        "hold",
+        "so",
+        "um",
+        "er",
+        "well",
+        "ah",
+        "oh",
+        "hmm",
+        "argh",
+    ]
+)
 
 
 def undoes(sentences: list[Sentence]) -> bool:
@@ -21,7 +66,26 @@ def undoes(sentences: list[Sentence]) -> bool:
     for sentence in sentences:
         cues = [t for t in sentence.tags if t.says("cue", "undo")]
         if cues and not any(t.kind in ("place", "money", "pct") for t in sentence.tags):
-            strong = [t for t in cues if t.word.startswith(("undo", "scratch", "strike", "take", "delete", "remove", "cancel", "disregard", "forget that", "ignore", "revert", "back that"))]
+            strong = [
+                t
+                for t in cues
+                if t.word.startswith(
+                    (
+                        "undo",
+                        "scratch",
+                        "strike",
+                        "take",
+                        "delete",
+                        "remove",
+                        "cancel",
+                        "disregard",
+                        "forget that",
+                        "ignore",
+                        "revert",
+                        "back that",
+                    )
+                )
+            ]
             first = next((n for n, t in enumerate(sentence.tags) if t is cues[0]), 9)
             words = [t.word for t in sentence.tags]
             if "everything" in words or "rules" in words or "your" in words:
@@ -49,24 +113,85 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
     tags = [t for s in sentences for t in s.tags if t.note != "quoted"]
     if len(tags) > 45:
         return None
-    opens = re.match(r"^(no|nope|sorry|oops|correction|actually|wait|hang on|hold on|typo|whoops|my bad|ugh|scratch|argh|update|fix|uh|er|hmm)\b", text)
-    explicit = re.search(r"\b(correction|typo|meant|should be|should have been|should've been|supposed to be|make that|change that to|change it to|i said|i put|i wrote|(was|were) actually|misread|miscounted|wrong (tank|tub|number|place|count|batch|date)|last (one|entry|note|message|count|mop \w+|log|pull))\b", text)
-    that = re.match(r"^(?:(?:no|nope|sorry|oops|actually|wait|hang on|uh|er|hmm|ugh|argh|whoops|and|but|so|,|-|\.|ok|okay|ivo|no no) ?)*(that|that's|it|it's|those|they|the (?:count|date|last|mop|pull|buyer|price|place|tank|tub|batch|one|number|temp|ph|dead|eggs?|sale|dose))\b( \w+)? ?(was|were|is|should|went|got|are|last)?\b", text)
+    opens = re.match(
+        r"^(no|nope|sorry|oops|correction|actually|wait|hang on|hold on|typo|whoops|my bad|ugh|scratch|argh|update|fix|uh|er|hmm)\b",
+        text,
+    )
+    explicit = re.search(
+        r"\b(correction|typo|meant|should be|should have been|should've been|supposed to be|make that|change that to|change it to|i said|i put|i wrote|(was|were) actually|misread|miscounted|wrong (tank|tub|number|place|count|batch|date)|last (one|entry|note|message|count|mop \w+|log|pull))\b",
+        text,
+    )
+    that = re.match(
+        r"^(?:(?:no|nope|sorry|oops|actually|wait|hang on|uh|er|hmm|ugh|argh|whoops|and|but|so|,|-|\.|ok|okay|ivo|no no) ?)*(that|that's|it|it's|those|they|the (?:count|date|last|mop|pull|buyer|price|place|tank|tub|batch|one|number|temp|ph|dead|eggs?|sale|dose))\b( \w+)? ?(was|were|is|should|went|got|are|last)?\b",
+        text,
+    )
     contrast = _contrast(tags)
     numeric = [t for t in tags if t.kind in _VALUED]
-    event = [t for t in tags if t.says("cue", "pull", "wc", "hatch", "move", "sold", "bought", "topoff", "bad", "eyed", "feed", "harvest", "dead", "lost") and t.note != "muted" and t.word not in ("got",)]
-    strong = bool(text.startswith(("correction", "typo", "i meant", "meant", "make that", "should be", "should have", "change that", "that should", "it should", "that last", "the last", "last one", "last entry", "that was supposed", "wrong", "pls fix", "please fix", "fix the", "fix that", "can you fix", "please change", "please correct", "correct the", "pls correct", "pls change the last", "amend")))
+    event = [
+        t
+        for t in tags
+        if t.says(
+            "cue",
+            "pull",
+            "wc",
+            "hatch",
+            "move",
+            "sold",
+            "bought",
+            "topoff",
+            "bad",
+            "eyed",
+            "feed",
+            "harvest",
+            "dead",
+            "lost",
+        )
+        and t.note != "muted"
+        and t.word not in ("got",)
+    ]
+    strong = bool(
+        text.startswith(
+            (
+                "correction",
+                "typo",
+                "i meant",
+                "meant",
+                "make that",
+                "should be",
+                "should have",
+                "change that",
+                "that should",
+                "it should",
+                "that last",
+                "the last",
+                "last one",
+                "last entry",
+                "that was supposed",
+                "wrong",
+                "pls fix",
+                "please fix",
+                "fix the",
+                "fix that",
+                "can you fix",
+                "please change",
+                "please correct",
+                "correct the",
+                "pls correct",
+                "pls change the last",
+                "amend",
+            )
+        )
+    )
     said = _said_but_was(tags, text)
     contrast = contrast or said
-    if strong or said:
-        pass
-    elif opens and (contrast or that or explicit) and (len(event) <= 1 or contrast):
-        pass
-    elif that and (contrast or explicit) and len(first.tags) <= 16:
-        pass
-    elif text.startswith(("that was", "those were")) and numeric and len(first.tags) <= 8 and not event:
-        pass
-    elif contrast and not event and len(tags) <= 9 and text.split()[0] not in ("counted", "count"):
+    if (
+        strong
+        or said
+        or (opens and (contrast or that or explicit) and (len(event) <= 1 or contrast))
+        or (that and (contrast or explicit) and len(first.tags) <= 16)
+        or (text.startswith(("that was", "those were")) and numeric and len(first.tags) <= 8 and not event)
+        or (contrast and not event and len(tags) <= 9 and text.split()[0] not in ("counted", "count"))
+    ):
         pass
     else:
         return None
@@ -105,12 +230,20 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
                 out.setdefault("place", places[0])
             else:
                 out["line"] = tag.value[0]
-        elif tag.kind == "person" and tag.value not in teller.names.people and before in ("to", "for", "was", "by", "it's", "meant"):
+        elif (
+            tag.kind == "person"
+            and tag.value not in teller.names.people
+            and before in ("to", "for", "was", "by", "it's", "meant")
+        ):
             out["buyer"] = tag.value
         elif tag.kind == "num" and "count" not in out and "value" not in out and tag.low is None:
             if tag.value == 1 and tag.note == "spelled" and before in ("last", "that", "this", "the", "first", "other"):
                 continue
-            if before in ("in", "tank", "from", "for") and str(int(tag.value)) in teller.names.by_id and tag.value == int(tag.value):
+            if (
+                before in ("in", "tank", "from", "for")
+                and str(int(tag.value)) in teller.names.by_id
+                and tag.value == int(tag.value)
+            ):
                 out["place"] = teller.names.by_id[str(int(tag.value))][0]
                 continue
             quantity = next((t.one("quantity") for t in tags if t.says("quantity") and t.note != "muted"), None)
@@ -137,7 +270,7 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
 
 
 def _said_but_was(tags: list[Tag], text: str) -> bool:
-    """"I told you 12 and it was 21": marks what was said; True when a note says so."""
+    """ "I told you 12 and it was 21": marks what was said; True when a note says so."""
     hit = re.search(r"\b(told you|i said|i wrote|i put|i typed|i sent|i logged|it says|you have|you put|says)\b", text)
     if not hit or not re.search(r"\b(was|is|should|meant|it's|actually|be)\b", text[hit.end() :]):
         return False
@@ -146,7 +279,11 @@ def _said_but_was(tags: list[Tag], text: str) -> bool:
     its: list[Tag] = []
     for tag in tags:
         count += max(1, len(tag.word.split()))
-        if count > said and tag.kind in ("num", "pct", "money", "place", "batch", "vol", "clock", "day") and tag.claimed != "wrong":
+        if (
+            count > said
+            and tag.kind in ("num", "pct", "money", "place", "batch", "vol", "clock", "day")
+            and tag.claimed != "wrong"
+        ):
             its.append(tag)
     if len(its) < 2:
         return False
@@ -157,21 +294,44 @@ def _said_but_was(tags: list[Tag], text: str) -> bool:
 
 
 def _contrast(tags: list[Tag]) -> bool:
-    """"3 not 2": marks the wrong half; True when there is such a contrast."""
+    """ "3 not 2": marks the wrong half; True when there is such a contrast."""
     found = False
     for n, tag in enumerate(tags):
         if tag.word == "not" or tag.word in ("instead of", "rather than"):
-            rest = [t for t in tags[n + 1 : n + 4] if t.kind in ("num", "place", "pct", "money", "batch", "clock", "day", "vol", "line", "person", "deg", "amount") or t.says("substance") or t.says("food") or t.says("noun", "male", "female")]
-            before = [t for t in tags[:n] if t.kind in ("num", "place", "pct", "money", "batch", "clock", "day", "vol", "line", "person", "deg", "amount") or t.says("substance") or t.says("food") or t.says("noun", "male", "female")]
+            rest = [
+                t
+                for t in tags[n + 1 : n + 4]
+                if t.kind
+                in ("num", "place", "pct", "money", "batch", "clock", "day", "vol", "line", "person", "deg", "amount")
+                or t.says("substance")
+                or t.says("food")
+                or t.says("noun", "male", "female")
+            ]
+            before = [
+                t
+                for t in tags[:n]
+                if t.kind
+                in ("num", "place", "pct", "money", "batch", "clock", "day", "vol", "line", "person", "deg", "amount")
+                or t.says("substance")
+                or t.says("food")
+                or t.says("noun", "male", "female")
+            ]
             if rest and before and rest[0].at - tag.at <= 3:
                 same = [t for t in before if t.kind == rest[0].kind]
                 if same or (rest[0].kind == "num" and before):
                     rest[0].claimed = "wrong"
                     found = True
-            elif rest and not before and n <= 2 and any(t.kind == rest[0].kind and t is not rest[0] for t in tags[n + 1 :]):
+            elif (
+                rest
+                and not before
+                and n <= 2
+                and any(t.kind == rest[0].kind and t is not rest[0] for t in tags[n + 1 :])
+            ):
                 rest[0].claimed = "wrong"
                 found = True
-        if tag.word == "instead" and n + 1 < len(tags) and tags[n + 1].word == "of" or tag.word == "rather" and n + 1 < len(tags) and tags[n + 1].word == "than":
+        if (tag.word == "instead" and n + 1 < len(tags) and tags[n + 1].word == "of") or (
+            tag.word == "rather" and n + 1 < len(tags) and tags[n + 1].word == "than"
+        ):
             rest = [t for t in tags[n + 2 : n + 5] if t.kind in ("num", "place", "pct", "money", "batch", "day")]
             if rest:
                 rest[0].claimed = "wrong"
@@ -188,7 +348,12 @@ def reminder(sentence: Sentence, others: list[Sentence], teller: Teller) -> Raw 
     text = sentence.text()
     if not cue and not re.search(r"\b(bug|nudge|remind|ping) (me|us)\b", text):
         return None
-    if cue and cue[0].word in ("don't forget", "dont forget", "remember to", "note for", "reminder") and not any(t.kind in ("day", "clock") for t in sentence.tags) and cue[0] is not sentence.tags[0]:
+    if (
+        cue
+        and cue[0].word in ("don't forget", "dont forget", "remember to", "note for", "reminder")
+        and not any(t.kind in ("day", "clock") for t in sentence.tags)
+        and cue[0] is not sentence.tags[0]
+    ):
         return None
     if re.search(r"\b(remind(ed)? me of|reminds)\b", text):
         return None
@@ -210,9 +375,9 @@ def reminder(sentence: Sentence, others: list[Sentence], teller: Teller) -> Raw 
         before = tags[n - 1].word if n else ""
         if tag.kind == "day" and not tag.value.vague and before not in ("than", "since", "not") and day is None:
             day = tag.value
-        if tag.kind == "clock" and clock is None:
-            clock = tag.value
-        elif tag.kind == "clock" and tag.note != "weak" and clock is not None and clock.half == "":
+        if (tag.kind == "clock" and clock is None) or (
+            tag.kind == "clock" and tag.note != "weak" and clock is not None and clock.half == ""
+        ):
             clock = tag.value
     if day is None:
         for tag in tags:
@@ -224,7 +389,14 @@ def reminder(sentence: Sentence, others: list[Sentence], teller: Teller) -> Raw 
     places = [p for t in tags if t.kind == "place" for p in t.value]
     batches = [t.value for t in tags if t.kind == "batch" and t.value]
     for n, tag in enumerate(tags):
-        if tag.kind == "num" and n and tags[n - 1].word in ("in", "on", "for") and str(int(tag.value)) in teller.names.by_id and tag.value == int(tag.value) and not places:
+        if (
+            tag.kind == "num"
+            and n
+            and tags[n - 1].word in ("in", "on", "for")
+            and str(int(tag.value)) in teller.names.by_id
+            and tag.value == int(tag.value)
+            and not places
+        ):
             after = tags[n + 1] if n + 1 < len(tags) else None
             if after is None or not (after.says("noun") or after.kind == "line"):
                 places = list(teller.names.by_id[str(int(tag.value))][:1])
@@ -233,7 +405,9 @@ def reminder(sentence: Sentence, others: list[Sentence], teller: Teller) -> Raw 
     if len(batches) == 1:
         raw["batch"] = batches[0]
     elif not places and any(t.says("noun", "peat", "bag") for t in tags):
-        lines = {x for t in tags if t.kind == "line" for x in t.value} or {x.name for x in teller.names.lines if x.eggs == "peat"}
+        lines = {x for t in tags if t.kind == "line" for x in t.value} or {
+            x.name for x in teller.names.lines if x.eggs == "peat"
+        }
         bags = [b.name for b in teller.names.batches if b.line in lines and b.stage == "eggs"]
         if len(bags) == 1:
             raw["batch"] = bags[0]
@@ -265,15 +439,42 @@ def putting_off(sentence: Sentence, teller: Teller) -> Raw | None:
     durs = [t for t in sentence.tags if t.kind == "dur"]
     until = "until" in words
     cue0 = cue[0].word
-    strong = cue0 in ("put off", "putting off", "postpone", "postponed", "snooze", "defer", "delay", "hold off", "ran out of time", "move to tomorrow", "skip", "can wait")
-    task = any(t.says("cue", "wc", "clean", "feed", "pull", "changed", "harvest") or t.says("item") or t.says("noun", "water", "mop", "filters", "culture") or t.says("quantity") or t.says("food") for t in sentence.tags)
-    if not task and not any(t.kind in ("place", "batch") for t in sentence.tags) and not (strong and cue0 in ("snooze", "put off", "postpone")):
+    strong = cue0 in (
+        "put off",
+        "putting off",
+        "postpone",
+        "postponed",
+        "snooze",
+        "defer",
+        "delay",
+        "hold off",
+        "ran out of time",
+        "move to tomorrow",
+        "skip",
+        "can wait",
+    )
+    task = any(
+        t.says("cue", "wc", "clean", "feed", "pull", "changed", "harvest")
+        or t.says("item")
+        or t.says("noun", "water", "mop", "filters", "culture")
+        or t.says("quantity")
+        or t.says("food")
+        for t in sentence.tags
+    )
+    if (
+        not task
+        and not any(t.kind in ("place", "batch") for t in sentence.tags)
+        and not (strong and cue0 in ("snooze", "put off", "postpone"))
+    ):
         return None
-    if not (until or days or clocks or durs) or (cue0 in ("later", "leave", "push", "pushed", "not today", "bump") and not (until or any(t.value.future or t.value.weekday is not None for t in days))):
+    if not (until or days or clocks or durs) or (
+        cue0 in ("later", "leave", "push", "pushed", "not today", "bump")
+        and not (until or any(t.value.future or t.value.weekday is not None for t in days))
+    ):
         return None
     if not strong and not until and not re.search(r"\b(to|till)\b", text) and cue0 not in ("not today",):
         return None
-    if re.search(r"\b(i|we) (skipped|left)\b", text) or "fry" in words and cue0 == "leave" and not until:
+    if re.search(r"\b(i|we) (skipped|left)\b", text) or ("fry" in words and cue0 == "leave" and not until):
         return None
     raw: Raw = {"kind": "snooze", "task": text, "_ahead": True, "_clock": None, "_day": None}
     for n, tag in enumerate(sentence.tags):
@@ -287,7 +488,11 @@ def putting_off(sentence: Sentence, teller: Teller) -> Raw | None:
     places = [p for t in sentence.tags if t.kind == "place" for p in t.value]
     if any(t.kind == "place" and not t.value for t in sentence.tags):
         raw["_unknown"] = True
-    nums = [t for n, t in enumerate(sentence.tags) if t.kind == "num" and str(int(t.value)) in teller.names.by_id and t.value == int(t.value)]
+    nums = [
+        t
+        for n, t in enumerate(sentence.tags)
+        if t.kind == "num" and str(int(t.value)) in teller.names.by_id and t.value == int(t.value)
+    ]
     if not places and len(nums) == 1:
         places = list(teller.names.by_id[str(int(nums[0].value))][:1])
     if not places:
@@ -329,12 +534,26 @@ def setting(sentence: Sentence, teller: Teller) -> list[Raw] | None:
     places = [p for t in tags if t.kind == "place" for p in t.value]
     group = Group(sentence.parts, teller.names, teller.context)
     if not places:
-        places = [p for k, v, _ in group.sequence("place") if k == "P" for p in v if any(t.kind == "size" or t.says("role", "quarantine", "nursery", "grow-out") for t in tags)]
+        places = [
+            p
+            for k, v, _ in group.sequence("place")
+            if k == "P"
+            for p in v
+            if any(t.kind == "size" or t.says("role", "quarantine", "nursery", "grow-out") for t in tags)
+        ]
     lines = group.lines()
     if any(t.kind == "place" and not t.value for t in tags) and (cue or freq):
         teller.ask_place(group, {"kind": "setting"})
         return []
-    numbers_in = [t for n, t in enumerate(tags) if t.kind == "num" and n and tags[n - 1].word in ("in", "on") and str(int(t.value)) in teller.names.by_id and t.value == int(t.value)]
+    numbers_in = [
+        t
+        for n, t in enumerate(tags)
+        if t.kind == "num"
+        and n
+        and tags[n - 1].word in ("in", "on")
+        and str(int(t.value)) in teller.names.by_id
+        and t.value == int(t.value)
+    ]
     if not places and len(numbers_in) == 1:
         places = [teller.names.by_id[str(int(numbers_in[0].value))][0]]
     where: dict[str, object] = {}
@@ -344,7 +563,17 @@ def setting(sentence: Sentence, teller: Teller) -> list[Raw] | None:
         where["place"] = places[0]
     elif lines and not places:
         where["line"] = lines[0]
-    if heater and degrees and re.search(r"\bheat(er)? (up|down|to|at|now)( to)? (~)?\d", text) or heater and degrees and (cue or re.search(r"\b(set|turned|turn|turning|going|bumped|raised|lowered|dropped|up to|down to|back to)\b", text)) and re.search(r"\b(to|at|up|down)\b", text):
+    if (heater and degrees and re.search(r"\bheat(er)? (up|down|to|at|now)( to)? (~)?\d", text)) or (
+        heater
+        and degrees
+        and (
+            cue
+            or re.search(
+                r"\b(set|turned|turn|turning|going|bumped|raised|lowered|dropped|up to|down to|back to)\b", text
+            )
+        )
+        and re.search(r"\b(to|at|up|down)\b", text)
+    ):
         tag = degrees[-1]
         value = tag.value
         if value < 10 or tag.low is not None:
@@ -364,40 +593,65 @@ def setting(sentence: Sentence, teller: Teller) -> list[Raw] | None:
         hours = [t for t in tags if t.kind == "dur" and t.unit == "hour"]
         if hours:
             return [{"kind": "setting", **where, "what": "light_hours", "value": hours[0].value}]
-    if re.search(r"\b(nightly|summary|report|evening message|nightly list)\b", text) and any(t.kind == "clock" for t in tags) and re.search(r"\b(at|to|move|send|set)\b", text):
+    if (
+        re.search(r"\b(nightly|summary|report|evening message|nightly list)\b", text)
+        and any(t.kind == "clock" for t in tags)
+        and re.search(r"\b(at|to|move|send|set)\b", text)
+    ):
         clock = next(t.value for t in tags if t.kind == "clock")
         return [{"kind": "setting", "what": "nightly_at", "_value_clock": clock}]
-    if re.search(r"\b(use|switch to|talk|show me?|in|set units?)\b.*\b(metric|celsius|fahrenheit|imperial|us units|litres|gallons)\b", text) and re.search(r"\b(units?|use|switch|talk|from now on)\b", text) and len(tags) < 12 and not re.search(r"\d", text):
-        return [{"kind": "setting", "what": "units", "value": "metric" if re.search(r"metric|celsius|litres", text) else "us"}]
+    if (
+        re.search(
+            r"\b(use|switch to|talk|show me?|in|set units?)\b.*\b(metric|celsius|fahrenheit|imperial|us units|litres|gallons)\b",
+            text,
+        )
+        and re.search(r"\b(units?|use|switch|talk|from now on)\b", text)
+        and len(tags) < 12
+        and not re.search(r"\d", text)
+    ):
+        return [
+            {
+                "kind": "setting",
+                "what": "units",
+                "value": "metric" if re.search(r"metric|celsius|litres", text) else "us",
+            }
+        ]
     if not freq:
         return None
-    if not cue and not re.search(r"\b(instead of|now on|i'd like to|i want|we want|let's|lets|change|should|per day|a day|every|make it|/ ?day|schedule|switch|going to|please|daily|start)\b", text):
+    if not cue and not re.search(
+        r"\b(instead of|now on|i'd like to|i want|we want|let's|lets|change|should|per day|a day|every|make it|/ ?day|schedule|switch|going to|please|daily|start)\b",
+        text,
+    ):
         return None
     if re.search(r"\b(did|fed|changed|done|been|pulled|was|were|got)\b", text) and not cue:
         return None
     per_day, days = freq
     what = None
-    value: float | None = None
+    number: float | None = None
     mop = re.search(r"\b(mops?|pull|eggs? pull)\b", text)
     water = re.search(r"\b(wc|water|changes?|changed?)\b", text)
     feed = re.search(r"\b(feeds?|fed|feeding|feedings|meals)\b", text)
-    egg = re.search(r"\b(eggs?|egg tubs?)\b", text) or any(teller.names.place_of[p].role == "eggs" for p in places if p in teller.names.place_of)
-    fry = re.search(r"\b(fry|babies|fry tubs?)\b", text) or any(teller.names.place_of[p].role == "fry" for p in places if p in teller.names.place_of)
+    egg = re.search(r"\b(eggs?|egg tubs?)\b", text) or any(
+        teller.names.place_of[p].role == "eggs" for p in places if p in teller.names.place_of
+    )
+    fry = re.search(r"\b(fry|babies|fry tubs?)\b", text) or any(
+        teller.names.place_of[p].role == "fry" for p in places if p in teller.names.place_of
+    )
     if feed and per_day:
-        what, value = "feeds_per_day", per_day
+        what, number = "feeds_per_day", per_day
     elif water and egg and per_day and not mop:
-        what, value = "egg_changes_per_day", per_day
+        what, number = "egg_changes_per_day", per_day
     elif water and fry and per_day:
-        what, value = "fry_changes_per_day", per_day
+        what, number = "fry_changes_per_day", per_day
     elif mop and days:
-        what, value = "mop_every_days", days
+        what, number = "mop_every_days", days
     elif water and (days or per_day):
-        what, value = "water_change_days", days or 1 / (per_day or 1)
-    if what is None or value is None:
+        what, number = "water_change_days", days or 1 / (per_day or 1)
+    if what is None or number is None:
         return None
     spots = places if len(places) > 1 else [None]
     for place in spots:
-        raw: Raw = {"kind": "setting", **where, "what": what, "value": int(value) if value == int(value) else value}
+        raw: Raw = {"kind": "setting", **where, "what": what, "value": int(number) if number == int(number) else number}
         if place:
             raw["place"] = place
         out.append(raw)
@@ -419,7 +673,22 @@ def _often(tags: list[Tag], text: str) -> tuple[float | None, float | None] | No
     for n, tag in enumerate(tags):
         rest = " ".join(t.word for t in tags[n + 1 : n + 4])
         if tag.kind in ("times", "num") and tag.low is None and tag.value:
-            if re.match(r"^(x|times|feeds|feedings|changes|meals)? ?(a|per|/|each|every)? ?(day|daily)\b", rest) and rest.split()[0] in ("x", "times", "a", "per", "/", "day", "daily", "feeds", "feedings", "changes", "meals", "each"):
+            if re.match(
+                r"^(x|times|feeds|feedings|changes|meals)? ?(a|per|/|each|every)? ?(day|daily)\b", rest
+            ) and rest.split()[0] in (
+                "x",
+                "times",
+                "a",
+                "per",
+                "/",
+                "day",
+                "daily",
+                "feeds",
+                "feedings",
+                "changes",
+                "meals",
+                "each",
+            ):
                 return float(tag.value), 1.0 / tag.value
             if re.match(r"^(x|times)? ?(a|per|/|each)? ?(week)\b", rest):
                 return None, 7.0 / tag.value

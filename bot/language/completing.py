@@ -16,7 +16,48 @@ from shared.events import event_from
 if TYPE_CHECKING:
     from bot.language.reader import Reader
 
-_FILLER = frozenset("the in it was it's its tank tub number from into to that one sorry uh um please yes yeah oh i mean meant think of on for a , . ! - and them they were there".split())
+_FILLER = frozenset(
+    [
+        "the",
+        "in",
+        "it",
+        "was",
+        "it's",
+        "its",
+        "tank",
+        "tub",
+        "number",
+        "from",
+        "into",
+        "to",
+        "that",
+        "one",
+        "sorry",
+        "uh",
+        "um",
+        "please",
+        "yes",
+        "yeah",
+        "oh",
+        "i",
+        "mean",
+        "meant",
+        "think",
+        "of",
+        "on",
+        "for",
+        "a",
+        ",",
+        ".",
+        "!",
+        "-",
+        "and",
+        "them",
+        "they",
+        "were",
+        "there",
+    ]
+)
 
 
 def completed(reader: Reader, doubt: Doubt, answer: str, sent: dt.datetime) -> Reading | None:
@@ -26,7 +67,10 @@ def completed(reader: Reader, doubt: Doubt, answer: str, sent: dt.datetime) -> R
     names = reader.names
     tagger = Tagger(names, answer, sent)
     tags = [t for t in tagger.tags if t.kind not in ("stop", "punct", "sep")]
-    if any(t.senses.get("cue") for t in tags if t.word not in ("on", "in total", "now", "all there", "put", "left")) or len(tags) > 8:
+    if (
+        any(t.senses.get("cue") for t in tags if t.word not in ("on", "in total", "now", "all there", "put", "left"))
+        or len(tags) > 8
+    ):
         return None
     group = Group([Part(tags, "", 0, 0)], names, Context())
     if group.unknown() is not None:
@@ -112,7 +156,16 @@ def _option(doubt: Doubt, answer: str) -> list[str]:
     exact = [o for o in doubt.options if o.lower() == said or o.lower().split()[-1] == said]
     if len(exact) == 1:
         return exact
-    order = {"first": 0, "the first": 0, "second": 1, "the second": 1, "last": -1, "the last": -1, "the first one": 0, "the second one": 1}
+    order = {
+        "first": 0,
+        "the first": 0,
+        "second": 1,
+        "the second": 1,
+        "last": -1,
+        "the last": -1,
+        "the first one": 0,
+        "the second one": 1,
+    }
     if said in order and doubt.options:
         return [doubt.options[order[said]]]
     return []

@@ -4,6 +4,8 @@ Whole phrases that are not simple go to dateparser, which is never given more th
 as a day, and is loaded only when there is such a phrase.
 """
 
+# ruff: noqa: E501  (tables of words are read as tables)
+
 from __future__ import annotations
 
 import datetime as dt
@@ -22,8 +24,33 @@ for _w in list(WEEKDAYS):
     if len(_w) > 5:
         WEEKDAYS[_w + "s"] = WEEKDAYS[_w]
 MONTHS = {m: n for n, ms in enumerate(("january jan", "february feb", "march mar", "april apr", "may", "june jun", "july jul", "august aug", "september sept sep", "october oct", "november nov", "december dec"), 1) for m in ms.split()}  # fmt: skip
-_PARTS = {"morning": "am", "am": "am", "breakfast": "am", "afternoon": "pm", "evening": "pm", "night": "pm", "pm": "pm", "tonight": "pm", "lunch": "noon", "arvo": "pm", "eve": "pm"}
-NUMBERS = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10, "twenty": 20, "five": 5, "twenty five": 25}
+_PARTS = {
+    "morning": "am",
+    "am": "am",
+    "breakfast": "am",
+    "afternoon": "pm",
+    "evening": "pm",
+    "night": "pm",
+    "pm": "pm",
+    "tonight": "pm",
+    "lunch": "noon",
+    "arvo": "pm",
+    "eve": "pm",
+}
+NUMBERS = {
+    "one": 1,
+    "two": 2,
+    "three": 3,
+    "four": 4,
+    "five": 5,
+    "six": 6,
+    "seven": 7,
+    "eight": 8,
+    "nine": 9,
+    "ten": 10,
+    "twenty": 20,
+    "twenty five": 25,
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,8 +175,26 @@ def numeric_date(first: int, second: int, year: int | None, day_first: bool, tod
     return None
 
 
-_ASKS_DATE = frozenset("on until by from since due collecting colecting before for wanted dated of after laid".split())
-_SIT = frozenset("i he she we they it just and who fish cat dog she's".split())
+_ASKS_DATE = frozenset(
+    [
+        "on",
+        "until",
+        "by",
+        "from",
+        "since",
+        "due",
+        "collecting",
+        "colecting",
+        "before",
+        "for",
+        "wanted",
+        "dated",
+        "of",
+        "after",
+        "laid",
+    ]
+)
+_SIT = frozenset(["i", "he", "she", "we", "they", "it", "just", "and", "who", "fish", "cat", "dog", "she's"])
 
 
 def day_at(items: list[Item], at: int, sent: dt.datetime, day_first: bool) -> tuple[int, Day] | None:
@@ -173,7 +218,16 @@ def day_at(items: list[Item], at: int, sent: dt.datetime, day_first: bool) -> tu
         return 3, Day(-2)
     if word == "day" and after == "after" and third == "tomorrow":
         return 3, Day(2, future=True)
-    if word in ("this", "last", "past", "next", "coming", "previous") and after in ("week", "month", "year", "spring", "summer", "winter", "fall", "autumn"):
+    if word in ("this", "last", "past", "next", "coming", "previous") and after in (
+        "week",
+        "month",
+        "year",
+        "spring",
+        "summer",
+        "winter",
+        "fall",
+        "autumn",
+    ):
         if word == "next" and after == "week":
             return 2, Day(7, future=True, vague=True)
         return 2, Day(vague=True)
@@ -182,13 +236,21 @@ def day_at(items: list[Item], at: int, sent: dt.datetime, day_first: bool) -> tu
     if word in ("weekend", "weekend's") or (word in ("the", "this", "next") and after == "weekend"):
         size = 2 if after == "weekend" else 1
         return size, Day(weekday=5, which="")
-    if word in ("last", "next", "this", "on", "since") and after in WEEKDAYS and not (after in ("sat", "sun") and third in ("in", "with")):
+    if (
+        word in ("last", "next", "this", "on", "since")
+        and after in WEEKDAYS
+        and not (after in ("sat", "sun") and third in ("in", "with"))
+    ):
         which = word if word in ("last", "next", "this") else ""
         size = 2
         found = Day(weekday=WEEKDAYS[after], which=which)
         return _weekday_tail(items, at, size, found)
     if word in WEEKDAYS:
-        if word in ("sat", "sun") and (before in _SIT or before in ("the", "in", "full") or (word == "sat" and after in ("on", "there", "down", "with", "at", "in", "and", "next"))):
+        if word in ("sat", "sun") and (
+            before in _SIT
+            or before in ("the", "in", "full")
+            or (word == "sat" and after in ("on", "there", "down", "with", "at", "in", "and", "next"))
+        ):
             return None
         if word == "wed" and before in ("got", "be", "newly"):
             return None
@@ -199,7 +261,27 @@ def day_at(items: list[Item], at: int, sent: dt.datetime, day_first: bool) -> tu
             return _month_day(items, at, 3 + size, number, _word(items, at + 2 + size), sent, day_first)
         if _word(items, at + 1 + size) in MONTHS:
             return _month_day(items, at, 2 + size, number, _word(items, at + 1 + size), sent, day_first)
-        if _word(items, at + 1 + size) in ("time", "one", "tank", "tub", "pull", "egg", "batch", "mop", "change", "feeding", "feed", "gen", "generation", "fry", "culture", "hatch", "pair", "male", "female"):
+        if _word(items, at + 1 + size) in (
+            "time",
+            "one",
+            "tank",
+            "tub",
+            "pull",
+            "egg",
+            "batch",
+            "mop",
+            "change",
+            "feeding",
+            "feed",
+            "gen",
+            "generation",
+            "fry",
+            "culture",
+            "hatch",
+            "pair",
+            "male",
+            "female",
+        ):
             return None
         if items[at + 1].num is None and number < 4:
             return None
@@ -213,16 +295,32 @@ def day_at(items: list[Item], at: int, sent: dt.datetime, day_first: bool) -> tu
         if nxt in MONTHS:
             return _month_day(items, at, size + 1, number, nxt, sent, day_first)
     num = items[at].whole
-    if num is not None and 1 <= num <= 31 and after in MONTHS and (after not in ("may", "mar", "march", "sun", "jan") or third != "be"):
+    if (
+        num is not None
+        and 1 <= num <= 31
+        and after in MONTHS
+        and (after not in ("may", "mar", "march", "sun", "jan") or third != "be")
+    ):
         if after == "may" and not (before in _ASKS_DATE or third == "" or not third.isalpha()):
             return None
         return _month_day(items, at, 2, num, after, sent, day_first)
     if word in MONTHS and (day := _ordinal(items, at + 1, bare=True)):
         size, number = day
-        if word in ("may", "mar", "march") and items[at + 1].num is not None and size == 1 and third in ("eggs", "fish", "fry"):
+        if (
+            word in ("may", "mar", "march")
+            and items[at + 1].num is not None
+            and size == 1
+            and third in ("eggs", "fish", "fry")
+        ):
             return None
         return _month_day(items, at, 1 + size, number, word, sent, day_first)
-    if num is not None and after == "/" and _word(items, at + 2).isdigit() and items[at + 1].glued and items[at + 2].glued:
+    if (
+        num is not None
+        and after == "/"
+        and _word(items, at + 2).isdigit()
+        and items[at + 1].glued
+        and items[at + 2].glued
+    ):
         return _slashed(items, at, num, sent, day_first)
     if num is not None and after in ("nights", "night", "mornings") and third == "ago":
         return 3, Day(-num, part="pm" if after.startswith("night") else "am")
@@ -230,7 +328,11 @@ def day_at(items: list[Item], at: int, sent: dt.datetime, day_first: bool) -> tu
         return _by_parser(items, at, 3, sent, day_first, False)
     if word in ("a", "one") and after in ("week", "day") and third == "ago":
         return _by_parser(items, at, 3, sent, day_first, False)
-    if word == "in" and (items[at + 1].num is not None if at + 1 < len(items) else False) and third in ("days", "day", "weeks", "week", "month", "months"):
+    if (
+        word == "in"
+        and (items[at + 1].num is not None if at + 1 < len(items) else False)
+        and third in ("days", "day", "weeks", "week", "month", "months")
+    ):
         return _by_parser(items, at, 3, sent, day_first, True)
     if word == "in" and after in ("a",) and third in ("week", "fortnight", "month"):
         return _by_parser(items, at, 3, sent, day_first, True)
@@ -280,7 +382,9 @@ def _ordinal(items: list[Item], at: int, bare: bool = False) -> tuple[int, int] 
     return None
 
 
-def _month_day(items: list[Item], at: int, size: int, day: int, month: str, sent: dt.datetime, day_first: bool) -> tuple[int, Day] | None:
+def _month_day(
+    items: list[Item], at: int, size: int, day: int, month: str, sent: dt.datetime, day_first: bool
+) -> tuple[int, Day] | None:
     if not 1 <= day <= 31:
         return None
     year = items[at + size].whole if at + size < len(items) else None
@@ -298,7 +402,9 @@ def _month_day(items: list[Item], at: int, size: int, day: int, month: str, sent
         return None
 
 
-def _by_parser(items: list[Item], at: int, size: int, sent: dt.datetime, day_first: bool, ahead: bool) -> tuple[int, Day] | None:
+def _by_parser(
+    items: list[Item], at: int, size: int, sent: dt.datetime, day_first: bool, ahead: bool
+) -> tuple[int, Day] | None:
     phrase = " ".join(item.word for item in items[at : at + size]).replace("fortnight", "2 weeks").replace("a 2", "2")
     found = parsed(phrase, sent, day_first, ahead)
     return (size, Day(date=found, future=ahead)) if found else None
@@ -311,18 +417,65 @@ def _weekday_tail(items: list[Item], at: int, size: int, day: Day) -> tuple[int,
         return size + 1, replace(day, part=_PARTS[nxt])
     skip = 1 if nxt in ("the",) else 2 if nxt == "," and _word(items, at + size + 1) == "the" else 0
     ordinal = _ordinal(items, at + size + skip)
-    if ordinal and (skip or items[at + size].num is not None) and _word(items, at + size + skip + ordinal[0]) not in MONTHS:
+    if (
+        ordinal
+        and (skip or items[at + size].num is not None)
+        and _word(items, at + size + skip + ordinal[0]) not in MONTHS
+    ):
         return size + skip + ordinal[0], replace(day, monthday=ordinal[1])
     return size, day
 
 
-_AFTER_CLOCK = frozenset("eggs egg fry fish % percent gallons gallon gal litres liters l drops ml degrees ° f c days weeks males females pairs pair eyed dead white percent tanks tubs mm cm ppm each of inch inches more left hatched".split())
+_AFTER_CLOCK = frozenset(
+    [
+        "eggs",
+        "egg",
+        "fry",
+        "fish",
+        "%",
+        "percent",
+        "gallons",
+        "gallon",
+        "gal",
+        "litres",
+        "liters",
+        "l",
+        "drops",
+        "ml",
+        "degrees",
+        "°",
+        "f",
+        "c",
+        "days",
+        "weeks",
+        "males",
+        "females",
+        "pairs",
+        "pair",
+        "eyed",
+        "dead",
+        "white",
+        "percent",
+        "tanks",
+        "tubs",
+        "mm",
+        "cm",
+        "ppm",
+        "each",
+        "of",
+        "inch",
+        "inches",
+        "more",
+        "left",
+        "hatched",
+    ]
+)
 _MINUTES = {"quarter": 15, "half": 30, "ten": 10, "10": 10, "five": 5, "5": 5, "twenty": 20, "20": 20}
 
 
 def clock_at(items: list[Item], at: int) -> tuple[int, Clock] | None:
     """A clock time that begins here: how many items, and the time."""
-    word, after, third = _word(items, at), _word(items, at + 1), _word(items, at + 2)
+    word, after, _third = _word(items, at), _word(items, at + 1), _word(items, at + 2)
     before = _word(items, at - 1)
     if word in ("noon", "midday"):
         return 1, Clock(12, 0, "24")
@@ -330,7 +483,12 @@ def clock_at(items: list[Item], at: int) -> tuple[int, Clock] | None:
         return 1, Clock(0, 0, "24")
     if word in _MINUTES and after in ("past", "to", "after", "till", "until") and at + 2 < len(items):
         hour = items[at + 2].whole
-        if hour is not None and 1 <= hour <= 12 and (after != "to" or word in ("quarter", "10", "5", "20")) and (after == "past" or word == "quarter"):
+        if (
+            hour is not None
+            and 1 <= hour <= 12
+            and (after != "to" or word in ("quarter", "10", "5", "20"))
+            and (after == "past" or word == "quarter")
+        ):
             minute = _MINUTES[word]
             size, half = _half(items, at + 3)
             if after in ("to", "till", "until"):
@@ -341,16 +499,21 @@ def clock_at(items: list[Item], at: int) -> tuple[int, Clock] | None:
         return None
     whole = items[at].whole
     if whole is not None and after == ":" and at + 2 < len(items) and items[at + 1].glued and items[at + 2].glued:
-        minute = items[at + 2].whole
-        if whole < 24 and minute is not None and minute < 60 and len(items[at + 2].raw) == 2:
+        past = items[at + 2].whole
+        if whole < 24 and past is not None and past < 60 and len(items[at + 2].raw) == 2:
             size, half = _half(items, at + 3)
-            if not half and (whole > 12 or len(items[at].raw) == 2 and items[at].raw[0] == "0"):
+            if not half and (whole > 12 or (len(items[at].raw) == 2 and items[at].raw[0] == "0")):
                 half = "24"
-            return 3 + size, Clock(whole, minute, half)
+            return 3 + size, Clock(whole, past, half)
         return None
     if whole is not None and 1 <= whole <= 12:
         size, half = _half(items, at + 1)
-        if half == "am" and at + 1 + size < len(items) and items[at + 1 + size].num is not None and _word(items, at + 2 + size) != ":":
+        if (
+            half == "am"
+            and at + 1 + size < len(items)
+            and items[at + 1 + size].num is not None
+            and _word(items, at + 2 + size) != ":"
+        ):
             size = 0  # a row of readings: 11 am .25
         if size:
             return 1 + size, Clock(whole, 0, half)
@@ -360,19 +523,40 @@ def clock_at(items: list[Item], at: int) -> tuple[int, Clock] | None:
             return 2, Clock(whole, 0, ish=True)
     raw = items[at].raw
     opens_row = at == 0 or items[at - 1].word in ("\n", "·")
-    if re.fullmatch(r"\d{3,4}", raw) and 500 <= int(raw) < 2400 and int(raw[-2:]) < 60 and int(raw[-2:]) % 5 == 0 and not 2000 <= int(raw) <= 2059:
+    if (
+        re.fullmatch(r"\d{3,4}", raw)
+        and 500 <= int(raw) < 2400
+        and int(raw[-2:]) < 60
+        and int(raw[-2:]) % 5 == 0
+        and not 2000 <= int(raw) <= 2059
+    ):
         alone = before in (",", "") and (after == "" or after in ("\n", "."))
-        if (opens_row and after.isalpha() and after not in _AFTER_CLOCK - {"fry", "egg", "tubs", "fish"}) or (alone and len(raw) == 4 and at > 0) or (after == ":" and len(raw) == 4):
-            return 1, Clock(int(raw[:-2]), int(raw[-2:]), "24" if len(raw) == 4 and (raw[0] == "0" or int(raw) >= 1300) else "")
-    if re.fullmatch(r"\d{4}", raw) and int(raw[:2]) < 24 and int(raw[2:]) < 60 and not (2000 <= int(raw) <= 2059 and before not in ("at", "@")):
-        if raw[0] == "0" or before in ("at", "@", "until", "from", "by", "around", "since") or before in WEEKDAYS:
-            return 1, Clock(int(raw[:2]), int(raw[2:]), "24")
+        if (
+            (opens_row and after.isalpha() and after not in _AFTER_CLOCK - {"fry", "egg", "tubs", "fish"})
+            or (alone and len(raw) == 4 and at > 0)
+            or (after == ":" and len(raw) == 4)
+        ):
+            return 1, Clock(
+                int(raw[:-2]), int(raw[-2:]), "24" if len(raw) == 4 and (raw[0] == "0" or int(raw) >= 1300) else ""
+            )
+    if (
+        re.fullmatch(r"\d{4}", raw)
+        and int(raw[:2]) < 24
+        and int(raw[2:]) < 60
+        and not (2000 <= int(raw) <= 2059 and before not in ("at", "@"))
+    ) and (raw[0] == "0" or before in ("at", "@", "until", "from", "by", "around", "since") or before in WEEKDAYS):
+        return 1, Clock(int(raw[:2]), int(raw[2:]), "24")
     if re.fullmatch(r"\d{1,2}\.[0-5]\d", raw) and num < 24:
         size, half = _half(items, at + 1)
-        opens = (at == 0 or items[at - 1].word in (".", "\n", "!", ";", "·")) and after.isalpha() and after not in (_AFTER_CLOCK - {"fry", "eggs", "egg", "fish", "tubs", "tanks"}) and after not in ("ph", "temp", "in", "tank", "tub", "ammonia", "nitrite", "nitrate", "for", "on", "each")
+        opens = (
+            (at == 0 or items[at - 1].word in (".", "\n", "!", ";", "·"))
+            and after.isalpha()
+            and after not in (_AFTER_CLOCK - {"fry", "eggs", "egg", "fish", "tubs", "tanks"})
+            and after not in ("ph", "temp", "in", "tank", "tub", "ammonia", "nitrite", "nitrate", "for", "on", "each")
+        )
         if size or opens or before in ("at", "@", "around", "about"):
-            hour, minute = raw.split(".")
-            return 1 + size, Clock(int(hour), int(minute), half)
+            said = raw.split(".")
+            return 1 + size, Clock(int(said[0]), int(said[1]), half)
     return None
 
 
@@ -390,7 +574,7 @@ def _half(items: list[Item], at: int) -> tuple[int, str]:
     return 0, ""
 
 
-_DAY_PARTS = frozenset("morning evening night afternoon tonight am pm".split())
+_DAY_PARTS = frozenset(["morning", "evening", "night", "afternoon", "tonight", "am", "pm"])
 
 
 def may_be_clock(items: list[Item], at: int) -> bool:
@@ -400,6 +584,8 @@ def may_be_clock(items: list[Item], at: int) -> bool:
         return False
     if _word(items, at - 1) in ("about", "around", "like", "say") and at > 1 and _word(items, at - 2) in _DAY_PARTS:
         return _word(items, at + 1) not in _AFTER_CLOCK
-    if _word(items, at - 1) not in ("at", "@", "around") and not (_word(items, at - 1) == "about" and _word(items, at - 2) == "at"):
+    if _word(items, at - 1) not in ("at", "@", "around") and not (
+        _word(items, at - 1) == "about" and _word(items, at - 2) == "at"
+    ):
         return False
     return _word(items, at + 1) not in _AFTER_CLOCK and _word(items, at + 1) != "/"

@@ -7,7 +7,23 @@ from bot.language.scene import Part
 from bot.language.tags import Tag
 from bot.language.telling import Frame, Sight, Teller
 
-_INTO = frozenset({"into", "to", "in", "went in", "went into", "put", "set up in", "set them up in", "popped in", "moved", "tub", "inside", "under"})
+_INTO = frozenset(
+    {
+        "into",
+        "to",
+        "in",
+        "went in",
+        "went into",
+        "put",
+        "set up in",
+        "set them up in",
+        "popped in",
+        "moved",
+        "tub",
+        "inside",
+        "under",
+    }
+)
 
 
 def breeders(teller: Teller, place: str) -> bool:
@@ -22,7 +38,8 @@ def egg_places(part: Part | Group, teller: Teller) -> bool:
         names = tag.value if tag.kind == "place" else (tag.value,)
         for name in names or ():
             if name in teller.names.place_of and (
-                teller.names.place_of[name].role == "eggs" or any(b.stage == "eggs" for b in teller.names.batches_in(name))
+                teller.names.place_of[name].role == "eggs"
+                or any(b.stage == "eggs" for b in teller.names.batches_in(name))
             ):
                 return True
             if name in teller.names.batch_of and teller.names.batch_of[name].stage == "eggs":
@@ -31,7 +48,12 @@ def egg_places(part: Part | Group, teller: Teller) -> bool:
 
 
 def _numbers(part: Part) -> list[Tag]:
-    return [t for t in part.tags if (t.kind == "num" and t.claimed != "wrong" and t.note != "quoted" and not t.claimed) or t.word in ("nothing", "none", "zip", "zilch", "nada")]
+    return [
+        t
+        for t in part.tags
+        if (t.kind == "num" and t.claimed != "wrong" and t.note != "quoted" and not t.claimed)
+        or t.word in ("nothing", "none", "zip", "zilch", "nada")
+    ]
 
 
 def sees_pull(part: Part, teller: Teller) -> Sight | None:
@@ -42,30 +64,87 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
     mop = part.noun("mop")
     if _left_in(part):
         return None
-    if cue and not eggs and not mop and part.words() & {"those", "them", "it"} and "out" in part.words() and teller.context.kind == "bad_eggs":
+    if (
+        cue
+        and not eggs
+        and not mop
+        and part.words() & {"those", "them", "it"}
+        and "out" in part.words()
+        and teller.context.kind == "bad_eggs"
+    ):
         return None
     if cue:
-        if part.sense("food") or part.kind("culture") or (cue[0].word in ("picked", "picking", "collected") and not (eggs or mop or part.kind("place", "num"))):
+        if (
+            part.sense("food")
+            or part.kind("culture")
+            or (cue[0].word in ("picked", "picking", "collected") and not (eggs or mop or part.kind("place", "num")))
+        ):
             return None
-        if cue[0].word in ("picked", "picking", "collected", "gathered") and not (eggs or mop) and (teller.context.kind not in ("pull", "") or part.words() & {"them", "her", "him", "up"} or part.kind("person")):
+        if (
+            cue[0].word in ("picked", "picking", "collected", "gathered")
+            and not (eggs or mop)
+            and (
+                teller.context.kind not in ("pull", "")
+                or part.words() & {"them", "her", "him", "up"}
+                or part.kind("person")
+            )
+        ):
             return None
-        if cue[0].word in ("picked", "picking", "pulling", "pull") and not (eggs or mop or _numbers(part) or part.kind("place")):
+        if cue[0].word in ("picked", "picking", "pulling", "pull") and not (
+            eggs or mop or _numbers(part) or part.kind("place")
+        ):
             return None
         return Sight(5 if eggs or mop else 3, (*cue, *eggs, *mop))
-    if part.has("left", "count", "move", "start", "wc", "lost", "bad_weak", "clean", "changed", "feed") and not (mop and part.kind("num")):
-        if not (part.has("left", "move", "changed", "clean") and eggs and _numbers(part) and not egg_places(part, teller)):
-            return None
+    if (
+        part.has("left", "count", "move", "start", "wc", "lost", "bad_weak", "clean", "changed", "feed")
+        and not (mop and part.kind("num"))
+        and not (
+            part.has("left", "move", "changed", "clean") and eggs and _numbers(part) and not egg_places(part, teller)
+        )
+    ):
+        return None
     none = any(t.word == "no" for t in part.tags)
     if eggs and (_numbers(part) or none):
         spots = [t for t in part.kind("place") if t.value]
-        if spots and egg_places(part, teller) and not any(breeders(teller, p) for t in spots for p in t.value) and not any(_goes_in(part, t) for t in spots):
+        if (
+            spots
+            and egg_places(part, teller)
+            and not any(breeders(teller, p) for t in spots for p in t.value)
+            and not any(_goes_in(part, t) for t in spots)
+        ):
             return None
         return Sight(4, (*eggs, *mop))
-    if part.kind("line") and len(part.tags) <= 3 and part.kind("num") and part.after is not None and any(t.word == "into" for t in part.after.tags) and part.after.kind("place"):
+    if (
+        part.kind("line")
+        and len(part.tags) <= 3
+        and part.kind("num")
+        and part.after is not None
+        and any(t.word == "into" for t in part.after.tags)
+        and part.after.kind("place")
+    ):
         return Sight(3)
     if mop and not part.cues("mop_in") and (_numbers(part) or part.has("done") or part.kind("place")):
         return Sight(3, tuple(mop))
-    if eggs and part.words() & {"laid", "layed", "gave", "gave us", "gives", "got", "loads", "lots", "tons", "few", "some", "bunch", "handful"} and part.kind("place", "line", "size", "num"):
+    if (
+        eggs
+        and part.words()
+        & {
+            "laid",
+            "layed",
+            "gave",
+            "gave us",
+            "gives",
+            "got",
+            "loads",
+            "lots",
+            "tons",
+            "few",
+            "some",
+            "bunch",
+            "handful",
+        }
+        and part.kind("place", "line", "size", "num")
+    ):
         return Sight(3, tuple(eggs))
     return None
 
@@ -73,7 +152,26 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
 def _left_in(part: Part) -> bool:
     """Whether the eggs seen were left where they are: nothing was collected or picked out."""
     near = part.text() + (" | " + part.after.text() if part.after is not None else "")
-    return any(words in near for words in ("left it in", "left them in", "left them there", "left it there", "left them where", "leaving them", "leaving it", "left those", "left em", "left them be", "left it be", "left it alone", "left them alone", "leave them", "left in place"))
+    return any(
+        words in near
+        for words in (
+            "left it in",
+            "left them in",
+            "left them there",
+            "left it there",
+            "left them where",
+            "leaving them",
+            "leaving it",
+            "left those",
+            "left em",
+            "left them be",
+            "left it be",
+            "left it alone",
+            "left them alone",
+            "leave them",
+            "left in place",
+        )
+    )
 
 
 def _goes_in(part: Part, tag: Tag) -> bool:
@@ -94,14 +192,20 @@ def _target(group: Group, teller: Teller, sources: bool) -> tuple[str | None, Ta
             return tag.value[0], tag
         if sources and near in ("in", "inside", "are in") and not breeders(teller, tag.value[0]):
             return tag.value[0], tag
-        if sources and not breeders(teller, tag.value[0]) and (n == len(tags) - 1 or near in ("in", "went into", "went in", "put", ":", "-")):
+        if (
+            sources
+            and not breeders(teller, tag.value[0])
+            and (n == len(tags) - 1 or near in ("in", "went into", "went in", "put", ":", "-"))
+        ):
             return tag.value[0], tag
     return None, None
 
 
 def tell_pull(group: Group, teller: Teller) -> None:
     names = teller.names
-    sources = [t for t in group.kind("place") if t.value and any(breeders(teller, p) for p in t.value)] or group.kind("size")
+    sources = [t for t in group.kind("place") if t.value and any(breeders(teller, p) for p in t.value)] or group.kind(
+        "size"
+    )
     line = group.line()
     by_line = teller.spots_by_line("pull", [line]) if line else ()
     held = bool(sources) or len(by_line) == 1 or any(t.kind == "num" for t in group.tags) or bool(teller.context.places)
@@ -115,13 +219,21 @@ def tell_pull(group: Group, teller: Teller) -> None:
     group_lines = group.lines()
     seq = group.sequence("count")
     nouns = bool(group.noun("eggs"))
-    if not nouns and not any(s[0] == "N" for s in seq) is False and len(seq) == 1 and seq[0][0] == "N" and seq[0][2].kind == "num":
+    if (
+        not nouns
+        and any(s[0] == "N" for s in seq) is not False
+        and len(seq) == 1
+        and seq[0][0] == "N"
+        and seq[0][2].kind == "num"
+    ):
         place = group.place_id(seq[0][2])
         prev = group.before(seq[0][2])
         if group.noun("mop") and place and prev is not None and prev.says("noun", "mop"):
             seq[0][2].kind, seq[0][2].value = "place", (place,)
         elif not teller.context.places and not by_line:
-            teller.ask(group, f"{seq[0][2].value:g} eggs, or tank {seq[0][2].value:g}?", "place", {"kind": "pull", "to": to})
+            teller.ask(
+                group, f"{seq[0][2].value:g} eggs, or tank {seq[0][2].value:g}?", "place", {"kind": "pull", "to": to}
+            )
             return
     if group.unknown() is None and len(group_lines) == 1 and not any(s[0] in "PB" for s in seq) and len(by_line) == 1:
         pairs = paired(seq)
@@ -134,7 +246,12 @@ def tell_pull(group: Group, teller: Teller) -> None:
         if group_lines and len(out) == 1 and line:
             raw["line"] = line
         place = raw.get("place")
-        if place in names.place_of and names.place_of[str(place)].role in ("eggs", "fry") and raw in teller.events and not to:
+        if (
+            place in names.place_of
+            and names.place_of[str(place)].role in ("eggs", "fry")
+            and raw in teller.events
+            and not to
+        ):
             teller.events.remove(raw)
             source = teller.where(group, "pull") if group_lines else ((), "")
             if len(source[0]) == 1 and breeders(teller, source[0][0]):
@@ -150,7 +267,11 @@ def sees_mop(part: Part, teller: Teller) -> Sight | None:
         return None
     if any(t.word == "hung" for t in cue) and not part.noun("mop") and not any("mop" in t.word for t in cue):
         return None
-    if _numbers(part) and any(t.word.startswith("mop in") or t.word.startswith("mops in") for t in cue) and any(part_count(part)):
+    if (
+        _numbers(part)
+        and any(t.word.startswith("mop in") or t.word.startswith("mops in") for t in cue)
+        and any(part_count(part))
+    ):
         return None
     if part.noun("eggs") and _numbers(part):
         return None
@@ -182,10 +303,26 @@ def sees_bad(part: Part, teller: Teller) -> Sight | None:
     strong, weak = part.cues("bad"), part.cues("bad_weak")
     if _left_in(part):
         return None
-    strong = [t for t in strong if not (t.word in ("fuzzy", "white", "fungus", "furry") and part.noun("male", "female", "adults", "water", "mop"))]
-    if any(t.word in ("spots", "spot", "stringy", "poo", "mouth", "string", "worms", "patch", "board", "gravel", "sand", "cloudy") for t in part.tags):
+    strong = [
+        t
+        for t in strong
+        if not (
+            t.word in ("fuzzy", "white", "fungus", "furry") and part.noun("male", "female", "adults", "water", "mop")
+        )
+    ]
+    if any(
+        t.word
+        in ("spots", "spot", "stringy", "poo", "mouth", "string", "worms", "patch", "board", "gravel", "sand", "cloudy")
+        for t in part.tags
+    ):
         strong = []
-    eggish = part.noun("eggs") or egg_places(part, teller) or part.noun("fish") or teller.context.kind in ("bad_eggs", "eyed", "pull") or any(b in teller.names.place_of and teller.names.place_of[b].role == "eggs" for b in teller.context.places)
+    eggish = (
+        part.noun("eggs")
+        or egg_places(part, teller)
+        or part.noun("fish")
+        or teller.context.kind in ("bad_eggs", "eyed", "pull")
+        or any(b in teller.names.place_of and teller.names.place_of[b].role == "eggs" for b in teller.context.places)
+    )
     if strong and (eggish or _numbers(part)):
         if part.noun("fry") and not part.noun("eggs"):
             return None
@@ -200,7 +337,13 @@ def sees_bad(part: Part, teller: Teller) -> Sight | None:
 def tell_bad(group: Group, teller: Teller) -> None:
     last = teller.context.event
     here = [t for t in group.kind("place") if len(t.value) == 1]
-    if last is not None and last["kind"] == "pull" and not last.get("to") and len(here) == 1 and teller.context.sentence == group.sentence:
+    if (
+        last is not None
+        and last["kind"] == "pull"
+        and not last.get("to")
+        and len(here) == 1
+        and teller.context.sentence == group.sentence
+    ):
         before = group.before(here[0])
         if not breeders(teller, here[0].value[0]) and (before is None or before.word not in ("of", "from", "in")):
             last["to"] = here[0].value[0]
@@ -211,9 +354,17 @@ def sees_eyed(part: Part, teller: Teller) -> Sight | None:
     cue = part.cues("eyed")
     if not cue or part.noun("male", "female"):
         return None
-    if all(t.word in ("eyes", "eyes in") for t in cue) and not (part.noun("eggs") or egg_places(part, teller) or (part.before is not None and part.before.noun("eggs"))):
+    if all(t.word in ("eyes", "eyes in") for t in cue) and not (
+        part.noun("eggs") or egg_places(part, teller) or (part.before is not None and part.before.noun("eggs"))
+    ):
         return None
-    if part.noun("eggs") or (part.before is not None and part.before.noun("eggs")) or egg_places(part, teller) or _numbers(part) or any("eyed" in t.word for t in cue):
+    if (
+        part.noun("eggs")
+        or (part.before is not None and part.before.noun("eggs"))
+        or egg_places(part, teller)
+        or _numbers(part)
+        or any("eyed" in t.word for t in cue)
+    ):
         return Sight(6, (*cue, *part.noun("eggs"), *part.noun("fish")))
     return None
 
@@ -223,7 +374,11 @@ def tell_eyed(group: Group, teller: Teller) -> None:
 
 
 def sees_hatch(part: Part, teller: Teller) -> Sight | None:
-    cue = [t for t in part.cues("hatch") if not (t.word in ("hatch", "popped", "popping") and not (_numbers(part) or part.kind("place", "batch")))]
+    cue = [
+        t
+        for t in part.cues("hatch")
+        if not (t.word in ("hatch", "popped", "popping") and not (_numbers(part) or part.kind("place", "batch")))
+    ]
     if part.sense("food") and not part.kind("place", "batch"):
         return None
     if any(t.word in ("rate", "rates", "%", "date", "day", "cone") for t in part.tags) and not _numbers(part):
@@ -232,14 +387,37 @@ def sees_hatch(part: Part, teller: Teller) -> Sight | None:
         return None
     if cue:
         return Sight(6, (*cue, *part.noun("fry", "eggs"), *part.cues("count", "lost")))
-    if part.has("start") and egg_places(part, teller) and part.words() & {"started", "has"} and not part.sense("food") and not part.noun("mop"):
+    if (
+        part.has("start")
+        and egg_places(part, teller)
+        and part.words() & {"started", "has"}
+        and not part.sense("food")
+        and not part.noun("mop")
+    ):
         return Sight(3, tuple(part.cues("start")))
-    if teller.context.kind == "hatch" and _numbers(part) and "out" in part.words() and part.kind("place", "line") and not part.noun("eggs"):
+    if (
+        teller.context.kind == "hatch"
+        and _numbers(part)
+        and "out" in part.words()
+        and part.kind("place", "line")
+        and not part.noun("eggs")
+    ):
         return Sight(3)
     fry = part.noun("fry")
-    if fry and egg_places(part, teller) and part.words() & {"found", "see", "saw", "first", "there's", "swimming", "new", "there", "out", "free", "got"} and not part.has("dead", "lost", "move", "feed", "wc", "count", "left", "sold"):
+    if (
+        fry
+        and egg_places(part, teller)
+        and part.words() & {"found", "see", "saw", "first", "there's", "swimming", "new", "there", "out", "free", "got"}
+        and not part.has("dead", "lost", "move", "feed", "wc", "count", "left", "sold")
+    ):
         return Sight(4, tuple(fry))
-    if fry and part.kind("line") and (part.kind("place") or teller.context.places) and part.words() & {"there", "found", "spotted", "saw", "there's", "teeny", "tiny", "new"} and not part.has("dead", "lost", "move", "feed", "wc", "count", "left", "sold", "bought", "hold", "changed"):
+    if (
+        fry
+        and part.kind("line")
+        and (part.kind("place") or teller.context.places)
+        and part.words() & {"there", "found", "spotted", "saw", "there's", "teeny", "tiny", "new"}
+        and not part.has("dead", "lost", "move", "feed", "wc", "count", "left", "sold", "bought", "hold", "changed")
+    ):
         return Sight(3, tuple(fry))
     return None
 
@@ -250,7 +428,10 @@ def tell_hatch(group: Group, teller: Teller) -> None:
     if not any(s[0] == "N" for s in seq) and group.noun("fry") and one and not group.cues("hatch"):
         n = group._index(group.noun("fry")[0])
         if any(t in one for t in group.tags[max(0, n - 3) : n]):
-            teller.counted(group, "hatch", )
+            teller.counted(
+                group,
+                "hatch",
+            )
             return
     to, tag = None, None
     for n, here in enumerate(group.tags):

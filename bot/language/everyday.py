@@ -1,5 +1,7 @@
 """Ordinary English words that must never be taken for a misspelt or misheard word of the fish room."""
 
+# ruff: noqa: E501  (tables of words are read as tables)
+
 from __future__ import annotations
 
 _WORDS = """

@@ -1,17 +1,38 @@
 """Numbers as people say them: figures, words, dozens, fractions, and the mishearings of a dictating phone."""
 
+# ruff: noqa: E501  (tables of words are read as tables)
+
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 from bot.language.words import Token
 
-UNITS = {w: n for n, w in enumerate("zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen".split())}  # fmt: skip
-TENS = {w: 10 * n for n, w in enumerate("twenty thirty forty fifty sixty seventy eighty ninety".split(), 2)}
+UNITS = {w: n for n, w in enumerate(["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"])}  # fmt: skip
+TENS = {
+    w: 10 * n for n, w in enumerate(["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"], 2)
+}
 TENS["fourty"] = 40
-SOUNDS = {"to": 2, "too": 2, "for": 4, "fore": 4, "ate": 8, "won": 1, "tin": 10, "sicks": 6, "sex": 6, "fife": 5, "tree": 3, "free": 3, "nein": 9, "tenth": 10, "elven": 11, "forteen": 14}
+SOUNDS = {
+    "to": 2,
+    "too": 2,
+    "for": 4,
+    "fore": 4,
+    "ate": 8,
+    "won": 1,
+    "tin": 10,
+    "sicks": 6,
+    "sex": 6,
+    "fife": 5,
+    "tree": 3,
+    "free": 3,
+    "nein": 9,
+    "tenth": 10,
+    "elven": 11,
+    "forteen": 14,
+}
 FRACTIONS = {"half": 50.0, "third": 100 / 3, "quarter": 25.0, "fifth": 20.0, "thirds": 100 / 3, "quarters": 25.0}
-ORDINALS = {w: n for n, w in enumerate("first second third fourth fifth sixth seventh eighth ninth tenth eleventh twelfth thirteenth fourteenth fifteenth sixteenth seventeenth eighteenth nineteenth twentieth".split(), 1)}  # fmt: skip
+ORDINALS = {w: n for n, w in enumerate(["first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth", "eleventh", "twelfth", "thirteenth", "fourteenth", "fifteenth", "sixteenth", "seventeenth", "eighteenth", "nineteenth", "twentieth"], 1)}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

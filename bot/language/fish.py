@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from bot.language.eggs import egg_places
 from bot.language.group import Group, paired
 from bot.language.scene import Part
@@ -19,18 +21,53 @@ def minus(part: Part) -> bool:
 
 
 def sees_death(part: Part, teller: Teller) -> Sight | None:
-    dead = [t for t in part.cues("dead") if not (t.word in ("body", "floating", "stiff", "rip", "body", "loss", "on the floor") and not (_nums(part) or part.noun("male", "female", "fish", "fry")))]
+    dead = [
+        t
+        for t in part.cues("dead")
+        if not (
+            t.word in ("body", "floating", "stiff", "rip", "body", "loss", "on the floor")
+            and not (_nums(part) or part.noun("male", "female", "fish", "fry"))
+        )
+    ]
     dead = [t for t in dead if not (t.word in ("cull", "culling") and part.asks)]
-    if any(t.word in ("culture", "cultures", "battery", "heater", "light", "pump", "plant", "plants", "leaf", "snail", "snails", "phone", "bulb") for t in part.tags) or part.kind("culture") or part.sense("item"):
+    if (
+        any(
+            t.word
+            in (
+                "culture",
+                "cultures",
+                "battery",
+                "heater",
+                "light",
+                "pump",
+                "plant",
+                "plants",
+                "leaf",
+                "snail",
+                "snails",
+                "phone",
+                "bulb",
+            )
+            for t in part.tags
+        )
+        or part.kind("culture")
+        or part.sense("item")
+    ):
         return None
     if part.noun("eggs") and not part.noun("male", "female", "fry", "juveniles", "adults"):
         return None
     if dead:
         return Sight(5, (*dead, *part.cues("lost", "count")))
     lost = part.cues("lost")
-    if lost and not part.kind("vol") and (_nums(part) or part.noun("male", "female", "fry", "juveniles", "fish") or part.kind("line")):
+    if (
+        lost
+        and not part.kind("vol")
+        and (_nums(part) or part.noun("male", "female", "fry", "juveniles", "fish") or part.kind("line"))
+    ):
         words = part.words()
-        if lost[0].word in ("ate", "eaten", "loose", "lose", "missing", "gone") and not (_nums(part) or (lost[0].word in ("gone",) and part.noun("male", "female"))):
+        if lost[0].word in ("ate", "eaten", "loose", "lose", "missing", "gone") and not (
+            _nums(part) or (lost[0].word in ("gone",) and part.noun("male", "female"))
+        ):
             return None
         if part.sense("food") or words & {"count", "track", "weight", "power", "colour", "color", "interest", "my"}:
             return None
@@ -43,7 +80,7 @@ def sees_death(part: Part, teller: Teller) -> Sight | None:
 def tell_death(group: Group, teller: Teller) -> None:
     seq = group.sequence("count")
     nums = [s for s in seq if s[0] == "N"]
-    keys: dict[str, object] = {}
+    keys: dict[str, Any] = {}
     line, stage, sex = group.line(), group.stage(), group.sex()
     if group.kind("line") and line:
         keys["line"] = line
@@ -69,13 +106,19 @@ def tell_death(group: Group, teller: Teller) -> None:
             if len(places) == 1:
                 for sort, count in split:
                     its_keys = {**keys, "sex": sort, "count": count}
-                    teller.tell("death", group, **({"batch": places[0]} if kind == "B" else {"place": places[0]}), **its_keys)
+                    teller.tell(
+                        "death", group, **({"batch": places[0]} if kind == "B" else {"place": places[0]}), **its_keys
+                    )
                 return
     words = group.text().split()
     if not nums:
-        one = any(w in words for w in ("a", "an", "another", "the", "her", "him", "his", "she", "he", "male", "female")) and not any(w in words for w in ("some", "few", "several", "lots", "many", "all", "fish", "deads"))
+        one = any(
+            w in words for w in ("a", "an", "another", "the", "her", "him", "his", "she", "he", "male", "female")
+        ) and not any(w in words for w in ("some", "few", "several", "lots", "many", "all", "fish", "deads"))
         plural = group.noun("fry", "juveniles", "adults", "fish") and not any(t.word in ("one",) for t in group.tags)
-        singular = [t for t in group.tags if t.kind == "lex" and t.says("noun", "male", "female") and not t.word.endswith("s")]
+        singular = [
+            t for t in group.tags if t.kind == "lex" and t.says("noun", "male", "female") and not t.word.endswith("s")
+        ]
         if singular or (one and not plural and (group.kind("line") or "one" in words)):
             keys["count"] = 1.0
             spots = paired(seq)
@@ -87,7 +130,9 @@ def tell_death(group: Group, teller: Teller) -> None:
                         return
                     places, kind = teller.where(group, "death")
                 if len(places) == 1:
-                    teller.tell("death", group, **({"batch": places[0]} if kind == "B" else {"place": places[0]}), **keys)
+                    teller.tell(
+                        "death", group, **({"batch": places[0]} if kind == "B" else {"place": places[0]}), **keys
+                    )
                     return
                 teller.ask_place(group, {"kind": "death", **keys})
                 return
@@ -103,38 +148,82 @@ def _check(raw: dict[str, object], group: Group, teller: Teller) -> None:
     count = raw.get("count")
     ctx = teller.context.values.get("alive")
     if isinstance(count, int) and isinstance(ctx, int) and count > ctx and raw in teller.events:
-        teller.events[:] = [e for e in teller.events if e is not raw and not (e["kind"] == "headcount" and e.get("count") == ctx)]
-        teller.ask(group, f"{count} of {ctx}? How many were lost?", "count", {k: v for k, v in raw.items() if k != "count"})
+        teller.events[:] = [
+            e for e in teller.events if e is not raw and not (e["kind"] == "headcount" and e.get("count") == ctx)
+        ]
+        teller.ask(
+            group, f"{count} of {ctx}? How many were lost?", "count", {k: v for k, v in raw.items() if k != "count"}
+        )
 
 
 def sees_count(part: Part, teller: Teller) -> Sight | None:
     nums = _nums(part)
     cue = [t for t in part.cues("count") if not (t.word in ("count", "counts", "counting") and not nums)]
-    if cue and (nums or part.kind("place", "batch", "size") and part.has("left")):
+    if cue and (nums or (part.kind("place", "batch", "size") and part.has("left"))):
         return Sight(4, (*cue, *part.cues("left", "gave")))
     left = part.cues("left")
-    if nums and teller.context.kind == "hatch" and part.words() & {"see", "counted", "counting", "found"} and len(nums) == 1 and not part.kind("place", "batch") and teller.context.event is not None and teller.context.event.get("count") is None:
+    if (
+        nums
+        and teller.context.kind == "hatch"
+        and part.words() & {"see", "counted", "counting", "found"}
+        and len(nums) == 1
+        and not part.kind("place", "batch")
+        and teller.context.event is not None
+        and teller.context.event.get("count") is None
+    ):
         return Sight(3)
-    if left and left[0].word in ("down to", "is down to") and not (part.noun("eggs", "fry", "fish", "juveniles") or part.kind("batch") or egg_places(part, teller)):
+    if (
+        left
+        and left[0].word in ("down to", "is down to")
+        and not (part.noun("eggs", "fry", "fish", "juveniles") or part.kind("batch") or egg_places(part, teller))
+    ):
         return None
-    if left and nums and (teller.context.kind in ("bad_eggs", "death", "move", "headcount", "sale", "hatch", "water_change", "pull") or part.kind("place", "batch")):
-        if part.kind("place") and left[0].word in ("now",) and not (part.noun("fry", "juveniles", "fish", "eggs", "adults") or part.kind("line", "batch")):
+    if (
+        left
+        and nums
+        and (
+            teller.context.kind in ("bad_eggs", "death", "move", "headcount", "sale", "hatch", "water_change", "pull")
+            or part.kind("place", "batch")
+        )
+    ):
+        if (
+            part.kind("place")
+            and left[0].word in ("now",)
+            and not (part.noun("fry", "juveniles", "fish", "eggs", "adults") or part.kind("line", "batch"))
+        ):
             return None
-        if left[0].word in ("in total", "altogether") and teller.context.kind not in ("death",) and not part.kind("place", "batch"):
+        if (
+            left[0].word in ("in total", "altogether")
+            and teller.context.kind not in ("death",)
+            and not part.kind("place", "batch")
+        ):
             return None
         return Sight(3, tuple(left))
     if nums and "still" in part.words() and len(nums) == 1 and len(part.tags) <= 4:
         return Sight(2)
-    if nums and part.noun("fry", "juveniles", "adults", "fish") and part.kind("place", "batch") and not part.sense("food") and len(part.kind("place", "batch")) == 1 and len(part.tags) <= 5 and not egg_places(part, teller):
+    if (
+        nums
+        and part.noun("fry", "juveniles", "adults", "fish")
+        and part.kind("place", "batch")
+        and not part.sense("food")
+        and len(part.kind("place", "batch")) == 1
+        and len(part.tags) <= 5
+        and not egg_places(part, teller)
+    ):
         return Sight(2)
-    if nums and part.noun("eggs") and egg_places(part, teller) and part.words() & {"there", "has", "holds", "total", "got"}:
+    if (
+        nums
+        and part.noun("eggs")
+        and egg_places(part, teller)
+        and part.words() & {"there", "has", "holds", "total", "got"}
+    ):
         return Sight(2)
     return None
 
 
 def tell_count(group: Group, teller: Teller) -> None:
     stage = group.stage()
-    keys: dict[str, object] = {}
+    keys: dict[str, Any] = {}
     if stage and stage != "eggs":
         keys["stage"] = stage
     male = female = None
@@ -156,19 +245,31 @@ def tell_count(group: Group, teller: Teller) -> None:
         if len(places) == 1 and len(others) <= 1 and group.unknown() is None:
             count = others[0][1] if others else male.value + female.value
             if count != male.value + female.value:
-                teller.ask(group, f"{male.value:g} and {female.value:g} is not {count:g}. How many?", "count", {"kind": "headcount"})
+                teller.ask(
+                    group,
+                    f"{male.value:g} and {female.value:g} is not {count:g}. How many?",
+                    "count",
+                    {"kind": "headcount"},
+                )
                 return
             where = {"batch": places[0]} if kind == "B" else {"place": places[0]}
-            teller.tell("headcount", group, **where, count=count, male=int(male.value), female=int(female.value), **keys)
+            teller.tell(
+                "headcount", group, **where, count=count, male=int(male.value), female=int(female.value), **keys
+            )
         else:
             teller.ask_place(group, {"kind": "headcount"})
         return
     event = teller.context.event
-    if event is not None and event["kind"] == "hatch" and event.get("count") is None and not group.kind("place", "batch"):
+    if (
+        event is not None
+        and event["kind"] == "hatch"
+        and event.get("count") is None
+        and not group.kind("place", "batch")
+    ):
         single = [t for t in tags if t.kind == "num" and t.low is None and t.claimed != "wrong"]
         if len(single) == 1:
             event["count"] = int(single[0].value)
-            day, clock = teller.when(group)
+            _day, clock = teller.when(group)
             event["_clock"] = clock or event.get("_clock")
             teller.context.count = event["count"]
             return
@@ -182,7 +283,9 @@ def tell_count(group: Group, teller: Teller) -> None:
     if len(nums) > 1 and len(places_said) == 1:
         last = nums[-1]
         text = group.text()
-        if any(t.claimed == "corrected" for t in tags) or any(w in text for w in ("say", "call it", "so ", "now", "make it", "left")):
+        if any(t.claimed == "corrected" for t in tags) or any(
+            w in text for w in ("say", "call it", "so ", "now", "make it", "left")
+        ):
             for other in nums[:-1]:
                 other[2].claimed = "earlier"
             seq = [s for s in seq if s is last or s[0] in "PB"]
@@ -194,15 +297,26 @@ def tell_count(group: Group, teller: Teller) -> None:
 
 def sees_move(part: Part, teller: Teller) -> Sight | None:
     cue = part.cues("move", "put")
-    nums = [t for t in part.kind("num")]
-    if not cue and nums and part.noun("fry", "juveniles") and part.kind("line") and len(part.kind("place")) == 1 and ("now in" in part.text() or "are in" in part.text()):
+    nums = list(part.kind("num"))
+    if (
+        not cue
+        and nums
+        and part.noun("fry", "juveniles")
+        and part.kind("line")
+        and len(part.kind("place")) == 1
+        and ("now in" in part.text() or "are in" in part.text())
+    ):
         place = part.kind("place")[0].value
         if place and len(place) == 1 and not set(part.kind("line")[0].value) & set(teller.names.lines_in(place[0])):
             return Sight(5, tuple(part.cues("left")))
-    places = part.kind("place", "size") or [t for t in part.kind("num")]
-    if not cue or part.sense("substance") and not part.noun("fish", "fry"):
+    places = part.kind("place", "size") or list(part.kind("num"))
+    if not cue or (part.sense("substance") and not part.noun("fish", "fry")):
         return None
-    if cue[0].word == "put" and not (part.words() & {"her", "him"} or part.noun("fry", "fish", "juveniles", "male", "female", "pair", "trio", "eggs") or part.kind("line", "num", "batch")):
+    if cue[0].word == "put" and not (
+        part.words() & {"her", "him"}
+        or part.noun("fry", "fish", "juveniles", "male", "female", "pair", "trio", "eggs")
+        or part.kind("line", "num", "batch")
+    ):
         return None
     if part.sense("food") or part.noun("mop", "filters") or part.sense("item"):
         return None
@@ -222,7 +336,13 @@ def tell_move(group: Group, teller: Teller) -> None:
     if last is not None and last["kind"] == "move" and last.get("_group_parts") is group.parts:
         return
     here = [t for t in group.kind("place") if len(t.value) == 1]
-    if last is not None and last["kind"] == "pull" and len(here) == 1 and not [t for t in group.kind("num") if t.claimed != "wrong"] and not group.kind("batch"):
+    if (
+        last is not None
+        and last["kind"] == "pull"
+        and len(here) == 1
+        and not [t for t in group.kind("num") if t.claimed != "wrong"]
+        and not group.kind("batch")
+    ):
         for raw in teller.events:
             if raw["kind"] == "pull" and not raw.get("to") and raw.get("place") != here[0].value[0]:
                 raw["to"] = here[0].value[0]
@@ -234,16 +354,19 @@ def tell_move(group: Group, teller: Teller) -> None:
     batch = group.batches()[0] if len(group.batches()) == 1 else None
     count: float | None = None
     male = female = None
-    numbered = [s for s in group.sequence("count")]
+    numbered = list(group.sequence("count"))
     for kind, value, tag in numbered:
         if kind == "P" and len(value) == 1:
             n = group._index(tag)
             back = [t.word for t in tags[max(0, n - 3) : n]]
-            if any(w in ("to", "into", "->", "in", "went in", "went into", "moved up", "up to", "put") for w in back[-2:]) and not any(w in ("from", "out", "of") for w in back[-1:]):
+            if any(
+                w in ("to", "into", "->", "in", "went in", "went into", "moved up", "up to", "put") for w in back[-2:]
+            ) and not any(w in ("from", "out", "of") for w in back[-1:]):
                 target = value[0]
-            elif back[-1:] and back[-1] in ("from", "of", "off") or source is None and target is None and any(w in ("from", "of") for w in back):
-                source = value[0]
-            elif source is None and n == 0:
+            elif (
+                (back[-1:] and back[-1] in ("from", "of", "off"))
+                or (source is None and target is None and any(w in ("from", "of") for w in back))
+            ) or (source is None and n == 0):
                 source = value[0]
             elif target is None:
                 target = value[0]
@@ -253,7 +376,7 @@ def tell_move(group: Group, teller: Teller) -> None:
     nums = [(v, t) for k, v, t in numbered if k == "N" and t.kind == "num"]
     for value, tag in nums:
         nxt = group.after(tag)
-        if nxt is not None and nxt.says("noun", "male") :
+        if nxt is not None and nxt.says("noun", "male"):
             male = value
         elif nxt is not None and nxt.says("noun", "female"):
             female = value
@@ -304,21 +427,48 @@ def tell_move(group: Group, teller: Teller) -> None:
         source = names.batch_of[batch].place if names.batch_of[batch].place in names.place_of else None
     words = group.words()
     all_ = bool(words & {"all", "everyone", "everybody"})
-    if count is None and ctx.kind in ("hatch",) and not all_ and ctx.count is not None and (words & {"them", "those", "they", "moved", "it"}) and (ctx.places == (source,) or source is None or ctx.batch):
+    if (
+        count is None
+        and ctx.kind in ("hatch",)
+        and not all_
+        and ctx.count is not None
+        and (words & {"them", "those", "they", "moved", "it"})
+        and (ctx.places == (source,) or source is None or ctx.batch)
+    ):
         count = ctx.count
     total = sum(int(e.get("count") or 0) for e in teller.events if e["kind"] == "hatch")
-    if count is not None and all_ and ctx.kind == "hatch" and count == total and source is None and ctx.event is not None:
+    if (
+        count is not None
+        and all_
+        and ctx.kind == "hatch"
+        and count == total
+        and source is None
+        and ctx.event is not None
+    ):
         source = str(ctx.event["place"]) if ctx.event.get("place") else source
-    if count is None and ctx.kind == "hatch" and all_ and ctx.count is not None and sum(1 for e in teller.events if e["kind"] == "hatch") == 1:
+    if (
+        count is None
+        and ctx.kind == "hatch"
+        and all_
+        and ctx.count is not None
+        and sum(1 for e in teller.events if e["kind"] == "hatch") == 1
+    ):
         count = ctx.count
     if target is None and count is None and not batch:
         return
     if target is None:
         if source is not None or batch or line:
-            teller.ask(group, "Moved to which tank or tub?", "to", {"kind": "move", "from": source, "batch": batch, "count": count})
+            teller.ask(
+                group,
+                "Moved to which tank or tub?",
+                "to",
+                {"kind": "move", "from": source, "batch": batch, "count": count},
+            )
         return
     if source is None and batch is None:
-        teller.ask(group, "Moved from which tank or tub?", "from", {"kind": "move", "to": target, "count": count, "line": line})
+        teller.ask(
+            group, "Moved from which tank or tub?", "from", {"kind": "move", "to": target, "count": count, "line": line}
+        )
         return
     if source == target:
         teller.ask(group, "Moved from where to where?", "to", {"kind": "move", "from": source, "count": count})

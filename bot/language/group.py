@@ -11,8 +11,53 @@ from bot.language.scene import COUNTED, Context, Part
 from bot.language.tags import Tag
 
 Raw = dict[str, Any]
-_AT = frozenset({"in", "on", "from", "into", "to", "under", "between", "off", "of", "for", "with", "tank", "inside", "out", "at", "mop", "mops"})
-_STATES = frozenset({"had", "gave", "was", "is", "has", "got", "at", ":", "both", "reading", "looks", "were", "reads", "now", "=", "are", "came", "read", "and", "still", "laid", "went"})
+_AT = frozenset(
+    {
+        "in",
+        "on",
+        "from",
+        "into",
+        "to",
+        "under",
+        "between",
+        "off",
+        "of",
+        "for",
+        "with",
+        "tank",
+        "inside",
+        "out",
+        "at",
+        "mop",
+        "mops",
+    }
+)
+_STATES = frozenset(
+    {
+        "had",
+        "gave",
+        "was",
+        "is",
+        "has",
+        "got",
+        "at",
+        ":",
+        "both",
+        "reading",
+        "looks",
+        "were",
+        "reads",
+        "now",
+        "=",
+        "are",
+        "came",
+        "read",
+        "and",
+        "still",
+        "laid",
+        "went",
+    }
+)
 _NONE = frozenset({"nothing", "none", "nada", "zip", "zilch", "nil", "nowt", "clean", "zero"})
 
 
@@ -195,7 +240,9 @@ class Group:
                 if sized:
                     out.append(("P", sized, tag))
                 continue
-            if tag.kind == "lex" and tag.says("role") and not tag.says("noun") or tag.kind == "lex" and tag.says("role", "grow-out", "nursery", "quarantine") and not tag.says("volume"):
+            if (tag.kind == "lex" and tag.says("role") and not tag.says("noun")) or (
+                tag.kind == "lex" and tag.says("role", "grow-out", "nursery", "quarantine") and not tag.says("volume")
+            ):
                 role = tag.one("role") or ""
                 after = tags[n + 1] if n + 1 < len(tags) else None
                 its = self.names.with_role(role)
@@ -234,23 +281,45 @@ class Group:
                     as_place = not self.counts(tag) and not (prev == "at" or nxt == "of")
                 elif prev in ("mop", "mops") and any(s[0] == "P" for s in out):
                     as_place = False
-                elif prev in _AT and not (prev in ("at", "of", "to", "for", "with") and mode == "value") and not (prev == "of" and n > 1 and tags[n - 2].word not in ("out", "outside")) and not (prev in ("at", "with", "for") and mode == "count"):
-                    as_place = True
-                elif nxt in _STATES and nxt != "and" and nxt != "now" and n + 2 < len(tags) and tags[n + 2].kind not in ("clock", "day"):
-                    as_place = True
-                elif out and out[-1][0] == "P" and out[-1][2].kind == "num" and (prev in (",", "and", "&", "plus", "n") or tags[n - 1].kind == "sep") and not self.counts(tag) and self._joined(tags, n):
-                    as_place = True
-                elif nxt in ("and", ",", "&") and self._leads(tags, n):
-                    as_place = True
-                elif nxt in ("mop", "mops") and mode == "count" and len(nums) > 1:
-                    as_place = True
-                elif mode == "value" and not named and tag is nums[0] and len(nums) > 1 and (n == 0 or tags[n - 1].kind in ("sep", "day", "clock")) and not (n > 0 and tags[n - 1].says("quantity")):
+                elif (
+                    (
+                        prev in _AT
+                        and not (prev in ("at", "of", "to", "for", "with") and mode == "value")
+                        and not (prev == "of" and n > 1 and tags[n - 2].word not in ("out", "outside"))
+                        and not (prev in ("at", "with", "for") and mode == "count")
+                    )
+                    or (
+                        nxt in _STATES
+                        and nxt != "and"
+                        and nxt != "now"
+                        and n + 2 < len(tags)
+                        and tags[n + 2].kind not in ("clock", "day")
+                    )
+                    or (
+                        out
+                        and out[-1][0] == "P"
+                        and out[-1][2].kind == "num"
+                        and (prev in (",", "and", "&", "plus", "n") or tags[n - 1].kind == "sep")
+                        and not self.counts(tag)
+                        and self._joined(tags, n)
+                    )
+                    or (nxt in ("and", ",", "&") and self._leads(tags, n))
+                    or (nxt in ("mop", "mops") and mode == "count" and len(nums) > 1)
+                    or (
+                        mode == "value"
+                        and not named
+                        and tag is nums[0]
+                        and len(nums) > 1
+                        and (n == 0 or tags[n - 1].kind in ("sep", "day", "clock"))
+                        and not (n > 0 and tags[n - 1].says("quantity"))
+                    )
+                ):
                     as_place = True
             if as_place:
                 out.append(("P", ids, tag))
             elif mode != "place":
                 out.append(("N", self._value(tag), tag))
-            elif prev in _AT or True:
+            elif True:
                 out.append(("?", tag.value, tag))
         return out
 
@@ -285,7 +354,15 @@ class Group:
         """The tank called by its fish: "the medaka tank"."""
         held = [p.name for p in self.names.places if p.line in tag.value and p.role == "breeders"]
         if len(held) != 1:
-            held = [p.name for p in self.names.places if set(self.names.lines_in(p.name)) & set(tag.value) and p.kind == "tank"] if len(held) == 0 else held
+            held = (
+                [
+                    p.name
+                    for p in self.names.places
+                    if set(self.names.lines_in(p.name)) & set(tag.value) and p.kind == "tank"
+                ]
+                if len(held) == 0
+                else held
+            )
         return tuple(held) if len(held) == 1 else ()
 
     def _value(self, tag: Tag) -> float | None:
@@ -293,7 +370,9 @@ class Group:
         return None if tag.low is not None else tag.value
 
 
-def paired(sequence: Iterable[tuple[str, Any, Tag]], each: bool = False) -> list[tuple[tuple[str, ...], str, Any, list[Tag]]]:
+def paired(
+    sequence: Iterable[tuple[str, Any, Tag]], each: bool = False
+) -> list[tuple[tuple[str, ...], str, Any, list[Tag]]]:
     """Places with their numbers: alternating, list against list, one for all, or one alone.
 
     Returns (places, "P" or "B" or "", number or ..., tags); ... when no number was said. An empty list means

@@ -1,5 +1,7 @@
 """What a note says and no event tells: a number, a place or a sign of an event left over is asked about, never dropped."""
 
+# ruff: noqa: E501  (tables of words are read as tables)
+
 from __future__ import annotations
 
 from bot.language.days import Clock, Day
@@ -11,21 +13,111 @@ from bot.language.scene import Part, Sentence
 from bot.language.tags import Tag
 from bot.language.telling import Teller
 
-SIGNS = ("pull", "bad", "eyed", "hatch", "move", "put", "dead", "lost", "count", "wc", "changed", "topoff", "feed", "bought", "sold", "paid", "hold", "release", "harvest", "crash", "clean", "bag", "wet", "close", "mop_in", "newplace")
-_SIDE = frozenset("inches inch deep old weeks days minutes hours am pm times tries kg lbs dollars years percent level shelf row".split())
+SIGNS = (
+    "pull",
+    "bad",
+    "eyed",
+    "hatch",
+    "move",
+    "put",
+    "dead",
+    "lost",
+    "count",
+    "wc",
+    "changed",
+    "topoff",
+    "feed",
+    "bought",
+    "sold",
+    "paid",
+    "hold",
+    "release",
+    "harvest",
+    "crash",
+    "clean",
+    "bag",
+    "wet",
+    "close",
+    "mop_in",
+    "newplace",
+)
+_SIDE = frozenset(
+    [
+        "inches",
+        "inch",
+        "deep",
+        "old",
+        "weeks",
+        "days",
+        "minutes",
+        "hours",
+        "am",
+        "pm",
+        "times",
+        "tries",
+        "kg",
+        "lbs",
+        "dollars",
+        "years",
+        "percent",
+        "level",
+        "shelf",
+        "row",
+    ]
+)
 
 
-_LINKS = frozenset("into from with were have gave this that then there they about more again total today also each still been after before over under plus both past till just only went came".split())
+_LINKS = frozenset(
+    [
+        "into",
+        "from",
+        "with",
+        "were",
+        "have",
+        "gave",
+        "this",
+        "that",
+        "then",
+        "there",
+        "they",
+        "about",
+        "more",
+        "again",
+        "total",
+        "today",
+        "also",
+        "each",
+        "still",
+        "been",
+        "after",
+        "before",
+        "over",
+        "under",
+        "plus",
+        "both",
+        "past",
+        "till",
+        "just",
+        "only",
+        "went",
+        "came",
+    ]
+)
 
 
-def told(events: list[Raw], names: Names, named: set[str] = frozenset()) -> tuple[set[float], set[str], list[Raw]]:
+def told(events: list[Raw], names: Names, named: set[str]) -> tuple[set[float], set[str], list[Raw]]:
     """The numbers and names that stand in the events."""
     numbers: set[float] = set()
     said: set[str] = set()
     for raw in events:
         for key, value in raw.items():
             if isinstance(value, Clock):
-                numbers |= {float(value.hour), float(value.minute), float(value.hour % 12), float(value.hour * 100 + value.minute)}
+                numbers |= {
+                    float(value.hour),
+                    float(value.minute),
+                    float(value.hour % 12),
+                    float(value.hour * 100 + value.minute),
+                }
             elif isinstance(value, Day) and value.monthday:
                 numbers.add(float(value.monthday))
             if key == "_was":
@@ -33,7 +125,13 @@ def told(events: list[Raw], names: Names, named: set[str] = frozenset()) -> tupl
             if key.startswith("_"):
                 continue
             if isinstance(value, (int, float)) and not isinstance(value, bool):
-                numbers |= {float(value), round(float(value) * 9 / 5 + 32, 0), round(float(value) * 9 / 5 + 32, 1), float(value) / 2, float(value) / 3}
+                numbers |= {
+                    float(value),
+                    round(float(value) * 9 / 5 + 32, 0),
+                    round(float(value) * 9 / 5 + 32, 1),
+                    float(value) / 2,
+                    float(value) / 3,
+                }
                 if key == "price" and raw.get("count"):
                     numbers.add(round(float(value) / float(raw["count"]), 2))
             elif isinstance(value, str):
@@ -58,14 +156,27 @@ def _numbers_left(part: Part, numbers: set[float]) -> list[Tag]:
         nxt = part.tags[n + 1] if n + 1 < len(part.tags) else None
         after = nxt.word if nxt is not None else ""
         before = part.tags[n - 1].word if n else ""
-        if tag.kind == "num" and (tag.value == 1 and tag.note == "spelled" and after == "of" or nxt is not None and nxt.says("cue", "left") or before in ("that's", "makes", "total", "totals")):
+        if tag.kind == "num" and (
+            (tag.value == 1 and tag.note == "spelled" and after == "of")
+            or (nxt is not None and nxt.says("cue", "left"))
+            or before in ("that's", "makes", "total", "totals")
+        ):
             continue
-        if tag.kind == "num" and nxt is not None and nxt.kind == "word" and nxt.word.isalpha() and len(nxt.word) > 3 and nxt.word not in _LINKS:
+        if (
+            tag.kind == "num"
+            and nxt is not None
+            and nxt.kind == "word"
+            and nxt.word.isalpha()
+            and len(nxt.word) > 3
+            and nxt.word not in _LINKS
+        ):
             continue
         if tag.kind == "num" and tag.low is None and after not in _SIDE:
             if float(tag.value) not in numbers and round(float(tag.value), 1) not in numbers:
                 out.append(tag)
-        elif tag.kind == "pct" and tag.low is None and round(float(tag.value), 1) not in numbers or tag.kind == "money" and float(tag.value) not in numbers:
+        elif (tag.kind == "pct" and tag.low is None and round(float(tag.value), 1) not in numbers) or (
+            tag.kind == "money" and float(tag.value) not in numbers
+        ):
             out.append(tag)
     return out
 
@@ -73,49 +184,131 @@ def _numbers_left(part: Part, numbers: set[float]) -> list[Tag]:
 def _places_left(part: Part, said: set[str]) -> list[Tag]:
     if "all" in said or any(s.startswith("all ") for s in said):
         return []
-    return [t for t in part.tags if t.kind == "place" and t.note != "quoted" and t.value and not set(t.value) & said and t.claimed not in ("wrong", "corrected")]
+    return [
+        t
+        for t in part.tags
+        if t.kind == "place"
+        and t.note != "quoted"
+        and t.value
+        and not set(t.value) & said
+        and t.claimed not in ("wrong", "corrected")
+    ]
 
 
 def _before_fish(part: Part, tag: Tag) -> bool:
     n = next(i for i, t in enumerate(part.tags) if t is tag)
-    return any(t.says("noun", "fry", "juveniles", "adults", "male", "female", "fish", "pair") for t in part.tags[n + 1 : n + 3])
+    return any(
+        t.says("noun", "fry", "juveniles", "adults", "male", "female", "fish", "pair") for t in part.tags[n + 1 : n + 3]
+    )
 
 
 def _matter_left(part: Part, events: list[Raw], teller: Teller) -> list[Tag]:
     """Foods, additives and days of a clause that no event holds."""
-    held = {str(v) for e in events for k, v in e.items() if k in ("food", "substance", "culture", "item", "source", "stage")}
+    held = {
+        str(v) for e in events for k, v in e.items() if k in ("food", "substance", "culture", "item", "source", "stage")
+    }
     cultures = " ".join(str(e.get("culture")) for e in events if e.get("culture"))
     out: list[Tag] = []
     for n, tag in enumerate(part.tags):
         if tag.note in ("quoted", "muted") or tag.claimed:
             continue
-        if tag.senses.get("food") and not tag.senses.get("cue") and not set(tag.senses["food"]) & held and tag.word not in cultures and not any(f.rstrip("s") in cultures for f in tag.senses["food"]):
-            out.append(tag)
-        elif tag.senses.get("substance") and not set(tag.senses["substance"]) & held and not tag.senses.get("unit"):
+        if (
+            tag.senses.get("food")
+            and not tag.senses.get("cue")
+            and not set(tag.senses["food"]) & held
+            and tag.word not in cultures
+            and not any(f.rstrip("s") in cultures for f in tag.senses["food"])
+        ) or (tag.senses.get("substance") and not set(tag.senses["substance"]) & held and not tag.senses.get("unit")):
             out.append(tag)
         elif tag.kind == "day" and isinstance(tag.value, Day) and not tag.value.vague and not tag.value.future:
             before = part.tags[n - 1].word if n else ""
             date = tag.value.on(teller.sent)
-            dates = {e["_day"].on(teller.sent, bool(e.get("_ahead"))) if isinstance(e.get("_day"), Day) else teller.sent.date() for e in events} | {e["_made"].on(teller.sent) for e in events if isinstance(e.get("_made"), Day)}
+            dates = {
+                e["_day"].on(teller.sent, bool(e.get("_ahead")))
+                if isinstance(e.get("_day"), Day)
+                else teller.sent.date()
+                for e in events
+            } | {e["_made"].on(teller.sent) for e in events if isinstance(e.get("_made"), Day)}
             if {t.word for t in part.tags} & {"none", "nothing", "no", "nobody"}:
                 continue
-            if date not in dates and before not in ("since", "until", "by", "for", "from", "than", "before", "about", "of", "around") and not any(e.get("_ahead") for e in events):
+            if (
+                date not in dates
+                and before not in ("since", "until", "by", "for", "from", "than", "before", "about", "of", "around")
+                and not any(e.get("_ahead") for e in events)
+            ):
                 out.append(tag)
     return out
 
 
-STRONG = ("pull", "bad", "eyed", "hatch", "move", "dead", "wc", "topoff", "feed", "bought", "sold", "hold", "release", "harvest", "crash", "bag", "wet", "close", "mop_in", "newplace")
+STRONG = (
+    "pull",
+    "bad",
+    "eyed",
+    "hatch",
+    "move",
+    "dead",
+    "wc",
+    "topoff",
+    "feed",
+    "bought",
+    "sold",
+    "hold",
+    "release",
+    "harvest",
+    "crash",
+    "bag",
+    "wet",
+    "close",
+    "mop_in",
+    "newplace",
+)
 
 
 def _untold(part: Part) -> bool:
     """Whether a clause no frame took has the plain sign of an event and something to hang it on."""
-    strong = [t for t in part.cues(*STRONG) if t.word not in ("white", "eyes", "new water", "fresh water", "clean water", "floating", "head", "move", "moving", "body", "jumped", "new", "bottom", "leave", "release", "pull", "popped", "wet", "flooded", "ate", "eating")]
-    return bool(strong) and bool(part.kind("num", "place", "batch", "pct", "size", "amount", "line") or part.sense("food") or part.noun("eggs", "fry"))
+    strong = [
+        t
+        for t in part.cues(*STRONG)
+        if t.word
+        not in (
+            "white",
+            "eyes",
+            "new water",
+            "fresh water",
+            "clean water",
+            "floating",
+            "head",
+            "move",
+            "moving",
+            "body",
+            "jumped",
+            "new",
+            "bottom",
+            "leave",
+            "release",
+            "pull",
+            "popped",
+            "wet",
+            "flooded",
+            "ate",
+            "eating",
+        )
+    ]
+    return bool(strong) and bool(
+        part.kind("num", "place", "batch", "pct", "size", "amount", "line")
+        or part.sense("food")
+        or part.noun("eggs", "fry")
+    )
 
 
 def telling(part: Part) -> bool:
     """Whether a clause has the sign of an event, and something to hang it on, with nothing forbidding it."""
-    return not part.muted and not part.asks and part.has(*SIGNS) and bool(part.kind("num", "place", "batch", "pct", "size", "amount"))
+    return (
+        not part.muted
+        and not part.asks
+        and part.has(*SIGNS)
+        and bool(part.kind("num", "place", "batch", "pct", "size", "amount"))
+    )
 
 
 def question_for(sentence: Sentence, tags: list[Tag]) -> Doubt:
@@ -139,7 +332,13 @@ def guard(sentences: list[Sentence], teller: Teller, asked: set[int]) -> None:
             if part.muted or part.asks:
                 continue
             left = _numbers_left(part, numbers)
-            if len(left) == 1 and its and all(e["kind"] == "measure" for e in its) and len(part.kind("num")) == 1 and str(left[0].value).removesuffix(".0") in teller.names.by_id:
+            if (
+                len(left) == 1
+                and its
+                and all(e["kind"] == "measure" for e in its)
+                and len(part.kind("num")) == 1
+                and str(left[0].value).removesuffix(".0") in teller.names.by_id
+            ):
                 continue
             if _left_in(part) or (part.before is not None and _left_in(part.before)):
                 continue
@@ -151,12 +350,21 @@ def guard(sentences: list[Sentence], teller: Teller, asked: set[int]) -> None:
             loose += _places_left(part, said) if its or part.has(*SIGNS) else []
             if id(part) not in teller.read and _untold(part):
                 loose += part.cues(*STRONG)
-        if its and loose and any(e["kind"] not in ("remind", "snooze", "undo", "fix", "setting", "reserve", "remark", "new_place") for e in its):
+        if (
+            its
+            and loose
+            and any(
+                e["kind"] not in ("remind", "snooze", "undo", "fix", "setting", "reserve", "remark", "new_place")
+                for e in its
+            )
+        ):
             teller.events = [e for e in teller.events if e.get("_sentence") != id(sentence)]
             teller.doubts.append(question_for(sentence, loose))
         elif not its and loose and teller.events and any(telling(p) for p in sentence.parts):
             signs = {v for p in sentence.parts if not p.muted for t in p.tags for v in t.senses.get("cue", ())}
-            if signs <= {"clean", "changed", "collect", "start", "left"} and all(t.kind == "place" or str(t.value).removesuffix(".0") in teller.names.by_id for t in loose):
+            if signs <= {"clean", "changed", "collect", "start", "left"} and all(
+                t.kind == "place" or str(t.value).removesuffix(".0") in teller.names.by_id for t in loose
+            ):
                 teller.events.append({"kind": "remark", "text": sentence.text(), **_only_place(loose, teller.names)})
                 continue
             teller.doubts.append(question_for(sentence, loose))
@@ -171,12 +379,20 @@ def unclear(sentences: list[Sentence]) -> Sentence | None:
     """The first sentence of an unlogged note that all the same has the sign of an event."""
     for sentence in sentences:
         live = [t for p in sentence.parts if not p.muted and not p.asks for t in p.tags]
-        if len(sentence.tags) <= 8 and any(t.kind in ("place", "batch") for t in live) and any(t.kind in ("num", "pct", "amount", "money", "frac") for t in live):
+        if (
+            len(sentence.tags) <= 8
+            and any(t.kind in ("place", "batch") for t in live)
+            and any(t.kind in ("num", "pct", "amount", "money", "frac") for t in live)
+        ):
             return sentence
         for part in sentence.parts:
             if len(part.kind("num")) > 1 and not part.muted and not part.asks and not part.kind("person"):
                 return sentence
-            if telling(part) or (not part.muted and not part.asks and part.kind("place", "batch") and part.kind("num", "pct", "amount", "money")):
+            if telling(part) or (
+                not part.muted
+                and not part.asks
+                and part.kind("place", "batch")
+                and part.kind("num", "pct", "amount", "money")
+            ):
                 return sentence
     return None
-

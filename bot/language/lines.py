@@ -34,5 +34,7 @@ def read_lines(card_path: str | Path, stdin: TextIO, stdout: TextIO) -> int:
             stdout.write(json.dumps({"error": f"this line is no note: {trouble}"}) + "\n")
             continue
         reading = reader.read(text, sent)
-        stdout.write(json.dumps({"id": note.get("id"), **reading.outside(), "reply": reading.reply}, ensure_ascii=False) + "\n")
+        stdout.write(
+            json.dumps({"id": note.get("id"), **reading.outside(), "reply": reading.reply}, ensure_ascii=False) + "\n"
+        )
     return code

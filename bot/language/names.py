@@ -1,5 +1,7 @@
 """What the reader knows of one room: its places, lines, batches, cultures and people, and how they may be said."""
 
+# ruff: noqa: E501  (tables of words are read as tables)
+
 from __future__ import annotations
 
 import re
@@ -31,7 +33,7 @@ FAMILY_WORDS = {
     "cory": ("cory", "corys", "cories", "corydoras"),
     "notho": ("notho", "nothos"),
 }
-_PLAIN = frozenset("blue red gold golden black white green yellow orange silver pink purple grey gray wild new old big giant dwarf pygmy common fish line lyretail albino spotted striped bronze tail fin true fire snow sun ice sky steel star sea moon river lake night day royal".split())  # fmt: skip
+_PLAIN = frozenset(["blue", "red", "gold", "golden", "black", "white", "green", "yellow", "orange", "silver", "pink", "purple", "grey", "gray", "wild", "new", "old", "big", "giant", "dwarf", "pygmy", "common", "fish", "line", "lyretail", "albino", "spotted", "striped", "bronze", "tail", "fin", "true", "fire", "snow", "sun", "ice", "sky", "steel", "star", "sea", "moon", "river", "lake", "night", "day", "royal"])  # fmt: skip
 LETTER_SOUNDS = {
     "a": ("a", "ay", "eh", "hey"), "b": ("b", "be", "bee"), "c": ("c", "see", "sea", "si"), "d": ("d", "dee"), "e": ("e", "ee", "he"), "f": ("f", "ef", "eff"), "g": ("g", "gee", "jee"),
     "h": ("h", "aitch", "age"), "i": ("i", "eye"), "j": ("j", "jay"), "k": ("k", "kay"), "l": ("l", "el", "ell"), "m": ("m", "em"), "n": ("n", "en"), "o": ("o", "oh"), "p": ("p", "pea", "pee"),
@@ -204,7 +206,7 @@ class Names:
 
     @cached_property
     def batch_ids(self) -> dict[str, str]:
-        """"b22" → canonical name."""
+        """ "b22" → canonical name."""
         return {re.sub(r"[\s-]", "", b.name.lower()): b.name for b in self.batches}
 
     @cached_property
@@ -356,12 +358,12 @@ def _near_line(names: Names, words: tuple[str, ...]) -> tuple[str, ...]:
         return ()
     scored: list[tuple[float, tuple[str, ...]]] = []
     for its_sound, letters, meant, _ in names.line_sounds:
-        if abs(len(its_sound) - len(heard)) > 1 or letters[0] in "aeiou" and joined[0] not in "aeiouh":
+        if abs(len(its_sound) - len(heard)) > 1 or (letters[0] in "aeiou" and joined[0] not in "aeiouh"):
             continue
         by_sound = fuzz.ratio(heard, its_sound) / 100
         by_letters = fuzz.ratio(joined, letters) / 100
         need = 0.99 if not odd or len(its_sound) < 4 else 0.85
-        if (by_sound >= need and by_letters >= (0.5 if len(its_sound) > 3 else 0.6)) or by_letters >= 0.82 and odd:
+        if (by_sound >= need and by_letters >= (0.5 if len(its_sound) > 3 else 0.6)) or (by_letters >= 0.82 and odd):
             scored.append(((by_sound + by_letters) / 2, meant))
     if not scored or (not odd and len(heard) < 4):
         return ()

@@ -1,5 +1,7 @@
 """Questions: whether a sentence asks, what about, and what it gives to reckon with."""
 
+# ruff: noqa: E501  (tables of words are read as tables)
+
 from __future__ import annotations
 
 import datetime as dt
@@ -25,7 +27,9 @@ _ASKING = re.compile(
     r"|has\b|have (?:i|we|you|they|the|any|you)\b|will\b|was (?:it|the|there|that|tank|tub|i|anything)\b|were (?:the|there|any|we)\b|any (?:\w+ )*(?:due|left|for sale|spare|ready|hatched|news|word|eggs|deaths|free|promised|idea|overdue|jobs|chores|losses|fry|young|sign)\b"
     r"|show\b|list\b|graph\b|chart\b|plot\b|draw\b|give me\b|tell me\b|compare\b|convert\b|help\b|look up\b|status\b|history\b|dose (?:for|of)\b|(?:peroxide|salt|methylene blue|dechlorinator) (?:dose|for)\b|everything (?:\w+ )?(?:sent|logged|said|wrote|did)\b|hatch (?:%|rate|rates|percent)|fertility\b|survival\b|avg\b|average\b|summary\b|summari[sz]e\b|calculate\b|work out\b|percent change\b|eta\b|days (?:until|since|to)\b|days till\b|stock\b|stocklist\b|inventory\b|todo\b|to do\b|due\b|overdue\b|next (?:due|job)\b|totals?\b(?! of \d)|report\b|let me see\b|let's see\b|i need (?:a|the) (?:chart|graph|list)\b|pull up\b|find\b(?! \d))"
 )
-_TAIL = re.compile(r"\b(eta|when|how many|how much|is that ok|is that bad|ok or not|or not|right|any good|dangerous|safe|due when|what now|next one when|how long|what do i do|what now|thoughts|advice)\s*$")
+_TAIL = re.compile(
+    r"\b(eta|when|how many|how much|is that ok|is that bad|ok or not|or not|right|any good|dangerous|safe|due when|what now|next one when|how long|what do i do|what now|thoughts|advice)\s*$"
+)
 
 
 def asks(sentence: Sentence) -> bool:
@@ -35,33 +39,106 @@ def asks(sentence: Sentence) -> bool:
         return False
     if _ASKING.match(text):
         first = sentence.tags[0]
-        if text.startswith("is ") and sentence.stop != "?" and re.match(r"^is (at|now|reading|still|back|down|up)\b", text):
+        if (
+            text.startswith("is ")
+            and sentence.stop != "?"
+            and re.match(r"^is (at|now|reading|still|back|down|up)\b", text)
+        ):
             return False
-        if re.match(r"^(what (a|an)\b|how (lovely|nice|cute|annoying|funny|well|they|i|we)\b)", text) and sentence.stop != "?":
+        if (
+            re.match(r"^(what (a|an)\b|how (lovely|nice|cute|annoying|funny|well|they|i|we)\b)", text)
+            and sentence.stop != "?"
+        ):
             return False
-        if re.match(r"^(to do|due|report|stock|status|history|totals?|list|summary|find|will|has)\b", text) and sentence.stop != "?" and any(t.senses.get("cue") for t in sentence.tags) and any(t.kind in ("num", "pct", "vol") for t in sentence.tags) and first.kind != "lex":
+        if (
+            re.match(r"^(to do|due|report|stock|status|history|totals?|list|summary|find|will|has)\b", text)
+            and sentence.stop != "?"
+            and any(t.senses.get("cue") for t in sentence.tags)
+            and any(t.kind in ("num", "pct", "vol") for t in sentence.tags)
+            and first.kind != "lex"
+        ):
             return False
-        return not re.match(r"^(which|who|where|when) (is|was|are|were) (fine|nice|good|fair|great|lovely|why|annoying)\b", text)
+        return not re.match(
+            r"^(which|who|where|when) (is|was|are|were) (fine|nice|good|fair|great|lovely|why|annoying)\b", text
+        )
     if re.match(r"^(what's left|whats left) (looks?|is|are|seems?|in)\b", text) and sentence.stop != "?":
         return False
-    if re.match(r"^last (wc|water|change|changed|fed|feed|pull|pulled|mop|dose|sale|test|reading|count|time|cleaned|hatch|nitrate|ph|temp|ammonia)\b", text) and not any(t.kind in ("pct", "num") and (t.kind == "pct" or str(int(t.value)) not in "1234567890") for t in sentence.tags):
+    if re.match(
+        r"^last (wc|water|change|changed|fed|feed|pull|pulled|mop|dose|sale|test|reading|count|time|cleaned|hatch|nitrate|ph|temp|ammonia)\b",
+        text,
+    ) and not any(
+        t.kind in ("pct", "num") and (t.kind == "pct" or str(int(t.value)) not in "1234567890") for t in sentence.tags
+    ):
         return True
     if re.search(r"\bdid (i|we) (forget|miss|leave out)\b|\bhow (is|are|'s) (it|they|things)\b", text):
         return True
-    if re.search(r"\bwhat (do|would|will|should) (i|we|it|that) (end up|get|come to|be|need)\b", text) or re.match(r"^(deaths|losses|sales|takings|hatches|pulls|eggs?)( \w+)? (since|this|last|per|so far|by|between|from|in (january|february|march|april|may|june))\b", text) and not any(t.kind in ("num", "pct") or t.senses.get("cue") and not t.says("cue", "sold", "dead", "hatch", "pull") for t in sentence.tags):
+    if re.search(r"\bwhat (do|would|will|should) (i|we|it|that) (end up|get|come to|be|need)\b", text) or (
+        re.match(
+            r"^(deaths|losses|sales|takings|hatches|pulls|eggs?)( \w+)? (since|this|last|per|so far|by|between|from|in (january|february|march|april|may|june))\b",
+            text,
+        )
+        and not any(
+            t.kind in ("num", "pct") or (t.senses.get("cue") and not t.says("cue", "sold", "dead", "hatch", "pull"))
+            for t in sentence.tags
+        )
+    ):
         return True
     if re.match(r"^next (mop|pull|wc|water|feed|change|count|hatch|due)\b", text):
         return True
-    if sentence.tags[0].word == "when" and len(sentence.tags) > 1 and sentence.tags[1].kind in ("batch", "place", "line") and len(sentence.parts) == 1:
+    if (
+        sentence.tags[0].word == "when"
+        and len(sentence.tags) > 1
+        and sentence.tags[1].kind in ("batch", "place", "line")
+        and len(sentence.parts) == 1
+    ):
         return True
     if text.endswith("=") or re.fullmatch(r"\S+( degrees?)? ?[fc]? in [fc]", text):
         return True
-    if re.search(r"\bhow many\b", text) and not any(t.senses.get("cue") and t.note != "muted" and not t.says("cue", "left", "gave", "count") for t in sentence.tags):
+    if re.search(r"\bhow many\b", text) and not any(
+        t.senses.get("cue") and t.note != "muted" and not t.says("cue", "left", "gave", "count") for t in sentence.tags
+    ):
         return True
-    if re.search(r"\b(wants? to know|wondering|not sure|asking|asks|wonder)\b.*\b(what|how|when|which|whether|if|why)\b", text) and sentence.stop != "." and len(sentence.tags) < 40:
+    if (
+        re.search(
+            r"\b(wants? to know|wondering|not sure|asking|asks|wonder)\b.*\b(what|how|when|which|whether|if|why)\b",
+            text,
+        )
+        and sentence.stop != "."
+        and len(sentence.tags) < 40
+    ):
         return True
     if sentence.stop == "?":
-        return bool(re.search(rf"\b{_WH}", text) or re.search(r"\b(should i|is that|is it|do i|can i|could you|can you|would it|are they|does that|eta|due|do you|did i|have we|have i|is this|any|or not|is there|are there|did you)\b", text)) or (len(sentence.tags) <= 6 and all(t.kind in ("place", "batch", "line", "num", "size", "culture", "lex", "punct", "sep", "day") or t.word in ("in", "and", "how's", "the", "a", "of", "ok", "okay", "status", "on", "for", "or", "yet", "today", "now") for t in sentence.tags))
+        return bool(
+            re.search(rf"\b{_WH}", text)
+            or re.search(
+                r"\b(should i|is that|is it|do i|can i|could you|can you|would it|are they|does that|eta|due|do you|did i|have we|have i|is this|any|or not|is there|are there|did you)\b",
+                text,
+            )
+        ) or (
+            len(sentence.tags) <= 6
+            and all(
+                t.kind in ("place", "batch", "line", "num", "size", "culture", "lex", "punct", "sep", "day")
+                or t.word
+                in (
+                    "in",
+                    "and",
+                    "how's",
+                    "the",
+                    "a",
+                    "of",
+                    "ok",
+                    "okay",
+                    "status",
+                    "on",
+                    "for",
+                    "or",
+                    "yet",
+                    "today",
+                    "now",
+                )
+                for t in sentence.tags
+            )
+        )
     return False
 
 
@@ -70,9 +147,16 @@ def part_asks(part: Part) -> bool:
     text = part.text()
     if re.search(r"^(should be )?how many\b", text):
         return True
-    if _ASKING.match(text) and re.match(r"^(?:and |so |but |also )*(how (many|much|long|old|is|are|do|does|did)|who's the |last number|what(?:'s| is| does| do| should| did) |when (?:is|are|was|were|did|do|does|should|will|can)\b|what will |has |should (?:i|we|be)|is (?:that|it|this)|are (?:they|we)|do i|can i|which |does that|will that|would)\b", text):
+    if _ASKING.match(text) and re.match(
+        r"^(?:and |so |but |also )*(how (many|much|long|old|is|are|do|does|did)|who's the |last number|what(?:'s| is| does| do| should| did) |when (?:is|are|was|were|did|do|does|should|will|can)\b|what will |has |should (?:i|we|be)|is (?:that|it|this)|are (?:they|we)|do i|can i|which |does that|will that|would)\b",
+        text,
+    ):
         return not re.match(r"^(which (was|is|were) |what's left|what a|when (is|are) )", text) or part.asks
-    return bool(_TAIL.search(text)) and bool(re.search(r"\b(next one when|due when|how many left|when)\s*$", text)) and len(part.tags) <= 8
+    return (
+        bool(_TAIL.search(text))
+        and bool(re.search(r"\b(next one when|due when|how many left|when)\s*$", text))
+        and len(part.tags) <= 8
+    )
 
 
 _RULES: list[tuple[str, str]] = [
@@ -104,30 +188,52 @@ def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
     food = any(t.says("food") for t in tags)
     if re.search(r"\b(what|have) (have )?(we|i) (got )?on\b|\bgot on\b|\bon for\b", text):
         return "due"
-    if re.search(r"\b(what to do|what (do|should|can|would) (i|we|you|they) (do|tell|say|try)|how (do|should|can) (i|we) (treat|fix|stop|tell))\b", text) and not re.search(r"\b(today|tonight|tomorrow|this (week|morning|evening)|next)\b", text):
+    if re.search(
+        r"\b(what to do|what (do|should|can|would) (i|we|you|they) (do|tell|say|try)|how (do|should|can) (i|we) (treat|fix|stop|tell))\b",
+        text,
+    ) and not re.search(r"\b(today|tonight|tomorrow|this (week|morning|evening)|next)\b", text):
         return "advice"
     if re.search(r"\bdid (i|we) (forget|miss)\b|\breminders?\b.*\b(set|got|have)\b", text):
         return "due"
     if re.search(r"\bend up with\b|\bmix(ed|ing)?\b", text) and degs_or(tags):
         return "calc"
-    if re.search(r"\b(haven't|havent|hasn't|hasnt|not) (had|been|got|done|yet)\b|\bstill (need|to|not)\b|\bhave to do\b", text) and not any(t.kind == "person" and t.value not in teller.names.people for t in tags):
+    if re.search(
+        r"\b(haven't|havent|hasn't|hasnt|not) (had|been|got|done|yet)\b|\bstill (need|to|not)\b|\bhave to do\b", text
+    ) and not any(t.kind == "person" and t.value not in teller.names.people for t in tags):
         return "due"
-    if re.search(r"\b(still )?(empty|vacant|occupied)\b|\bwhat's in\b|\bwhats in\b|\bwho's in\b|\bwhat is in\b|\bwhat lives\b", text) and any(t.kind in ("place", "num", "size") for t in tags):
+    if re.search(
+        r"\b(still )?(empty|vacant|occupied)\b|\bwhat's in\b|\bwhats in\b|\bwho's in\b|\bwhat is in\b|\bwhat lives\b",
+        text,
+    ) and any(t.kind in ("place", "num", "size") for t in tags):
         return "place"
-    if any(t.says("quantity") for t in tags) and re.search(r"\b(drift\w*|trend\w*|been|over the|rising|falling|creeping|climbing|going up|going down|history|since)\b", text) and not re.search(r"\b(danger\w*|safe|toxic|hurt|kill)\b", text):
+    if (
+        any(t.says("quantity") for t in tags)
+        and re.search(
+            r"\b(drift\w*|trend\w*|been|over the|rising|falling|creeping|climbing|going up|going down|history|since)\b",
+            text,
+        )
+        and not re.search(r"\b(danger\w*|safe|toxic|hurt|kill)\b", text)
+    ):
         return "history"
-    if re.search(r"\bhow (many|long)( \w+)? ?(weeks|days|months)?\b.*\b(in peat|will that be|old|in the bag|been in)\b", text):
+    if re.search(
+        r"\bhow (many|long)( \w+)? ?(weeks|days|months)?\b.*\b(in peat|will that be|old|in the bag|been in)\b", text
+    ):
         return "batch"
     if re.match(r"^(deaths|losses|sales|takings)\b", text):
         return "totals"
     if re.search(r"\b(hatch|hatching) %", text):
         return "rate"
-    if re.search(r"\b(in the room|right now|altogether|in all) ?(right now)? ?=?$", text) and any(t.says("noun", *COUNTED) for t in tags):
+    if re.search(r"\b(in the room|right now|altogether|in all) ?(right now)? ?=?$", text) and any(
+        t.says("noun", *COUNTED) for t in tags
+    ):
         return "stock"
     degs = [t for t in tags if t.kind in ("deg", "vol", "len", "pct", "frac")]
     if re.search(r"\b(chart|graph|plot)\b", text):
         return "chart"
-    if degs and re.search(r"\bin (f|c|fahrenheit|celsius|litres|liters|gallons|l|ml|cm|mm|inches|quarts|metric)\b|\b(to|into) (f|c|fahrenheit|celsius|litres|liters|gallons)\b", text):
+    if degs and re.search(
+        r"\bin (f|c|fahrenheit|celsius|litres|liters|gallons|l|ml|cm|mm|inches|quarts|metric)\b|\b(to|into) (f|c|fahrenheit|celsius|litres|liters|gallons)\b",
+        text,
+    ):
         return "calc"
     for about, pattern in _COMPILED:
         if not pattern.search(text):
@@ -136,11 +242,23 @@ def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
             continue
         if about == "dose" and re.search(r"\b(when|last time|did (i|we) last)\b", text):
             continue
-        if about == "culture" and re.search(r"\b(how much|how many|how often) .*\bfeed\b|\b(should|what) .* feed\b", text) and not re.search(r"\bculture", text):
+        if (
+            about == "culture"
+            and re.search(r"\b(how much|how many|how often) .*\bfeed\b|\b(should|what) .* feed\b", text)
+            and not re.search(r"\bculture", text)
+        ):
             continue
-        if about == "culture" and re.search(r"\bwhen (did|was)|did i|last (fed|time|harvest)", text) and not re.search(r"\b(doing|status)\b", text):
+        if (
+            about == "culture"
+            and re.search(r"\bwhen (did|was)|did i|last (fed|time|harvest)", text)
+            and not re.search(r"\b(doing|status)\b", text)
+        ):
             continue
-        if about == "hatch" and re.search(r"\b(how many|hatched (this|last|so far|in|from))\b", text) and not re.search(r"\b(days|when)\b", text):
+        if (
+            about == "hatch"
+            and re.search(r"\b(how many|hatched (this|last|so far|in|from))\b", text)
+            and not re.search(r"\b(days|when)\b", text)
+        ):
             continue
         if about == "hatch" and re.search(r"\b(brine|bbs)\b", text):
             continue
@@ -150,9 +268,20 @@ def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
             continue
         if about == "stock" and "how many" in text and re.search(r"\b(days|weeks|litres|gallons|drops|times)\b", text):
             continue
-        if about == "totals" and re.search(r"\bhow many\b.*\b(do (we|i) have|are there|have we (actually )?got|left|in stock|for sale|right now|now)\b", text) and not re.search(r"\b(this (week|month|year)|since|lost|died|sold|so far)\b", text):
+        if (
+            about == "totals"
+            and re.search(
+                r"\bhow many\b.*\b(do (we|i) have|are there|have we (actually )?got|left|in stock|for sale|right now|now)\b",
+                text,
+            )
+            and not re.search(r"\b(this (week|month|year)|since|lost|died|sold|so far)\b", text)
+        ):
             return "stock"
-        if about == "totals" and re.search(r"\bcompare\b", text) and not re.search(r"\b(eggs?|deaths|sales|laying)\b", text):
+        if (
+            about == "totals"
+            and re.search(r"\bcompare\b", text)
+            and not re.search(r"\b(eggs?|deaths|sales|laying)\b", text)
+        ):
             continue
         if about == "batch":
             return "batch" if any(t.kind == "batch" for t in tags) else "place" if named or lines else None
@@ -193,10 +322,16 @@ def query_of(tags: list[Tag], teller: Teller, parts: list[Part]) -> Query | None
     batch = batches[0] if len(batches) == 1 else None
     lines = group.lines()
     line = lines[0] if len(lines) == 1 else None
-    if lines and places and not any(k == "P" and t.kind in ("place", "num", "size") or t.says("noun", "tank") for k, _, t in seq if k == "P"):
+    if (
+        lines
+        and places
+        and not any(
+            (k == "P" and t.kind in ("place", "num", "size")) or t.says("noun", "tank") for k, _, t in seq if k == "P"
+        )
+    ):
         places, place = [], None
     if about in ("calc",):
-        place = batch = line = None if not any(t.kind == "place" for t in tags) else None
+        batch = line = None
         place = places[0] if len(places) == 1 and any(t.kind == "place" and t.note != "bare" for t in tags) else None
     if place and line and set(names.lines_in(place)) == {line} and about not in ("place",):
         line = None
@@ -216,7 +351,9 @@ def query_of(tags: list[Tag], teller: Teller, parts: list[Part]) -> Query | None
                 for head, ids in names.culture_ids.items():
                     if any(head.rstrip("s") == f.rstrip("s") for f in tag.senses["food"]) and len(ids) == 1:
                         culture = next(iter(ids.values()))
-    quantity = next((t.one("quantity") for t in tags if t.says("quantity") and not (t.says("quantity", "length"))), None)
+    quantity = next(
+        (t.one("quantity") for t in tags if t.says("quantity") and not (t.says("quantity", "length"))), None
+    )
     person = next((t.value for t in tags if t.kind == "person" and t.value not in names.people), None)
     date: dt.date | None = None
     days: int | None = None
@@ -230,7 +367,10 @@ def query_of(tags: list[Tag], teller: Teller, parts: list[Part]) -> Query | None
                 found = tag.value.on(teller.sent, ahead)
                 if found and found != teller.sent.date():
                     date = found
-    if re.search(r"\b(this|coming|next|the) (coming )?week\b|\bfor the week\b|\bweek ahead\b|\b7 days\b", text) and about == "due":
+    if (
+        re.search(r"\b(this|coming|next|the) (coming )?week\b|\bfor the week\b|\bweek ahead\b|\b7 days\b", text)
+        and about == "due"
+    ):
         days = 7
     for tag in tags:
         if tag.kind == "dur" and about in ("due", "totals", "history") and tag.low is None:

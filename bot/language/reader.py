@@ -1,5 +1,7 @@
 """Reads a note: clauses are shown to every frame, the strongest claim wins, and what matters and is left over is asked."""
 
+# ruff: noqa: E501  (tables of words are read as tables)
+
 from __future__ import annotations
 
 import datetime as dt
@@ -21,7 +23,9 @@ from shared.events import Event, event_from
 FRAMES: tuple[Frame, ...] = (*trade.FRAMES, *tending.FRAMES, *eggs.FRAMES, *fish.FRAMES, *water.FRAMES)
 _BY_KIND = {frame.kind: frame for frame in FRAMES}
 _NOUNS = ("eggs", "fry", "juveniles", "adults", "male", "female", "fish", "mop")
-_WEIGHTY = re.compile(r"\b(power|heater|leak|leaking|leaked|flood|temperature|room|filter|fish|fry|eggs?|egg|mop|male|female|fungus|ich|velvet|spots?|sick|water|culture|tank|tub|thermometer|pump)\b")
+_WEIGHTY = re.compile(
+    r"\b(power|heater|leak|leaking|leaked|flood|temperature|room|filter|fish|fry|eggs?|egg|mop|male|female|fungus|ich|velvet|spots?|sick|water|culture|tank|tub|thermometer|pump)\b"
+)
 LONGEST = 20000
 
 
@@ -36,7 +40,12 @@ class Reader:
         try:
             return self._read(text[:LONGEST], sent)
         except (ValueError, KeyError, IndexError, TypeError, AttributeError, OverflowError, StopIteration):
-            return Reading("ask", (), None, (Doubt(text[:200], "I could not read that. Could you say it differently?", (), "kind"),))
+            return Reading(
+                "ask",
+                (),
+                None,
+                (Doubt(text[:200], "I could not read that. Could you say it differently?", (), "kind"),),
+            )
 
     def complete(self, doubt: Doubt, answer: str, sent: dt.datetime) -> Reading | None:
         """What an answer to a question makes of the doubtful event; None when the answer is a note of its own."""
@@ -58,12 +67,29 @@ class Reader:
         if not events and not query and not doubts and sentences and sentences[-1].stop == "?":
             query = self._question(sentences[-1], teller, sentences[-1].tags)
             doubts = tuple(teller.doubts)
-        if not doubts and not query and (strange := next((t for t in tagger.tags if t.kind == "place" and not t.value and t.note and t.note != "quoted"), None)) is not None and not any(e.kind in ("new_place", "remind") for e in events):
+        if (
+            not doubts
+            and not query
+            and (
+                strange := next(
+                    (t for t in tagger.tags if t.kind == "place" and not t.value and t.note and t.note != "quoted"),
+                    None,
+                )
+            )
+            is not None
+            and not any(e.kind in ("new_place", "remind") for e in events)
+        ):
             teller.ask_place(Group([Part([strange])], self.names, teller.context), {"kind": "remark"})
             doubts = tuple(teller.doubts)
         if not events and not query and not doubts and (odd := leftovers.unclear(sentences)) is not None:
             doubts = (leftovers.question_for(odd, []),)
-        if not events and not query and not doubts and not teller.quiet and self._worth_keeping(text, sentences, tagger.tags):
+        if (
+            not events
+            and not query
+            and not doubts
+            and not teller.quiet
+            and self._worth_keeping(text, sentences, tagger.tags)
+        ):
             events = (self._remark(tagger.tags, text),)
         outcome: Outcome
         if doubts:
@@ -102,7 +128,10 @@ class Reader:
             told_before = len(teller.events)
             reminder = amends.reminder(sentence, done, teller)
             if reminder is not None:
-                cue_only = len([t for t in sentence.tags if not t.says("cue", "remind") and t.kind not in ("person", "punct")]) <= 1
+                cue_only = (
+                    len([t for t in sentence.tags if not t.says("cue", "remind") and t.kind not in ("person", "punct")])
+                    <= 1
+                )
                 if cue_only and done:
                     first = done[-1]
                     teller.events = [e for e in teller.events if e.get("_sentence") != id(first)]
@@ -130,12 +159,20 @@ class Reader:
                     done.append(sentence)
                     teller.asked.add(id(sentence))
                     continue
-                if teller.doubts or sentence.stop == "?" and not any(t.senses.get("cue") and t.note != "muted" for t in sentence.tags):
+                if teller.doubts or (
+                    sentence.stop == "?" and not any(t.senses.get("cue") and t.note != "muted" for t in sentence.tags)
+                ):
                     done.append(sentence)
                     continue
             settings = amends.setting(sentence, teller)
             if settings is not None:
-                rest = [p for p in sentence.parts if settings and not re.search(r"\b(heat\w*|turned|set|lights?)\b", p.text()) and self._seen(p, teller)]
+                rest = [
+                    p
+                    for p in sentence.parts
+                    if settings
+                    and not re.search(r"\b(heat\w*|turned|set|lights?)\b", p.text())
+                    and self._seen(p, teller)
+                ]
                 if rest and len(sentence.parts) > 1:
                     before = len(teller.events)
                     self._groups(rest, sentence, teller)
@@ -146,15 +183,21 @@ class Reader:
                     teller.events.append(raw)
                 done.append(sentence)
                 continue
-            parts = []
+            parts: list[Part] = []
             for part in sentence.parts:
-                if part_asks(part) and sentence.parts[0] is not part and not any(_numbered(p) and self._seen(p, teller) for p in sentence.parts if p is not part):
+                if (
+                    part_asks(part)
+                    and sentence.parts[0] is not part
+                    and not any(_numbered(p) and self._seen(p, teller) for p in sentence.parts if p is not part)
+                ):
                     made = self._question(sentence, teller, sentence.tags)
                     if made is not None:
                         queries.append(made)
                         parts = []
                         break
-                if parts and part_asks(part) or (part is sentence.parts[-1] and len(sentence.parts) > 1 and sentence.stop == "?" and part_asks(part)):
+                if (parts and part_asks(part)) or (
+                    part is sentence.parts[-1] and len(sentence.parts) > 1 and sentence.stop == "?" and part_asks(part)
+                ):
                     made = self._question(sentence, teller, part.tags)
                     if made is not None:
                         queries.append(made)
@@ -163,10 +206,31 @@ class Reader:
                 parts.append(part)
             before = len(teller.events)
             last = teller.context.event
-            if last is not None and last["kind"] == "stock_in" and not last.get("place") and sentence.tags[0].word in ("they", "they'll", "they're", "all", "both", "it", "he", "she", "in", "into", "put", "currently", "now", "going", "went"):
-                if trade.settles(Group([Part(sentence.tags)], self.names, teller.context), teller):
-                    done.append(sentence)
-                    continue
+            if (
+                last is not None
+                and last["kind"] == "stock_in"
+                and not last.get("place")
+                and sentence.tags[0].word
+                in (
+                    "they",
+                    "they'll",
+                    "they're",
+                    "all",
+                    "both",
+                    "it",
+                    "he",
+                    "she",
+                    "in",
+                    "into",
+                    "put",
+                    "currently",
+                    "now",
+                    "going",
+                    "went",
+                )
+            ) and trade.settles(Group([Part(sentence.tags)], self.names, teller.context), teller):
+                done.append(sentence)
+                continue
             self._groups(parts, sentence, teller)
             for raw in teller.events[before:]:
                 raw["_sentence"] = id(sentence)
@@ -186,11 +250,30 @@ class Reader:
             return None
         ctx = teller.context
         read = {e.get("quantity") for e in teller.events if e["kind"] == "measure"}
-        if made.about in ("advice", "place", "batch") and read & {"ammonia", "nitrite"} and any(t.word in ("worry", "worried", "dangerous", "danger", "ok", "okay", "safe", "bad", "high", "toxic", "panic") for t in tags):
-            made = replace(made, about="ammonia", place=made.place or (ctx.places[0] if len(ctx.places) == 1 else None), line=None)
-        if made.about == "last" and not (made.place or made.batch or made.line) and teller.events and len(ctx.places) == 1:
+        if (
+            made.about in ("advice", "place", "batch")
+            and read & {"ammonia", "nitrite"}
+            and any(
+                t.word
+                in ("worry", "worried", "dangerous", "danger", "ok", "okay", "safe", "bad", "high", "toxic", "panic")
+                for t in tags
+            )
+        ):
+            made = replace(
+                made, about="ammonia", place=made.place or (ctx.places[0] if len(ctx.places) == 1 else None), line=None
+            )
+        if (
+            made.about == "last"
+            and not (made.place or made.batch or made.line)
+            and teller.events
+            and len(ctx.places) == 1
+        ):
             made = replace(made, place=ctx.places[0])
-        if not (made.place or made.batch or made.line) and made.about in ("stock", "due", "batch", "place", "hatch", "rate", "totals") and any(t.word in ("there", "it", "that", "them", "those", "in there", "they") for t in tags):
+        if (
+            not (made.place or made.batch or made.line)
+            and made.about in ("stock", "due", "batch", "place", "hatch", "rate", "totals")
+            and any(t.word in ("there", "it", "that", "them", "those", "in there", "they") for t in tags)
+        ):
             if len(ctx.places) == 1 and made.about in ("stock", "place", "batch", "rate"):
                 made = replace(made, place=ctx.places[0])
             elif ctx.batch:
@@ -249,7 +332,9 @@ class Reader:
         waiting: list[Part] = []
         current: list[Part] = []
         kinds: list[str] = []
-        own_day = next((t.value for p in sentence.parts[:1] for t in p.tags[:3] if t.kind == "day" and not t.value.vague), None)
+        own_day = next(
+            (t.value for p in sentence.parts[:1] for t in p.tags[:3] if t.kind == "day" and not t.value.vague), None
+        )
 
         def close() -> None:
             nonlocal current, kinds
@@ -274,10 +359,17 @@ class Reader:
                 self._settle(part, ctx)
             found = self._seen(part, teller if not current else _after(teller, kinds, current))
             loose = not found and not part.muted and _carries(part)
-            if part.muted in ("plan", "not") and len(part.kind("place")) == 1 and len(part.kind("place")[0].value) == 1 and not current:
+            if (
+                part.muted in ("plan", "not")
+                and len(part.kind("place")) == 1
+                and len(part.kind("place")[0].value) == 1
+                and not current
+            ):
                 ctx.places, ctx.batch, ctx.header = tuple(part.kind("place")[0].value), None, True
             if found:
-                joins = bool(current) and found[0] == kinds[0] and len(found) == 1 and _continues(part, current, found[0])
+                joins = (
+                    bool(current) and found[0] == kinds[0] and len(found) == 1 and _continues(part, current, found[0])
+                )
                 if joins:
                     current.append(part)
                     continue
@@ -310,13 +402,32 @@ class Reader:
             ctx.day = kept_day
 
     def _settle(self, part: Part, ctx: Context) -> None:
-        """"They're in tub D now": where the eggs just pulled were put."""
+        """ "They're in tub D now": where the eggs just pulled were put."""
         event = ctx.event
         if event is None or event["kind"] != "pull" or event.get("to") or part.muted or part.kind("num", "pct"):
             return
         places = [t for t in part.kind("place") if len(t.value) == 1]
         words = [t.word for t in part.tags]
-        if len(places) != 1 or places[0].value[0] == event.get("place") or words[0] not in ("put", "popped in", "went in", "all", "they", "they're", "those", "them", "now", "in", "into", "eggs", "both"):
+        if (
+            len(places) != 1
+            or places[0].value[0] == event.get("place")
+            or words[0]
+            not in (
+                "put",
+                "popped in",
+                "went in",
+                "all",
+                "they",
+                "they're",
+                "those",
+                "them",
+                "now",
+                "in",
+                "into",
+                "eggs",
+                "both",
+            )
+        ):
             return
         n = next(i for i, t in enumerate(part.tags) if t is places[0])
         if n and words[n - 1] in ("in", "into", "to", "went in", "went into"):
@@ -324,7 +435,12 @@ class Reader:
 
     def _alone(self, parts: list[Part], kinds: list[str], sentence: Sentence, teller: Teller) -> bool:
         """A cry like "hatched!!" with nothing to hang it on: it heads what follows."""
-        if len(sentence.tags) > 2 or len(parts) != 1 or teller.events or kinds[0] not in ("hatch", "eyed", "pull", "death", "feed"):
+        if (
+            len(sentence.tags) > 2
+            or len(parts) != 1
+            or teller.events
+            or kinds[0] not in ("hatch", "eyed", "pull", "death", "feed")
+        ):
             return False
         return not parts[0].kind("place", "batch", "line", "num", "size") and teller.last is not sentence
 
@@ -352,14 +468,37 @@ class Reader:
         if self._follows_up(group, part, teller):
             return
         places = [t for t in part.kind("place") if t.value and len(t.value) == 1]
-        if event is not None and event["kind"] == "pull" and places and not event.get("to") and (words & {"in", "into", "to"}) and not part.kind("num", "pct"):
+        if (
+            event is not None
+            and event["kind"] == "pull"
+            and places
+            and not event.get("to")
+            and (words & {"in", "into", "to"})
+            and not part.kind("num", "pct")
+        ):
             if part.kind("line") and not event.get("line"):
                 event["line"] = group.line()
             for raw in teller.events:
-                if raw["kind"] == "pull" and not raw.get("to") and (raw.get("_sentence") == event.get("_sentence") or raw is event or "all" in words or "they" in words):
+                if (
+                    raw["kind"] == "pull"
+                    and not raw.get("to")
+                    and (
+                        raw.get("_sentence") == event.get("_sentence")
+                        or raw is event
+                        or "all" in words
+                        or "they" in words
+                    )
+                ):
                     raw["to"] = places[0].value[0]
             return
-        if ctx.kind and part.kind("num", "deg") and ctx.kind in ("pull", "bad_eggs", "headcount", "hatch", "death") and (part.kind("place") or len(part.kind("num")) > 1 or any(t.word in ("nothing", "none") for t in part.tags)):
+        if (
+            ctx.kind
+            and part.kind("num", "deg")
+            and ctx.kind in ("pull", "bad_eggs", "headcount", "hatch", "death")
+            and (
+                part.kind("place") or len(part.kind("num")) > 1 or any(t.word in ("nothing", "none") for t in part.tags)
+            )
+        ):
             seq = group.sequence("count")
             if any(s[0] in "PB" for s in seq) and any(s[0] == "N" for s in seq):
                 _BY_KIND[ctx.kind].tell(group, teller)
@@ -388,23 +527,42 @@ class Reader:
             elif group.sized(tag):
                 ctx.places, ctx.batch, ctx.header = group.sized(tag), None, True
         elif not places_or_batch:
-            spoken = [p for k, v, t in group.sequence("value") if k == "P" for p in v if (b := group.before(t)) is not None and b.word in ("in", "on", "of", "under")]
+            spoken = [
+                p
+                for k, v, t in group.sequence("value")
+                if k == "P"
+                for p in v
+                if (b := group.before(t)) is not None and b.word in ("in", "on", "of", "under")
+            ]
             if len(spoken) == 1:
                 ctx.places, ctx.batch, ctx.header = (spoken[0],), None, True
         if part.kind("place") and group.unknown() is not None and part.kind("num", "pct"):
             teller.ask_place(group, {"kind": "remark"})
 
     def _same_again(self, group: Group, part: Part, teller: Teller) -> bool:
-        """"Same for tank 5": what was just told, told again of other places or another day."""
+        """ "Same for tank 5": what was just told, told again of other places or another day."""
         text = part.text()
-        hit = re.search(r"\b(same again|same for|same in|same with|same on|same to|same at|same there|ditto|likewise|the same)\b|^same\b|\bsame$", text)
+        hit = re.search(
+            r"\b(same again|same for|same in|same with|same on|same to|same at|same there|ditto|likewise|the same)\b|^same\b|\bsame$",
+            text,
+        )
         if not hit or not teller.events:
             return False
         last = teller.events[-1].get("_told")
         before = [e for e in teller.events if e.get("_told") == last]
-        if any(e["kind"] not in ("water_change", "feed", "top_off", "dose", "service", "culture", "measure", "pull") for e in before) or group.unknown() is not None:
+        if (
+            any(
+                e["kind"] not in ("water_change", "feed", "top_off", "dose", "service", "culture", "measure", "pull")
+                for e in before
+            )
+            or group.unknown() is not None
+        ):
             return False
-        rest = [t for p in ([part, part.after] if part.after is not None and not part.after.senses_cue() else [part]) for t in p.tags]
+        rest = [
+            t
+            for p in ([part, part.after] if part.after is not None and not part.after.senses_cue() else [part])
+            for t in p.tags
+        ]
         more = Group([Part(rest, "", part.sentence, part.line)], self.names, teller.context)
         places = [p for k, v, _ in more.sequence("place") if k == "P" for p in v]
         again = "again" in text
@@ -438,14 +596,30 @@ class Reader:
         event = ctx.event
         nums = [t for t in part.kind("num") if t.claimed != "wrong"]
         text = part.text()
-        bare = len(nums) == 1 and nums[0].low is None and nums[0].value == int(nums[0].value) and not group.counts(nums[0]) or bool(re.search(r"\b(more|in total|total|left|in there|or so)\b", text)) and len(nums) == 1
-        if ctx.quantity and len(nums) == 1 and nums[0].low is None and not part.kind("place") and len(ctx.places) == 1 and (part.kind("clock") or re.search(r"\b(retest|retested|again|later|now|after)\b", text)) and not group.counts(nums[0]):
+        bare = (
+            len(nums) == 1 and nums[0].low is None and nums[0].value == int(nums[0].value) and not group.counts(nums[0])
+        ) or (bool(re.search(r"\b(more|in total|total|left|in there|or so)\b", text)) and len(nums) == 1)
+        if (
+            ctx.quantity
+            and len(nums) == 1
+            and nums[0].low is None
+            and not part.kind("place")
+            and len(ctx.places) == 1
+            and (part.kind("clock") or re.search(r"\b(retest|retested|again|later|now|after)\b", text))
+            and not group.counts(nums[0])
+        ):
             value = water._fits(ctx.quantity, float(nums[0].value), nums[0], teller)
             if value is not None:
                 teller.tell("measure", group, place=ctx.places[0], quantity=ctx.quantity, value=value)
                 return True
         if ctx.values.get("left") == part.sentence and bare and not part.kind("place"):
-            where = {"batch": ctx.batch} if ctx.batch and not ctx.places else {"place": ctx.places[0]} if len(ctx.places) == 1 else None
+            where = (
+                {"batch": ctx.batch}
+                if ctx.batch and not ctx.places
+                else {"place": ctx.places[0]}
+                if len(ctx.places) == 1
+                else None
+            )
             if where and nums[0].low is None:
                 teller.tell("headcount", group, **where, count=nums[0].value)
                 return True
@@ -459,7 +633,14 @@ class Reader:
                 for place in spots:
                     teller.tell("measure", group, place=place, quantity=quantity, value=value)
                 return True
-        if len(nums) == 1 and nums[0].low is None and len(ctx.places) == 1 and re.search(r"\b(reading|reads|showing|shows|says|at|was|it's)\b", text) and ctx.values.get("item") in ("heater", "thermometer") and ctx.values.get("item_sentence") == part.sentence:
+        if (
+            len(nums) == 1
+            and nums[0].low is None
+            and len(ctx.places) == 1
+            and re.search(r"\b(reading|reads|showing|shows|says|at|was|it's)\b", text)
+            and ctx.values.get("item") in ("heater", "thermometer")
+            and ctx.values.get("item_sentence") == part.sentence
+        ):
             value = water._fits("temperature", float(nums[0].value), nums[0], teller)
             if value is not None:
                 teller.tell("measure", group, place=ctx.places[0], quantity="temperature", value=value)
@@ -467,12 +648,27 @@ class Reader:
         if event is None or event not in teller.events:
             return False
         kind = event["kind"]
-        if kind == "sale" and re.search(r"\b(out of|from|of)\b", text) and (place := trade._places(group)) and not event.get("place") and not event.get("batch"):
-            event["place"] = place[0]
+        if (
+            kind == "sale"
+            and re.search(r"\b(out of|from|of)\b", text)
+            and (spoken := trade._places(group))
+            and not event.get("place")
+            and not event.get("batch")
+        ):
+            event["place"] = spoken[0]
             return True
-        if len(nums) == 1 and re.search(r"\ball( \w+)?( at| reading)? ?(~|about )?[\d]", text) and "at" in group.words() and nums[0].low is None or (len(nums) == 1 and "all" in group.words() and "at" in group.words()):
+        if (
+            len(nums) == 1
+            and re.search(r"\ball( \w+)?( at| reading)? ?(~|about )?[\d]", text)
+            and "at" in group.words()
+            and nums[0].low is None
+        ) or (len(nums) == 1 and "all" in group.words() and "at" in group.words()):
             value = water._fits("temperature", float(nums[0].value), nums[0], teller)
-            spots = list(dict.fromkeys(str(p) for e in teller.events for p in (e.get("places") or ([e["place"]] if e.get("place") else []))))
+            spots = list(
+                dict.fromkeys(
+                    str(p) for e in teller.events for p in (e.get("places") or ([e["place"]] if e.get("place") else []))
+                )
+            )
             if value is not None and 14 <= value <= 34 and spots:
                 for place in spots:
                     teller.tell("measure", group, place=place, quantity="temperature", value=value)
@@ -480,25 +676,55 @@ class Reader:
         if not bare or part.kind("place", "pct", "money"):
             return False
         value = int(nums[0].value)
-        if part.kind("day") and kind in ("death", "hatch", "bad_eggs", "pull", "headcount") and event.get("count") is not None and len(part.tags) <= 4:
+        if (
+            part.kind("day")
+            and kind in ("death", "hatch", "bad_eggs", "pull", "headcount")
+            and event.get("count") is not None
+            and len(part.tags) <= 4
+        ):
             where = {k: event[k] for k in ("place", "batch") if event.get(k)}
             teller.tell(kind, group, **where, count=value)
             return True
-        if "more" in group.words() and event.get("count") is not None and kind in ("hatch", "pull", "death", "bad_eggs"):
+        if (
+            "more" in group.words()
+            and event.get("count") is not None
+            and kind in ("hatch", "pull", "death", "bad_eggs")
+        ):
             where = {k: event[k] for k in ("place", "batch") if event.get(k)}
             teller.tell(kind, group, **where, count=value)
             return True
-        if "more" not in group.words() and event.get("count") is None and kind in ("hatch", "pull", "move", "eyed", "bad_eggs") and ctx.sentence >= part.sentence - 2:
-            if kind == "pull" and not re.match(r"^(so|call it|say|total|about|maybe|~|\d)", text) and part.joiner != "so":
+        if (
+            "more" not in group.words()
+            and event.get("count") is None
+            and kind in ("hatch", "pull", "move", "eyed", "bad_eggs")
+            and ctx.sentence >= part.sentence - 2
+        ):
+            if (
+                kind == "pull"
+                and not re.match(r"^(so|call it|say|total|about|maybe|~|\d)", text)
+                and part.joiner != "so"
+            ):
                 return False
-            if kind == "hatch" and not re.search(r"\b(found|total|see|saw|counted|of them|so far)\b", text) and len(part.tags) > 3:
+            if (
+                kind == "hatch"
+                and not re.search(r"\b(found|total|see|saw|counted|of them|so far)\b", text)
+                and len(part.tags) > 3
+            ):
                 return False
             if kind == "move" and not re.match(r"^(all )?\d+( of them| total)?$", text):
                 return False
             event["count"] = value
             ctx.count = value
             return True
-        if kind in ("death", "bad_eggs", "sale", "move") and event.get("count") is not None and re.fullmatch(r"(so |now |leaves |that leaves |makes |which leaves |still )?\d+( now| left| total| still| to go| remaining| alive)?", text) and part.joiner in (",", "so", "", "-", ":", "(", "and"):
+        if (
+            kind in ("death", "bad_eggs", "sale", "move")
+            and event.get("count") is not None
+            and re.fullmatch(
+                r"(so |now |leaves |that leaves |makes |which leaves |still )?\d+( now| left| total| still| to go| remaining| alive)?",
+                text,
+            )
+            and part.joiner in (",", "so", "", "-", ":", "(", "and")
+        ):
             where = {k: event[k] for k in ("place", "batch") if event.get(k)}
             if kind == "move":
                 return False
@@ -508,7 +734,7 @@ class Reader:
         return False
 
     def _reading(self, group: Group, part: Part, teller: Teller) -> bool:
-        """"7 was at 77", "tank 7 7.6 0 0 20": readings that do not name what was read."""
+        """ "7 was at 77", "tank 7 7.6 0 0 20": readings that do not name what was read."""
         seq = group.sequence("value")
         spots = [s for s in seq if s[0] == "P"]
         nums = [s for s in seq if s[0] == "N"]
@@ -518,14 +744,30 @@ class Reader:
         text = group.text()
         if len(nums) == 4 and len(spots) == 1 and len(spots[0][1]) == 1 and all(n[1] is not None for n in nums):
             ph, ammonia, nitrite, nitrate = (float(n[1]) for n in nums)
-            if 4.5 <= ph <= 9.5 and ammonia <= 8 and nitrite <= 8 and nitrate <= 200 and (ph != int(ph) or ammonia == nitrite == 0):
+            if (
+                4.5 <= ph <= 9.5
+                and ammonia <= 8
+                and nitrite <= 8
+                and nitrate <= 200
+                and (ph != int(ph) or ammonia == nitrite == 0)
+            ):
                 place = spots[0][1][0]
                 for quantity, value in (("ph", ph), ("ammonia", ammonia), ("nitrite", nitrite), ("nitrate", nitrate)):
                     teller.tell("measure", group, place=place, quantity=quantity, value=value)
                 return True
-        if len(nums) == 1 and nums[0][1] is not None and any(t.word in ("at", "was", "is", "reading", "both", "reads", "were", "are", "says", "=", ":", "up to", "down to") for t in group.tags):
+        if (
+            len(nums) == 1
+            and nums[0][1] is not None
+            and any(
+                t.word
+                in ("at", "was", "is", "reading", "both", "reads", "were", "are", "says", "=", ":", "up to", "down to")
+                for t in group.tags
+            )
+        ):
             value = float(nums[0][1])
-            fits = low <= value <= high or (10 <= value <= 33 and ("celsius" in teller.note_text() or value != int(value)))
+            fits = low <= value <= high or (
+                10 <= value <= 33 and ("celsius" in teller.note_text() or value != int(value))
+            )
             if fits and not re.search(r"\b(eggs?|fry|fish|day|percent|old|weeks)\b", text):
                 celsius = value if value <= 40 else (value - 32) * 5 / 9
                 for _, places, _ in spots:
@@ -556,7 +798,11 @@ class Reader:
             if quantity:
                 ctx.quantity = quantity[0].one("quantity")
             for kind, noun in (("pull", "eggs"), ("pull", "mop")):
-                if any(t.says("noun", noun) for t in sentence.tags) and len(sentence.tags) <= 6 and not any(t.says("cue", "bad", "eyed", "hatch") for t in sentence.tags):
+                if (
+                    any(t.says("noun", noun) for t in sentence.tags)
+                    and len(sentence.tags) <= 6
+                    and not any(t.says("cue", "bad", "eyed", "hatch") for t in sentence.tags)
+                ):
                     ctx.kind = kind
             if any(t.says("cue", "sold") for t in sentence.tags) and len(sentence.tags) <= 5:
                 ctx.kind = "sale"
@@ -592,7 +838,9 @@ class Reader:
             try:
                 out.append(event_from(clean))
             except ValueError:
-                teller.doubts.append(Doubt("", "Something in that does not add up. Could you say it differently?", (), "kind", None))
+                teller.doubts.append(
+                    Doubt("", "Something in that does not add up. Could you say it differently?", (), "kind", None)
+                )
         return tuple(out)
 
     def _worth_keeping(self, text: str, sentences: list[Sentence], tags: list[Tag]) -> bool:
@@ -601,9 +849,19 @@ class Reader:
             return True
         if any(t.kind in ("line", "culture") for t in live):
             return True
-        if any(t.says("food") and any(h.rstrip("s") in {f.rstrip("s") for f in t.senses["food"]} for h in self.names.culture_ids) for t in live) and len(live) >= 5:
+        if (
+            any(
+                t.says("food")
+                and any(h.rstrip("s") in {f.rstrip("s") for f in t.senses["food"]} for h in self.names.culture_ids)
+                for t in live
+            )
+            and len(live) >= 5
+        ):
             return True
-        if re.match(r"^\s*(thanks|thank|ty|cheers|lol|haha|good (morning|night|evening)|hello|hi|hey)\b", text.lower()) and len(live) < 12:
+        if (
+            re.match(r"^\s*(thanks|thank|ty|cheers|lol|haha|good (morning|night|evening)|hello|hi|hey)\b", text.lower())
+            and len(live) < 12
+        ):
             return False
         low = " ".join(t.word for t in live)
         if re.search(r"\b(anyone else|anybody else)\b", low):
@@ -614,7 +872,12 @@ class Reader:
         raw: dict[str, Any] = {"kind": "remark", "text": text.strip()[:2000]}
         places = list(dict.fromkeys(p for t in tags if t.kind == "place" for p in t.value))
         for n, tag in enumerate(tags):
-            if tag.kind == "num" and n and tags[n - 1].word in ("in", "under", "on", "from", "by", "of", "for") and tag.value == int(tag.value):
+            if (
+                tag.kind == "num"
+                and n
+                and tags[n - 1].word in ("in", "under", "on", "from", "by", "of", "for")
+                and tag.value == int(tag.value)
+            ):
                 found = self.names.by_id.get(str(int(tag.value)), ())
                 nxt = tags[n + 1] if n + 1 < len(tags) else None
                 if len(found) == 1 and (nxt is None or not nxt.says("noun")):
@@ -634,7 +897,15 @@ def _joined_up(sentences: list[Sentence]) -> list[Sentence]:
     """Join "counted 13. 82 not 84": a count cut off from its place by a full stop."""
     out: list[Sentence] = []
     for sentence in sentences:
-        if out and out[-1].stop == "." and sentence.tags[0].kind == "num" and sentence.tags and out[-1].tags[-1].kind == "num" and any(t.says("cue", "count") for t in out[-1].tags) and len([t for t in out[-1].tags if t.kind == "num"]) == 1:
+        if (
+            out
+            and out[-1].stop == "."
+            and sentence.tags[0].kind == "num"
+            and sentence.tags
+            and out[-1].tags[-1].kind == "num"
+            and any(t.says("cue", "count") for t in out[-1].tags)
+            and len([t for t in out[-1].tags if t.kind == "num"]) == 1
+        ):
             last = out[-1].parts[-1]
             last.tags.append(Tag("sep", ",", 0, 0, ","))
             last.tags.extend(sentence.parts[0].tags)
@@ -662,13 +933,28 @@ def _note_ahead(part: Part, ctx: Context) -> None:
     if quantity and not part.kind("num", "deg") and not part.asks:
         ctx.quantity = quantity[0].one("quantity")
         ctx.values["unread"], ctx.values["unread_quantity"] = part.sentence, quantity[0].one("quantity")
-    if part.cues("left", "count") and not part.kind("num") and re.search(r"\b(left|counted|count|remaining)\b", part.text()):
+    if (
+        part.cues("left", "count")
+        and not part.kind("num")
+        and re.search(r"\b(left|counted|count|remaining)\b", part.text())
+    ):
         ctx.values["left"] = part.sentence
 
 
 def _numbered(part: Part) -> bool:
     """Whether a clause has the sign of something done, or a number that is no place's."""
-    return part.has(*leftovers.SIGNS) or bool(part.kind("pct", "vol", "amount", "deg")) or len(part.kind("num")) > len([t for i, t in enumerate(part.tags) if t.kind == "num" and i and part.tags[i - 1].word in ("in", "on", "of")])
+    return (
+        part.has(*leftovers.SIGNS)
+        or bool(part.kind("pct", "vol", "amount", "deg"))
+        or len(part.kind("num"))
+        > len(
+            [
+                t
+                for i, t in enumerate(part.tags)
+                if t.kind == "num" and i and part.tags[i - 1].word in ("in", "on", "of")
+            ]
+        )
+    )
 
 
 def _together(first: str, second: str) -> bool:
@@ -685,7 +971,31 @@ def _together(first: str, second: str) -> bool:
 
 def _carries(part: Part) -> bool:
     """Whether a clause without a sign holds anything that may belong to its neighbours."""
-    return bool(part.kind("num", "place", "batch", "pct", "vol", "line", "size", "money", "amount", "deg", "day", "clock", "frac", "len", "person", "dur")) or any(t.word in ("nothing", "none", "nada", "zip") for t in part.tags) or (bool(part.noun("fry", "eggs")) and len(part.tags) <= 3) or bool(part.sense("group") or part.sense("except") or part.sense("role") or part.noun("mop"))
+    return (
+        bool(
+            part.kind(
+                "num",
+                "place",
+                "batch",
+                "pct",
+                "vol",
+                "line",
+                "size",
+                "money",
+                "amount",
+                "deg",
+                "day",
+                "clock",
+                "frac",
+                "len",
+                "person",
+                "dur",
+            )
+        )
+        or any(t.word in ("nothing", "none", "nada", "zip") for t in part.tags)
+        or (bool(part.noun("fry", "eggs")) and len(part.tags) <= 3)
+        or bool(part.sense("group") or part.sense("except") or part.sense("role") or part.noun("mop"))
+    )
 
 
 _WANTS = {
@@ -716,7 +1026,7 @@ def _fits_on(part: Part, kind: str, teller: Teller, current: list[Part]) -> bool
     """Whether a clause without a sign goes on telling of a kind."""
     if part.kind("day", "clock") and not part.kind("num", "place", "batch") and not part.kind("person"):
         return True
-    if kind == "new_place" and part.noun("fry", "eggs", "adults") or kind == "new_place" and part.sense("role"):
+    if (kind == "new_place" and part.noun("fry", "eggs", "adults")) or (kind == "new_place" and part.sense("role")):
         return True
     if any(t.word in ("nothing", "none", "nada", "zip") for t in part.tags) and kind in ("pull", "bad_eggs"):
         return True
@@ -726,24 +1036,96 @@ def _fits_on(part: Part, kind: str, teller: Teller, current: list[Part]) -> bool
         return False
     if part.cues("left") and kind not in ("headcount",) and not (kind == "move" and not part.kind("num")):
         return False
-    if kind == "headcount" and part.kind("num") and any(p.kind("num") for p in current) and not part.kind("place", "batch") and not any(t.says("noun", "male", "female") for t in part.tags):
+    if (
+        kind == "headcount"
+        and part.kind("num")
+        and any(p.kind("num") for p in current)
+        and not part.kind("place", "batch")
+        and not any(t.says("noun", "male", "female") for t in part.tags)
+    ):
         return False
     nums = [t for t in part.tags if t.kind == "num"]
-    if kind in ("water_change", "top_off", "service", "feed", "mop") and nums and not part.kind("place", "pct", "frac", "vol"):
-        if not all(t.value == int(t.value) and str(int(t.value)) in teller.names.by_id for t in nums):
-            return False
-    if kind in ("death", "bad_eggs", "sale", "hatch") and len(part.tags) <= 3 and len(nums) == 1 and not part.kind("place", "batch", "money", "line") and not any(t.word in ("in", "from", "out") for t in part.tags):
+    if (
+        kind in ("water_change", "top_off", "service", "feed", "mop")
+        and nums
+        and not part.kind("place", "pct", "frac", "vol")
+    ) and not all(t.value == int(t.value) and str(int(t.value)) in teller.names.by_id for t in nums):
+        return False
+    if (
+        kind in ("death", "bad_eggs", "sale", "hatch")
+        and len(part.tags) <= 3
+        and len(nums) == 1
+        and not part.kind("place", "batch", "money", "line")
+        and not any(t.word in ("in", "from", "out") for t in part.tags)
+    ):
         return kind == "hatch" and teller.context.kind != "hatch"
     words = [t for t in part.tags if t.kind in ("word", "lex")]
-    plain = [t for t in words if t.word not in ("in", "into", "from", "to", "the", "a", "of", "tank", "and", "with", "for", "it", "on", "had", "gave", "was", "at", "both", "out", "clean", "each", "all", "they", "are", "is", "i", "got", "only", "about", "then", "too", "about", "there", "were", "has", "just", "off", "also", "not", "one", "no")]
+    plain = [
+        t
+        for t in words
+        if t.word
+        not in (
+            "in",
+            "into",
+            "from",
+            "to",
+            "the",
+            "a",
+            "of",
+            "tank",
+            "and",
+            "with",
+            "for",
+            "it",
+            "on",
+            "had",
+            "gave",
+            "was",
+            "at",
+            "both",
+            "out",
+            "clean",
+            "each",
+            "all",
+            "they",
+            "are",
+            "is",
+            "i",
+            "got",
+            "only",
+            "about",
+            "then",
+            "too",
+            "about",
+            "there",
+            "were",
+            "has",
+            "just",
+            "off",
+            "also",
+            "not",
+            "one",
+            "no",
+        )
+    ]
     return len(plain) <= 5
 
 
 def _continues(part: Part, current: list[Part], kind: str) -> bool:
     """Whether a second clause of the same kind only goes on with the first one's list."""
-    strong = {"pull": ("pull",), "water_change": ("wc", "changed"), "death": ("dead", "lost"), "feed": ("feed",), "bad_eggs": ("bad",), "move": ("move", "put"), "headcount": ("count",), "dose": (), "measure": ()}.get(kind)
+    strong = {
+        "pull": ("pull",),
+        "water_change": ("wc", "changed"),
+        "death": ("dead", "lost"),
+        "feed": ("feed",),
+        "bad_eggs": ("bad",),
+        "move": ("move", "put"),
+        "headcount": ("count",),
+        "dose": (),
+        "measure": (),
+    }.get(kind)
     if kind in ("pull", "bad_eggs"):
-        verbs = [t for t in part.cues(*(strong or ()))] if strong else []
+        verbs = list(part.cues(*(strong or ()))) if strong else []
         if kind == "bad_eggs":
             return bool(part.kind("num"))
         if not verbs and any(p.cues("pull") or p.noun("mop") or p.noun("eggs") for p in current):
@@ -758,13 +1140,17 @@ def _continues(part: Part, current: list[Part], kind: str) -> bool:
     if kind in ("sale", "stock_in", "release"):
         return not (part.kind("num") and part.kind("line"))
     if kind == "water_change":
-        return not (part.kind("place") and (part.kind("pct", "frac")) and any(p.kind("pct", "frac") for p in current)) and not part.cues("wc", "changed")
+        return not (
+            part.kind("place") and (part.kind("pct", "frac")) and any(p.kind("pct", "frac") for p in current)
+        ) and not part.cues("wc", "changed")
     return False
 
 
 def _after(teller: Teller, kinds: list[str], current: list[Part]) -> Teller:
     """The teller as it will stand once the clauses at hand are told, for what leans on them."""
-    ghost = Teller(teller.names, teller.sent, teller.events, teller.doubts, replace(teller.context), teller.all_tags, teller.words)
+    ghost = Teller(
+        teller.names, teller.sent, teller.events, teller.doubts, replace(teller.context), teller.all_tags, teller.words
+    )
     ghost.context.kind = kinds[0]
     places = [p for part in current for t in part.kind("place") for p in t.value]
     if places:
@@ -774,17 +1160,29 @@ def _after(teller: Teller, kinds: list[str], current: list[Part]) -> Teller:
 
 def _sentence_day(sentence: Sentence, heading: bool = False) -> Day | None:
     """The day at the head of a sentence, or the only one in it."""
-    days = [(n, t) for n, t in enumerate(sentence.tags) if t.kind == "day" and not t.value.vague and t.note not in ("quoted", "muted")]
+    days = [
+        (n, t)
+        for n, t in enumerate(sentence.tags)
+        if t.kind == "day" and not t.value.vague and t.note not in ("quoted", "muted")
+    ]
     if not days:
         return None
     n, tag = days[0]
     before = sentence.tags[n - 1].word if n else ""
-    if before in ("about", "around", "the", "on") and n > 1 and sentence.tags[n - 2].word in ("since", "until", "by", "from"):
+    if (
+        before in ("about", "around", "the", "on")
+        and n > 1
+        and sentence.tags[n - 2].word in ("since", "until", "by", "from")
+    ):
         before = "since"
-    if before in ("since", "until", "by", "for", "before", "than") or (before == "from" and not heading) or tag.value.future:
+    if (
+        before in ("since", "until", "by", "for", "before", "than")
+        or (before == "from" and not heading)
+        or tag.value.future
+    ):
         return None
     distinct = {t.value for _, t in days}
-    if n <= 3 or len(distinct) == 1 and len(sentence.tags) <= 30:
+    if n <= 3 or (len(distinct) == 1 and len(sentence.tags) <= 30):
         return tag.value  # type: ignore[no-any-return]
     return None
 
@@ -834,7 +1232,23 @@ def _clocks(teller: Teller) -> None:
         raw["_time"] = f"{best[0]:02d}:{best[1]:02d}"
 
 
-_SLIPS = ("no", "sorry", "wait", "no wait", "make that", "i mean", "scratch that", "rather", "or rather", "correction", "actually", "call it", "say", "let's say", "well")
+_SLIPS = (
+    "no",
+    "sorry",
+    "wait",
+    "no wait",
+    "make that",
+    "i mean",
+    "scratch that",
+    "rather",
+    "or rather",
+    "correction",
+    "actually",
+    "call it",
+    "say",
+    "let's say",
+    "well",
+)
 
 
 def _mend_slips(tags: list[Tag], names: Names) -> None:
@@ -848,7 +1262,11 @@ def _mend_slips(tags: list[Tag], names: Names) -> None:
         m = n + 1
         while m < len(tags) and m - n <= 8:
             here = tags[m]
-            if here.kind in kinds and (here.kind == tag.kind or {here.kind, tag.kind} <= {"pct", "frac", "num"} or (tag.kind == "clock" and here.kind == "num")):
+            if here.kind in kinds and (
+                here.kind == tag.kind
+                or {here.kind, tag.kind} <= {"pct", "frac", "num"}
+                or (tag.kind == "clock" and here.kind == "num")
+            ):
                 break
             if here.kind == "stop" and here.word in ("\n", "?", ";"):
                 words = ["|"]
@@ -860,14 +1278,23 @@ def _mend_slips(tags: list[Tag], names: Names) -> None:
         if m >= len(tags) or not words or "|" in words or any(t.says("quantity") for t in tags[n + 1 : m]):
             continue
         joined = " ".join(words)
-        if re.search(r"(^|\s)(no|sorry|wait|scratch that|i mean|make that|or rather|correction|oops|call it)(\s|$)", joined) and not re.search(r"\b(no (eggs|fry|dead|more|food|feed)|not)\b", joined):
-            strong = len([w for w in words if w.isalpha()]) <= (8 if re.search(r"\b(no wait|wait no|no make|sorry|make that)\b", joined) else 5)
+        if re.search(
+            r"(^|\s)(no|sorry|wait|scratch that|i mean|make that|or rather|correction|oops|call it)(\s|$)", joined
+        ) and not re.search(r"\b(no (eggs|fry|dead|more|food|feed)|not)\b", joined):
+            strong = len([w for w in words if w.isalpha()]) <= (
+                8 if re.search(r"\b(no wait|wait no|no make|sorry|make that)\b", joined) else 5
+            )
         if re.search(r"\b(so let's say|so say|let's say|call it)$", joined):
             strong = True
         if joined in ("no", ", no", "- no", "no ,", ", no ,") and tag.kind == "num" and tags[m].kind == "num":
             strong = True
         if strong:
-            if tag.kind == "clock" and tags[m].kind == "num" and tags[m].value == int(tags[m].value) and 1 <= tags[m].value <= 12:
+            if (
+                tag.kind == "clock"
+                and tags[m].kind == "num"
+                and tags[m].value == int(tags[m].value)
+                and 1 <= tags[m].value <= 12
+            ):
                 tags[m].kind, tags[m].value = "clock", Clock(int(tags[m].value), 0, tag.value.half)
             tag.claimed = "corrected"
             if tag.kind in ("place", "batch", "pct", "frac", "vol", "money", "amount", "deg", "clock"):
@@ -876,7 +1303,33 @@ def _mend_slips(tags: list[Tag], names: Names) -> None:
                 tag.kind = "word"
             tag.word = ""
             for slip in tags[n + 1 : m]:
-                if slip.kind in ("lex", "word", "punct", "stop") and any(w in slip.word.split() for w in ("no", "sorry", "wait", "make", "scratch", "mean", "call", "let's", "correction", "actually", "rather", "oops", ",", "-", ".", "that", "i", "it", "say", "so", "then", "legs")):
+                if slip.kind in ("lex", "word", "punct", "stop") and any(
+                    w in slip.word.split()
+                    for w in (
+                        "no",
+                        "sorry",
+                        "wait",
+                        "make",
+                        "scratch",
+                        "mean",
+                        "call",
+                        "let's",
+                        "correction",
+                        "actually",
+                        "rather",
+                        "oops",
+                        ",",
+                        "-",
+                        ".",
+                        "that",
+                        "i",
+                        "it",
+                        "say",
+                        "so",
+                        "then",
+                        "legs",
+                    )
+                ):
                     if slip.word in ("then",):
                         continue
                     slip.kind, slip.word, slip.senses = "word", "", {}

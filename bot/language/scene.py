@@ -1,19 +1,90 @@
 """A note cut into sentences and clauses, with what each clause forbids: plans, wishes, negations, other people's news."""
 
+# ruff: noqa: E501  (tables of words are read as tables)
+
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from typing import Any
 
 from bot.language.days import Clock, Day
 from bot.language.names import Names
 from bot.language.tags import Tag
 
 COUNTED = ("eggs", "fry", "juveniles", "adults", "male", "female", "pair", "trio", "fish")
-_SPLIT_WORDS = frozenset({"and", "then", "but", "so", "while", "because", "although", "though", "plus", "also", "whereas", "after", "before", "as"})
-_SUBJECTS = frozenset({"i", "we", "he", "she", "they", "it", "i've", "we've", "they're", "it's", "that's", "there", "there's", "he's", "she's", "ivo", "nobody", "the"})
-_SAMEABLE = frozenset({"num", "place", "line", "clock", "pct", "vol", "size", "batch", "person", "culture", "deg", "frac"})
-_OTHERS = frozenset({"neighbor", "neighbour", "neighbors", "cousin", "guy", "guys", "lady", "man", "friend", "friends", "club", "forum", "someone", "somebody", "people", "kid", "niece", "nephew", "sister", "brother", "video", "article", "book", "shop"})
+_SPLIT_WORDS = frozenset(
+    {
+        "and",
+        "then",
+        "but",
+        "so",
+        "while",
+        "because",
+        "although",
+        "though",
+        "plus",
+        "also",
+        "whereas",
+        "after",
+        "before",
+        "as",
+    }
+)
+_SUBJECTS = frozenset(
+    {
+        "i",
+        "we",
+        "he",
+        "she",
+        "they",
+        "it",
+        "i've",
+        "we've",
+        "they're",
+        "it's",
+        "that's",
+        "there",
+        "there's",
+        "he's",
+        "she's",
+        "ivo",
+        "nobody",
+        "the",
+    }
+)
+_SAMEABLE = frozenset(
+    {"num", "place", "line", "clock", "pct", "vol", "size", "batch", "person", "culture", "deg", "frac"}
+)
+_OTHERS = frozenset(
+    {
+        "neighbor",
+        "neighbour",
+        "neighbors",
+        "cousin",
+        "guy",
+        "guys",
+        "lady",
+        "man",
+        "friend",
+        "friends",
+        "club",
+        "forum",
+        "someone",
+        "somebody",
+        "people",
+        "kid",
+        "niece",
+        "nephew",
+        "sister",
+        "brother",
+        "video",
+        "article",
+        "book",
+        "shop",
+    }
+)
 
 
 @dataclass
@@ -86,7 +157,7 @@ class Context:
     quantity: str | None = None
     food: str | None = None
     substance: str | None = None
-    event: dict[str, object] | None = None
+    event: dict[str, Any] | None = None
     header: bool = False  # the places come from a heading, not from an event
     sentence: int = -1
     values: dict[str, object] = field(default_factory=dict)
@@ -130,7 +201,9 @@ def sentences_of(tags: list[Tag], names: Names) -> list[Sentence]:
 
 def _like(a: Tag, b: Tag) -> bool:
     """Whether a comma or "and" between two tags only lists them."""
-    if a.kind in _SAMEABLE and (a.kind == b.kind or {a.kind, b.kind} <= {"num", "place"} or {a.kind, b.kind} <= {"clock", "num"}):
+    if a.kind in _SAMEABLE and (
+        a.kind == b.kind or {a.kind, b.kind} <= {"num", "place"} or {a.kind, b.kind} <= {"clock", "num"}
+    ):
         return True
     return any(a.says(sort) and b.says(sort) for sort in ("food", "item"))
 
@@ -146,7 +219,13 @@ def _parts(sentence: Sentence, number: int) -> Iterator[Part]:
         if tag.kind == "punct" and tag.word in (",", ":", "(", ")", "-", "+", "/", '"', "*", "=", ">"):
             cut = True
         elif tag.kind == "word" and tag.word in _SPLIT_WORDS:
-            cut = not (tag.word == "and" and current and current[-1].kind in ("lex", "num", "vol", "amount") and n + 1 < len(tags) and tags[n + 1].kind == "frac")
+            cut = not (
+                tag.word == "and"
+                and current
+                and current[-1].kind in ("lex", "num", "vol", "amount")
+                and n + 1 < len(tags)
+                and tags[n + 1].kind == "frac"
+            )
         elif tag.kind == "word" and tag.word in ("who", "which", "where") and current:
             cut = True
         elif current and _opens(tag, tags, n) and len(current) > 1:
@@ -160,11 +239,26 @@ def _parts(sentence: Sentence, number: int) -> Iterator[Part]:
             while m < len(tags) and tags[m].word in (",", "and", "&", "also", "then", "the", "a", "some", "maybe"):
                 m += 1
             after = tags[m] if m < len(tags) else None
-            listing = before is not None and after is not None and tag.word in (",", "and", "plus", "+", "/", ":", "=") and _like(before, after)
+            listing = (
+                before is not None
+                and after is not None
+                and tag.word in (",", "and", "plus", "+", "/", ":", "=")
+                and _like(before, after)
+            )
             if listing and tag.word == "," and after is not None and after.kind == "num" and m + 1 < len(tags):
                 nxt = tags[m + 1]
-                listing = not (nxt.kind in ("word", "line") and nxt.word not in ("and", ",", "in", "each", "to", "for") or nxt.says("noun", *COUNTED) or nxt.says("cue", "dead", "left", "bad", "hatch", "eyed"))
-            if tag.word in (":", "=") and before is not None and after is not None and before.kind == "num" and after.kind != "num":
+                listing = not (
+                    (nxt.kind in ("word", "line") and nxt.word not in ("and", ",", "in", "each", "to", "for"))
+                    or nxt.says("noun", *COUNTED)
+                    or nxt.says("cue", "dead", "left", "bad", "hatch", "eyed")
+                )
+            if (
+                tag.word in (":", "=")
+                and before is not None
+                and after is not None
+                and before.kind == "num"
+                and after.kind != "num"
+            ):
                 listing = False
             if listing or (tag.word in ("-", "/", "=", ">") and not _spaced(tag)):
                 current.append(Tag("sep", ",", tag.at, tag.upto, tag.word))
@@ -186,30 +280,137 @@ def _parts(sentence: Sentence, number: int) -> Iterator[Part]:
         yield Part(current, joiner, number, sentence.line)
 
 
-_OPENERS = frozenset("i i'll i'm i've i'd we we've we'll they they're they've she he he's she's she'd it's there's".split())
-_HANGS_ON = frozenset("which that what when if because how where who as since than while after before until like say says said think hope know and but so guess reckon till".split())
+_OPENERS = frozenset(
+    [
+        "i",
+        "i'll",
+        "i'm",
+        "i've",
+        "i'd",
+        "we",
+        "we've",
+        "we'll",
+        "they",
+        "they're",
+        "they've",
+        "she",
+        "he",
+        "he's",
+        "she's",
+        "she'd",
+        "it's",
+        "there's",
+    ]
+)
+_HANGS_ON = frozenset(
+    [
+        "which",
+        "that",
+        "what",
+        "when",
+        "if",
+        "because",
+        "how",
+        "where",
+        "who",
+        "as",
+        "since",
+        "than",
+        "while",
+        "after",
+        "before",
+        "until",
+        "like",
+        "say",
+        "says",
+        "said",
+        "think",
+        "hope",
+        "know",
+        "and",
+        "but",
+        "so",
+        "guess",
+        "reckon",
+        "till",
+    ]
+)
 
 
 def _opens(tag: Tag, tags: list[Tag], n: int) -> bool:
     """Whether a new clause opens without a comma, as dictation leaves it: a subject, or "38 left"."""
     before = tags[n - 1]
     if tag.word in _OPENERS and tag.kind in ("word", "lex"):
-        return before.word not in _HANGS_ON and not before.says("guard") and before.word not in ("here", "morning", "one", "last", "time", "way", "thing", "only")
-    if tag.word in ("when", "what", "how", "which") and n + 1 < len(tags) and tags[n + 1].word in ("was", "is", "did", "do", "does", "should", "many", "much", "long", "are", "will") and before.word not in _HANGS_ON and n >= 4:
-        return before.kind != "word" or before.word not in ("that's", "is", "see", "on", "out", "remember", "tell", "about", "at")
+        return (
+            before.word not in _HANGS_ON
+            and not before.says("guard")
+            and before.word not in ("here", "morning", "one", "last", "time", "way", "thing", "only")
+        )
+    if (
+        tag.word in ("when", "what", "how", "which")
+        and n + 1 < len(tags)
+        and tags[n + 1].word in ("was", "is", "did", "do", "does", "should", "many", "much", "long", "are", "will")
+        and before.word not in _HANGS_ON
+        and n >= 4
+    ):
+        return before.kind != "word" or before.word not in (
+            "that's",
+            "is",
+            "see",
+            "on",
+            "out",
+            "remember",
+            "tell",
+            "about",
+            "at",
+        )
     if tag.word in ("fed", "pulled", "changed", "topped off", "moved") and any(t.says("cue", "done") for t in tags[:n]):
         return True
-    if tag.kind == "num" and n + 1 < len(tags) and tags[n + 1].says("cue", "bad", "bad_weak", "dead", "eyed", "hatch") and tags[n + 1].word not in ("clear", "hatch"):
-        return any(t.kind == "num" and tags[i + 1].says("noun", *COUNTED) for i, t in enumerate(tags[:n])) and before.kind not in ("num", "place", "sep") and before.word not in ("in", "on", "at", "about", "say", "maybe", "with", "of")
-    if tag.kind == "num" and n + 1 < len(tags) and tags[n + 1].says("cue", "left") and tags[n + 1].word not in ("present",):
-        return any(t.kind == "num" for t in tags[:n]) and before.kind not in ("num", "place", "punct", "sep") and before.word not in ("in", "on", "at", "is", "are", "about", "say", "maybe", "with")
+    if (
+        tag.kind == "num"
+        and n + 1 < len(tags)
+        and tags[n + 1].says("cue", "bad", "bad_weak", "dead", "eyed", "hatch")
+        and tags[n + 1].word not in ("clear", "hatch")
+    ):
+        return (
+            any(t.kind == "num" and tags[i + 1].says("noun", *COUNTED) for i, t in enumerate(tags[:n]))
+            and before.kind not in ("num", "place", "sep")
+            and before.word not in ("in", "on", "at", "about", "say", "maybe", "with", "of")
+        )
+    if (
+        tag.kind == "num"
+        and n + 1 < len(tags)
+        and tags[n + 1].says("cue", "left")
+        and tags[n + 1].word not in ("present",)
+    ):
+        return (
+            any(t.kind == "num" for t in tags[:n])
+            and before.kind not in ("num", "place", "punct", "sep")
+            and before.word not in ("in", "on", "at", "is", "are", "about", "say", "maybe", "with")
+        )
     return False
 
 
 def _unreal(sentence: Sentence) -> bool:
     """Whether a sentence itself asks not to be written down."""
     text = sentence.text()
-    return any(f"{no} {verb}" in text for no in ("don't", "dont", "do not", "no need to") for verb in ("write that", "write this", "write it", "log", "record", "mark", "put that", "put it down", "count that", "note that", "save"))
+    return any(
+        f"{no} {verb}" in text
+        for no in ("don't", "dont", "do not", "no need to")
+        for verb in (
+            "write that",
+            "write this",
+            "write it",
+            "log",
+            "record",
+            "mark",
+            "put that",
+            "put it down",
+            "count that",
+            "note that",
+            "save",
+        )
+    )
 
 
 def _spaced(tag: Tag) -> bool:
@@ -225,7 +426,9 @@ def _guard(part: Part, names: Names) -> None:
         if not tag.senses.get("guard"):
             continue
         after = tags[n + 1] if n + 1 < len(tags) else None
-        if tag.says("guard", "wish") and not (tag.word == "thought" and n > 0 and tags[n - 1].word in ("a", "my", "the")):
+        if tag.says("guard", "wish") and not (
+            tag.word == "thought" and n > 0 and tags[n - 1].word in ("a", "my", "the")
+        ):
             if tag.word in ("almost", "nearly", "supposed"):
                 _mute(tags[n + 1 : n + 4])
             else:
@@ -233,11 +436,22 @@ def _guard(part: Part, names: Names) -> None:
         elif tag.says("guard", "if") and tag.word in ("if", "unless", "whether", "in case"):
             part.muted = part.muted or "if"
         elif tag.says("guard", "plan"):
-            if tag.word in ("i'd", "would") and after is not None and after.word in ("say", "guess", "call", "estimate", "reckon"):
+            if (
+                tag.word in ("i'd", "would")
+                and after is not None
+                and after.word in ("say", "guess", "call", "estimate", "reckon")
+            ):
                 continue
-            if tag.word in ("can", "could") and n and tags[n - 1].word == "you" and n <= 2 or tag.word in ("can", "could") and after is not None and after.word == "you":
+            if (tag.word in ("can", "could") and n and tags[n - 1].word == "you" and n <= 2) or (
+                tag.word in ("can", "could") and after is not None and after.word == "you"
+            ):
                 continue
-            if tag.word in ("can", "could", "would") and after is not None and after.word in ("see", "tell", "hear", "feel", "only", "find", "count", "spot", "make", "reach", "get"):
+            if (
+                tag.word in ("can", "could", "would")
+                and after is not None
+                and after.word
+                in ("see", "tell", "hear", "feel", "only", "find", "count", "spot", "make", "reach", "get")
+            ):
                 continue
             if tag.word == "may" and after is not None and after.word == "have":
                 _mute(tags[n + 1 :])
@@ -255,8 +469,16 @@ def _guard(part: Part, names: Names) -> None:
                     later.note = "muted"
             part.muted = part.muted or ("plan" if not any(t.senses.get("cue") for t in tags[:n]) else "")
         elif tag.says("guard", "not") or tag.says("guard", "forgot"):
-            if tag.word in ("no", "not") and after is not None and after.kind in ("num", "place", "pct", "frac", "money"):
-                if after.kind != "place" and not any(t.kind == after.kind for t in tags[:n]) and not any(t.kind == after.kind and t is not after for t in tags[n + 2 :]):
+            if (
+                tag.word in ("no", "not")
+                and after is not None
+                and after.kind in ("num", "place", "pct", "frac", "money")
+            ):
+                if (
+                    after.kind != "place"
+                    and not any(t.kind == after.kind for t in tags[:n])
+                    and not any(t.kind == after.kind and t is not after for t in tags[n + 2 :])
+                ):
                     part.muted = part.muted or "not"
                 continue
             if tag.word == "no" and after is not None and after.says("noun", "eggs", "fry", "fish"):
@@ -265,12 +487,51 @@ def _guard(part: Part, names: Names) -> None:
                 _mute(tags[n + 1 : n + 3])
                 continue
             _mute(tags[n + 1 : n + 6])
-            if tag.word in ("didn't", "didnt", "haven't", "havent", "hasn't", "never", "didn't get to", "never got", "hadn't", "not yet", "forgot", "forgot to", "gave up", "couldn't", "couldnt", "no time", "skipped", "hadnt", "hasnt", "isn't", "wasn't", "weren't", "don't", "dont", "doesn't", "aren't", "won't", "can't", "cannot", "cant", "wont"):
+            if tag.word in (
+                "didn't",
+                "didnt",
+                "haven't",
+                "havent",
+                "hasn't",
+                "never",
+                "didn't get to",
+                "never got",
+                "hadn't",
+                "not yet",
+                "forgot",
+                "forgot to",
+                "gave up",
+                "couldn't",
+                "couldnt",
+                "no time",
+                "skipped",
+                "hadnt",
+                "hasnt",
+                "isn't",
+                "wasn't",
+                "weren't",
+                "don't",
+                "dont",
+                "doesn't",
+                "aren't",
+                "won't",
+                "can't",
+                "cannot",
+                "cant",
+                "wont",
+            ):
                 part.muted = part.muted or "not"
     if any(t.word in ("due", "overdue", "missed") for t in tags) and not any(t.says("cue", "hold") for t in tags):
         _mute(tags)
     for n, tag in enumerate(tags):
-        if tag.kind == "day" and isinstance(tag.value, Day) and tag.value.future and not tag.value.vague and tag.note != "muted" and not any(t.says("cue", "hold", "remind", "snooze") for t in tags):
+        if (
+            tag.kind == "day"
+            and isinstance(tag.value, Day)
+            and tag.value.future
+            and not tag.value.vague
+            and tag.note != "muted"
+            and not any(t.says("cue", "hold", "remind", "snooze") for t in tags)
+        ):
             part.muted = part.muted or "plan"
         if tag.word in ("yet", "tomorrow") and n and tags[n - 1].senses.get("guard"):
             part.muted = part.muted or "plan"
@@ -284,7 +545,7 @@ def _mute(tags: list[Tag], why: str = "") -> None:
 
 def _carry(parts: list[Part]) -> None:
     """A plan or negation holds for the clauses joined on without a subject of their own."""
-    for one, two in zip(parts, parts[1:], strict=False):
+    for one, two in itertools.pairwise(parts):
         if one.muted in ("plan", "if", "not") and two.joiner in ("and", "or", "then") and two.tags:
             first = two.tags[0]
             if first.kind == "lex" and first.says("cue") and first.word not in _SUBJECTS:
@@ -299,7 +560,12 @@ def _others(sentence: Sentence, names: Names) -> bool:
             word = tags[n + 1]
             if tag.word.endswith("'s") or word.word == "'s":
                 return True
-            if n == 0 and word.kind == "lex" and word.says("cue", "lost", "dead", "hatch", "pull", "eyed", "crash") and not word.says("cue", "release"):
+            if (
+                n == 0
+                and word.kind == "lex"
+                and word.says("cue", "lost", "dead", "hatch", "pull", "eyed", "crash")
+                and not word.says("cue", "release")
+            ):
                 return True
     words = {t.word for t in tags[:6]}
     if words & _OTHERS and words & {"my", "a", "the", "his", "her", "some", "neighbor's", "their"}:

@@ -1,5 +1,7 @@
 """How words sound, for names a phone has misheard."""
 
+# ruff: noqa: E501  (tables of words are read as tables)
+
 from __future__ import annotations
 
 import re

@@ -1,8 +1,11 @@
 """Marks every stretch of a note with what it is: a place, a batch, a number with its unit, a day, a sign of an event."""
 
+# ruff: noqa: E501  (tables of words are read as tables)
+
 from __future__ import annotations
 
 import datetime as dt
+import itertools
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -18,10 +21,43 @@ _COUNTED = frozenset({"eggs", "fry", "juveniles", "adults", "male", "female", "p
 _JOIN = frozenset({"and", ",", "&", "plus", "/", "n", "or"})
 _THROUGH = frozenset({"through", "-", "to", "thru"})
 _ARTICLES = frozenset({"the", "a", "an", "my", "our", "his", "her", "their", "this", "that", "some"})
-_INTO = frozenset({"in", "into", "from", "to", "of", "on", "for", "with", "at", "between", "and", "off", "tank", "tub", "by", "under", "than"})
+_INTO = frozenset(
+    {
+        "in",
+        "into",
+        "from",
+        "to",
+        "of",
+        "on",
+        "for",
+        "with",
+        "at",
+        "between",
+        "and",
+        "off",
+        "tank",
+        "tub",
+        "by",
+        "under",
+        "than",
+    }
+)
 _CURRENCY = {"$": "USD", "£": "GBP", "€": "EUR"}
-_CURRENCY_WORDS = {"bucks": "", "dollars": "USD", "dollar": "USD", "quid": "GBP", "pounds": "GBP", "euros": "EUR", "euro": "EUR", "usd": "USD", "eur": "EUR", "gbp": "GBP"}
-_LETTERS_AS_WORDS = frozenset("a i n u r x c m f y k g l s t o v d w p h".split())
+_CURRENCY_WORDS = {
+    "bucks": "",
+    "dollars": "USD",
+    "dollar": "USD",
+    "quid": "GBP",
+    "pounds": "GBP",
+    "euros": "EUR",
+    "euro": "EUR",
+    "usd": "USD",
+    "eur": "EUR",
+    "gbp": "GBP",
+}
+_LETTERS_AS_WORDS = frozenset(
+    ["a", "i", "n", "u", "r", "x", "c", "m", "f", "y", "k", "g", "l", "s", "t", "o", "v", "d", "w", "p", "h"]
+)
 
 
 @dataclass(slots=True, eq=False)
@@ -79,11 +115,20 @@ class Tagger:
 
     def _unglued(self, token: Token) -> list[Token]:
         """A tub's word and letter written as one: "tubC"."""
-        if not token.is_word or len(token.word) < 4 or (is_everyday(token.word) and not (token.raw[-1].isupper() and token.raw[0].islower())):
+        if (
+            not token.is_word
+            or len(token.word) < 4
+            or (is_everyday(token.word) and not (token.raw[-1].isupper() and token.raw[0].islower()))
+        ):
             return [token]
         for head, ids in self.names.heads.items():
             size = len(head)
-            if len(head) > 2 and token.word.startswith(head) and token.word[size:] in ids and len(token.word) == size + 1:
+            if (
+                len(head) > 2
+                and token.word.startswith(head)
+                and token.word[size:] in ids
+                and len(token.word) == size + 1
+            ):
                 if token.word[size:] == "s" and not token.raw[-1].isupper():
                     continue
                 cut = token.end - 1
@@ -99,18 +144,31 @@ class Tagger:
     def _times_of_day(self) -> None:
         """In a list of clock times the bare hours are times too: "7, 9:30, 11:45", "at eight noon four and six"."""
         real = [t for t in self.tags if t.word not in (",", "and", "&")]
-        for one, two in zip(real, real[1:], strict=False):
-            if one.kind == "clock" and two.kind == "num" and self._hour(two) and (two.at - one.upto >= 1 or one.value.half == "24" and not one.note):
+        for one, two in itertools.pairwise(real):
+            if (
+                one.kind == "clock"
+                and two.kind == "num"
+                and self._hour(two)
+                and (two.at - one.upto >= 1 or (one.value.half == "24" and not one.note))
+            ):
                 two.kind, two.value = "clock", Clock(int(two.value))
-        for one, two in reversed(list(zip(real, real[1:], strict=False))):
-            if one.kind == "num" and two.kind == "clock" and two.at - one.upto == 1 and self.w(one.upto) in (",", "and") and self._hour(one):
+        for one, two in reversed(list(itertools.pairwise(real))):
+            if (
+                one.kind == "num"
+                and two.kind == "clock"
+                and two.at - one.upto == 1
+                and self.w(one.upto) in (",", "and")
+                and self._hour(one)
+            ):
                 one.kind, one.value = "clock", Clock(int(one.value))
 
     def _row_times(self) -> None:
         """Rows that begin with an hour: once one does for certain, bare hours at the head of the others are times too."""
         heads = [t for n, t in enumerate(self.tags) if n == 0 or self.tags[n - 1].word == "\n"]
         sure = [t for t in heads if t.kind == "clock"]
-        bare = [t for t in heads if t.kind == "num" and t.value == int(t.value) and 1 <= t.value <= 12 and t.low is None]
+        bare = [
+            t for t in heads if t.kind == "num" and t.value == int(t.value) and 1 <= t.value <= 12 and t.low is None
+        ]
         if sure and bare and len(sure) + len(bare) >= 3:
             for tag in bare:
                 tag.kind, tag.value = "clock", Clock(int(tag.value))
@@ -118,7 +176,18 @@ class Tagger:
     def _hour(self, tag: Tag) -> bool:
         if tag.value != int(tag.value) or not 1 <= tag.value <= 12 or tag.low is not None or tag.approx:
             return False
-        return not self._counted(tag.upto - 1) and self.w(tag.upto) in (",", "and", "", ".", "\n", "all", "today", "yesterday", "!", "&")
+        return not self._counted(tag.upto - 1) and self.w(tag.upto) in (
+            ",",
+            "and",
+            "",
+            ".",
+            "\n",
+            "all",
+            "today",
+            "yesterday",
+            "!",
+            "&",
+        )
 
     def _idle_ones(self) -> None:
         """Numbers that count nothing: "that one", "one of these days", "both tanks"."""
@@ -130,15 +199,101 @@ class Tagger:
             if n > 1 and before == "take" and self.tags[n - 2].word in ("or", "and"):
                 tag.kind, tag.note = "word", "idle"
                 continue
-            idle = (after in _UNCOUNTED and before not in (",", "and", "&")) or before in ("gen", "generation", "number", "chapter", "channel", "page", "version", "area", "zone", "route", "aisle")
+            idle = (after in _UNCOUNTED and before not in (",", "and", "&")) or before in (
+                "gen",
+                "generation",
+                "number",
+                "chapter",
+                "channel",
+                "page",
+                "version",
+                "area",
+                "zone",
+                "route",
+                "aisle",
+            )
             raw = self.items[tag.at].raw
-            if raw == "2" and after in ("see", "do", "say", "get", "tell", "be", "go", "me", "you", "count", "work", "look", "find", "it", "sort", "buy", "clean", "make", "lay", "hatch", "feed") or raw == "4" and after in ("me", "now", "sale", "him", "her", "sure", "ever", "it", "them", "us", "tea", "dinner", "bed"):
+            if (
+                raw == "2"
+                and after
+                in (
+                    "see",
+                    "do",
+                    "say",
+                    "get",
+                    "tell",
+                    "be",
+                    "go",
+                    "me",
+                    "you",
+                    "count",
+                    "work",
+                    "look",
+                    "find",
+                    "it",
+                    "sort",
+                    "buy",
+                    "clean",
+                    "make",
+                    "lay",
+                    "hatch",
+                    "feed",
+                )
+            ) or (
+                raw == "4"
+                and after
+                in ("me", "now", "sale", "him", "her", "sure", "ever", "it", "them", "us", "tea", "dinner", "bed")
+            ):
                 idle = True
             if tag.value == 1 and tag.note == "spelled":
-                idle = idle or before in _POINTING or after in ("by", "time", "day", "thing", "or", "clump", "inch", "hour", "another", "that", "is", "was", "who", "looks", "has", "when", "way", "side", "corner", "end")
-                idle = idle or (after in ("", ",", ".", "!", "?", "\n") and before.isalpha() and before not in ("in", "had", "got", "just", "only", "lost", "from", "on", "of", "and", "to", "eggs", "maybe", "another"))
-            if before in ("of", "in") and after == "" and self.tags[n - 2].word in ("room", "one") and False:
-                idle = True
+                idle = (
+                    idle
+                    or before in _POINTING
+                    or after
+                    in (
+                        "by",
+                        "time",
+                        "day",
+                        "thing",
+                        "or",
+                        "clump",
+                        "inch",
+                        "hour",
+                        "another",
+                        "that",
+                        "is",
+                        "was",
+                        "who",
+                        "looks",
+                        "has",
+                        "when",
+                        "way",
+                        "side",
+                        "corner",
+                        "end",
+                    )
+                )
+                idle = idle or (
+                    after in ("", ",", ".", "!", "?", "\n")
+                    and before.isalpha()
+                    and before
+                    not in (
+                        "in",
+                        "had",
+                        "got",
+                        "just",
+                        "only",
+                        "lost",
+                        "from",
+                        "on",
+                        "of",
+                        "and",
+                        "to",
+                        "eggs",
+                        "maybe",
+                        "another",
+                    )
+                )
             if idle:
                 tag.kind, tag.note = "word", "idle"
 
@@ -159,7 +314,17 @@ class Tagger:
         if word in STOPS:
             if word == "✓":
                 return Tag("lex", word, at, at + 1, word, {"cue": frozenset({"done"})})
-            if word == "." and (self.w(at - 1) in ("mr", "mrs", "ms", "dr", "approx", "gal") or (self.w(at - 1) in ("a", "p") and self.w(at + 1) == "m") or (self.w(at - 1) == "no" and self.items[at + 1 : at + 2] and self.items[at + 1].num is not None) or (self.w(at + 1) and self.items[at + 1].glued and self.items[at + 1].num is None and len(self.w(at - 1)) == 1)):
+            if word == "." and (
+                self.w(at - 1) in ("mr", "mrs", "ms", "dr", "approx", "gal")
+                or (self.w(at - 1) in ("a", "p") and self.w(at + 1) == "m")
+                or (self.w(at - 1) == "no" and self.items[at + 1 : at + 2] and self.items[at + 1].num is not None)
+                or (
+                    self.w(at + 1)
+                    and self.items[at + 1].glued
+                    and self.items[at + 1].num is None
+                    and len(self.w(at - 1)) == 1
+                )
+            ):
                 return Tag("punct", word, at, at + 1, word)
             return Tag("stop", word, at, at + 1, word)
         for find in (self._time, self._taught, self._batch, self._place, self._culture, self._misheard, self._person):
@@ -177,13 +342,24 @@ class Tagger:
             found = self._number(at)
             if found:
                 return found
-        if word == ">" and self.tags and self.tags[-1].kind == "place" and at + 1 < len(self.items) and not self.items[at + 1].glued or word == ">" and self.tags and self.tags[-1].kind == "place":
+        if (
+            word == ">"
+            and self.tags
+            and self.tags[-1].kind == "place"
+            and at + 1 < len(self.items)
+            and not self.items[at + 1].glued
+        ) or (word == ">" and self.tags and self.tags[-1].kind == "place"):
             return Tag("lex", "to", at, at + 1, "to", {"cue": frozenset({"move"})})
         if word in ("$", "£", "€") and self.items[at + 1 : at + 2] and self.items[at + 1].num is not None:
             return Tag("money", self.items[at + 1].num, at, at + 2, word, unit=_CURRENCY[word])
         if word in ("half", "a", "one", "two", "most", "three") and (part := self._fraction(at)):
             return part
-        if word == "~" and self.items[at + 1 : at + 2] and self.items[at + 1].num is not None and (found := self._number(at + 1)):
+        if (
+            word == "~"
+            and self.items[at + 1 : at + 2]
+            and self.items[at + 1].num is not None
+            and (found := self._number(at + 1))
+        ):
             found.at, found.approx = at, True
             return found
         if word == "the" and (size := self._size(at + 1, article=True)):
@@ -221,10 +397,20 @@ class Tagger:
         if self.items[at].num is not None and may_be_clock(self.items, at):
             before = self.tags[-2] if len(self.tags) > 1 else None
             was = self.w(at - 2)
-            if (before is not None and before.kind == "lex" and before.says("quantity")) or was in ("was", "is", "reads", "it's"):
+            if (before is not None and before.kind == "lex" and before.says("quantity")) or was in (
+                "was",
+                "is",
+                "reads",
+                "it's",
+            ):
                 return None
             after = self.w(at + 1)
-            if after in ("and", ",") and self.items[at + 2 : at + 3] and self.items[at + 2].num is not None and self.w(at - 1) != "at":
+            if (
+                after in ("and", ",")
+                and self.items[at + 2 : at + 3]
+                and self.items[at + 2].num is not None
+                and self.w(at - 1) != "at"
+            ):
                 return None
             return Tag("clock", Clock(int(self.items[at].num or 0)), at, at + 1, word, note="weak")
         return None
@@ -236,7 +422,7 @@ class Tagger:
             words = tuple(self.words[at : at + size])
             if len(words) < size:
                 continue
-            if words in self.names.whole and (size > 1 or not words[0].isdigit() and len(words[0]) > 1):
+            if words in self.names.whole and (size > 1 or (not words[0].isdigit() and len(words[0]) > 1)):
                 return Tag("place", (self.names.whole[words],), at, at + size, " ".join(words))
             for word, means in self.names.words.items():
                 if tuple(word.lower().split()) == words:
@@ -265,14 +451,32 @@ class Tagger:
         if letter not in self.names.batch_prefixes:
             return None
         heard = word != letter
-        if heard and self.w(at - 1) in ("will", "should", "could", "must", "to", "might", "would", "can", "may", "there'll", "it'll", "they'll", "'ll", "i'll", "tub", "tank", "not"):
+        if heard and self.w(at - 1) in (
+            "will",
+            "should",
+            "could",
+            "must",
+            "to",
+            "might",
+            "would",
+            "can",
+            "may",
+            "there'll",
+            "it'll",
+            "they'll",
+            "'ll",
+            "i'll",
+            "tub",
+            "tank",
+            "not",
+        ):
             return None
         if not heard and not nxt.glued and (self.w(at - 1) in self.names.head_words):
             return None
         key = f"{letter}{nxt.whole}"
         if key in self.names.batch_ids:
             size = at2 + 1
-            if self.w(size) == "'" or self.w(size) == "s" and self.items[size].glued:
+            if self.w(size) == "'" or (self.w(size) == "s" and self.items[size].glued):
                 size += 1
             return Tag("batch", self.names.batch_ids[key], at, size, word)
         if (not heard and nxt.glued and nxt.whole < 1000 and key not in self.names.by_id) or self.w(at - 1) == "batch":
@@ -307,7 +511,10 @@ class Tagger:
             if number is not None and str(number) in ids:
                 follows = nxt.word if nxt is not None else ""
                 if word in ("to", "for", "too") and (
-                    follows in _ARTICLES or follows in self.names.head_words or follows in ("be", "see", "get", "do", "make", "them", "it", "me") or (nxt is not None and nxt.num is not None)
+                    follows in _ARTICLES
+                    or follows in self.names.head_words
+                    or follows in ("be", "see", "get", "do", "make", "them", "it", "me")
+                    or (nxt is not None and nxt.num is not None)
                 ):
                     return None
                 return 1, str(number)
@@ -319,8 +526,17 @@ class Tagger:
         word = item.word
         head_at = at
         heads = names.head_words.get(word)
-        if heads and len(word) == 1 and not (at + 1 < len(self.items) and self.items[at + 1].glued and self.items[at + 1].num is not None) and not item.raw.isupper():
-            heads = None if not (at + 1 < len(self.items) and self.items[at + 1].num is not None and self.w(at - 1) in _INTO) else heads
+        if (
+            heads
+            and len(word) == 1
+            and not (at + 1 < len(self.items) and self.items[at + 1].glued and self.items[at + 1].num is not None)
+            and not item.raw.isupper()
+        ):
+            heads = (
+                None
+                if not (at + 1 < len(self.items) and self.items[at + 1].num is not None and self.w(at - 1) in _INTO)
+                else heads
+            )
         if heads and len(word) == 1 and at + 1 < len(self.items) and self.items[at + 1].num is None:
             heads = None
         if heads is None and word == "#" and at + 1 < len(self.items) and self.items[at + 1].num is not None:
@@ -329,8 +545,12 @@ class Tagger:
             for head in names.heads:  # tubb, tubby
                 if head and word.startswith(head) and len(word) > len(head) and word not in names.head_words:
                     rest = word[len(head) :]
-                    like = [i for i in names.heads[head] if rest in (i, i + "y", i + "by") or (rest in ("by", "bie", "bee", "ee") and i in ("b", "e"))]
-                    if like and not is_everyday(word) or rest == "by":
+                    like = [
+                        i
+                        for i in names.heads[head]
+                        if rest in (i, i + "y", i + "by") or (rest in ("by", "bie", "bee", "ee") and i in ("b", "e"))
+                    ]
+                    if (like and not is_everyday(word)) or rest == "by":
                         options = tuple(names.heads[head][i] for i in sorted(like))
                         if len(options) == 1:
                             return Tag("place", options, at, at + 1, word)
@@ -354,20 +574,31 @@ class Tagger:
         size, ident = got
         found = [ident]
         end = cut + size
-        end = self._more(end, ids, found, plural, plural or self.items[cut].glued and len(word) == 1)
-        options = clash[ident]
-        if len(options) > 1 and len(found) == 1:
-            return Tag("place", (), at, end, word, note="|".join(options))
-        return Tag("place", tuple(dict.fromkeys(ids[i] for i in found)), at, end, word, note="many" if len(found) > 1 else "")
+        end = self._more(end, ids, found, plural, plural or (self.items[cut].glued and len(word) == 1))
+        fits = clash[ident]
+        if len(fits) > 1 and len(found) == 1:
+            return Tag("place", (), at, end, word, note="|".join(fits))
+        return Tag(
+            "place", tuple(dict.fromkeys(ids[i] for i in found)), at, end, word, note="many" if len(found) > 1 else ""
+        )
 
     def _head_without(self, at: int, cut: int, word: str, heads: tuple[str, ...]) -> Tag | None:
         """A word for tank with a number or letter the room lacks, or with none."""
         nxt = self.items[cut] if cut < len(self.items) else None
         if nxt is not None and nxt.whole is not None and not word.endswith("s") and (nxt.glued or len(word) > 1):
             after = self.w(cut + 1)
-            if after not in ("gallon", "gallons", "gal", "l", "litre", "liter", "litres", "liters", "drops", "drop") and nxt.whole < 1000:
+            if (
+                after not in ("gallon", "gallons", "gal", "l", "litre", "liter", "litres", "liters", "drops", "drop")
+                and nxt.whole < 1000
+            ):
                 return Tag("place", (), at, cut + 1, word, note=f"?{_unknown(heads, word)} {nxt.whole}")
-        if nxt is not None and len(nxt.raw) == 1 and nxt.raw.isalpha() and (nxt.raw.isupper() or len(word) > 1 and nxt.raw not in "aim") and len(word) > 1:
+        if (
+            nxt is not None
+            and len(nxt.raw) == 1
+            and nxt.raw.isalpha()
+            and (nxt.raw.isupper() or (len(word) > 1 and nxt.raw not in "aim"))
+            and len(word) > 1
+        ):
             return Tag("place", (), at, cut + 1, word, note=f"?{_unknown(heads, word)} {nxt.raw.upper()}")
         return Tag("lex", word, at, at + 1, word, {"noun": frozenset({"tank"})}) if len(word) > 2 else None
 
@@ -378,7 +609,11 @@ class Tagger:
             at = end
             if self.w(at) in _THROUGH and (plural or self.w(at) != "to"):
                 nxt = self._ident(at + 1, ids, strong=False)
-                if nxt and not self._counted(at + 1 + nxt[0] - 1) and (self.w(at) != "-" or self.items[at].glued or plural or ranges):
+                if (
+                    nxt
+                    and not self._counted(at + 1 + nxt[0] - 1)
+                    and (self.w(at) != "-" or self.items[at].glued or plural or ranges)
+                ):
                     span = _range(found[-1], nxt[1], ids)
                     if span:
                         found.extend(span)
@@ -401,13 +636,25 @@ class Tagger:
                 raw = self.items[skip].raw
                 if not raw.isupper() and nxt[1] in _LETTERS_AS_WORDS and not plural and nxt[1] in "aiurnx":
                     return end
-                if nxt[1] in ("a", "i") and self.w(skip + 1) and self.w(skip + 1).isalpha() and not plural and not raw.isupper():
+                if (
+                    nxt[1] in ("a", "i")
+                    and self.w(skip + 1)
+                    and self.w(skip + 1).isalpha()
+                    and not plural
+                    and not raw.isupper()
+                ):
                     return end
             elif not plural and found[-1].isdigit():
                 # one tank, then a figure: more tanks only in a chain closed by "and" or of three and more
                 chain = self._chain(at, ids) if length is None else length
                 length = chain
-                if chain == 0 or (chain == 1 and self.w(at) != "and" and self.w(skip - 1) != "and" and self.w(skip - 1) != "&" and self.w(skip - 1) != "/"):
+                if chain == 0 or (
+                    chain == 1
+                    and self.w(at) != "and"
+                    and self.w(skip - 1) != "and"
+                    and self.w(skip - 1) != "&"
+                    and self.w(skip - 1) != "/"
+                ):
                     return end
                 if self.w(skip) in SOUNDS:
                     return end
@@ -421,7 +668,12 @@ class Tagger:
             skip = at
             while self.w(skip) in _JOIN and skip - at < 2:
                 skip += 1
-            if skip == at or skip >= len(self.items) or self.items[skip].whole is None or str(self.items[skip].whole) not in ids:
+            if (
+                skip == at
+                or skip >= len(self.items)
+                or self.items[skip].whole is None
+                or str(self.items[skip].whole) not in ids
+            ):
                 return count
             if self._counted(skip):
                 return 0
@@ -433,16 +685,51 @@ class Tagger:
         if self.items[at].num is None:
             return False
         nxt = self.w(at + 1)
-        if nxt in ("%", "percent", "of", "x", "/", ":", "°", "more", "gal", "gallon", "gallons", "ml", "l", "litres", "liters", "drops", "drop", "ppm", "days", "weeks", "hours", "am", "pm", "."):
+        if nxt in (
+            "%",
+            "percent",
+            "of",
+            "x",
+            "/",
+            ":",
+            "°",
+            "more",
+            "gal",
+            "gallon",
+            "gallons",
+            "ml",
+            "l",
+            "litres",
+            "liters",
+            "drops",
+            "drop",
+            "ppm",
+            "days",
+            "weeks",
+            "hours",
+            "am",
+            "pm",
+            ".",
+        ):
             if nxt == "." or nxt == ":" or nxt == "/":
-                return bool(self.items[at + 2 : at + 3] and self.items[at + 2].num is not None and self.items[at + 1].glued and self.items[at + 2].glued)
-            return not (nxt == "of" and False)
+                return bool(
+                    self.items[at + 2 : at + 3]
+                    and self.items[at + 2].num is not None
+                    and self.items[at + 1].glued
+                    and self.items[at + 2].glued
+                )
+            return not (False)
         for step in (1, 2, 3):
             if at + step >= len(self.items) or self.items[at + step].num is not None or not self.w(at + step).isalpha():
                 return False
-            size, entries = phrase_at(self.words, self.glued, at + step)
+            _size, entries = phrase_at(self.words, self.glued, at + step)
             senses = {(s, v) for s, v in entries}
-            if any(s == "noun" and v in _COUNTED for s, v in senses) and self.w(at + step) not in ("f", "m", "ones", "fly"):
+            if any(s == "noun" and v in _COUNTED for s, v in senses) and self.w(at + step) not in (
+                "f",
+                "m",
+                "ones",
+                "fly",
+            ):
                 return True
             if any(s in ("unit", "volume") for s, _ in senses):
                 return step == 1
@@ -462,14 +749,26 @@ class Tagger:
         item = self.items[at]
         word = item.word
         nxt = self.items[at + 1] if at + 1 < len(self.items) else None
-        if item.num is None and len(word) <= 2 and nxt is not None and nxt.num is not None and (nxt.glued or item.raw.isupper()):
+        if (
+            item.num is None
+            and len(word) <= 2
+            and nxt is not None
+            and nxt.num is not None
+            and (nxt.glued or item.raw.isupper())
+        ):
             key = f"{word}{nxt.word}"
             if key in names.by_id and len(names.by_id[key]) == 1:
                 ids = {i: n[0] for i, n in names.by_id.items()}
                 found = [key]
                 end = self._more(at + 2, ids, found, plural=True)
                 return Tag("place", tuple(ids[i] for i in found), at, end, key, note="many" if len(found) > 1 else "")
-        if item.num is not None and nxt is not None and nxt.glued and nxt.num is None and f"{word}{nxt.word}" in names.by_id:
+        if (
+            item.num is not None
+            and nxt is not None
+            and nxt.glued
+            and nxt.num is None
+            and f"{word}{nxt.word}" in names.by_id
+        ):
             return Tag("place", names.by_id[f"{word}{nxt.word}"][:1], at, at + 2, f"{word}{nxt.word}")
         letter = {"gee": "g", "dee": "d", "bee": "b", "eff": "f", "jee": "g", "cee": "c"}.get(word)
         if letter in names.by_id and self.w(at - 1) in ("in", "into", "from", "to") and len(names.by_id[letter]) == 1:
@@ -484,29 +783,93 @@ class Tagger:
         upper = item.raw.isupper()
         place_before = bool(self.tags) and self.tags[-1].kind == "place"
         if word in ("a", "i"):
-            if upper and word == "a" and at + 1 < len(self.items) and self.items[at + 1].num is not None and before in ("", "\n", ".", ","):
-                return Tag("place", names.by_id["a"][:1], at, at + 1, word, note="bare") if len(names.by_id["a"]) == 1 else None
+            if (
+                upper
+                and word == "a"
+                and at + 1 < len(self.items)
+                and self.items[at + 1].num is not None
+                and before in ("", "\n", ".", ",")
+            ):
+                return (
+                    Tag("place", names.by_id["a"][:1], at, at + 1, word, note="bare")
+                    if len(names.by_id["a"]) == 1
+                    else None
+                )
             listed = (after in (",", "and", "&", "+") or after in names.by_id) and upper and self._letter_next(at + 1)
-            near = upper and before in _INTO and (not self.shouting and at > 1 or before in ("tub", "tank", "into", "from")) or upper and before in _INTO and not (after.isalpha() and not phrase_at(self.words, self.glued, at + 1)[1] and after not in ("and", "into", "to", "too", "with", "is", "was", "has", "had", "this", "today", "now", "are", "at", "yesterday"))
+            near = (
+                upper
+                and before in _INTO
+                and ((not self.shouting and at > 1) or before in ("tub", "tank", "into", "from"))
+            ) or (
+                upper
+                and before in _INTO
+                and not (
+                    after.isalpha()
+                    and not phrase_at(self.words, self.glued, at + 1)[1]
+                    and after
+                    not in (
+                        "and",
+                        "into",
+                        "to",
+                        "too",
+                        "with",
+                        "is",
+                        "was",
+                        "has",
+                        "had",
+                        "this",
+                        "today",
+                        "now",
+                        "are",
+                        "at",
+                        "yesterday",
+                    )
+                )
+            )
             alone = upper and after in (":", "", "-", "\n")
             if not (listed or near or alone) or (word == "i" and not listed):
                 return None
-        elif not upper and before in ("", "\n", ".") and word not in "aiurnxm" and after in ("fed", "got", "had", "water", "wc", "changed", "hatched", "gets", "eyed"):
+        elif (
+            not upper
+            and before in ("", "\n", ".")
+            and word not in "aiurnxm"
+            and after in ("fed", "got", "had", "water", "wc", "changed", "hatched", "gets", "eyed")
+        ):
             pass
         elif not upper:
-            if before not in _INTO and not place_before and not (word not in _LETTERS_AS_WORDS and (after in names.by_id or before in names.by_id)):
+            if (
+                before not in _INTO
+                and not place_before
+                and not (word not in _LETTERS_AS_WORDS and (after in names.by_id or before in names.by_id))
+            ):
                 return None
-            if word in ("m", "f", "c", "x", "n", "u", "r", "s", "t") and before not in ("in", "into", "from", "tub", "tank", "to", "on", "of"):
+            if word in ("m", "f", "c", "x", "n", "u", "r", "s", "t") and before not in (
+                "in",
+                "into",
+                "from",
+                "tub",
+                "tank",
+                "to",
+                "on",
+                "of",
+            ):
                 return None
             if before == "to" and self.items[at - 2 : at - 1] and self.items[at - 2].num is not None and word in "fc":
                 return None
-        elif word in ("c", "f") and at > 0 and self.items[at - 1].num is not None:
+        elif (
+            (word in ("c", "f") and at > 0 and self.items[at - 1].num is not None)
+            or (upper and nxt is not None and nxt.glued and nxt.num is None and nxt.word.isalpha())
+            or (word in _LETTERS_AS_WORDS and word in ("m", "x") and before not in _INTO)
+        ):
             return None
-        elif upper and nxt is not None and nxt.glued and nxt.num is None and nxt.word.isalpha():
-            return None
-        elif word in _LETTERS_AS_WORDS and word in ("m", "x") and before not in _INTO:
-            return None
-        elif upper and before and self.items[at - 1].raw[:1].isupper() and before not in _INTO and not is_everyday(before) and not phrase_at(self.words, self.glued, at - 1)[1]:
+        elif (
+            upper
+            and before
+            and self.items[at - 1].raw[:1].isupper()
+            and before not in _INTO
+            and not is_everyday(before)
+            and not phrase_at(self.words, self.glued, at - 1)[1]
+        ):
             return None  # Tom B
         options = names.by_id[word]
         if len(options) > 1:
@@ -514,7 +877,14 @@ class Tagger:
         ids = {i: n[0] for i, n in names.by_id.items() if i.isalpha() and len(n) == 1}
         found = [word]
         end = self._more(at + 1, ids, found, plural=False)
-        return Tag("place", tuple(dict.fromkeys(ids[i] for i in found)), at, end, word, note="many" if len(found) > 1 else "bare")
+        return Tag(
+            "place",
+            tuple(dict.fromkeys(ids[i] for i in found)),
+            at,
+            end,
+            word,
+            note="many" if len(found) > 1 else "bare",
+        )
 
     def _letter_next(self, at: int) -> bool:
         while self.w(at) in (",", "and", "&", "+"):
@@ -539,7 +909,12 @@ class Tagger:
                 ident = str(nxt.whole)
                 if ident in ids:
                     return Tag("culture", ids[ident], at, cut + 1, word)
-                if ids and "" not in ids and nxt.whole < 20 and (nxt.glued or self.w(cut - 1) in ("culture", "number", "#", "no")):
+                if (
+                    ids
+                    and "" not in ids
+                    and nxt.whole < 20
+                    and (nxt.glued or self.w(cut - 1) in ("culture", "number", "#", "no"))
+                ):
                     return Tag("culture", f"{head} {ident}", at, cut + 1, word, note="new")
                 if "" not in ids and ids and nxt.whole <= len(ids) + 1 and not self._counted(cut):
                     return Tag("culture", f"{head} {ident}", at, cut + 1, word, note="new")
@@ -561,7 +936,14 @@ class Tagger:
             stem = (word[:-2],)
             if stem in self.names.person_words:
                 return Tag("person", self.names.person_words[stem], at, at + 1, word)
-            if item.raw[0].isupper() and len(word) > 4 and not is_everyday(word[:-2]) and not is_everyday(word) and word[:-2] not in self.names.known and not LEXICON.get(stem):
+            if (
+                item.raw[0].isupper()
+                and len(word) > 4
+                and not is_everyday(word[:-2])
+                and not is_everyday(word)
+                and word[:-2] not in self.names.known
+                and not LEXICON.get(stem)
+            ):
                 return Tag("person", item.raw[:-2], at, at + 1, word, note="guess")
             return None
         if item.num is not None or len(word) < 3 or not word.isalpha() or word in self.names.known:
@@ -570,17 +952,65 @@ class Tagger:
             return None
         cap = item.raw[0].isupper() and not item.raw.isupper()
         before = self.w(at - 1)
-        if not cap and before in ("sold", "gave", "hold", "promised") and len(word) > 3 and self.items[at + 1 : at + 2] and (self.items[at + 1].num is not None or self.w(at + 1) in ("a", "the", "two", "his", "her")):
+        if (
+            not cap
+            and before in ("sold", "gave", "hold", "promised")
+            and len(word) > 3
+            and self.items[at + 1 : at + 2]
+            and (self.items[at + 1].num is not None or self.w(at + 1) in ("a", "the", "two", "his", "her"))
+        ):
             return Tag("person", word.capitalize(), at, at + 1, word, note="lower")
-        if not cap and self.w(at + 1) in ("wants", "want", "took", "cancelled", "canceled", "bought", "paid", "collecting", "picked", "called", "texted", "says", "backed", "has", "is", "gets", "gave") and (at == 0 or self.words[at - 1] in STOPS or before in (",", "and")) and len(word) > 3:
+        if (
+            not cap
+            and self.w(at + 1)
+            in (
+                "wants",
+                "want",
+                "took",
+                "cancelled",
+                "canceled",
+                "bought",
+                "paid",
+                "collecting",
+                "picked",
+                "called",
+                "texted",
+                "says",
+                "backed",
+                "has",
+                "is",
+                "gets",
+                "gave",
+            )
+            and (at == 0 or self.words[at - 1] in STOPS or before in (",", "and"))
+            and len(word) > 3
+        ):
             return Tag("person", word.capitalize(), at, at + 1, word, note="lower")
         if cap or before in ("to", "for", "off", "from"):
-            if not cap and (self.w(at + 1).isalpha() and phrase_at(self.words, self.glued, at + 1)[0] == 0 and not is_everyday(self.w(at + 1))):
+            if not cap and (
+                self.w(at + 1).isalpha()
+                and phrase_at(self.words, self.glued, at + 1)[0] == 0
+                and not is_everyday(self.w(at + 1))
+            ):
                 return None
             end = at + 1
             name = item.raw if cap else word.capitalize()
             nxt = self.items[end] if end < len(self.items) else None
-            if cap and nxt is not None and nxt.raw.isalpha() and nxt.raw[0].isupper() and (len(nxt.raw) == 1 and nxt.raw != "I" or len(nxt.raw) > 1 and not is_everyday(nxt.word) and not phrase_at(self.words, self.glued, end)[0] and nxt.word not in self.names.known):
+            if (
+                cap
+                and nxt is not None
+                and nxt.raw.isalpha()
+                and nxt.raw[0].isupper()
+                and (
+                    (len(nxt.raw) == 1 and nxt.raw != "I")
+                    or (
+                        len(nxt.raw) > 1
+                        and not is_everyday(nxt.word)
+                        and not phrase_at(self.words, self.glued, end)[0]
+                        and nxt.word not in self.names.known
+                    )
+                )
+            ):
                 name += f" {nxt.raw}"
                 end += 1
             return Tag("person", name, at, end, word, note="guess" if cap else "lower")
@@ -601,7 +1031,16 @@ class Tagger:
                 if not meant and size == 1 and len(words[0]) > 2 and words[0].endswith("'s"):
                     meant = names.line_words.get((words[0][:-2],), ())
             else:
-                if words[0] in _STOPWORDS or words[-1] in _STOPWORDS or any(len(self.tokens[self.items[n].first].word) < 2 for n in range(at, at + size)) or len(self.tokens[self.items[at + size - 1].first].word) < 3 or any(i.num is not None and (not i.spelled or i.last > i.first) or i.raw in STOPS or i.raw in ",-\"" for i in self.items[at : at + size]):
+                if (
+                    words[0] in _STOPWORDS
+                    or words[-1] in _STOPWORDS
+                    or any(len(self.tokens[self.items[n].first].word) < 2 for n in range(at, at + size))
+                    or len(self.tokens[self.items[at + size - 1].first].word) < 3
+                    or any(
+                        (i.num is not None and (not i.spelled or i.last > i.first)) or i.raw in STOPS or i.raw in ',-"'
+                        for i in self.items[at : at + size]
+                    )
+                ):
                     continue
                 raw = tuple(self.tokens[self.items[n].first].word.replace("'", "") for n in range(at, at + size))
                 meant = names.line_like(raw)
@@ -624,10 +1063,53 @@ class Tagger:
         cut = at + 1
         if self.w(cut) == "-":
             cut += 1
-        named = self.w(cut) in ("breeder", "gallon", "gal", "long", "tall", "litre", "liter", "l", "high", "g", "gallons") and (article or self.w(cut) in ("breeder", "long", "tall", "high"))
+        named = self.w(cut) in (
+            "breeder",
+            "gallon",
+            "gal",
+            "long",
+            "tall",
+            "litre",
+            "liter",
+            "l",
+            "high",
+            "g",
+            "gallons",
+        ) and (article or self.w(cut) in ("breeder", "long", "tall", "high"))
         if not named and not article:
             return None
-        if not named and (self._counted(at) or after in ("st", "nd", "rd", "th", "s", "biggest", "smallest", "best", "largest", "oldest", "new", "remaining", "others", "other", "or", "odd", "that", "little", "small", "good", "bad", "i", "we", "from", "into") or self._batch(at + 1)):
+        if not named and (
+            self._counted(at)
+            or after
+            in (
+                "st",
+                "nd",
+                "rd",
+                "th",
+                "s",
+                "biggest",
+                "smallest",
+                "best",
+                "largest",
+                "oldest",
+                "new",
+                "remaining",
+                "others",
+                "other",
+                "or",
+                "odd",
+                "that",
+                "little",
+                "small",
+                "good",
+                "bad",
+                "i",
+                "we",
+                "from",
+                "into",
+            )
+            or self._batch(at + 1)
+        ):
             return None
         places = self.names.sizes.get(size, ())
         if not places and named and self.w(cut) not in ("breeder",):
@@ -660,7 +1142,18 @@ class Tagger:
         before = self.w(at - 1)
         end = at + 1
         nxt = self.items[end] if end < len(self.items) else None
-        approx = before in ("about", "~", "roughly", "maybe", "around", "approximately", "nearly", "almost", "circa", "say")
+        approx = before in (
+            "about",
+            "~",
+            "roughly",
+            "maybe",
+            "around",
+            "approximately",
+            "nearly",
+            "almost",
+            "circa",
+            "say",
+        )
         if (
             after == ","
             and nxt is not None
@@ -669,7 +1162,11 @@ class Tagger:
             and self.items[at + 2].glued
             and self.items[at + 2].raw.isdigit()
             and len(self.items[at + 2].raw) <= 2
-            and (self.names.metric or item.raw == "0" or (value >= 10 and len(self.items[at + 2].raw) == 1 and any(t.says("quantity") for t in self.tags)))
+            and (
+                self.names.metric
+                or item.raw == "0"
+                or (value >= 10 and len(self.items[at + 2].raw) == 1 and any(t.says("quantity") for t in self.tags))
+            )
             and not (self.w(at + 3) == "," and self.items[at + 3].glued)
             and not (before == "," and item.glued)
             and "." not in item.raw
@@ -689,27 +1186,44 @@ class Tagger:
             role = self.tags[-1].one("role")
             if len(its) == 1 and role is not None and self.names.place_of[its[0]].role == role:
                 return Tag("place", its, at, at + 1, word)
-        if item.spelled and after in FRACTIONS or after in ("third", "thirds", "quarters", "half"):
-            if after in FRACTIONS and value <= 3 and item.spelled and not (value == 1 and after == "half" and False):
-                return Tag("frac", value * FRACTIONS[after], at, end + 1, after)
-        if before == "between" and after == "and" and end + 1 < len(self.items) and self.items[end + 1].num is not None and not (self._is_id(item) and self._is_id(self.items[end + 1])):
+        if after in FRACTIONS and value <= 3 and item.spelled:
+            return Tag("frac", value * FRACTIONS[after], at, end + 1, after)
+        if (
+            before == "between"
+            and after == "and"
+            and end + 1 < len(self.items)
+            and self.items[end + 1].num is not None
+            and not (self._is_id(item) and self._is_id(self.items[end + 1]))
+        ):
             low, value, end = value, float(self.items[end + 1].num or 0), end + 2
             after = self.w(end)
             nxt = self.items[end] if end < len(self.items) else None
         if after in ("-", "to", "or", "through") and end + 1 < len(self.items) and self.items[end + 1].num is not None:
             top = float(self.items[end + 1].num or 0)
-            if (after == "-" and self.items[end].glued or after == "through" or after in ("to", "or") and (self._counted(end + 1) or self._unit_at(end + 2))) and top > value:
-                low, value, end = value, top, end + 2
-                after = self.w(end)
-                nxt = self.items[end] if end < len(self.items) else None
-            elif after == "or" and top > value:
+            if (
+                (
+                    (after == "-" and self.items[end].glued)
+                    or after == "through"
+                    or (after in ("to", "or") and (self._counted(end + 1) or self._unit_at(end + 2)))
+                )
+                and top > value
+            ) or (after == "or" and top > value):
                 low, value, end = value, top, end + 2
                 after = self.w(end)
                 nxt = self.items[end] if end < len(self.items) else None
         if after == "and" and self.w(end + 1) == "a" and self.w(end + 2) == "half":
             value, end = value + 0.5, end + 3
             after = self.w(end)
-        elif nxt is not None and nxt.num is not None and self.w(end + 1) == "/" and self.w(end + 2) and item.whole is not None and self.items[end + 2].num and float(nxt.num or 0) < float(self.items[end + 2].num or 0) <= 8 and self.items[end + 1].glued:
+        elif (
+            nxt is not None
+            and nxt.num is not None
+            and self.w(end + 1) == "/"
+            and self.w(end + 2)
+            and item.whole is not None
+            and self.items[end + 2].num
+            and float(nxt.num or 0) < float(self.items[end + 2].num or 0) <= 8
+            and self.items[end + 1].glued
+        ):
             value, end = value + float(nxt.num or 0) / float(self.items[end + 2].num or 1), end + 3
             after = self.w(end)
         nxt = self.items[end] if end < len(self.items) else None
@@ -719,7 +1233,9 @@ class Tagger:
             return Tag("num", value, at, end + 1, word, approx=True, low=None if after == "ish" else value)
         if after in ("%", "percent", "pct", "per") and not (after == "per" and self.w(end + 1) != "cent"):
             return Tag("pct", value, at, end + (2 if after == "per" else 1), word, low=low, approx=approx)
-        if after in _CURRENCY_WORDS or (after in _CURRENCY and not (self.items[end + 1 : end + 2] and self.items[end + 1].num is not None)):
+        if after in _CURRENCY_WORDS or (
+            after in _CURRENCY and not (self.items[end + 1 : end + 2] and self.items[end + 1].num is not None)
+        ):
             return Tag("money", value, at, end + 1, word, unit=_CURRENCY_WORDS.get(after, _CURRENCY.get(after, "")))
         if after in ("st", "nd", "rd", "th") and nxt is not None and nxt.glued:
             return Tag("ordinal", value, at, end + 1, word)
@@ -759,9 +1275,22 @@ class Tagger:
     def _unit_at(self, at: int) -> tuple[int, str, str] | None:
         word = self.w(at)
         glued = at < len(self.items) and self.items[at].glued
-        if word in ("days", "day", "weeks", "week", "month", "months", "hours", "hour", "minutes", "minute", "year", "years", "seconds", "feet"):
-            if self.w(at - 1) and self.w(at + 1) == "-" and False:
-                return None
+        if word in (
+            "days",
+            "day",
+            "weeks",
+            "week",
+            "month",
+            "months",
+            "hours",
+            "hour",
+            "minutes",
+            "minute",
+            "year",
+            "years",
+            "seconds",
+            "feet",
+        ):
             return 1, "dur", word.rstrip("s")
         if word in ("f", "c") and glued and not (word == "f" and (self.items[at - 1].num or 0) < 40):
             return 1, "degree", word
@@ -812,16 +1341,20 @@ class Tagger:
             return None
         if word == "lamp" and self.w(at + 1) != "":
             senses.pop("item", None)
-        if word in ("m", "f", "g", "bs", "ve", "ves", "mb", "hob", "led"):
-            if not (at > 0 and self.items[at - 1].num is not None) and word in ("m", "f", "g"):
-                return None
+        if word in ("m", "f", "g") and not (at > 0 and self.items[at - 1].num is not None):
+            return None
         return Tag("lex", word, at, at + size, word, {k: frozenset(v) for k, v in senses.items()})
 
     def _misheard(self, at: int) -> Tag | None:
         """A trade word cut in two or three by a phone that did not know it."""
         for size in (3, 2):
             words = self.words[at : at + size]
-            if len(words) < size or not all(w.isalpha() for w in words) or words[0] in _STOPWORDS or all(is_everyday(w) for w in words):
+            if (
+                len(words) < size
+                or not all(w.isalpha() for w in words)
+                or words[0] in _STOPWORDS
+                or all(is_everyday(w) for w in words)
+            ):
                 continue
             word = misheard("".join(words))
             if word:
@@ -836,12 +1369,199 @@ class Tagger:
         return at + 1 < len(self.items) and self.items[at + 1].num is not None and self.w(at - 1) not in ("i", "this")
 
 
-_UNCOUNTED = frozenset("inches minutes inch hours buckets people tanks tubs hour years thirds mins mops feet sponges kids grandkids jars bags pages emails messages calls songs beers coffees cups tries attempts nets bucketfuls months places corners clumps racks shelves sites goes trips rinses".split())
-_POINTING = frozenset("this that the other last another each every which old new dead cream first no big little white only next good bad same small biggest best smaller a green right wrong left empty clean".split())
+_UNCOUNTED = frozenset(
+    [
+        "inches",
+        "minutes",
+        "inch",
+        "hours",
+        "buckets",
+        "people",
+        "tanks",
+        "tubs",
+        "hour",
+        "years",
+        "thirds",
+        "mins",
+        "mops",
+        "feet",
+        "sponges",
+        "kids",
+        "grandkids",
+        "jars",
+        "bags",
+        "pages",
+        "emails",
+        "messages",
+        "calls",
+        "songs",
+        "beers",
+        "coffees",
+        "cups",
+        "tries",
+        "attempts",
+        "nets",
+        "bucketfuls",
+        "months",
+        "places",
+        "corners",
+        "clumps",
+        "racks",
+        "shelves",
+        "sites",
+        "goes",
+        "trips",
+        "rinses",
+    ]
+)
+_POINTING = frozenset(
+    [
+        "this",
+        "that",
+        "the",
+        "other",
+        "last",
+        "another",
+        "each",
+        "every",
+        "which",
+        "old",
+        "new",
+        "dead",
+        "cream",
+        "first",
+        "no",
+        "big",
+        "little",
+        "white",
+        "only",
+        "next",
+        "good",
+        "bad",
+        "same",
+        "small",
+        "biggest",
+        "best",
+        "smaller",
+        "a",
+        "green",
+        "right",
+        "wrong",
+        "left",
+        "empty",
+        "clean",
+    ]
+)
 _STOPWORDS = frozenset(
-    "the a an in on of to from and or but for with at by is was are were be it its my our their his her they them we i you he she this that these those so then "
-    "as if when into out off up down not no some any all one two three there here now just has have had do did done got get went go gave give put "
-    "fry eggs egg tank tub water fed feed moved pulled dead last next new big old few more most less what which who how why where can could should would will may might must".split()
+    [
+        "the",
+        "a",
+        "an",
+        "in",
+        "on",
+        "of",
+        "to",
+        "from",
+        "and",
+        "or",
+        "but",
+        "for",
+        "with",
+        "at",
+        "by",
+        "is",
+        "was",
+        "are",
+        "were",
+        "be",
+        "it",
+        "its",
+        "my",
+        "our",
+        "their",
+        "his",
+        "her",
+        "they",
+        "them",
+        "we",
+        "i",
+        "you",
+        "he",
+        "she",
+        "this",
+        "that",
+        "these",
+        "those",
+        "so",
+        "then",
+        "as",
+        "if",
+        "when",
+        "into",
+        "out",
+        "off",
+        "up",
+        "down",
+        "not",
+        "no",
+        "some",
+        "any",
+        "all",
+        "one",
+        "two",
+        "three",
+        "there",
+        "here",
+        "now",
+        "just",
+        "has",
+        "have",
+        "had",
+        "do",
+        "did",
+        "done",
+        "got",
+        "get",
+        "went",
+        "go",
+        "gave",
+        "give",
+        "put",
+        "fry",
+        "eggs",
+        "egg",
+        "tank",
+        "tub",
+        "water",
+        "fed",
+        "feed",
+        "moved",
+        "pulled",
+        "dead",
+        "last",
+        "next",
+        "new",
+        "big",
+        "old",
+        "few",
+        "more",
+        "most",
+        "less",
+        "what",
+        "which",
+        "who",
+        "how",
+        "why",
+        "where",
+        "can",
+        "could",
+        "should",
+        "would",
+        "will",
+        "may",
+        "might",
+        "must",
+    ]
 )
 
 

@@ -13,8 +13,30 @@ from bot.language.reading import Doubt
 from bot.language.scene import Context, Part
 from bot.language.tags import Tag
 
-LIMITS = {"temperature": (0.0, 42.0), "ph": (3.0, 11.0), "ammonia": (0.0, 20.0), "nitrite": (0.0, 20.0), "nitrate": (0.0, 400.0), "gh": (0.0, 60.0), "kh": (0.0, 60.0), "tds": (0.0, 5000.0), "conductivity": (0.0, 10000.0), "length": (1.0, 400.0)}  # what an aquarium can show; common practice, no source
-MOST = {"pull": 3000, "bad_eggs": 2000, "hatch": 2000, "death": 2000, "headcount": 5000, "move": 3000, "eyed": 3000, "stock_in": 2000, "sale": 2000, "reserve": 2000}
+LIMITS = {
+    "temperature": (0.0, 42.0),
+    "ph": (3.0, 11.0),
+    "ammonia": (0.0, 20.0),
+    "nitrite": (0.0, 20.0),
+    "nitrate": (0.0, 400.0),
+    "gh": (0.0, 60.0),
+    "kh": (0.0, 60.0),
+    "tds": (0.0, 5000.0),
+    "conductivity": (0.0, 10000.0),
+    "length": (1.0, 400.0),
+}  # what an aquarium can show; common practice, no source
+MOST = {
+    "pull": 3000,
+    "bad_eggs": 2000,
+    "hatch": 2000,
+    "death": 2000,
+    "headcount": 5000,
+    "move": 3000,
+    "eyed": 3000,
+    "stock_in": 2000,
+    "sale": 2000,
+    "reserve": 2000,
+}
 
 
 @dataclass(frozen=True)
@@ -59,7 +81,9 @@ class Teller:
 
     # ---- asking
 
-    def ask(self, group: Group | Part, question: str, missing: str, partial: Raw | None = None, options: Iterable[str] = ()) -> None:
+    def ask(
+        self, group: Group | Part, question: str, missing: str, partial: Raw | None = None, options: Iterable[str] = ()
+    ) -> None:
         """Hold back what is not certain and ask; one question for one gap."""
         words = group.text() if isinstance(group, Group) else " ".join(t.word for t in group.tags)
         clean = {k: v for k, v in (partial or {}).items() if not k.startswith("_")} or None
@@ -77,7 +101,13 @@ class Teller:
         else:
             lines = group.lines()
             options = [p.name for p in self.names.places if lines and set(self.names.lines_in(p.name)) & set(lines)]
-            self.ask(group, "Which tank or tub?" if not options else f"Which one: {', '.join(options)}?", "place", partial, options)
+            self.ask(
+                group,
+                "Which tank or tub?" if not options else f"Which one: {', '.join(options)}?",
+                "place",
+                partial,
+                options,
+            )
 
     # ---- when
 
@@ -90,10 +120,19 @@ class Teller:
                 continue
             before = group.tags[n - 1].word if n else ""
             if before in ("about", "around", "the", "at") and n > 1:
-                before = group.tags[n - 2].word if group.tags[n - 2].word in ("since", "until", "from", "by", "after") else before
+                before = (
+                    group.tags[n - 2].word
+                    if group.tags[n - 2].word in ("since", "until", "from", "by", "after")
+                    else before
+                )
             if tag.note == "muted":
                 continue
-            if tag.kind == "day" and day is None and not tag.value.vague and before not in ("since", "from", "until", "by", "for", "than", "before"):
+            if (
+                tag.kind == "day"
+                and day is None
+                and not tag.value.vague
+                and before not in ("since", "from", "until", "by", "for", "than", "before")
+            ):
                 day = tag.value
             if tag.kind == "clock" and clock is None and before not in ("until", "after", "by", "for"):
                 clock = tag.value
@@ -102,7 +141,10 @@ class Teller:
     def tell(self, kind: str, group: Group, **keys: object) -> Raw:
         """Log an event with the keys that were said."""
         day, clock = self.when(group)
-        raw: Raw = {"kind": kind, **{k.rstrip("_"): v for k, v in keys.items() if v is not None and v != () and v != []}}
+        raw: Raw = {
+            "kind": kind,
+            **{k.rstrip("_"): v for k, v in keys.items() if v is not None and v != () and v != []},
+        }
         raw["_day"], raw["_clock"], raw["_group"] = day, clock, group
         count = raw.get("count")
         if isinstance(count, float):
@@ -127,9 +169,16 @@ class Teller:
         for old in reversed(self.events):
             if old["kind"] != kind or old.get("_day") != raw.get("_day"):
                 continue
-            if kind in ("culture", "service", "mop", "done") and {k: v for k, v in old.items() if k[0] != "_"} == {k: v for k, v in raw.items() if k[0] != "_"}:
+            if kind in ("culture", "service", "mop", "done") and {k: v for k, v in old.items() if k[0] != "_"} == {
+                k: v for k, v in raw.items() if k[0] != "_"
+            }:
                 return old
-            if kind in ("pull", "hatch", "eyed") and (place, batch) == (old.get("place"), old.get("batch")) and "count" not in old and "places" not in old:
+            if (
+                kind in ("pull", "hatch", "eyed")
+                and (place, batch) == (old.get("place"), old.get("batch"))
+                and "count" not in old
+                and "places" not in old
+            ):
                 if raw["_clock"] is not None:
                     old["_clock"] = raw["_clock"]
                 for key, value in raw.items():
@@ -141,11 +190,24 @@ class Teller:
                     if key[0] != "_" and key not in old:
                         old[key] = value
                 return old
-            if kind == "headcount" and (place, batch) == (old.get("place"), old.get("batch")) and raw["_group"].sentence == old["_group"].sentence and old.get("stage") == raw.get("stage"):
+            if (
+                kind == "headcount"
+                and (place, batch) == (old.get("place"), old.get("batch"))
+                and raw["_group"].sentence == old["_group"].sentence
+                and old.get("stage") == raw.get("stage")
+            ):
                 old.setdefault("_was", []).append(old.get("count"))
                 old["count"] = raw.get("count", old.get("count"))
                 return old
-            if kind == "feed" and old.get("places") == raw.get("places") and not old.get("food") and raw.get("food") and old["_group"].sentence == raw["_group"].sentence and old.get("except") == raw.get("except") and old["_clock"] == raw["_clock"]:
+            if (
+                kind == "feed"
+                and old.get("places") == raw.get("places")
+                and not old.get("food")
+                and raw.get("food")
+                and old["_group"].sentence == raw["_group"].sentence
+                and old.get("except") == raw.get("except")
+                and old["_clock"] == raw["_clock"]
+            ):
                 old["food"] = raw["food"]
                 return old
             if kind == "death" and "count" not in raw and (place, batch) == (old.get("place"), old.get("batch")):
@@ -198,7 +260,12 @@ class Teller:
         """
         ctx = self.context
         lines = group.lines()
-        if kind in ("eyed", "bad_eggs", "hatch") and not lines and not ctx.places and any(t.says("noun", "peat", "bag") for t in self.all_tags):
+        if (
+            kind in ("eyed", "bad_eggs", "hatch")
+            and not lines
+            and not ctx.places
+            and any(t.says("noun", "peat", "bag") for t in self.all_tags)
+        ):
             peaty = {x.name for x in self.names.lines if x.eggs == "peat"}
             bags = [b.name for b in self.names.batches if b.stage == "eggs" and b.line in peaty]
             if len(bags) == 1:
@@ -209,7 +276,12 @@ class Teller:
             found = self.spots_by_line(kind, lines)
             stage = group.stage()
             if len(found) > 1 and stage:
-                held = tuple(p for p in found if any(b.stage == stage for b in self.names.batches_in(p)) or (stage == "adults" and self.names.place_of[p].role == "breeders"))
+                held = tuple(
+                    p
+                    for p in found
+                    if any(b.stage == stage for b in self.names.batches_in(p))
+                    or (stage == "adults" and self.names.place_of[p].role == "breeders")
+                )
                 found = held or found
             if len(found) == 1:
                 return found, "B" if found[0] in self.names.batch_of else "P"
@@ -257,7 +329,9 @@ class Teller:
                 self.ask(group, "How many in each?", "count", {"kind": kind, "places": list(places), **keys})
         return out
 
-    def _one_number(self, group: Group, seq: list[tuple[str, object, Tag]]) -> list[tuple[tuple[str, ...], str, object, list[Tag]]]:
+    def _one_number(
+        self, group: Group, seq: list[tuple[str, object, Tag]]
+    ) -> list[tuple[tuple[str, ...], str, object, list[Tag]]]:
         """Of several numbers at one place, the one that counts something, when just one does."""
         strong = [s for s in seq if s[0] == "N" and (s[2].kind != "num" or group.counts(s[2]))]
         spots = [s for s in seq if s[0] in "PB"]

@@ -30,28 +30,41 @@ def sees_culture(part: Part, teller: Teller) -> Sight | None:
     its = cultures(part.tags, teller)
     noun = part.noun("culture")
     seen = teller.context.values
-    if not its and part.words() & {"scooped", "skimmed", "netted"} and part.words() & {"out", "off", "some"} and not part.kind("place", "line") and seen.get("food") and int(str(seen.get("food_sentence", -9))) >= part.sentence - 1:
-        if any(h.rstrip("s") == str(seen["food"]).rstrip("s") for h in teller.names.culture_ids):
-            return Sight(7, tuple(part.cues("harvest", "move")))
+    if (
+        not its
+        and part.words() & {"scooped", "skimmed", "netted"}
+        and part.words() & {"out", "off", "some"}
+        and not part.kind("place", "line")
+        and seen.get("food")
+        and int(str(seen.get("food_sentence", -9))) >= part.sentence - 1
+    ) and any(h.rstrip("s") == str(seen["food"]).rstrip("s") for h in teller.names.culture_ids):
+        return Sight(7, tuple(part.cues("harvest", "move")))
     again = [t for t in part.cues("start") if t.word in ("started over", "starting over", "start over", "restarted")]
     if again and teller.context.kind == "culture" and not its and not noun:
         return Sight(6, tuple(again))
     if not its and not noun:
-        if part.has("crash") and teller.context.kind == "culture" and False:
-            return Sight(3)
         return None
-    spots = part.kind("place", "size") or part.sense("group") or [t for t in part.kind("num")]
+    spots = part.kind("place", "size") or part.sense("group") or list(part.kind("num"))
     if part.has("crash"):
         return Sight(7, (*part.cues("crash", "start"), *part.kind("culture")))
     if part.has("harvest"):
         return Sight(7, tuple(part.cues("harvest", "move", "pull")))
-    start = part.cues("start") or [t for t in part.tags if t.word == "on" and any("brine" in c for c in its) and not spots][:1]
+    start = (
+        part.cues("start")
+        or [t for t in part.tags if t.word == "on" and any("brine" in c for c in its) and not spots][:1]
+    )
     if start and not (start[0].word in ("on", "new", "made", "put", "set up") and spots and not noun):
         if start[0].word == "on" and not any(t.says("food") for t in part.tags[:2]):
             return None
         if start[0].word == "new" and not (noun or part.kind("culture")):
             return None
-        if start[0].word in ("on", "put", "made", "started", "start", "set up", "set off", "set going") and not noun and not part.kind("culture") and not any(c == "brine shrimp" or "brine" in c for c in its) and start[0].word in ("on", "put", "made"):
+        if (
+            start[0].word in ("on", "put", "made", "started", "start", "set up", "set off", "set going")
+            and not noun
+            and not part.kind("culture")
+            and not any(c == "brine shrimp" or "brine" in c for c in its)
+            and start[0].word in ("on", "put", "made")
+        ):
             return None
         return Sight(6, (*start, *part.cues("newplace", "move"), *noun))
     if part.has("feed", "gave") and (noun or part.kind("culture")) and not spots and not part.sense("group"):
@@ -68,7 +81,7 @@ def tell_culture(group: Group, teller: Teller) -> None:
         action = "crash"
     elif group.cues("harvest"):
         action = "harvest"
-    elif group.cues("start") or "on" in group.words() and not group.cues("feed"):
+    elif group.cues("start") or ("on" in group.words() and not group.cues("feed")):
         action = "start"
     else:
         action = "feed"
@@ -91,7 +104,9 @@ def tell_culture(group: Group, teller: Teller) -> None:
         if action == "feed" and not its and group.noun("culture"):
             teller.tell("done", group, task=group.text())
             return
-        teller.ask(group, f"Which culture: {', '.join(options)}?", "culture", {"kind": "culture", "action": action}, options)
+        teller.ask(
+            group, f"Which culture: {', '.join(options)}?", "culture", {"kind": "culture", "action": action}, options
+        )
         return
     if action in ("crash", "harvest") and len(sure) > 1 and len(group.kind("culture")) < 2:
         sure = sure[:1]
@@ -112,7 +127,14 @@ def tell_culture(group: Group, teller: Teller) -> None:
 def _grows(culture: str) -> str:
     """The food a culture gives, as fed."""
     word = culture.rstrip("0123456789 ").lower()
-    return {"microworm": "microworms", "vinegar eel": "vinegar eels", "grindal worm": "grindal worms", "walter worm": "walter worms", "banana worm": "banana worms", "white worm": "white worms"}.get(word, word)
+    return {
+        "microworm": "microworms",
+        "vinegar eel": "vinegar eels",
+        "grindal worm": "grindal worms",
+        "walter worm": "walter worms",
+        "banana worm": "banana worms",
+        "white worm": "white worms",
+    }.get(word, word)
 
 
 def _started(group: Group, teller: Teller, its: list[str]) -> list[str]:
@@ -120,7 +142,7 @@ def _started(group: Group, teller: Teller, its: list[str]) -> list[str]:
     new = [t for t in teller.all_tags if t.kind == "culture" and t.note == "new"]
     if new:
         return [new[0].value]
-    named = [t for t in group.kind("culture")]
+    named = list(group.kind("culture"))
     text = group.text()
     heads = [c[1:] for c in its if c.startswith("?")] or [c.rstrip("0123456789 ") for c in its]
     ordinal = next((ORDINALS[t.word] for t in group.tags if t.word in ORDINALS), None)
@@ -143,15 +165,53 @@ def sees_service(part: Part, teller: Teller) -> Sight | None:
     clean = part.cues("clean")
     if part.noun("eggs") or part.has("bad", "hatch", "eyed"):
         return None
-    if items and all(t.word in ("lamp", "glass", "front glass", "light", "lights", "air", "led", "algae") for t in items) and not clean:
+    if (
+        items
+        and all(t.word in ("lamp", "glass", "front glass", "light", "lights", "air", "led", "algae") for t in items)
+        and not clean
+    ):
         return None
     if items and (clean or part.cues("done", "changed", "gave")):
-        if clean and all(t.word in ("new", "fresh", "clean", "died", "failed", "stopped", "broke") for t in clean) and not part.words() & {"put", "in", "got", "installed", "fitted", "swapped", "on", "died", "failed", "stopped", "for"}:
+        if (
+            clean
+            and all(t.word in ("new", "fresh", "clean", "died", "failed", "stopped", "broke") for t in clean)
+            and not part.words()
+            & {"put", "in", "got", "installed", "fitted", "swapped", "on", "died", "failed", "stopped", "for"}
+        ):
             return None
         return Sight(5, (*items, *clean, *part.cues("changed", "collect", "dead")))
-    if not items and clean and clean[0].word in ("squeezed", "squeezed out", "rinsed", "cleaned", "wiped", "swapped", "replaced", "scrubbed", "wrung", "wrung out", "washed", "fixed", "cleared", "unblocked", "swished") and teller.context.values.get("item_sentence") in (part.sentence, part.sentence - 1) and not part.kind("line") and len(part.tags) <= 16:
+    if (
+        not items
+        and clean
+        and clean[0].word
+        in (
+            "squeezed",
+            "squeezed out",
+            "rinsed",
+            "cleaned",
+            "wiped",
+            "swapped",
+            "replaced",
+            "scrubbed",
+            "wrung",
+            "wrung out",
+            "washed",
+            "fixed",
+            "cleared",
+            "unblocked",
+            "swished",
+        )
+        and teller.context.values.get("item_sentence") in (part.sentence, part.sentence - 1)
+        and not part.kind("line")
+        and len(part.tags) <= 16
+    ):
         return Sight(3, tuple(clean))
-    if items and part.words() & {"siphoning", "siphon", "leaking", "rattling", "installed", "fitted", "unplugged", "burned", "broken"} and (part.kind("place", "num", "size") or teller.context.places):
+    if (
+        items
+        and part.words()
+        & {"siphoning", "siphon", "leaking", "rattling", "installed", "fitted", "unplugged", "burned", "broken"}
+        and (part.kind("place", "num", "size") or teller.context.places)
+    ):
         return Sight(3, tuple(items))
     if items and teller.context.kind == "service" and (part.kind("place", "num", "size")):
         return Sight(3, tuple(items))
@@ -162,7 +222,9 @@ def tell_service(group: Group, teller: Teller) -> None:
     if group.unknown() is not None:
         teller.ask_place(group, {"kind": "service"})
         return
-    items = list(dict.fromkeys(min(t.senses["item"]) for t in group.sense("item"))) or [str(teller.context.values["item"])]
+    items = list(dict.fromkeys(min(t.senses["item"]) for t in group.sense("item"))) or [
+        str(teller.context.values["item"])
+    ]
     seq = group.sequence("place")
     places = [p for k, v, _ in seq if k == "P" for p in v]
     batches = [teller.names.batch_of[b].place for b in group.batches()]
@@ -191,15 +253,20 @@ def _peaty(part: Part | Group, teller: Teller) -> bool:
     for tag in part.kind("line"):
         if set(tag.value) & lines:
             return True
-    return any(b in names.batch_of and names.batch_of[b].line in lines and names.batch_of[b].stage == "eggs" for b in (t.value for t in part.kind("batch")))
+    return any(
+        b in names.batch_of and names.batch_of[b].line in lines and names.batch_of[b].stage == "eggs"
+        for b in (t.value for t in part.kind("batch"))
+    )
 
 
 def sees_peat(part: Part, teller: Teller) -> Sight | None:
     peat = part.noun("peat")
-    wet = [t for t in part.cues("wet")]
+    wet = list(part.cues("wet"))
     if wet and (peat or _peaty(part, teller) or part.noun("bag")):
         return Sight(8, (*wet, *peat))
-    if part.has("bag") and (peat or _peaty(part, teller) or teller.context.kind == "peat" or part.words() & {"weeks"} or part.kind("dur")):
+    if part.has("bag") and (
+        peat or _peaty(part, teller) or teller.context.kind == "peat" or part.words() & {"weeks"} or part.kind("dur")
+    ):
         return Sight(8, (*part.cues("bag", "collect", "clean", "pull"), *peat))
     if any("peat out" in t.word for t in part.cues("collect")):
         return Sight(7, tuple(part.cues("collect")))
@@ -214,7 +281,13 @@ def tell_peat(group: Group, teller: Teller) -> None:
     ctx = teller.context
     action = "wet" if group.cues("wet") else "bag" if group.cues("bag") else "collect"
     previous = ctx.event
-    if action == "bag" and previous is not None and previous["kind"] == "peat" and previous["action"] == "collect" and ctx.sentence == group.sentence:
+    if (
+        action == "bag"
+        and previous is not None
+        and previous["kind"] == "peat"
+        and previous["action"] == "collect"
+        and ctx.sentence == group.sentence
+    ):
         previous["action"] = "bag"
         weeks = _weeks(group)
         if weeks:
@@ -244,7 +317,15 @@ def tell_peat(group: Group, teller: Teller) -> None:
         elif not line:
             teller.ask(group, "Peat from which tank?", "place", {"kind": "peat", "action": action})
             return
-    raw = teller.tell("peat", group, place=places[0] if len(places) == 1 and not batch else None, batch=batch, line=line, action=action, weeks=_weeks(group))
+    raw = teller.tell(
+        "peat",
+        group,
+        place=places[0] if len(places) == 1 and not batch else None,
+        batch=batch,
+        line=line,
+        action=action,
+        weeks=_weeks(group),
+    )
     _ = raw
 
 
@@ -261,7 +342,9 @@ def sees_new(part: Part, teller: Teller) -> Sight | None:
     cue = part.cues("newplace")
     if not cue or part.noun("mop", "culture") or part.kind("culture") or part.sense("food"):
         return None
-    place = _new_name([*part.tags, *(part.after.tags if part.after is not None and len(part.after.tags) <= 3 else [])], teller)
+    place = _new_name(
+        [*part.tags, *(part.after.tags if part.after is not None and len(part.after.tags) <= 3 else [])], teller
+    )
     if place:
         return Sight(8, (*cue, *part.cues("start", "put", "move", "clean")))
     return None
@@ -320,8 +403,17 @@ def sees_done(part: Part, teller: Teller) -> Sight | None:
     done = part.cues("done")
     if not done or part.kind("num", "pct", "vol", "amount", "money") or len(part.tags) > 9:
         return None
-    task = part.noun("culture", "eggs", "mop", "filters", "water") or part.sense("group") or part.sense("item") or part.cues("feed") or part.words() & {"tubs", "fry", "cultures", "tanks", "rounds", "chores", "list"} or part.kind("place")
-    if done[0].word == "did" and not (part.sense("group") or part.noun("mop", "culture", "filters") or part.words() & {"tubs", "rounds"}):
+    task = (
+        part.noun("culture", "eggs", "mop", "filters", "water")
+        or part.sense("group")
+        or part.sense("item")
+        or part.cues("feed")
+        or part.words() & {"tubs", "fry", "cultures", "tanks", "rounds", "chores", "list"}
+        or part.kind("place")
+    )
+    if done[0].word == "did" and not (
+        part.sense("group") or part.noun("mop", "culture", "filters") or part.words() & {"tubs", "rounds"}
+    ):
         return None
     if part.words() & {"done", "finished", "complete", "completed", "all done", "✓", "dun", "did", "sorted"} and task:
         return Sight(2, tuple(done))

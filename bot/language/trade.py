@@ -15,13 +15,15 @@ def people(group: Group) -> list[Tag]:
 
 def buyer(group: Group, teller: Teller) -> str | None:
     tags = group.tags
-    members = {p for p in teller.names.people}
+    members = set(teller.names.people)
     found = [t for t in group.kind("person") if t.value.rstrip("'s") not in members]
     for tag in found:
         n = group._index(tag)
         if n and tags[n - 1].word in ("to", "for"):
             return str(tag.value)
-    found = [t for t in found if not (group._index(t) and tags[group._index(t) - 1].word in ("from", "in", "at", "near"))]
+    found = [
+        t for t in found if not (group._index(t) and tags[group._index(t) - 1].word in ("from", "in", "at", "near"))
+    ]
     return str(found[0].value) if found else None
 
 
@@ -39,7 +41,14 @@ def fish_count(group: Group) -> tuple[float | None, dict[str, object], bool]:
             continue
         number = 1.0
         back = n - 1
-        while back >= 0 and back >= n - 3 and (tags[back].kind in ("line",) or tags[back].word in ("a", "the", "another", "of", "nice", "young", "breeding", "juv", "juvenile")):
+        while (
+            back >= 0
+            and back >= n - 3
+            and (
+                tags[back].kind in ("line",)
+                or tags[back].word in ("a", "the", "another", "of", "nice", "young", "breeding", "juv", "juvenile")
+            )
+        ):
             back -= 1
         if back >= 0 and tags[back].kind == "num" and tags[back].low is None:
             number = tags[back].value
@@ -66,7 +75,11 @@ def fish_count(group: Group) -> tuple[float | None, dict[str, object], bool]:
             singles.insert(0, tag.value) if not singles else singles.append(tag.value)
         elif prev in ("in", "from", "of", "tank", "out", "quarantine", "at", "for", "each") and group.place_id(tag):
             continue
-        elif nxt is None or nxt.kind in ("sep", "money", "person") or nxt.word in ("for", "to", "from", "at", "of", "off"):
+        elif (
+            nxt is None
+            or nxt.kind in ("sep", "money", "person")
+            or nxt.word in ("for", "to", "from", "at", "of", "off")
+        ):
             singles.append(tag.value)
     if male is not None or female is not None:
         both = (male or 0) + (female or 0)
@@ -96,12 +109,17 @@ def price(group: Group, count: float | None) -> float | None:
     if money:
         value = float(money[-1].value if len(money) == 1 else money[0].value)
         nxt = group.after(money[0])
-        each = nxt is not None and (nxt.says("each") or nxt.word in ("ea", "per", "each")) or any(t.says("each") for t in group.tags) and not (nxt is not None and nxt.word in ("the", "total", "for"))
+        each = (nxt is not None and (nxt.says("each") or nxt.word in ("ea", "per", "each"))) or (
+            any(t.says("each") for t in group.tags) and not (nxt is not None and nxt.word in ("the", "total", "for"))
+        )
         if each:
             return round(value * count, 2) if count else None
         return value
     text = group.text()
-    if any(w in text for w in ("gave away", "given away", "for free", "no charge", "as a gift", "free to", "gratis", "for nothing")):
+    if any(
+        w in text
+        for w in ("gave away", "given away", "for free", "no charge", "as a gift", "free to", "gratis", "for nothing")
+    ):
         return 0.0
     return None
 
@@ -120,15 +138,38 @@ def sees_sale(part: Part, teller: Teller) -> Sight | None:
         return Sight(7, (*cue, *part.cues("gave", "pull", "start")))
     gave = part.cues("gave")
     person = part.kind("person")
-    if gave and gave[0].word in ("gave",) and not part.noun("eggs") and person and _fishy(part) and not part.sense("food") and not part.kind("pct") and any(t.value not in teller.names.people for t in person):
+    if (
+        gave
+        and gave[0].word in ("gave",)
+        and not part.noun("eggs")
+        and person
+        and _fishy(part)
+        and not part.sense("food")
+        and not part.kind("pct")
+        and any(t.value not in teller.names.people for t in person)
+    ):
         return Sight(5, tuple(gave))
     if part.kind("money") and _fishy(part) and person and part.words() & {"to"} and not part.cues("bought", "hold"):
         return Sight(5)
     if teller.context.kind == "sale" and part.kind("money") and (_fishy(part) or part.kind("num")):
         return Sight(4)
-    if part.words() & {"took", "bought"} and _fishy(part) and not part.kind("person") and part.tags and part.tags[0].word in ("took", "they", "he", "she", "bought", "they've", "and") and teller.context.values.get("person_sentence") == part.sentence and teller.context.values.get("person") not in teller.names.people:
+    if (
+        part.words() & {"took", "bought"}
+        and _fishy(part)
+        and not part.kind("person")
+        and part.tags
+        and part.tags[0].word in ("took", "they", "he", "she", "bought", "they've", "and")
+        and teller.context.values.get("person_sentence") == part.sentence
+        and teller.context.values.get("person") not in teller.names.people
+    ):
         return Sight(6, tuple(part.cues("bought", "collect", "pull", "harvest")))
-    if person and part.words() & {"took", "bought", "paid", "collected"} and _fishy(part) and person[0] is part.tags[0] and person[0].value not in teller.names.people:
+    if (
+        person
+        and part.words() & {"took", "bought", "paid", "collected"}
+        and _fishy(part)
+        and person[0] is part.tags[0]
+        and person[0].value not in teller.names.people
+    ):
         return Sight(6, tuple(part.cues("bought", "collect", "pull", "harvest")))
     return None
 
@@ -141,14 +182,20 @@ def tell_sale(group: Group, teller: Teller) -> None:
     line = group.line()
     stage = group.stage()
     who = buyer(group, teller)
-    if who is None and teller.context.values.get("person_sentence") == group.sentence and teller.context.values.get("person") not in teller.names.people:
+    if (
+        who is None
+        and teller.context.values.get("person_sentence") == group.sentence
+        and teller.context.values.get("person") not in teller.names.people
+    ):
         who = str(teller.context.values["person"])
     batch = group.batches()[0] if len(group.batches()) == 1 else None
     places = _places(group)
     place = places[0] if len(places) == 1 else None
     text = group.text()
     cost = price(group, count)
-    if cost is None and ("free" in group.words() or group.cues("sold") and group.cues("sold")[0].word in ("gave away", "given away")):
+    if cost is None and (
+        "free" in group.words() or (group.cues("sold") and group.cues("sold")[0].word in ("gave away", "given away"))
+    ):
         cost = 0.0
     if cost is None and group.cues("gave") and not group.cues("sold") and "for" not in text:
         cost = 0.0
@@ -165,7 +212,18 @@ def tell_sale(group: Group, teller: Teller) -> None:
     if line is None and place is not None:
         held = teller.names.lines_in(place)
         line = held[0] if len(held) == 1 else None
-    teller.tell("sale", group, count=count, line=line, batch=batch, place=place if batch is None else None, price=cost, buyer=who, stage=stage, **keys)
+    teller.tell(
+        "sale",
+        group,
+        count=count,
+        line=line,
+        batch=batch,
+        place=place if batch is None else None,
+        price=cost,
+        buyer=who,
+        stage=stage,
+        **keys,
+    )
 
 
 def _places(group: Group) -> list[str]:
@@ -177,14 +235,24 @@ def _places(group: Group) -> list[str]:
             out.extend(tag.value)
         elif tag.kind == "size":
             out.extend(group.sized(tag))
-        elif tag.kind == "num" and not tag.claimed and n and tags[n - 1].word in ("in", "from", "of", "into", "quarantine", "qt") and not group.counts(tag):
+        elif (
+            tag.kind == "num"
+            and not tag.claimed
+            and n
+            and tags[n - 1].word in ("in", "from", "of", "into", "quarantine", "qt")
+            and not group.counts(tag)
+        ):
             if tags[n - 1].word == "of" and (n < 2 or tags[n - 2].word != "out"):
                 continue
             place = group.place_id(tag)
             if place:
                 tag.claimed = "place"
                 out.append(place)
-        elif tag.kind == "lex" and tag.says("role", "quarantine") and not (tag.says("volume") and tag.word == "qt" and tags[n - 1 : n] and tags[n - 1].kind in ("num", "vol")):
+        elif (
+            tag.kind == "lex"
+            and tag.says("role", "quarantine")
+            and not (tag.says("volume") and tag.word == "qt" and tags[n - 1 : n] and tags[n - 1].kind in ("num", "vol"))
+        ):
             its = group.names.with_role("quarantine")
             if len(its) == 1:
                 out.extend(its)
@@ -192,18 +260,46 @@ def _places(group: Group) -> list[str]:
 
 
 def sees_stock(part: Part, teller: Teller) -> Sight | None:
-    cue = [t for t in part.cues("bought") if not (t.word in ("got in", "delivery", "auction", "picked up", "came in", "arrived", "caught") and not (_fishy(part) and part.kind("num", "line")))]
+    cue = [
+        t
+        for t in part.cues("bought")
+        if not (
+            t.word in ("got in", "delivery", "auction", "picked up", "came in", "arrived", "caught")
+            and not (_fishy(part) and part.kind("num", "line"))
+        )
+    ]
     if cue and cue[0].word == "caught" and not part.kind("num"):
         cue = []
-    if cue and part.noun("eggs") and not part.kind("person", "money") and cue[0].word in ("gave us", "gave me", "got in", "caught"):
+    if (
+        cue
+        and part.noun("eggs")
+        and not part.kind("person", "money")
+        and cue[0].word in ("gave us", "gave me", "got in", "caught")
+    ):
         return None
     if any(t.word in ("bought off me", "bought off us") for t in part.cues("sold")):
         return None
-    if cue and (_fishy(part) or part.noun("peat")) and not (part.kind("person") and part.tags and part.tags[0].kind == "person" and part.tags[0].value not in teller.names.people and cue[0].word == "bought"):
+    if (
+        cue
+        and (_fishy(part) or part.noun("peat"))
+        and not (
+            part.kind("person")
+            and part.tags
+            and part.tags[0].kind == "person"
+            and part.tags[0].value not in teller.names.people
+            and cue[0].word == "bought"
+        )
+    ):
         return Sight(6, (*cue, *part.cues("gave", "pull", "start")))
     words = part.words()
     person = part.kind("person")
-    if _fishy(part) and part.kind("num", "money") and person and (words & {"off", "from"}) and not part.cues("sold", "hold", "pull", "release", "move"):
+    if (
+        _fishy(part)
+        and part.kind("num", "money")
+        and person
+        and (words & {"off", "from"})
+        and not part.cues("sold", "hold", "pull", "release", "move")
+    ):
         n = next(i for i, t in enumerate(part.tags) if t is person[0])
         if n and part.tags[n - 1].word in ("off", "from"):
             return Sight(5, tuple(part.cues("gave")))
@@ -211,7 +307,7 @@ def sees_stock(part: Part, teller: Teller) -> Sight | None:
 
 
 def settles(group: Group, teller: Teller) -> bool:
-    """"They will stay in tank 15": the place of fish that just came in."""
+    """ "They will stay in tank 15": the place of fish that just came in."""
     last = teller.context.event
     if last is None or last["kind"] != "stock_in" or last.get("place"):
         return False
@@ -238,7 +334,12 @@ def tell_stock(group: Group, teller: Teller) -> None:
             source = str(tag.value)
     if source is None:
         for n, tag in enumerate(tags):
-            if tag.word in ("from", "off", "at") and n + 1 < len(tags) and tags[n + 1].kind in ("word", "lex") and tags[n + 1].word not in ("tank", "tub"):
+            if (
+                tag.word in ("from", "off", "at")
+                and n + 1 < len(tags)
+                and tags[n + 1].kind in ("word", "lex")
+                and tags[n + 1].word not in ("tank", "tub")
+            ):
                 rest = [t.word for t in tags[n + 1 : n + 5] if t.kind in ("word", "lex") and t.word not in ("the", "a")]
                 if rest and not rest[0].isdigit() and tags[n + 1].word not in ("them",):
                     source = " ".join(rest[:3])
@@ -253,7 +354,17 @@ def tell_stock(group: Group, teller: Teller) -> None:
     if line is None and not places:
         teller.ask(group, "Which fish, and into which tank?", "line", {"kind": "stock_in", "count": count})
         return
-    teller.tell("stock_in", group, place=places[0] if places else None, line=line, count=count, stage=stage, price=cost, source=source, **keys)
+    teller.tell(
+        "stock_in",
+        group,
+        place=places[0] if places else None,
+        line=line,
+        count=count,
+        stage=stage,
+        price=cost,
+        source=source,
+        **keys,
+    )
 
 
 def sees_hold(part: Part, teller: Teller) -> Sight | None:
@@ -264,12 +375,24 @@ def sees_hold(part: Part, teller: Teller) -> Sight | None:
         return None
     if cue and part.before is not None and (_fishy(part.before) or part.before.kind("person")):
         return Sight(7, (*cue, *part.cues("collect", "gave")))
-    if cue and (_fishy(part) or person or teller.context.kind in ("reserve", "sale") or teller.context.values.get("wants")):
+    if cue and (
+        _fishy(part) or person or teller.context.kind in ("reserve", "sale") or teller.context.values.get("wants")
+    ):
         return Sight(7, (*cue, *part.cues("collect", "gave")))
     later = part.after.words() if part.after is not None else set()
     if words & {"if", "or", "maybe"} or later & {"if", "or", "maybe"}:
         return None
-    if person and words & {"wants", "want", "would like", "coming", "collecting", "after", "asked", "ordered"} and _fishy(part) and not part.muted and (part.kind("day") or later & {"reserve", "hold", "keep", "keep them by", "name", "put", "pays", "by"} or (part.after is not None and (part.after.cues("hold") or part.after.kind("day", "money")))):
+    if (
+        person
+        and words & {"wants", "want", "would like", "coming", "collecting", "after", "asked", "ordered"}
+        and _fishy(part)
+        and not part.muted
+        and (
+            part.kind("day")
+            or later & {"reserve", "hold", "keep", "keep them by", "name", "put", "pays", "by"}
+            or (part.after is not None and (part.after.cues("hold") or part.after.kind("day", "money")))
+        )
+    ):
         return Sight(4, tuple(part.cues("collect", "gave")))
     return None
 
@@ -288,7 +411,9 @@ def tell_hold(group: Group, teller: Teller) -> None:
     for n, tag in enumerate(group.tags):
         if tag.kind == "day" and not tag.value.vague:
             before = group.tags[n - 1].word if n else ""
-            if tag.value.offset is not None and tag.value.offset < 0 or n <= 2 and any(t.word in ("reserved", "promised", "booked", "asked", "wanted") for t in group.tags):
+            if (tag.value.offset is not None and tag.value.offset < 0) or (
+                n <= 2 and any(t.word in ("reserved", "promised", "booked", "asked", "wanted") for t in group.tags)
+            ):
                 made = tag.value
             elif before in ("than", "not", "of"):
                 continue
@@ -301,7 +426,14 @@ def tell_hold(group: Group, teller: Teller) -> None:
         line = held[0] if len(held) == 1 else None
     partial = {"kind": "reserve", "buyer": who, "line": line, "count": count}
     previous = teller.context.event
-    if previous is not None and previous["kind"] == "reserve" and line is None and batch is None and not places and count is None:
+    if (
+        previous is not None
+        and previous["kind"] == "reserve"
+        and line is None
+        and batch is None
+        and not places
+        and count is None
+    ):
         for key, value in (("buyer", who), ("_day", day)):
             if value is not None and previous.get(key) is None:
                 previous[key] = value
@@ -313,7 +445,17 @@ def tell_hold(group: Group, teller: Teller) -> None:
         teller.ask(group, "Which fish are to be kept?", "line", partial)
         return
     cost = price(group, count) if group.kind("money") and not any(t.says("each") for t in group.tags) else None
-    raw = teller.tell("reserve", group, count=count, line=line, batch=batch, place=places[0] if places and not batch else None, buyer=who, stage=None, **keys)
+    raw = teller.tell(
+        "reserve",
+        group,
+        count=count,
+        line=line,
+        batch=batch,
+        place=places[0] if places and not batch else None,
+        buyer=who,
+        stage=None,
+        **keys,
+    )
     raw["_day"], raw["_ahead"], raw["_clock"] = day, True, None
     if made is not None:
         raw["_made"] = made
@@ -326,9 +468,21 @@ def sees_release(part: Part, teller: Teller) -> Sight | None:
         return None
     person = part.kind("person")
     words = part.words()
-    if cue[0].word in ("doesn't want", "does not want", "pulled out", "release", "not coming for", "free again") and not (person or _fishy(part) or teller.context.kind == "release"):
+    if cue[0].word in (
+        "doesn't want",
+        "does not want",
+        "pulled out",
+        "release",
+        "not coming for",
+        "free again",
+    ) and not (person or _fishy(part) or teller.context.kind == "release"):
         return None
-    if person or _fishy(part) or words & {"lady", "guy", "man", "buyer", "he", "she", "they", "sale", "deal"} or teller.context.kind == "release":
+    if (
+        person
+        or _fishy(part)
+        or words & {"lady", "guy", "man", "buyer", "he", "she", "they", "sale", "deal"}
+        or teller.context.kind == "release"
+    ):
         return Sight(8, (*cue, *part.cues("hold", "sold")))
     return None
 

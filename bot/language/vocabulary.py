@@ -3,6 +3,8 @@
 A line reads `sort value: phrase | phrase`. A phrase of several words is tried before a shorter one.
 """
 
+# ruff: noqa: E501  (tables of words are read as tables)
+
 from __future__ import annotations
 
 from functools import lru_cache
@@ -182,7 +184,7 @@ ABBREVIATIONS = {
     "tmrw": "tomorrow", "tmw": "tomorrow", "tomoz": "tomorrow", "tom": "tom", "yest": "yesterday", "yday": "yesterday", "ystd": "yesterday", "thur": "thursday",
     "r": "are", "u": "you", "ur": "your", "alredy": "already", "cuz": "because", "cos": "because", "coz": "because", "wkend": "weekend", "2day": "today", "2moro": "tomorrow",
     "aft": "afternoon", "wk": "week", "wks": "weeks", "yr": "year", "yrs": "years", "hr": "hour", "hrs": "hours", "min": "minutes", "mins": "minutes", "til": "until", "till": "until",
-    "thru": "through", "approx": "about", "roughly": "about", "around": "around", "ish": "ish", "avg": "average", "w/o": "without", "bc": "because", "evryting": "everything", "frz": "frozen", "frzn": "frozen", "nite": "night", "nites": "nights", "em": "them", "w": "with", "bby": "baby", "mornin": "morning", "torch": "torch",
+    "thru": "through", "approx": "about", "roughly": "about", "around": "around", "ish": "ish", "avg": "average", "w/o": "without", "bc": "because", "evryting": "everything", "frz": "frozen", "frzn": "frozen", "nite": "night", "nites": "nights", "em": "them", "bby": "baby", "mornin": "morning", "torch": "torch",
     "smth": "something", "prob": "probably", "defo": "definitely", "gon": "gone", "whats": "what's", "hows": "how's", "whos": "who's", "wheres": "where's", "whens": "when's", "im": "i'm", "ive": "i've",
     "thats": "that's", "theres": "there's", "theyre": "they're", "hes": "he's", "shes": "she's", "wats": "what's", "wen": "when", "wot": "what",
 }  # fmt: skip
@@ -208,7 +210,7 @@ DOMAIN = frozenset(word for phrase in LEXICON for word in phrase if word[0].isal
 _MENDABLE = sorted({p[0] for p in LEXICON if len(p) == 1 and len(p[0]) >= 4 and p[0].isalpha()} - {"legs", "fried", "pete", "heels", "meant", "teens", "floating", "loose", "stiff"} | {
     "tanks", "tank", "tubs", "please", "yesterday", "tomorrow", "today", "morning", "tonight", "quarantine", "because", "twelve", "seven", "eleven", "eight", "thirty", "fourteen",
     "fifteen", "thursday", "wednesday", "tuesday", "saturday", "monday", "friday", "sunday", "weekend", "everything", "percent", "should", "others", "ready",
-    "another", "about", "today", "collecting", "collect", "again", "already", "before", "after", "there", "their", "with", "from", "graph", "chart", "history", "list",
+    "another", "about", "collecting", "collect", "again", "already", "before", "after", "there", "their", "with", "from", "graph", "chart", "history", "list",
 })  # fmt: skip
 
 
@@ -222,7 +224,7 @@ def mended(word: str, known: frozenset[str] = frozenset()) -> str:
     allowed = 1 if len(word) < 7 else 2
     best: list[tuple[int, str]] = []
     for other in _MENDABLE:
-        if abs(len(other) - len(word)) > allowed or other[0] != word[0] and other[:2] != word[1::-1]:
+        if abs(len(other) - len(word)) > allowed or (other[0] != word[0] and other[:2] != word[1::-1]):
             continue
         apart = OSA.distance(word, other, score_cutoff=allowed)
         if apart <= allowed:
@@ -239,7 +241,7 @@ def mended(word: str, known: frozenset[str] = frozenset()) -> str:
 
 def _akin(a: str, b: str) -> bool:
     """Whether two words say the same (forms of one entry)."""
-    return bool({e for e in LEXICON.get((a,), [])} & {e for e in LEXICON.get((b,), [])})
+    return bool(set(LEXICON.get((a,), [])) & set(LEXICON.get((b,), [])))
 
 
 def phrase_at(words: list[str], glued: list[bool], at: int) -> tuple[int, list[Entry]]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bot.language.group import Group, Raw
+from bot.language.group import Group
 from bot.language.scene import Part
 from bot.language.tags import Tag
 from bot.language.telling import LIMITS, Frame, Sight, Teller, litres_of_volume
@@ -40,7 +40,15 @@ def place_list(group: Group, teller: Teller, kind: str) -> tuple[list[str] | Non
                 main = [p for p in found if names.place_of[p].role == "breeders"]
                 if len(main) == 1:
                     left_out.extend(main)
-    if not places and not groups and kind in ("feed", "water_change") and any(t.word == "all" for t in group.tags) and "all of" not in group.text() and not group.kind("line") and not group.noun("fry", "adults", "eggs"):
+    if (
+        not places
+        and not groups
+        and kind in ("feed", "water_change")
+        and any(t.word == "all" for t in group.tags)
+        and "all of" not in group.text()
+        and not group.kind("line")
+        and not group.noun("fry", "adults", "eggs")
+    ):
         return ["all"], left_out
     after_cut = [t for t in group.sense("group") if cut is not None and group._index(t) > cut]
     if after_cut and not left_out:
@@ -57,7 +65,12 @@ def place_list(group: Group, teller: Teller, kind: str) -> tuple[list[str] | Non
             found = teller.spots_by_line(kind, lines)
             stage = group.stage()
             if stage:
-                found = tuple(p for p in found if any(b.stage == stage and b.line in lines for b in names.batches_in(p)) or stage == "adults" and names.place_of[p].role == "breeders")
+                found = tuple(
+                    p
+                    for p in found
+                    if any(b.stage == stage and b.line in lines for b in names.batches_in(p))
+                    or (stage == "adults" and names.place_of[p].role == "breeders")
+                )
             if len(found) == 1:
                 places = list(found)
             elif len(teller.context.places) == 1 and set(names.lines_in(teller.context.places[0])) & set(lines):
@@ -74,33 +87,75 @@ def _at_place(group: Group, tag: Tag) -> bool:
     before = group.before(tag)
     while before is not None and (before.kind in ("sep", "num") or before.word in ("and", ",", "&")):
         before = group.before(before)
-    return before is not None and before.word in ("in", "into", "to", "for", "on", "tank", "of") and not group.counts(tag)
+    return (
+        before is not None and before.word in ("in", "into", "to", "for", "on", "tank", "of") and not group.counts(tag)
+    )
 
 
 def sees_wc(part: Part, teller: Teller) -> Sight | None:
     wc, changed = part.cues("wc"), part.cues("changed")
-    if part.kind("culture") or any(t.word in ("sheets", "clothes", "mind", "plan", "subject", "oil", "bulb", "batteries", "battery", "floss", "cartridge") for t in part.tags):
+    if part.kind("culture") or any(
+        t.word
+        in ("sheets", "clothes", "mind", "plan", "subject", "oil", "bulb", "batteries", "battery", "floss", "cartridge")
+        for t in part.tags
+    ):
         return None
     if part.sense("item") and not part.noun("water") and not wc:
         changed = []
     if part.noun("mop", "peat"):
         return None
-    amount = part.kind("pct", "frac") or [t for t in part.kind("vol")]
-    if wc and not (wc[0].word in ("fresh water", "clean water", "new water") and not (part.kind("place", "num", "pct", "frac") or len(part.tags) <= 3 or teller.context.places)):
+    amount = part.kind("pct", "frac") or list(part.kind("vol"))
+    if wc and not (
+        wc[0].word in ("fresh water", "clean water", "new water")
+        and not (part.kind("place", "num", "pct", "frac") or len(part.tags) <= 3 or teller.context.places)
+    ):
         if wc[0].word == "new water" and part.words() & {"in", "nuts", "the"} and not amount:
             return None
         return Sight(5, (*wc, *changed, *part.cues("done", "gave")))
-    if part.noun("water") and part.has("done") and (part.kind("place", "num") or part.sense("group")) and not part.has("topoff", "feed") and len(part.tags) <= 9:
+    if (
+        part.noun("water")
+        and part.has("done")
+        and (part.kind("place", "num") or part.sense("group"))
+        and not part.has("topoff", "feed")
+        and len(part.tags) <= 9
+    ):
         return Sight(4, (*part.noun("water"), *part.cues("done"), *part.noun("eggs")))
-    if changed and (part.noun("water") or amount or part.kind("place", "size", "batch") or part.sense("group") or part.words() & {"half", "third", "most"}):
+    if changed and (
+        part.noun("water")
+        or amount
+        or part.kind("place", "size", "batch")
+        or part.sense("group")
+        or part.words() & {"half", "third", "most"}
+    ):
         if part.noun("eggs", "mop") and not part.noun("water"):
             return Sight(4, (*changed, *part.cues("done", "gave")))
         return Sight(4, (*changed, *part.cues("done", "gave")))
-    if amount and part.kind("pct") and not part.sense("substance") and not part.noun("eggs") and not any(t.word in ("hatch", "rate", "fertility", "humidity", "off", "sure", "battery", "dead", "survival", "peroxide") for t in part.tags):
+    if (
+        amount
+        and part.kind("pct")
+        and not part.sense("substance")
+        and not part.noun("eggs")
+        and not any(
+            t.word
+            in ("hatch", "rate", "fertility", "humidity", "off", "sure", "battery", "dead", "survival", "peroxide")
+            for t in part.tags
+        )
+    ):
         return Sight(3, (*part.cues("done", "gave"),))
-    if part.kind("frac") and part.has("done") and part.kind("place", "size", "num") and not part.sense("substance") and not part.sense("food"):
+    if (
+        part.kind("frac")
+        and part.has("done")
+        and part.kind("place", "size", "num")
+        and not part.sense("substance")
+        and not part.sense("food")
+    ):
         return Sight(4, tuple(part.cues("done")))
-    if part.kind("frac", "vol") and part.words() & {"out", "drained", "took", "swapped", "replaced", "siphoned", "removed"} and (part.kind("place", "size", "num") or teller.context.places or part.sense("role")) and not part.has("topoff", "newplace", "lost"):
+    if (
+        part.kind("frac", "vol")
+        and part.words() & {"out", "drained", "took", "swapped", "replaced", "siphoned", "removed"}
+        and (part.kind("place", "size", "num") or teller.context.places or part.sense("role"))
+        and not part.has("topoff", "newplace", "lost")
+    ):
         if part.noun("eggs", "peat"):
             return None
         return Sight(4, (*part.cues("collect", "clean"),))
@@ -116,11 +171,20 @@ def tell_wc(group: Group, teller: Teller) -> None:
         return
     if not places:
         found, sort = teller.where(group, "water_change")
-        places = list(found) if sort == "P" else [teller.names.batch_of[b].place for b in found if b in teller.names.batch_of]
-    day, clock = teller.when(group)
+        places = (
+            list(found)
+            if sort == "P"
+            else [teller.names.batch_of[b].place for b in found if b in teller.names.batch_of]
+        )
+    _day, clock = teller.when(group)
     for tag in amounts:
         if tag.value > 100:
-            teller.ask(group, f"{tag.value:g} % cannot be. How much was changed?", "value", {"kind": "water_change", "places": places})
+            teller.ask(
+                group,
+                f"{tag.value:g} % cannot be. How much was changed?",
+                "value",
+                {"kind": "water_change", "places": places},
+            )
             return
     if not places:
         teller.ask_place(group, {"kind": "water_change", **({"percent": amounts[0].value} if amounts else {})})
@@ -146,8 +210,6 @@ def tell_wc(group: Group, teller: Teller) -> None:
             return
     if vols and not (vols[0].unit == "g" and pcts):
         litres = litres_of_volume(vols[0])
-    if percent is not None and litres is not None and len(vols) == 1 and "out of" in group.text() and False:
-        litres = None
     times = next((int(t.value) for t in group.kind("times")), None)
     number = next((t for t in group.kind("num") if t.claimed == "times"), None)
     if number is not None:
@@ -163,7 +225,7 @@ def tell_wc(group: Group, teller: Teller) -> None:
 
 
 def _amounts_and_places(group: Group, amounts: list[Tag]) -> list[tuple[Tag, list[str]]]:
-    """"25% in 1 through 5 and 50% in 13": every amount with its own places; empty when they do not part so."""
+    """ "25% in 1 through 5 and 50% in 13": every amount with its own places; empty when they do not part so."""
     seq = {id(t): v for k, v, t in group.sequence("place") if k == "P"}
     runs: list[tuple[str, object]] = []
     for tag in group.tags:
@@ -182,7 +244,7 @@ def _amounts_and_places(group: Group, amounts: list[Tag]) -> list[tuple[Tag, lis
 
 
 def _percent_of_bare(group: Group) -> None:
-    """"wc 50" and "3 changes": a bare number that is no place is a percentage, or how often."""
+    """ "wc 50" and "3 changes": a bare number that is no place is a percentage, or how often."""
     tags = group.tags
     nums = [t for t in tags if t.kind == "num" and not t.claimed]
     for n, tag in enumerate(tags):
@@ -192,7 +254,13 @@ def _percent_of_bare(group: Group) -> None:
         prev = tags[n - 1] if n else None
         if nxt is not None and nxt.word in ("changes", "wcs", "water changes", "times") and n <= 1:
             tag.claimed = "times"
-        elif prev is not None and prev.says("cue", "wc") and tag.value in (10, 15, 20, 25, 30, 33, 40, 50, 60, 70, 75, 80, 90) and (len(group.kind("place")) or len(nums) > 1 or not group.place_id(tag)) and (not group.place_id(tag) or group.kind("place")):
+        elif (
+            prev is not None
+            and prev.says("cue", "wc")
+            and tag.value in (10, 15, 20, 25, 30, 33, 40, 50, 60, 70, 75, 80, 90)
+            and (len(group.kind("place")) or len(nums) > 1 or not group.place_id(tag))
+            and (not group.place_id(tag) or group.kind("place"))
+        ):
             tag.kind = "pct"
 
 
@@ -222,11 +290,40 @@ def sees_dose(part: Part, teller: Teller) -> Sight | None:
     drops = [t for t in part.sense("unit") if t.word in ("drops", "drop", "drips")]
     if part.sense("food") and not substances:
         return None
-    if substances and all(t.word in ("leaf", "leaves") for t in substances) and any(t.word in ("but", "was", "frogbit", "behind", "under") for t in part.tags):
+    if (
+        substances
+        and all(t.word in ("leaf", "leaves") for t in substances)
+        and any(t.word in ("but", "was", "frogbit", "behind", "under") for t in part.tags)
+    ):
         return None
-    if substances and (amounts or part.words() & {"added", "dosed", "put", "gave", "with", "w", "and", "in", "got", "went", "pinch", "plus", "of", "cup", "treated", "dropped"} or len(part.tags) <= 3 or part.kind("num", "vol")):
+    if substances and (
+        amounts
+        or part.words()
+        & {
+            "added",
+            "dosed",
+            "put",
+            "gave",
+            "with",
+            "w",
+            "and",
+            "in",
+            "got",
+            "went",
+            "pinch",
+            "plus",
+            "of",
+            "cup",
+            "treated",
+            "dropped",
+        }
+        or len(part.tags) <= 3
+        or part.kind("num", "vol")
+    ):
         return Sight(5, (*substances, *drops))
-    if amounts and any(t.unit == "drop" for t in amounts) or drops and part.words() & {"few", "couple", "some", "a"}:
+    if (amounts and any(t.unit == "drop" for t in amounts)) or (
+        drops and part.words() & {"few", "couple", "some", "a"}
+    ):
         return Sight(4, tuple(drops))
     return None
 
@@ -237,7 +334,9 @@ def tell_dose(group: Group, teller: Teller) -> None:
     substance = substances[0].one("substance") if substances else None
     amount: float | None = None
     unit: str | None = None
-    if len(group.kind("amount")) > 1 or group.kind("amount") and (group.words() & {"per", "every"} or "/" in group.words()):
+    if len(group.kind("amount")) > 1 or (
+        group.kind("amount") and (group.words() & {"per", "every"} or "/" in group.words())
+    ):
         teller.ask(group, "How much was put in altogether?", "value", {"kind": "dose", "substance": substance})
         return
     for tag in group.kind("amount"):
@@ -258,7 +357,11 @@ def tell_dose(group: Group, teller: Teller) -> None:
             if tag.kind == "frac":
                 amount = None
                 break
-            if tag.word in ("a", "an", "one") and back == n - 1 and substances[0].word in ("leaf", "almond leaf", "alder cone", "oak leaf", "catappa leaf"):
+            if (
+                tag.word in ("a", "an", "one")
+                and back == n - 1
+                and substances[0].word in ("leaf", "almond leaf", "alder cone", "oak leaf", "catappa leaf")
+            ):
                 amount, unit = 1.0, "leaf" if "leaf" in substances[0].word else None
     each_unit = group.kind("frac")
     if amount is None and each_unit and group.sense("unit"):
@@ -300,7 +403,7 @@ def tell_dose(group: Group, teller: Teller) -> None:
 
 
 def sees_feed(part: Part, teller: Teller) -> Sight | None:
-    foods = [t for t in part.sense("food") if not (t.word in ("worms", "dust", "tabs") and False)]
+    foods = [t for t in part.sense("food") if not (False)]
     feed, gave = part.cues("feed"), part.cues("gave")
     if part.has("harvest", "crash") and not part.kind("place", "num"):
         return None
@@ -312,9 +415,37 @@ def sees_feed(part: Part, teller: Teller) -> Sight | None:
         feed = []
     if feed and not (feed[0].word in ("ate", "eating") and not foods):
         return Sight(5 if foods else 4, (*feed, *gave, *foods, *part.cues("done")))
-    if foods and not gave and part.words() & {"smell", "smells", "smelled", "look", "looks", "looking", "going", "thick", "thin", "lid", "box", "jar", "low", "out", "need", "needs", "doing"}:
+    if (
+        foods
+        and not gave
+        and part.words()
+        & {
+            "smell",
+            "smells",
+            "smelled",
+            "look",
+            "looks",
+            "looking",
+            "going",
+            "thick",
+            "thin",
+            "lid",
+            "box",
+            "jar",
+            "low",
+            "out",
+            "need",
+            "needs",
+            "doing",
+        }
+    ):
         return None
-    if foods and (part.kind("place", "size", "batch", "num", "line") or part.sense("group") or gave or part.noun("fry", "adults", "juveniles")):
+    if foods and (
+        part.kind("place", "size", "batch", "num", "line")
+        or part.sense("group")
+        or gave
+        or part.noun("fry", "adults", "juveniles")
+    ):
         if part.kind("culture"):
             return None
         return Sight(4, (*foods, *gave))
@@ -322,13 +453,19 @@ def sees_feed(part: Part, teller: Teller) -> Sight | None:
         return Sight(3, tuple(foods))
     if gave and gave[0].word.startswith(("shared", "dished")) and part.kind("num", "place") and teller.context.food:
         return Sight(4, tuple(gave))
-    if gave and gave[0].word in ("gave", "got") and part.words() & {"them", "some"} and teller.context.values.get("food_sentence") == part.sentence and len(part.tags) <= 6:
+    if (
+        gave
+        and gave[0].word in ("gave", "got")
+        and part.words() & {"them", "some"}
+        and teller.context.values.get("food_sentence") == part.sentence
+        and len(part.tags) <= 6
+    ):
         return Sight(3, tuple(gave))
     return None
 
 
 def tell_feed(group: Group, teller: Teller) -> None:
-    foods = [t for t in group.sense("food")]
+    foods = list(group.sense("food"))
     cut = next((group._index(t) for t in group.tags if t.says("except")), None)
     later = [t for t in foods if cut is not None and group._index(t) > cut]
     if later and len(later) < len(foods):
@@ -337,28 +474,54 @@ def tell_feed(group: Group, teller: Teller) -> None:
     places, left_out = place_list(group, teller, "feed")
     if places is None:
         return
-    if group.sense("except") and not left_out or any(w in group.text() for w in ("each time", "alternat", "except first", "first was")):
+    if (group.sense("except") and not left_out) or any(
+        w in group.text() for w in ("each time", "alternat", "except first", "first was")
+    ):
         teller.ask(group, "Who got what, and who was left out?", "place", {"kind": "feed"})
         return
     last = teller.context.event
-    if not places and last is not None and last["kind"] == "feed" and last.get("except") and group.tags[0].word in ("they", "those", "these"):
-        places = list(last["except"])
+    if (
+        not places
+        and last is not None
+        and last["kind"] == "feed"
+        and last.get("except")
+        and group.tags[0].word in ("they", "those", "these")
+    ):
+        places = [str(p) for p in last["except"]]
     if not places and group.noun("fry") and not group.kind("line"):
         places = ["all fry"]
     if not places and group.noun("adults") and not group.kind("line"):
         places = ["all adults"]
     if not places:
         where, sort = teller.where(group, "feed")
-        places = list(where) if sort == "P" else [teller.names.batch_of[b].place for b in where if b in teller.names.batch_of]
+        places = (
+            list(where)
+            if sort == "P"
+            else [teller.names.batch_of[b].place for b in where if b in teller.names.batch_of]
+        )
     if not found:
         cue = next((t for t in group.tags if t.says("cue", "feed")), None)
         odd = _other_food(group, cue)
-        seen = teller.context.values.get("food") if teller.context.values.get("food_sentence") == group.sentence else None
-        found = [odd] if odd else [str(seen)] if seen and not group.cues("feed") else ([teller.context.food] if teller.context.food and teller.context.kind == "culture" else [])
+        seen = (
+            teller.context.values.get("food") if teller.context.values.get("food_sentence") == group.sentence else None
+        )
+        found = (
+            [odd]
+            if odd
+            else [str(seen)]
+            if seen and not group.cues("feed")
+            else ([teller.context.food] if teller.context.food and teller.context.kind == "culture" else [])
+        )
     if not places:
         if teller.context.event is not None and teller.context.event["kind"] == "feed" and found:
             return
-        if group.tags[0].word == "fed" and not group.sense("food") and not group.kind("line") and not group.noun("fish", "fry", "adults", "male", "female") and len([t for t in group.tags if t.kind in ("word", "lex")]) <= 2:
+        if (
+            group.tags[0].word == "fed"
+            and not group.sense("food")
+            and not group.kind("line")
+            and not group.noun("fish", "fry", "adults", "male", "female")
+            and len([t for t in group.tags if t.kind in ("word", "lex")]) <= 2
+        ):
             teller.tell("feed", group, places=["all"])
             return
         if group.cues("done") or "done" in group.words():
@@ -366,10 +529,11 @@ def tell_feed(group: Group, teller: Teller) -> None:
             return
         teller.ask_place(group, {"kind": "feed", **({"food": found[0]} if found else {})})
         return
-    clocks = [t for t in group.kind("clock")]
+    clocks = list(group.kind("clock"))
     bare = [t for t in group.kind("num") if t.claimed == "clock"]
     times = [t.value for t in group.tags if t in clocks or t in bare]
-    for food in found or [None]:
+    named: list[str | None] = [*found] or [None]
+    for food in named:
         if len(times) > 1:
             for clock in times:
                 raw = teller.tell("feed", group, places=places, food=food, except_=left_out)
@@ -380,7 +544,53 @@ def tell_feed(group: Group, teller: Teller) -> None:
         teller.tell("feed", group, places=left_out, food=min(later[0].senses["food"]))
 
 
-_NOT_FOOD = frozenset("the a them it all everyone some this that his her their our my just i we today twice again already and to in at on with fry fish morning evening noon lunch dinner breakfast late early lightly heavily well ok them too".split())
+_NOT_FOOD = frozenset(
+    [
+        "the",
+        "a",
+        "them",
+        "it",
+        "all",
+        "everyone",
+        "some",
+        "this",
+        "that",
+        "his",
+        "her",
+        "their",
+        "our",
+        "my",
+        "just",
+        "i",
+        "we",
+        "today",
+        "twice",
+        "again",
+        "already",
+        "and",
+        "to",
+        "in",
+        "at",
+        "on",
+        "with",
+        "fry",
+        "fish",
+        "morning",
+        "evening",
+        "noon",
+        "lunch",
+        "dinner",
+        "breakfast",
+        "late",
+        "early",
+        "lightly",
+        "heavily",
+        "well",
+        "ok",
+        "them",
+        "too",
+    ]
+)
 
 
 def _other_food(group: Group, cue: Tag | None) -> str | None:
@@ -400,10 +610,20 @@ def sees_measure(part: Part, teller: Teller) -> Sight | None:
         return Sight(6, tuple(quantity))
     if quantity and part.kind("place") and part.words() & {"between", "somewhere"}:
         return Sight(5, tuple(quantity))
-    degs = [t for t in part.kind("deg")]
-    if degs and not part.has("start", "wet", "rule") and "room" not in part.words() and (part.kind("place", "size", "batch") or teller.context.places):
+    degs = list(part.kind("deg"))
+    if (
+        degs
+        and not part.has("start", "wet", "rule")
+        and "room" not in part.words()
+        and (part.kind("place", "size", "batch") or teller.context.places)
+    ):
         return Sight(4)
-    if lens and (part.noun("male", "female", "fish", "fry", "juveniles") or part.kind("batch")) and part.kind("batch", "place", "line") and not any(t.word in ("deep", "of", "wide") for t in part.tags):
+    if (
+        lens
+        and (part.noun("male", "female", "fish", "fry", "juveniles") or part.kind("batch"))
+        and part.kind("batch", "place", "line")
+        and not any(t.word in ("deep", "of", "wide") for t in part.tags)
+    ):
         return Sight(4)
     return None
 
@@ -421,7 +641,6 @@ def tell_measure(group: Group, teller: Teller) -> None:
     current: str | None = None
     if not quantities and not group.kind("deg"):
         current = teller.context.quantity
-    pending: list[tuple[str, ...]] = []
     results: list[tuple[tuple[str, ...], str, float | None, Tag]] = []
     seq = {id(s[2]): s for s in group.sequence("value")}
     values_first = _value_before_quantity(group, quantities)
@@ -468,7 +687,15 @@ def tell_measure(group: Group, teller: Teller) -> None:
             continue
         results.append((spots, current, value, tag))
     if not results:
-        if quantities and (group.kind("num") and any(t.low is not None for t in group.kind("num")) or group.words() & {"between", "somewhere", "under", "over"}) and (spots or teller.context.places) and len(quantities) == 1:
+        if (
+            quantities
+            and (
+                (group.kind("num") and any(t.low is not None for t in group.kind("num")))
+                or group.words() & {"between", "somewhere", "under", "over"}
+            )
+            and (spots or teller.context.places)
+            and len(quantities) == 1
+        ):
             where = spots or teller.context.places
             for place in where:
                 teller.tell("measure", group, place=place, quantity=quantities[0].one("quantity"))
@@ -495,12 +722,23 @@ def tell_measure(group: Group, teller: Teller) -> None:
         if len(places) == len(results):
             results = [((p,), q, v, t) for p, (_, q, v, t) in zip(places, results, strict=True)]
         elif len(places) != 1 or len(results) > 1:
-            teller.ask(group, "Which reading belongs to which tank?", "value", {"kind": "measure", "quantity": results[0][1]})
+            teller.ask(
+                group, "Which reading belongs to which tank?", "value", {"kind": "measure", "quantity": results[0][1]}
+            )
             return
     for places, quantity, value, tag in results:
         checked = _fits(quantity, value, tag, teller)
         if value is not None and checked is None:
-            teller.ask(group, f"{quantity} {value:g} cannot be. What was it?", "value", {"kind": "measure", "quantity": quantity, **({"place": places[0]} if len(places) == 1 else {"places": list(places)})})
+            teller.ask(
+                group,
+                f"{quantity} {value:g} cannot be. What was it?",
+                "value",
+                {
+                    "kind": "measure",
+                    "quantity": quantity,
+                    **({"place": places[0]} if len(places) == 1 else {"places": list(places)}),
+                },
+            )
             continue
         for place in places:
             key = "batch" if place in names.batch_of else "place"
@@ -520,7 +758,9 @@ def _value_before_quantity(group: Group, quantities: list[Tag]) -> bool:
     last = max((group._index(q) for q in quantities), default=-1)
     if not nums or not any(n == first - 1 for n in nums):
         return False
-    return not any(n > last for n in nums) if len(quantities) > 1 else not any(n > first for n in nums) or len(nums) == 1
+    return (
+        not any(n > last for n in nums) if len(quantities) > 1 else not any(n > first for n in nums) or len(nums) == 1
+    )
 
 
 def _fits(quantity: str, value: float | None, tag: Tag, teller: Teller) -> float | None:
@@ -531,10 +771,7 @@ def _fits(quantity: str, value: float | None, tag: Tag, teller: Teller) -> float
     if quantity == "temperature":
         unit = tag.unit if tag.kind == "deg" else ""
         if unit in ("", "d"):
-            if teller.names.metric:
-                unit = "f" if 50 <= value <= 104 else "c"
-            else:
-                unit = "c" if 10 <= value <= 35 else "f"
+            unit = ("f" if 50 <= value <= 104 else "c") if teller.names.metric else "c" if 10 <= value <= 35 else "f"
         celsius = (value - 32) * 5 / 9 if unit == "f" else value
         return round(celsius, 1) if low <= celsius <= high else None
     return value if low <= value <= high else None
@@ -562,7 +799,9 @@ def _lengths(group: Group, teller: Teller) -> None:
     for tag in group.tags:
         if tag.kind == "len":
             unit = {"mm": 1.0, "cm": 10.0, "in": 25.4}[tag.unit]
-            teller.tell("measure", group, **where, quantity="length", value=round(tag.value, 1) if tag.low is None else None)
+            teller.tell(
+                "measure", group, **where, quantity="length", value=round(tag.value, 1) if tag.low is None else None
+            )
         elif tag.kind == "num" and not tag.claimed and any(t.kind == "len" for t in group.tags[: group._index(tag)]):
             teller.tell("measure", group, **where, quantity="length", value=round(tag.value * unit, 1))
 
