@@ -101,6 +101,7 @@ def _held(h: Holding, zone: ZoneInfo, standing: Standing) -> dict[str, Any]:
         "estimated": h.estimated,
         "male": h.male or None,
         "female": h.female or None,
+        "generation": standing.generation_of(h.group),
         "since": _iso(h.since, zone),
     }
 
@@ -114,6 +115,10 @@ def stock_json(standing: Standing, zone: ZoneInfo) -> list[dict[str, Any]]:
 def stock_text(standing: Standing) -> str:
     """What is alive, a row a holding."""
     return stock_of(standing)
+
+
+def _share(value: float | None) -> float | None:
+    return None if value is None else round(value, 4)
 
 
 def sums(batch: Batch, side: Side, standing: Standing) -> dict[str, Any]:
@@ -139,7 +144,7 @@ def show_json(standing: Standing, name: str, book: RoomBook, now: dt.datetime) -
     batch = standing.batches.get(name)
     if batch:
         eggs, fish = sums(batch, "eggs", standing), sums(batch, "fish", standing)
-        tallies = (batch.eggs, batch.fish)
+        fallen, line = batch.fish, standing.lines.get(batch.line)
 
         def whole(key: str) -> int | None:
             parts = [side[key] for side in (eggs, fish) if key in side]
@@ -156,6 +161,10 @@ def show_json(standing: Standing, name: str, book: RoomBook, now: dt.datetime) -
             "eyed": _iso(batch.eyed, zone),
             "medium": batch.medium,
             "parents": batch.parents,
+            "parent_groups": batch.parent_groups,
+            "generation": batch.generation,
+            "species": line.species if line else None,
+            "population": line.population if line else None,
             "joined": batch.joined,
             "start": whole("start"),
             "pulled": eggs["pulled"],
@@ -163,7 +172,15 @@ def show_json(standing: Standing, name: str, book: RoomBook, now: dt.datetime) -
             "bad": eggs["bad"],
             "hatched": eggs["hatched"],
             "died": fish["died"],
-            "culled": tallies[1].culled,
+            "culled": fallen.culled,
+            "causes": {
+                "found": fallen.found_dead,
+                "jumped": fallen.jumped,
+                "culled": fallen.culled,
+                "eaten": fallen.eaten,
+                "missing": fallen.missing,
+            },
+            "survival": {"with_culls": _share(fallen.survival(True)), "without_culls": _share(fallen.survival(False))},
             "sold": whole("sold"),
             "moved_out": whole("moved_out"),
             "unaccounted": whole("unaccounted"),
@@ -182,6 +199,7 @@ def show_json(standing: Standing, name: str, book: RoomBook, now: dt.datetime) -
         "line": place.line,
         "closed": place.closed,
         "holds": [_held(h, zone, standing) for h in standing.at_place(name)],
+        "hatched_between": [_iso(at, zone) for at in standing.hatched_between(name) or ()] or None,
         "last": {
             chore.split("|", 1)[1]: _iso(done.last, zone)
             for chore, done in standing.chores.items()

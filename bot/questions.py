@@ -126,10 +126,26 @@ def of_booking(question: Question, at: dt.datetime, standing: Standing) -> Asked
         case "no_such_batch":
             text = f"There is no batch {facts.get('other') or facts.get('batch')} to join; nothing was logged for it."
         case "which_line":
-            lines = tuple(standing.lines)[:12]
+            lines = (*tuple(standing.lines)[:12], "unknown")
             options = tuple((line, ({**event, "line": line},)) for line in lines)
             text = "Which line?"
             doubt = Doubt("", text, lines, "line", event)
+        case "before_laid":
+            laid = facts["laid_from"].astimezone(at.tzinfo)
+            text = f"{facts['batch']} was not laid before {laid.day} {laid:%b %H:%M}. Fry from other eggs?"
+        case "which_generation":
+            text = f"The parents of {facts['batch']} are {say.listed(facts['parents'])}. What are the young?"
+        case "sexes":
+            said = f"{facts['male']} males and {facts['female']} females are more than {facts['count']}"
+            text = f"{said}; nothing was logged. Say it again with the right numbers."
+        case "wrong_sex":
+            males, females = facts["held"]
+            where = facts["place"] or facts["group"]
+            text = f"The record has {males} m and {females} f in {where}; that does not fit. Which is right?"
+        case "when_laid":
+            text = f"“{facts['said']}” is no day it can have been laid; say it like 2026-01-10. Nothing was logged."
+        case "no_such_line":
+            text = f"There is no line {facts['line']} in this room; nothing was logged."
         case "where" | "nothing_there":
             missing = facts.get("missing", "place")
             text = "Where to?" if missing == "to" else "Which tank or tub?"

@@ -45,7 +45,7 @@ from shared.events import (
     WordTaught,
 )
 from shared.forecast import forecast
-from shared.ledger import Entry, Standing
+from shared.ledger import OF_THE_FISH, Entry, Standing, cause_of
 from storage.engine import RoomInfo
 
 
@@ -99,13 +99,13 @@ def notices(booked: Booked) -> list[str]:
     """What the keeper should hear about how it was booked."""
     out = []
     for notice in booked.booking.notices:
-        sentence = _notice(notice)
+        sentence = _notice(notice, booked.booking.drafts[0].at if booked.booking.drafts else None)
         if sentence:
             out.append(sentence)
     return out
 
 
-def _notice(notice: Notice) -> str | None:
+def _notice(notice: Notice, at: dt.datetime | None = None) -> str | None:
     facts = notice.facts
     match notice.remark:
         case "found":
@@ -114,6 +114,29 @@ def _notice(notice: Notice) -> str | None:
             return f"{facts['count']} more than the record knew of; noted as found."
         case "other_line":
             return f"Careful: {facts['place']} also holds {say.listed(facts['lines'])}."
+        case "same_species":
+            caution = f" {facts['caution']}" if facts["caution"] else ""
+            return f"Careful: {facts['place']} also holds {facts['other']}, the same species.{caution}"
+        case "two_lines":
+            return f"Careful: {facts['batch']} may be of {say.listed(facts['lines'])}; label it so until you know."
+        case "shared":
+            booked = say.listed(f"{n} to {group}" for group, n in facts["booked"].items())
+            return f"Booked {booked}, by their numbers; name a batch to book it to that one."
+        case "mixed":
+            zone = at.tzinfo if at else None
+            days = [f"{group} hatched {say.day(seen.astimezone(zone))}" for group, seen in facts["hatched"].items()]
+            ages = f" ({say.listed(days)})" if days else ""
+            return (
+                f"{facts['place']} now holds {say.listed(facts['groups'])}{ages}; losses there are shared by numbers."
+            )
+        case "sex_not_said":
+            return f"Which sex was not said: at least {facts['male']} m and {facts['female']} f are left."
+        case "no_lay_date":
+            return f"Nobody said when {facts['batch']} was laid, so there is no hatch date."
+        case "not_identified":
+            return f"Unknown fish in {facts['place']}: no breeders until you know what they are."
+        case "estimated_now" if facts.get("held") is not None:
+            return f"The record only had about {facts['held']}; now {facts['count']}."
         case "joined":
             return None
         case "nothing_on_record":
@@ -125,6 +148,15 @@ def _notice(notice: Notice) -> str | None:
             return "Taken as hatched."
         case "estimated_now" | "many_losses":
             return None
+
+
+def _left_of_shared(booked: Booked, entry: Entry | None, standing: Standing) -> tuple[str, int] | None:
+    """The batches of a mixed group and how many are left of them there, where an event was shared over them."""
+    shared = next((n.facts for n in booked.booking.notices if n.remark == "shared"), None)
+    if shared is None or entry is None:
+        return None
+    held = [h for h in standing.fish_at(entry.place or "") if h.group in shared["groups"]]
+    return say.listed(shared["groups"]), sum(h.count for h in held)
 
 
 def _left(standing: Standing, group: str, place: str | None, stage: str) -> str:
@@ -179,15 +211,20 @@ def _text(booked: Booked, entry: Entry | None, spots: str, standing: Standing, i
             eggs = f", {left.replace(' left', '')} eggs left" if left and left != "none left" else ""
             return f"{_where(entry, event.spots)}: {fry}{eggs}{f' ({batch})' if batch else ''}"
         case FishMoved():
-            return _moved(event, entry, standing)
+            return _moved(event, entry, standing, _left_of_shared(booked, entry, standing))
         case FishDied():
-            died = "losses noted" if event.count is None else f"{event.count} dead"
+            cause = cause_of(event.cause)
+            died = (
+                f"{event.count} {'dead' if cause == 'found' else cause}" if event.count is not None else "losses noted"
+            )
             group = batch or (entry.line if entry else None) or ""
             fish = [h for h in standing.of_group(group) if entry and h.place == (entry.place or "")]
             live = [h for h in fish if h.stage != "eggs"]
             left = f", {say.number(live[0].count)} left" if live and live[0].number is not None else ""
             if entry and entry.postings and not live:
                 left = ", none left"
+            if mixed := _left_of_shared(booked, entry, standing):
+                group, left = mixed[0], f", {say.number(mixed[1])} left"
             return f"{_where(entry, event.spots)}: {died}{left}{f' ({group})' if group else ''}"
         case HeadsCounted():
             total = event.count if event.count is not None else (event.male or 0) + (event.female or 0)
@@ -220,16 +257,21 @@ def _text(booked: Booked, entry: Entry | None, spots: str, standing: Standing, i
         case StockArrived():
             price = f", {money(event.price, info)}" if event.price else ""
             who = f" from {event.source}" if event.source else ""
-            return (
-                f"{event.place or 'arrived'}: {say.fish(event.count, event.stage or 'fish')} {event.line}{who}{price}"
-            )
+            sexes = f" ({event.male or 0} m, {event.female or 0} f)" if event.male or event.female else ""
+            heads = event.count if event.count is not None else (event.male or 0) + (event.female or 0) or None
+            what = f"{say.fish(heads, event.stage or 'fish')} {event.line}{sexes}"
+            return f"{event.place or 'arrived'}: {what}{who}{price}{f'. Batch {batch}' if batch else ''}"
         case FishSold():
             what = f"{say.number(event.count)} {entry.line or 'fish' if entry else 'fish'}" if event.count else "fish"
             verb = "Gave away" if event.price == 0 else "Sold"
             who = f" to {event.buyer}" if event.buyer else ""
             price = f", {money(event.price, info)}" if event.price else ""
             sold_from = batch or (entry.line if entry else None)
-            left = _left(standing, sold_from, entry.place, "juveniles") if entry and sold_from and entry.postings else ""
+            left = (
+                _left(standing, sold_from, entry.place, "juveniles") if entry and sold_from and entry.postings else ""
+            )
+            if mixed := _left_of_shared(booked, entry, standing):
+                batch, left = mixed[0], f"{say.number(mixed[1])} left"
             return f"{verb} {what}{who}{price}{f'; {left} ({batch})' if left and batch else ''}"
         case FishPromised():
             who = f" for {event.buyer}" if event.buyer else ""
@@ -253,6 +295,8 @@ def _text(booked: Booked, entry: Entry | None, spots: str, standing: Standing, i
         case RoutineSet():
             where = event.place or event.line or event.batch or say.places(event.places) or "the room"
             value = "" if event.value is None else f" {event.value}"
+            if event.what in OF_THE_FISH:
+                return f"{batch or where}: {event.what}{value}"
             return f"Routine for {where}: {event.what.replace('_', ' ')}{value}"
         case ReminderAsked():
             when = say.day(event.date, now.astimezone(info.zone).date()) if event.date else ""
@@ -286,16 +330,23 @@ def _where(entry: Entry | None, spots: tuple[str, ...]) -> str:
     return (entry.place if entry else None) or say.places(spots) or (entry.batch if entry else None) or "Noted"
 
 
-def _moved(event: FishMoved, entry: Entry | None, standing: Standing) -> str:
+def _moved(event: FishMoved, entry: Entry | None, standing: Standing, mixed: tuple[str, int] | None = None) -> str:
     batch = entry.batch if entry else None
     group = batch or (entry.line if entry else None) or event.line or "fish"
+    heads = (event.male or 0) + (event.female or 0) or None
+    number = event.count if event.count is not None else heads
+    if event.joins == "new":
+        return f"{event.batch}: {say.number(number) if number else 'all'} split off as {batch}"
     if event.joins:
-        return f"{event.batch} is now part of {event.joins}"
-    how = "all" if event.count is None else say.number(event.count)
+        some = f"{say.number(number)} of " if number else ""
+        return f"{some}{event.batch} {'are' if some else 'is'} now part of {event.joins}"
+    how = "all" if number is None else say.number(number)
     source = entry.place if entry else event.source
     path = f" from {source}" if source and source != event.to else ""
     left = [h for h in standing.of_group(group) if h.place == (source or "")]
     stays = f". {say.listed(say.fish(h.number, h.stage) for h in left)} left in {source}" if left and source else ""
+    if mixed and number is not None:
+        group, stays = mixed[0], f". {mixed[1]} left in {source}"
     if source == event.to:
         stays = ""
     return f"{group}: {how}{path} to {event.to}{stays}"

@@ -9,6 +9,7 @@ Sums do not depend on the order of entries, so a late entry only takes its place
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Iterable, Iterator
 from typing import Literal, TypeAlias
 
@@ -49,6 +50,7 @@ from shared.events import (
     WaterChanged,
     WordTaught,
 )
+from shared.lineage import STRAY, Stay, generation_label, parents_among, young_of
 
 Side: TypeAlias = Literal["eggs", "fish"]
 # How fish come into or leave a group otherwise than from place to place.
@@ -57,7 +59,22 @@ Outside: TypeAlias = Literal["start", "pulled", "moved_in", "moved_out", "bad", 
 KEPT_TIMES = 16  # how many times of a chore are remembered per place; a day has at most a handful
 KEPT_READINGS = 120
 KEPT_PAST = 60  # finished hatches remembered per line
+KEPT_STAYS = 24  # groups that have left remembered per place, for whose eggs were laid there
 ARCHIVED_AFTER = dt.timedelta(days=60)
+
+Cause: TypeAlias = Literal["found", "jumped", "culled", "eaten", "missing"]
+_CAUSES: tuple[tuple[Cause, frozenset[str]], ...] = (
+    ("culled", frozenset(["cull", "culled", "culling", "culls", "euthanized", "euthanised"])),
+    ("jumped", frozenset(["jump", "jumped", "jumper", "jumpers", "jumping", "floor", "carpet"])),
+    ("eaten", frozenset(["eat", "eaten", "ate", "eating", "cannibal", "cannibalism", "cannibalized", "cannibalised"])),
+    ("missing", frozenset(["missing", "gone", "vanished", "disappeared", "lost"])),
+)
+
+
+def cause_of(words: str | None) -> Cause:
+    """How a fish was lost, out of the words said of it; found dead where they name nothing else."""
+    said = set(re.findall(r"[a-z]+", (words or "").casefold()))
+    return next((cause for cause, names in _CAUSES if said & names), "found")
 
 
 def side_of(stage: Stage) -> Side:
@@ -93,6 +110,8 @@ class Posting(BaseModel):
     whole: bool = False
     estimated: bool = False
     counts: bool = False  # after this the account is counted (a first head count, a counted pull)
+    recount: bool = False  # a head count: what stands there afterwards is as exact as that count
+    sexes: tuple[int, int] | None = None  # afterwards so many males and females are known there
 
 
 class Entry(BaseModel):
@@ -139,7 +158,10 @@ class Tally(BaseModel):
     moved_in: int = 0
     bad: int = 0
     died: int = 0
-    culled: int = 0  # of those that died
+    culled: int = 0  # of those that died, as the next three; the rest were found dead
+    jumped: int = 0
+    eaten: int = 0
+    missing: int = 0
     hatched: int = 0  # eggs: left as fry; fish: came as fry
     sold: int = 0
     moved_out: int = 0
@@ -151,9 +173,29 @@ class Tally(BaseModel):
         left = (self.bad + self.hatched) if side == "eggs" else self.died
         return came - left - self.sold - self.moved_out - self.unaccounted
 
+    @property
+    def found_dead(self) -> int:
+        """Of those that died, the ones without another cause."""
+        return self.died - self.culled - self.jumped - self.eaten - self.missing
+
+    def survival(self, culls: bool) -> float | None:
+        """The share, 0–1, of fish that came which did not die; None where numbers are missing.
+
+        With `culls` a culled fish counts as lost; without, it counts as never come. Fish sold or moved out count as
+        living; fish missing in a head count (unaccounted for) count as lost, fish found in one as come.
+        """
+        came = self.start + self.moved_in + self.hatched + max(0, -self.unaccounted)
+        lost = self.died + max(0, self.unaccounted)
+        if not culls:
+            came, lost = came - self.culled, lost - self.culled
+        return None if self.unknown or came <= 0 else (came - lost) / came
+
 
 class Holding(BaseModel):
-    """What stands in one account. `counted` false: only changes are known, never how many there were."""
+    """What stands in one account. `counted` false: only changes are known, never how many there were.
+
+    `male` and `female` are how many are known for certain to be of that sex; the rest are unsexed.
+    """
 
     group: str
     line: str
@@ -171,8 +213,21 @@ class Holding(BaseModel):
         return self.count if self.counted else None
 
     @property
+    def unsexed(self) -> int:
+        """How many may be of either sex; only of use where they are counted."""
+        return max(0, self.count - self.male - self.female)
+
+    @property
     def account(self) -> Account:
         return Account(group=self.group, place=self.place, stage=self.stage)
+
+
+class Laying(BaseModel):
+    """When and where some of a batch's eggs were laid; `places` are the mops they were taken from."""
+
+    places: list[str] = []
+    begin: dt.datetime
+    end: dt.datetime
 
 
 class Batch(BaseModel):
@@ -192,6 +247,11 @@ class Batch(BaseModel):
     wetted: dt.datetime | None = None
     parents: list[str] = []
     generation: str | None = None
+    generation_said: bool = False  # the keeper's word, not what follows from the parents
+    parent_groups: list[str] = []  # who stood in the parents' places while the eggs were laid
+    parent_lines: list[str] = []
+    layings: list[Laying] = []
+    hatched_in: str | None = None  # where the first fry were seen
     joined: str | None = None
     eggs: Tally = Field(default_factory=Tally)
     fish: Tally = Field(default_factory=Tally)
@@ -292,6 +352,7 @@ class Standing(BaseModel):
     settings: list[Kept] = []
     done: dict[str, dt.datetime] = {}  # task words said to be done, by task|place
     past: dict[str, list[PastHatch]] = {}
+    stays: dict[str, list[Stay]] = {}  # by place: which growing and grown fish stood there, and when
     last_batch: int = 0
     dosed_by: dict[str, float] = {}  # the largest amount each person has put in, by person|substance
 
@@ -330,6 +391,21 @@ class Standing(BaseModel):
         if batch:
             return batch.tally(side)
         return self.group_tallies.get(f"{group}|{side}") or Tally()
+
+    def generation_of(self, group: str) -> str | None:
+        """What a batch, or the unbatched fish of a line, are called now."""
+        batch, line = self.batches.get(group), self.lines.get(group)
+        return batch.generation if batch else (line.generation if line else None)
+
+    def parents_at(self, places: Iterable[str], begin: dt.datetime, end: dt.datetime) -> list[Stay]:
+        """Whoever shared these places while eggs were laid there."""
+        return [stay for place in places for stay in parents_among(self.stays.get(place, []), begin, end)]
+
+    def hatched_between(self, place: str) -> tuple[dt.datetime, dt.datetime] | None:
+        """The spread of ages in a place: when its oldest and its youngest batch had their first fry."""
+        batches = [self.batches[h.group] for h in self.fish_at(place) if h.group in self.batches]
+        seen = [b.fry_seen for b in batches if b.fry_seen]
+        return (min(seen), max(seen)) if seen else None
 
     def next_batch_name(self) -> str:
         return f"B{self.last_batch + 1}"
@@ -386,9 +462,11 @@ def _open(standing: Standing, entry: Entry) -> None:
     """Make the batch an entry speaks of, or widen when it was laid."""
     if not entry.batch or entry.batch in standing.lines:
         return
+    event = entry.event
     batch = standing.batches.get(entry.batch)
+    joined = standing.batches.get(event.batch or "") if isinstance(event, FishMoved) and event.joins else None
     if batch is None:
-        line = entry.line or getattr(entry.event, "line", None) or "unknown"
+        line = entry.line or getattr(event, "line", None) or STRAY
         kept = standing.lines.get(line)
         batch = Batch(
             name=entry.batch,
@@ -397,17 +475,115 @@ def _open(standing: Standing, entry: Entry) -> None:
             touched=entry.said,
             medium=(kept.eggs if kept and kept.eggs else "water"),
         )
+        if joined:  # split off: the same eggs or fish under a name of their own
+            its = ("medium", "wetted", "eyed", "fry_seen", "clear_until", "hatched_in", "generation", "generation_said")
+            batch = batch.model_copy(update={name: getattr(joined, name) for name in its})
         standing.batches[entry.batch] = batch
         standing.last_batch = max(standing.last_batch, number_in(entry.batch))
     batch.touched = max(batch.touched, entry.said)
+    batch.opened = min(batch.opened, entry.at)
+    if joined and joined is not batch:
+        _join(standing, batch, joined)
+        return
+    collected = isinstance(event, EggsPulled) or (isinstance(event, PeatHandled) and event.action != "wet")
+    spots = list(getattr(event, "spots", ())) if collected else []
+    if isinstance(event, FryHatched) and entry.line:  # fry nobody had logged eggs of, skimmed where their parents are
+        spots = [p for p in [entry.place] if p and standing.stays.get(p)]
+    batch.parents += [p for p in spots if p not in batch.parents]
     if entry.laid_from:
-        batch.laid_from = min(batch.laid_from, entry.laid_from) if batch.laid_from else entry.laid_from
-    if entry.laid_to:
+        laying = Laying(places=spots, begin=entry.laid_from, end=max(entry.laid_to or entry.at, entry.laid_from))
+        if isinstance(event, RoutineSet):  # the keeper says when: that is it
+            batch.layings = [laying.model_copy(update={"places": list(batch.parents)})]
+        else:
+            batch.layings.append(laying)
+    elif entry.laid_to:
         batch.laid_to = max(batch.laid_to, entry.laid_to) if batch.laid_to else entry.laid_to
-    if isinstance(entry.event, EggsPulled):
-        for place in entry.event.spots:
-            if place not in batch.parents:
-                batch.parents.append(place)
+    _descend(standing, batch)
+
+
+def _join(standing: Standing, batch: Batch, joined: Batch) -> None:
+    """What a batch takes over from one that becomes part of it, or that it was split off from."""
+    batch.layings += [laying.model_copy(deep=True) for laying in joined.layings if laying not in batch.layings]
+    batch.parents += [p for p in joined.parents if p not in batch.parents]
+    if joined.fry_seen and (batch.fry_seen is None or joined.fry_seen < batch.fry_seen):
+        batch.fry_seen, batch.clear_until, batch.hatched_in = joined.fry_seen, joined.clear_until, joined.hatched_in
+    if generation_label(batch.generation) != generation_label(joined.generation):
+        batch.generation, batch.generation_said = None, batch.generation_said and joined.generation_said
+    _descend(standing, batch)
+
+
+def _descend(standing: Standing, batch: Batch) -> None:
+    """When a batch was laid, who its parents are and what that makes it, from all that is known by now."""
+    if batch.layings:
+        batch.laid_from = min(laying.begin for laying in batch.layings)
+        batch.laid_to = max(laying.end for laying in batch.layings)
+    found = [s for x in batch.layings if x.places for s in standing.parents_at(x.places, x.begin, x.end)]
+    if not batch.layings and batch.parents:
+        found = standing.parents_at(batch.parents, batch.opened, batch.opened)
+    if not found:
+        return
+    batch.parent_groups = list(dict.fromkeys(s.group for s in found))
+    batch.parent_lines = list(dict.fromkeys(s.line for s in found))
+    if not batch.generation_said:
+        young = young_of(s.generation for s in found)
+        batch.generation = young.label or ("unknown" if len(young.options) > 1 else None)
+
+
+def _descend_again(standing: Standing, place: str) -> None:
+    """The stays in a place are known better now: so are the parents of what was laid there."""
+    for batch in standing.batches.values():
+        if place in batch.parents:
+            _descend(standing, batch)
+
+
+def _cut(standing: Standing, place: str, at: dt.datetime) -> None:
+    """A mop seen to at a time before others already logged: what was taken from it later was laid since then."""
+    if all(t <= at for chore in ("pull", "mop") for t in standing.times(place, chore)):
+        return
+    for batch in standing.batches.values():
+        late = [x for x in batch.layings if x.places == [place] and x.begin < at < x.end]
+        for laying in late:
+            laying.begin = at
+        if late:
+            _descend(standing, batch)
+            for past in standing.past.get(batch.line, []):
+                if past.batch == batch.name and batch.laid_from:
+                    past.laid_from = batch.laid_from
+
+
+def _stand(standing: Standing, holding: Holding, at: dt.datetime) -> None:
+    """Growing or grown fish come to a place: from now on they may be parents there."""
+    if holding.stage not in ("juveniles", "adults") or not holding.place:
+        return
+    stays = standing.stays.setdefault(holding.place, [])
+    label = standing.generation_of(holding.group)
+    stays.append(Stay(group=holding.group, line=holding.line, stage=holding.stage, since=at, generation=label))
+    left = [stay for stay in stays if stay.until]
+    for old in left[:-KEPT_STAYS]:
+        stays.remove(old)
+    _descend_again(standing, holding.place)
+
+
+def _leave(standing: Standing, holding: Holding, at: dt.datetime) -> None:
+    """The last of them are gone from a place."""
+    for stay in standing.stays.get(holding.place, []):
+        if stay.until is None and (stay.group, stay.stage) == (holding.group, holding.stage):
+            stay.until = max(at, stay.since)
+            if stay.until == stay.since:
+                standing.stays[holding.place].remove(stay)
+            _descend_again(standing, holding.place)
+            return
+
+
+def _earlier(standing: Standing, holding: Holding, at: dt.datetime) -> None:
+    """A late entry says fish came before the record knew of it."""
+    if at >= holding.since:
+        return
+    holding.since = at
+    for stay in standing.stays.get(holding.place, []):
+        if stay.until is None and (stay.group, stay.stage) == (holding.group, holding.stage):
+            stay.since = min(stay.since, at)
+            _descend_again(standing, holding.place)
 
 
 def _post(standing: Standing, entry: Entry, posting: Posting) -> None:
@@ -423,43 +599,64 @@ def _post(standing: Standing, entry: Entry, posting: Posting) -> None:
     _tally(standing, entry, posting, count, known=count is not None and (not posting.whole or was_counted))
 
 
+def _held(standing: Standing, account: Account, at: dt.datetime) -> Holding:
+    """What stands in an account, begun where nothing did."""
+    holding = standing.holdings.get(account.key)
+    if holding is None:
+        holding = Holding(
+            group=account.group,
+            line=standing.line_of(account.group),
+            place=account.place,
+            stage=account.stage,
+            since=at,
+        )
+        standing.holdings[account.key] = holding
+        _stand(standing, holding, at)
+    return holding
+
+
+def _emptied(standing: Standing, holding: Holding, at: dt.datetime) -> None:
+    del standing.holdings[holding.account.key]
+    _leave(standing, holding, at)
+
+
+def _sexed(holding: Holding, posting: Posting) -> None:
+    """Keep the sexes to what is certain: fish lost whose sex nobody said may have been any of them."""
+    if posting.sexes:
+        holding.male, holding.female = posting.sexes
+    over = holding.male + holding.female - holding.count
+    if holding.counted and over > 0:
+        holding.male, holding.female = max(0, holding.male - over), max(0, holding.female - over)
+    if posting.recount:
+        holding.estimated = posting.estimated
+
+
 def _take(standing: Standing, entry: Entry, posting: Posting, source: Holding | None, count: int | None) -> None:
     assert posting.source is not None
-    if source is None:
-        source = Holding(
-            group=posting.source.group,
-            line=standing.line_of(posting.source.group),
-            place=posting.source.place,
-            stage=posting.source.stage,
-            since=entry.at,
-        )
-        standing.holdings[posting.source.key] = source
     if posting.whole:
-        standing.holdings.pop(posting.source.key, None)
+        if source:
+            _emptied(standing, source, entry.at)
         return
+    source = source or _held(standing, posting.source, entry.at)
     if count is None:
         source.estimated = True
     else:
         source.count -= count
     source.male = max(0, source.male - posting.male)
     source.female = max(0, source.female - posting.female)
+    if not source.counted and count is not None:  # any of the unsexed ones lost may be of those once sexed
+        unsaid = max(0, count - posting.male - posting.female)
+        source.male, source.female = max(0, source.male - unsaid), max(0, source.female - unsaid)
+    _sexed(source, posting)
     if source.counted and source.count == 0:
-        del standing.holdings[posting.source.key]
+        _emptied(standing, source, entry.at)
 
 
 def _put(standing: Standing, entry: Entry, posting: Posting, source: Holding | None, count: int | None) -> None:
     assert posting.target is not None
-    target = standing.holdings.get(posting.target.key)
-    fresh = target is None
-    if target is None:
-        target = Holding(
-            group=posting.target.group,
-            line=standing.line_of(posting.target.group),
-            place=posting.target.place,
-            stage=posting.target.stage,
-            since=entry.at,
-        )
-        standing.holdings[posting.target.key] = target
+    fresh = posting.target.key not in standing.holdings
+    target = _held(standing, posting.target, entry.at)
+    _earlier(standing, target, entry.at)
     was_counted = target.counted or fresh
     carried = source is None or source.counted or not posting.whole
     if count is None:
@@ -473,8 +670,9 @@ def _put(standing: Standing, entry: Entry, posting: Posting, source: Holding | N
     if posting.whole and source is not None:
         target.male += source.male
         target.female += source.female
+    _sexed(target, posting)
     if target.counted and target.count == 0:
-        del standing.holdings[posting.target.key]
+        _emptied(standing, target, entry.at)
 
 
 def _tally(standing: Standing, entry: Entry, posting: Posting, count: int | None, known: bool) -> None:
@@ -512,8 +710,11 @@ def _tally(standing: Standing, entry: Entry, posting: Posting, count: int | None
             add(target.group, side_of(target.stage), posting.outside)
     elif source and posting.outside:
         add(source.group, side_of(source.stage), posting.outside)
-        if isinstance(entry.event, FishDied) and entry.event.cause == "culled" and count:
-            own(source.group, "fish").culled += count
+        if isinstance(entry.event, FishDied) and count:
+            cause = cause_of(entry.event.cause)
+            if cause != "found":
+                tally = own(source.group, side_of(source.stage))
+                setattr(tally, cause, getattr(tally, cause) + count)
 
 
 def _chore(standing: Standing, place: str, chore: str, at: dt.datetime) -> None:
@@ -523,7 +724,22 @@ def _chore(standing: Standing, place: str, chore: str, at: dt.datetime) -> None:
 def _look(standing: Standing, places: Iterable[str], at: dt.datetime) -> None:
     """Whoever tends an egg tub looks into it: no fry mentioned means none seen."""
     for place in places:
+        last = standing.last(place, "look")
         _chore(standing, place, "look", at)
+        if last and at < last:  # told late: it may lie between the last empty look and the first fry
+            for batch in standing.batches.values():
+                if batch.hatched_in == place and batch.fry_seen and at < batch.fry_seen:
+                    _clear(standing, batch, at)
+
+
+def _clear(standing: Standing, batch: Batch, looked: dt.datetime) -> None:
+    """Somebody looked at the eggs and saw no fry yet."""
+    if looked < (batch.clear_until or batch.laid_from or batch.opened):
+        return
+    batch.clear_until = looked
+    for past in standing.past.get(batch.line, []):
+        if past.batch == batch.name:
+            past.clear_until = looked
 
 
 def _note(standing: Standing, entry: Entry) -> None:
@@ -532,14 +748,17 @@ def _note(standing: Standing, entry: Entry) -> None:
     places = [entry.place] if entry.place else []
     match event:
         case LineOpened():
+            had = standing.lines.get(event.line) or Line(name=event.line)
             standing.lines[event.line] = Line(
                 name=event.line,
-                species=event.species,
-                eggs=event.eggs,
-                population=event.population,
-                generation=event.generation,
-                aka=list(event.aka),
+                species=event.species or had.species,
+                eggs=event.eggs or had.eggs,
+                population=event.population or had.population,
+                generation=had.generation,
+                aka=list(event.aka) or had.aka,
             )
+            if event.generation:
+                _call(standing, event.line, event.generation, at)
         case PlaceOpened():
             known = standing.places.get(event.place)
             standing.places[event.place] = Place(
@@ -560,23 +779,28 @@ def _note(standing: Standing, entry: Entry) -> None:
             standing.words[event.word] = event.means
         case BatchOpened():
             batch = standing.batches[event.batch]
-            batch.medium = event.medium or batch.medium
-            batch.generation = event.generation
+            batch.medium = medium_of(event.medium) or batch.medium
+            if event.generation:
+                _call(standing, event.batch, event.generation, at)
             if event.hatched:
                 batch.fry_seen = dt.datetime.combine(event.hatched, dt.time(12), dt.UTC)
         case EggsPulled():
             for place in event.spots:
                 _chore(standing, place, "pull", at)
+                _cut(standing, place, at)
         case MopHung():
             _chore(standing, event.place, "mop", at)
+            _cut(standing, event.place, at)
         case BadEggsRemoved():
             for place in places:
                 _chore(standing, place, "pick", at)
             _look(standing, places, at)
         case EggsEyed():
             if entry.batch and entry.batch in standing.batches:
-                standing.batches[entry.batch].eyed = at
-                standing.batches[entry.batch].eyed_count = event.count
+                seen = standing.batches[entry.batch]
+                if event.count != 0:
+                    seen.eyed = min(seen.eyed, at) if seen.eyed else at
+                    seen.eyed_count = event.count
             _look(standing, places, at)
         case FryHatched():
             _hatched(standing, entry)
@@ -586,6 +810,9 @@ def _note(standing: Standing, entry: Entry) -> None:
                 _hatched(standing, entry)
             if event.to:
                 _chore(standing, event.to, "arrival", at)
+            merged = standing.batches.get(event.batch or "")
+            if event.joins and merged and entry.batch != event.batch and not standing.of_group(merged.name):
+                merged.joined = entry.batch
         case WaterChanged():
             for place in places:
                 _chore(standing, place, "water", at)
@@ -618,13 +845,16 @@ def _note(standing: Standing, entry: Entry) -> None:
             culture = standing.cultures.setdefault(event.culture, Culture(name=event.culture))
             match event.action:
                 case "start":
-                    culture.started, culture.crashed = at, None
+                    if culture.started is None or at >= culture.started:
+                        culture.started = at
+                        culture.crashed = culture.crashed if culture.crashed and culture.crashed > at else None
                 case "feed":
-                    culture.fed = at
+                    culture.fed = max(culture.fed or at, at)
                 case "harvest":
-                    culture.harvested = at
+                    culture.harvested = max(culture.harvested or at, at)
                 case "crash":
-                    culture.crashed = at
+                    if culture.started is None or at >= culture.started:
+                        culture.crashed = max(culture.crashed or at, at)
         case PeatHandled():
             batch_there = standing.batches.get(entry.batch or "")
             if batch_there:
@@ -648,10 +878,13 @@ def _note(standing: Standing, entry: Entry) -> None:
         case TaskPutOff():
             standing.put_off.append(Kept(seq=entry.seq, said=entry.said, event=event))
             del standing.put_off[:-100]
+        case RoutineSet() if event.what in OF_THE_FISH:
+            _say_of_fish(standing, entry, event)
         case RoutineSet():
             standing.settings.append(Kept(seq=entry.seq, said=entry.said, event=event))
         case TaskDone():
-            standing.done[f"{event.task}|{entry.place or event.batch or ''}"] = at
+            key = f"{event.task}|{entry.place or event.batch or ''}"
+            standing.done[key] = max(standing.done.get(key, at), at)
         case HeadsCounted():
             for place in places:
                 _chore(standing, place, "count", at)
@@ -661,13 +894,79 @@ def _note(standing: Standing, entry: Entry) -> None:
         standing.batches[entry.batch].joined = entry.joins
 
 
+# What is said of fish or eggs, not of the routine: it comes in the same form as a setting.
+OF_THE_FISH = ("generation", "medium", "population", "species", "laid", "line")
+MEDIA = ("water", "peat", "moss", "mop")
+
+
+def medium_of(words: str | None) -> str | None:
+    """What eggs are kept in: water, damp peat, damp moss or a damp mop; other words stay as they are."""
+    plain = (words or "").casefold()
+    return next((medium for medium in MEDIA if medium in plain), plain.strip() or None)
+
+
+def _call(standing: Standing, group: str, label: str, at: dt.datetime) -> None:
+    """The keeper says which generation a batch or a line is.
+
+    A batch never changes, so all it did was done as that. A line's label moves on: its fish are called so from now.
+    """
+    said = generation_label(label)
+    batch, line = standing.batches.get(group), standing.lines.get(group)
+    if batch:
+        batch.generation, batch.generation_said = said, True
+    elif line:
+        line.generation = said
+    touched = []
+    for place, stays in standing.stays.items():
+        for stay in [s for s in stays if s.group == group]:
+            if batch or (stay.generation is None and stay.until is None):
+                stay.generation = said
+            elif stay.until is None and stay.generation != said and stay.since <= at:
+                stay.until = at
+                stays.append(stay.model_copy(update={"since": at, "until": None, "generation": said}))
+            else:
+                continue
+            touched.append(place)
+    for place in dict.fromkeys(touched):
+        _descend_again(standing, place)
+
+
+def _say_of_fish(standing: Standing, entry: Entry, event: RoutineSet) -> None:
+    """What the keeper says a batch or a line is: its generation, medium, population, species, line, or laying date."""
+    batch, line = standing.batches.get(entry.batch or ""), standing.lines.get(event.line or "")
+    said = str(event.value or "").strip()
+    if not said:
+        return
+    match event.what:
+        case "generation":
+            _call(standing, batch.name if batch else event.line or "", said, entry.at)
+        case "medium" if batch:
+            batch.medium = medium_of(said) or batch.medium
+        case "medium" if line:
+            line.eggs = medium_of(said) or line.eggs
+        case "population" if line:
+            line.population = said
+        case "species" if line:
+            line.species = said
+        case "line" if batch:
+            batch.line = said
+            for holding in standing.of_group(batch.name):
+                holding.line = said
+            for stay in (s for stays in standing.stays.values() for s in stays if s.group == batch.name):
+                stay.line = said
+        case _:
+            pass
+
+
 def _hatched(standing: Standing, entry: Entry) -> None:
     """The first fry of a batch: from here on there is experience for the next one."""
     batch = standing.batches.get(entry.batch or "")
     if batch is None or (batch.fry_seen and batch.fry_seen <= entry.at):
         return
-    looked = [t for t in standing.times(entry.place or "", "look") if t < entry.at]
+    since = batch.laid_from or batch.opened
+    looked = [t for t in standing.times(entry.place or "", "look") if since <= t < entry.at]
     batch.fry_seen, batch.clear_until = entry.at, looked[-1] if looked else None
+    batch.hatched_in = entry.place
     if batch.laid_from and batch.laid_to:
         temps = [r.value for r in standing.readings.get(f"{entry.place}|temperature", []) if r.at >= batch.laid_from]
         kept = [p for p in standing.past.get(batch.line, []) if p.batch != batch.name]
