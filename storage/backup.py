@@ -11,6 +11,7 @@ from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from storage.address import shown, url_of
 from storage.tables import APPLICATION_ID, SCHEMA
 from storage.trouble import StorageTrouble, sentence
 
@@ -99,21 +100,29 @@ def faults(path: Path) -> list[str]:
         return [sentence(str(trouble), "reading", str(path))]
 
 
-def restore(source: str | Path, dest: Path, *, force: bool = False, now: dt.datetime | None = None) -> Path | None:
-    """Put the copy `source` in the place of the room at `dest`; gives where what was there is kept aside.
+def restore(
+    source: str | Path, url: str | Path | None = None, *, force: bool = False, now: dt.datetime | None = None
+) -> str:
+    """Put the copy `source` in the place of the room at `url` (None: the standard file); a sentence saying it is done
+    and where what was there is kept aside.
 
     Raises StorageTrouble, changing nothing, when the copy is not sound, when another program has the room open,
     and, without `force`, when the room holds anything the copy does not.
     """
-    source = Path(source).expanduser()
+    source, meant = Path(source).expanduser(), url_of(str(url) if url else None)
+    if meant.get_backend_name() != "sqlite":
+        raise StorageTrouble(
+            "A PostgreSQL database is put back by its own program: "
+            f"pg_restore --clean --dbname='{shown(meant)}' {source}"
+        )
+    dest = Path(meant.database or "")
     if not source.is_file():
         raise StorageTrouble(f"There is no file {source}. Nothing was changed.")
     wrong = faults(source)
     if wrong:
         raise StorageTrouble(f"{wrong[0]} It was not put back; nothing was changed. Try an older copy.")
-    if source.exists() and dest.exists() and source.samefile(dest):
+    if dest.exists() and source.samefile(dest):
         raise StorageTrouble(f"{source} is the room itself. Nothing was changed.")
-    aside: Path | None = None
     with _explained(dest):
         if dest.exists():
             _alone(dest)
@@ -127,15 +136,21 @@ def restore(source: str | Path, dest: Path, *, force: bool = False, now: dt.date
         ready = dest.with_name(f"{dest.name}.coming")
         ready.unlink(missing_ok=True)
         _copy(source, ready)
-        if dest.exists():
-            aside = dest.with_name(f"{dest.name}.before-restore-{now or dt.datetime.now(dt.UTC):%Y%m%d-%H%M%S}")
-            dest.rename(aside)
-            for leftover in ("-wal", "-shm"):
-                old = Path(f"{dest}{leftover}")
-                if old.exists():
-                    old.rename(f"{aside}{leftover}")
+        aside = _put_aside(dest, now or dt.datetime.now(dt.UTC))
         ready.rename(dest)
         _settle(dest.parent)
+    kept = f" What was there before is kept at {aside}." if aside else ""
+    return f"The room at {dest} is put back from {source}.{kept}"
+
+
+def _put_aside(path: Path, now: dt.datetime) -> Path | None:
+    if not path.exists():
+        return None
+    aside = path.with_name(f"{path.name}.before-restore-{now:%Y%m%d-%H%M%S}")
+    for part in ("", "-wal", "-shm"):
+        present = Path(f"{path}{part}")
+        if present.exists():
+            present.rename(f"{aside}{part}")
     return aside
 
 

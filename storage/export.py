@@ -7,12 +7,12 @@ from __future__ import annotations
 
 import csv
 import datetime as dt
-import io
 import json
 import os
+import sys
 from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
-from typing import Any, Literal, TypeAlias, get_args
+from typing import Any, Literal, TextIO, TypeAlias, get_args
 from zoneinfo import ZoneInfo
 
 from shared.events import Event
@@ -30,8 +30,10 @@ FORMATS: tuple[str, ...] = get_args(Format)
 _FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 
 
-def export(book: RoomBook, what: str, form: str = "csv", out: str | Path | None = None) -> str | None:
-    """Write `what` to the file `out`, or give it as text when there is none (not for xlsx).
+def export(
+    book: RoomBook, what: str, form: str = "csv", out: str | Path | None = None, stream: TextIO | None = None
+) -> None:
+    """Write `what` to the file `out`, or, where there is none, to `stream` (by default standard output).
 
     Times are local to the room, with their offset. Raises StorageTrouble for what cannot be exported or written.
     """
@@ -39,13 +41,12 @@ def export(book: RoomBook, what: str, form: str = "csv", out: str | Path | None 
         raise StorageTrouble(f"“{what}” cannot be exported; there are {', '.join(WHATS)}.")
     if form not in FORMATS:
         raise StorageTrouble(f"“{form}” is not a form to export in; there are {', '.join(FORMATS)}.")
+    if out is None and form == "xlsx":
+        raise StorageTrouble("A spreadsheet needs a file: say which with --out.")
     columns, rows = _TABLES[what](book)
     if out is None:
-        if form == "xlsx":
-            raise StorageTrouble("A spreadsheet needs a file: say which with --out.")
-        text = io.StringIO(newline="")
-        _write(text, form, columns, rows)
-        return text.getvalue()
+        _write(stream or sys.stdout, form, columns, rows)
+        return
     path = Path(out).expanduser()
     ready = path.with_name(f"{path.name}.part")
     try:
@@ -60,13 +61,12 @@ def export(book: RoomBook, what: str, form: str = "csv", out: str | Path | None 
         raise StorageTrouble(f"{path} cannot be written ({trouble.strerror}). Name another file.") from trouble
     finally:
         ready.unlink(missing_ok=True)
-    return None
 
 
 # ---- forms
 
 
-def _write(file: io.TextIOBase | Any, form: str, columns: list[str], rows: Iterable[Row]) -> None:
+def _write(file: TextIO, form: str, columns: list[str], rows: Iterable[Row]) -> None:
     if form == "jsonl":
         for row in rows:
             told = {name: row[name] for name in columns if row.get(name) is not None}

@@ -50,23 +50,29 @@ class _Unclear(Exception):
 
 
 def mapping_of(pairs: Iterable[str]) -> dict[str, str]:
-    """The mapping of FIELD=COLUMN pairs. Raises StorageTrouble naming what is no field or said twice."""
+    """The mapping that FIELD=COLUMN pairs say. Raises StorageTrouble naming what is no field or said twice."""
     found: dict[str, str] = {}
     for pair in pairs:
         field, equals, column = pair.partition("=")
-        field = field.strip().lower()
-        if not equals or field not in FIELDS:
+        if not equals:
             raise StorageTrouble(f"“{pair}” does not say FIELD=COLUMN with one of the fields {', '.join(FIELDS)}.")
-        if field in found:
+        if field.strip().lower() in found:
             raise StorageTrouble(f"The field “{field}” is given two columns.")
-        found[field] = column.strip()
-    if "date" not in found:
-        raise StorageTrouble("A table needs a column with the date: date=COLUMN.")
-    if not set(found) & {*NUMBERS, "value", *READINGS}:
-        raise StorageTrouble("A table needs a column with a count or a reading, such as count=COLUMN or ph=COLUMN.")
-    if ("quantity" in found) != ("value" in found):
-        raise StorageTrouble("A reading needs both quantity=COLUMN and value=COLUMN, or a column of its own (ph=pH).")
+        found[field.strip().lower()] = column.strip()
+    _check(found)
     return found
+
+
+def _check(mapping: Mapping[str, str]) -> None:
+    unknown = [field for field in mapping if field not in FIELDS]
+    if unknown:
+        raise StorageTrouble(f"“{unknown[0]}” is not a field; there are {', '.join(FIELDS)}.")
+    if "date" not in mapping:
+        raise StorageTrouble("A table needs a column with the date: date=COLUMN.")
+    if not set(mapping) & {*NUMBERS, "value", *READINGS}:
+        raise StorageTrouble("A table needs a column with a count or a reading, such as count=COLUMN or ph=COLUMN.")
+    if ("quantity" in mapping) != ("value" in mapping):
+        raise StorageTrouble("A reading needs both quantity=COLUMN and value=COLUMN, or a column of its own (ph=pH).")
 
 
 def read_sheet(
@@ -75,8 +81,9 @@ def read_sheet(
     """The rows of a csv file (comma, semicolon or tab between cells; UTF-8). Empty rows are passed over.
 
     `standing` is the room whose places, batches and lines the names must be; `day_first` how 3/4/2026 is read.
-    Raises StorageTrouble when the file cannot be read or lacks a column.
+    `mapping` gives the column of each field. Raises StorageTrouble when it does not fit, or the file cannot be read.
     """
+    _check(mapping)
     try:
         text = Path(path).expanduser().read_text(encoding="utf-8-sig")
     except OSError as trouble:

@@ -40,16 +40,18 @@ def written(book: RoomBook) -> RoomBook:
     return book
 
 
+def written_out(book: RoomBook, what: str, form: str) -> str:
+    out = io.StringIO(newline="")
+    export.export(book, what, form, stream=out)
+    return out.getvalue()
+
+
 def rows(book: RoomBook, what: str) -> list[dict[str, Any]]:
-    told = export.export(book, what, "jsonl")
-    assert told is not None
-    return [json.loads(line) for line in told.splitlines()]
+    return [json.loads(line) for line in written_out(book, what, "jsonl").splitlines()]
 
 
 def table(book: RoomBook, what: str) -> list[dict[str, str]]:
-    told = export.export(book, what, "csv")
-    assert told is not None
-    return list(csv.DictReader(io.StringIO(told, newline="")))
+    return list(csv.DictReader(io.StringIO(written_out(book, what, "csv"), newline="")))
 
 
 @pytest.mark.parametrize("what", export.WHATS)

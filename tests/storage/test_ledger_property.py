@@ -24,6 +24,7 @@ from tests.storage.notes import HOUR, NOON, account, event, message
 BATCHES, PLACES = ("B1", "B2", "B3"), ("tub A", "tub B", "")
 batches, places, counts = st.sampled_from(BATCHES), st.sampled_from(PLACES), st.integers(0, 60)
 hours = st.integers(0, 200)
+some = st.sets(st.integers(0, 10_000), min_size=1, max_size=3)
 HISTORIES = int(os.environ.get("ROOMHAND_TEST_HISTORIES", "6"))  # tried in each case
 _names = itertools.count()
 
@@ -66,9 +67,10 @@ class Ledger(RuleBasedStateMachine):
             for database in getattr(self, "databases", []):
                 database.close()
 
-    def _say(self, what: Callable[[Turn], int]) -> None:
+    def _say(self, what: Callable[[Turn], int], ago: int = 0) -> None:
+        """One message, sent now or (an old notebook typed up) some hours ago."""
         self.clock += HOUR
-        note = message(sent=self.clock)
+        note = message(sent=self.clock - ago * HOUR)
         made = []
         for book in self.books:
             with book.turn(note) as turn:
@@ -115,16 +117,16 @@ class Ledger(RuleBasedStateMachine):
 
         self._say(what)
 
-    @rule(buyer=st.sampled_from(["Wim", "Ada"]), sold=st.booleans())
-    def promise_and_sell(self, buyer: str, sold: bool) -> None:
+    @rule(buyer=st.sampled_from(["Wim", "Ada"]), sold=st.booleans(), ago=hours)
+    def promise_and_sell(self, buyer: str, sold: bool, ago: int) -> None:
         def what(turn: Turn) -> int:
             turn.append(event("sale" if sold else "reserve", count=2, buyer=buyer, line="gardneri"), at=self.clock)
             return 1
 
-        self._say(what)
+        self._say(what, ago)
 
-    @rule(picked=st.sets(st.integers(0, 10_000), min_size=1, max_size=3), again=counts, correct=st.booleans())
-    def take_back(self, picked: set[int], again: int, correct: bool) -> None:
+    @rule(picked=some, again=counts, correct=st.booleans(), ago=hours)
+    def take_back(self, picked: set[int], again: int, correct: bool, ago: int) -> None:
         standing = sorted(set(range(1, self.written + 1)) - self.gone)
         if not standing:
             return
@@ -138,7 +140,7 @@ class Ledger(RuleBasedStateMachine):
                 turn.retract(seqs, event("undo"))
             return 1
 
-        self._say(what)
+        self._say(what, ago)
         self.gone |= set(seqs)
 
     @rule()

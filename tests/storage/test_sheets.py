@@ -127,7 +127,7 @@ def test_rows_keep_their_key_when_the_table_grows_and_equal_rows_stay_apart(tmp_
     ("pairs", "told"),
     [
         (["date"], "FIELD=COLUMN"),
-        (["colour=x"], "FIELD=COLUMN"),
+        (["colour=x"], "“colour” is not a field"),
         (["date=a", "date=b"], "two columns"),
         (["count=a"], "needs a column with the date"),
         (["date=a"], "count or a reading"),
