@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from bot import sentences as say
 from bot.chores import due_text
@@ -462,8 +463,14 @@ def _due(ask: Asking) -> str:
 
 
 def _chart(ask: Asking) -> Answer:
-    from bot.charts import chart
+    from bot.charts import TOPICS, chart
 
+    if "of" not in ask.query.given:
+        words = set(re.findall(r"[a-z]+", ask.text.lower()))
+        topic = next((t for t in TOPICS if t in words), None)
+        if topic:
+            query = replace(ask.query, given={**ask.query.given, "of": topic})
+            return chart(replace(ask, query=query))
     return chart(ask)
 
 

@@ -131,15 +131,22 @@ def main(argv: Sequence[str] | None = None) -> int:
         if not isinstance(trouble, BrokenPipeError):
             print(f"roomhand: {trouble.strerror or trouble}; the answer could not be written", file=sys.stderr)
         return 1
+    finally:
+        while _OPENED:
+            _OPENED.pop().close()
 
 
 # ---- shared by the commands
 
 
+_OPENED: list[Any] = []
+
+
 def _database(args: argparse.Namespace, *, create: bool = True) -> Any:
     from storage.engine import open_database
 
-    return open_database(args.db or os.environ.get("ROOMHAND_DB"), create=create)
+    _OPENED.append(open_database(args.db or os.environ.get("ROOMHAND_DB"), create=create))
+    return _OPENED[-1]
 
 
 def _book(args: argparse.Namespace, *, make: bool = False) -> Any:
@@ -339,10 +346,8 @@ def _stock(args: argparse.Namespace) -> int:
 def _export(args: argparse.Namespace) -> int:
     from storage.export import export
 
-    told = export(_book(args), args.what, args.format, args.out)
-    if told is not None:
-        sys.stdout.write(told)
-    else:
+    export(_book(args), args.what, args.format, args.out)
+    if args.out:
         print(f"Written to {args.out}.")
     return 0
 
@@ -360,24 +365,26 @@ def _check(args: argparse.Namespace) -> int:
 def _backup(args: argparse.Namespace) -> int:
     from storage.backup import backup
 
-    print(backup(_database(args, create=False), args.dest))
+    print(f"Copied to {backup(_database(args, create=False), args.dest)}; it was opened and checked.")
     return 0
 
 
 def _restore(args: argparse.Namespace) -> int:
+    from storage.address import url_of
     from storage.backup import restore
 
-    print(restore(args.source, args.db or os.environ.get("ROOMHAND_DB"), force=args.force))
+    url = url_of(args.db or os.environ.get("ROOMHAND_DB"))
+    if not url.drivername.startswith("sqlite") or not url.database:
+        raise CommandTrouble("a PostgreSQL room is put back with pg_restore; nothing was changed")
+    aside = restore(args.source, Path(url.database), force=args.force)
+    print(f"{args.source} is put back.{f' What was there is kept as {aside}.' if aside else ''}")
     return 0
 
 
 def _import(args: argparse.Namespace) -> int:
     from bot.bring import bring_in
 
-    pairs = [m.partition("=") for m in args.map]
-    if any(not sep or not column for _, sep, column in pairs):
-        raise CommandTrouble("say the columns like --map place=Tank count=Number date=Day")
-    return bring_in(_book(args), args.file, {field: column for field, _, column in pairs}, dry_run=args.dry_run)
+    return bring_in(_book(args), args.file, args.map, dry_run=args.dry_run)
 
 
 def _forget(args: argparse.Namespace) -> int:
@@ -391,20 +398,29 @@ def _forget(args: argparse.Namespace) -> int:
 
 
 def _calendar(args: argparse.Namespace) -> int:
-    from bot.feed import calendar_feed
+    from bot.feed import NO_CALENDAR, calendar_feed
 
     book = _book(args)
-    args.out.write_bytes(calendar_feed(book.standing(), book, _now(book)))
+    try:
+        feed = calendar_feed(book.standing(), book, _now(book))
+    except ImportError:
+        raise CommandTrouble(NO_CALENDAR) from None
+    args.out.write_bytes(feed)
     print(f"Written to {args.out}.")
     return 0
 
 
 def _labels(args: argparse.Namespace) -> int:
-    from bot.labels import label_sheet
+    from bot.labels import NO_DRAWING, label_sheet
 
     book = _book(args)
     more = {"size": args.size} if args.size else {}
-    count = label_sheet(book.standing(), book.info, args.out, **more)
+    try:
+        count = label_sheet(book.standing(), book.info, args.out, **more)
+    except ValueError as trouble:
+        raise CommandTrouble(str(trouble)) from None
+    except ImportError:
+        raise CommandTrouble(NO_DRAWING) from None
     print(f"{count} labels written to {args.out}.")
     return 0
 

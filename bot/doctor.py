@@ -43,4 +43,7 @@ def examine(url: str | None, room: str | None) -> int:
         print("--   no Telegram token: ROOMHAND_TELEGRAM_TOKEN is only needed for `roomhand serve`")
     if settings.sms_gateway:
         told(bool(settings.sms_secret), f"SMS gateway {settings.sms_gateway}", "ROOMHAND_SMS_SECRET is missing")
+    print("Settings (from the environment or the settings file):")
+    for name, value, meaning in settings.listed():
+        print(f"  {name} = {value}  # {meaning}")
     return 1 if faults else 0
