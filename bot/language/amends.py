@@ -190,7 +190,7 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
         or (opens and (contrast or that or explicit) and (len(event) <= 1 or contrast))
         or (that and (contrast or explicit) and len(first.tags) <= 16)
         or (text.startswith(("that was", "those were")) and numeric and len(first.tags) <= 8 and not event)
-        or (contrast and not event and len(tags) <= 9 and text.split()[0] not in ("counted", "count"))
+        or (contrast and not event and len(first.tags) <= 9 and text.split()[0] not in ("counted", "count"))
     ):
         pass
     else:
@@ -430,6 +430,8 @@ def _every(text: str, tags: list[Tag]) -> float | None:
 def putting_off(sentence: Sentence, teller: Teller) -> Raw | None:
     """A due task put off until a day or time."""
     cue = [t for t in sentence.tags if t.says("cue", "snooze") and t.note != "quoted"]
+    if not cue and re.search(r"\bput (\S+ ){1,6}off (until|to|till)\b", sentence.text()):
+        cue = [t for t in sentence.tags if t.says("cue", "put")][:1]
     if not cue:
         return None
     text = sentence.text()
@@ -594,7 +596,7 @@ def setting(sentence: Sentence, teller: Teller) -> list[Raw] | None:
         if hours:
             return [{"kind": "setting", **where, "what": "light_hours", "value": hours[0].value}]
     if (
-        re.search(r"\b(nightly|summary|report|evening message|nightly list)\b", text)
+        re.search(r"\b(nightly|summary|report|evening (message|list)|(nightly|daily|night) list)\b", text)
         and any(t.kind == "clock" for t in tags)
         and re.search(r"\b(at|to|move|send|set)\b", text)
     ):
@@ -616,10 +618,13 @@ def setting(sentence: Sentence, teller: Teller) -> list[Raw] | None:
                 "value": "metric" if re.search(r"metric|celsius|litres", text) else "us",
             }
         ]
+    zone = re.search(r"\b([a-z_]+) / ([a-z_]+)\b", text)
+    if re.search(r"\btime ?zone\b", text) and zone:
+        return [{"kind": "setting", "what": "time_zone", "value": f"{zone[1].title()}/{zone[2].title()}"}]
     if not freq:
         return None
     if not cue and not re.search(
-        r"\b(instead of|now on|i'd like to|i want|we want|let's|lets|change|should|per day|a day|every|make it|/ ?day|schedule|switch|going to|please|daily|start)\b",
+        r"\b(instead of|now on|i'd like to|i want|we want|let's|lets|change|should|per day|a day|now|every|make it|/ ?day|schedule|switch|going to|please|daily|start)\b",
         text,
     ):
         return None
@@ -637,6 +642,8 @@ def setting(sentence: Sentence, teller: Teller) -> list[Raw] | None:
     fry = re.search(r"\b(fry|babies|fry tubs?)\b", text) or any(
         teller.names.place_of[p].role == "fry" for p in places if p in teller.names.place_of
     )
+    if not feed and not mop and any(t.says("group", "all egg tubs", "all fry tubs") for t in tags):
+        water = water or egg
     if feed and per_day:
         what, number = "feeds_per_day", per_day
     elif water and egg and per_day and not mop:

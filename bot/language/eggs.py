@@ -123,6 +123,8 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
         and part.after.kind("place")
     ):
         return Sight(3)
+    if part.has("laid") and part.kind("num") and not part.asks and (part.kind("place", "line", "size") or len(part.kind("num")) > 1):
+        return Sight(4, tuple(part.cues("laid")))
     if mop and not part.cues("mop_in") and (_numbers(part) or part.has("done") or part.kind("place")):
         return Sight(3, tuple(mop))
     if (
@@ -212,6 +214,17 @@ def tell_pull(group: Group, teller: Teller) -> None:
     to, tag = _target(group, teller, held)
     if tag is not None:
         tag.claimed = "to"
+        back = group.tags[max(0, group._index(tag) - 3) : group._index(tag)]
+        if any(t.word in ("all", "both") for t in back):
+            for raw in teller.events:
+                if raw["kind"] == "pull" and not raw.get("to"):
+                    raw["to"] = to
+    last = teller.context.event
+    if last is not None and last["kind"] == "peat" and teller.context.sentence == group.sentence and group.noun("eggs"):
+        single = [t for t in group.kind("num") if t.low is None]
+        if len(single) == 1:
+            last["count"] = int(single[0].value)
+        return
     none = next((t for t in group.tags if t.word == "no"), None)
     nums = [t for t in group.tags if t.kind == "num"]
     if none is not None and not nums and group.noun("eggs", "mop"):
@@ -323,6 +336,8 @@ def sees_bad(part: Part, teller: Teller) -> Sight | None:
         or teller.context.kind in ("bad_eggs", "eyed", "pull")
         or any(b in teller.names.place_of and teller.names.place_of[b].role == "eggs" for b in teller.context.places)
     )
+    if part.before is not None and _numbers(part.before) and "out" in part.before.words():
+        eggish = eggish or [part]  # "3 out, fungus"
     if strong and (eggish or _numbers(part)):
         if part.noun("fry") and not part.noun("eggs"):
             return None
@@ -383,6 +398,8 @@ def sees_hatch(part: Part, teller: Teller) -> Sight | None:
         return None
     if any(t.word in ("rate", "rates", "%", "date", "day", "cone") for t in part.tags) and not _numbers(part):
         return None
+    if not cue and part.kind("ordinal") and "out" in part.words() and egg_places(part, teller):
+        return Sight(4)
     if cue and all(t.word in ("popped",) for t in cue) and not egg_places(part, teller):
         return None
     if cue:
@@ -423,6 +440,9 @@ def sees_hatch(part: Part, teller: Teller) -> Sight | None:
 
 
 def tell_hatch(group: Group, teller: Teller) -> None:
+    for tag in group.kind("ordinal"):
+        if tag.value == 1:
+            tag.kind = "num"
     one = [t for t in group.tags if t.kind == "word" and t.word in ("a", "another", "single")]
     seq = group.sequence("count")
     if not any(s[0] == "N" for s in seq) and group.noun("fry") and one and not group.cues("hatch"):

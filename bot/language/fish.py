@@ -373,6 +373,9 @@ def tell_move(group: Group, teller: Teller) -> None:
         elif kind == "P":
             teller.ask(group, "Which went where?", "to", {"kind": "move"})
             return
+    spoken = [v[0] for k, v, _ in numbered if k == "P" and len(v) == 1]
+    if len(spoken) == 2 and (source is None or target is None or source == target):
+        source, target = spoken
     nums = [(v, t) for k, v, t in numbered if k == "N" and t.kind == "num"]
     for value, tag in nums:
         nxt = group.after(tag)

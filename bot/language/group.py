@@ -175,6 +175,9 @@ class Group:
         if tag.value != int(tag.value) or tag.approx:
             return None
         found = self.names.by_id.get(str(int(tag.value)), ())
+        if len(found) > 1:  # "three bowls … in 1, 2 and 3"
+            heads = {h for t in self.tags if t.says("noun", "tank") for h in self.names.head_words.get(t.word, ())}
+            found = tuple(p for p in found if any(p.startswith(h) for h in heads if h)) or found
         return found[0] if len(found) == 1 else None
 
     def ids(self, tag: Tag) -> tuple[str, ...]:
@@ -224,6 +227,8 @@ class Group:
         tags = self.tags
         nums = [t for t in tags if t.kind == "num" and t.note != "quoted" and not t.claimed]
         alternate = self._alternates(nums) if mode != "place" else []
+        if mode == "count" and not alternate:
+            alternate = self._before_colon(nums)
         named = any(t.kind in ("place", "batch", "size") for t in tags)
         for n, tag in enumerate(tags):
             if tag.note == "quoted" or tag.claimed:
@@ -278,7 +283,7 @@ class Group:
             as_place = False
             if ids:
                 if mode == "place":
-                    as_place = not self.counts(tag) and not (prev == "at" or nxt == "of")
+                    as_place = not self.counts(tag) and not (prev == "at" or nxt == "of") and nxt not in ("changes", "times", "feeds", "feedings") and self._stands(tags, n)
                 elif prev in ("mop", "mops") and any(s[0] == "P" for s in out):
                     as_place = False
                 elif (
@@ -323,6 +328,17 @@ class Group:
                 out.append(("?", tag.value, tag))
         return out
 
+    def _stands(self, tags: list[Tag], n: int) -> bool:
+        """Whether a bare number stands where a place would: at the head, after "in", in a list, after what was done."""
+        if n == 0:
+            return True
+        prev = tags[n - 1]
+        if prev.kind in ("sep", "num", "place", "clock", "day", "pct", "frac", "vol", "amount", "line", "punct", "size", "dur", "person"):
+            return True
+        if prev.word in _AT or prev.word in ("and", "&", "did", "through", "all", "between", "round", "around", "each", "then", "plus", "too", "also"):
+            return True
+        return any(prev.senses.get(s) for s in ("cue", "food", "item", "except", "group", "quantity", "substance", "noun"))
+
     def _joined(self, tags: list[Tag], n: int) -> bool:
         """Whether a number carries a list of places on (nothing in between but "and" or a comma)."""
         back = n - 1
@@ -336,6 +352,15 @@ class Group:
         while m < len(tags) and (tags[m].kind in ("num", "sep") or tags[m].word in ("and", "&", "both")):
             m += 1
         return m < len(tags) and tags[m].word in _STATES and (n == 0 or tags[n - 1].kind in ("sep", "day", "punct"))
+
+    def _before_colon(self, nums: list[Tag]) -> list[Tag]:
+        """In "mops 2 & 3: 8 and 22" the numbers before the colon, when as many follow it."""
+        cut = next((n for n, t in enumerate(self.tags) if t.kind == "sep" and t.word == ":"), None)
+        if cut is None or any(t.kind in ("place", "batch") for t in self.tags):
+            return []
+        first = [t for t in nums if self._index(t) < cut]
+        last = [t for t in nums if self._index(t) > cut]
+        return first if len(first) == len(last) >= 2 and all(self.place_id(t) for t in first) else []
 
     def _alternates(self, nums: list[Tag]) -> list[Tag]:
         """In "1 12, 2 9, 3 0" the first of every pair: bare numbers that are places by their order alone."""

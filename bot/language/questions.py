@@ -35,6 +35,8 @@ _TAIL = re.compile(
 def asks(sentence: Sentence) -> bool:
     """Whether a sentence as a whole asks or requests to be shown something."""
     text = sentence.text()
+    if sentence.stop != "?" and re.match(r"^(should|were|had) .*, (i|we) (shall|will|would|'ll)\b", text):
+        return False
     if re.match(r"^(what's left|whats left) (looks?|is|are|seems?|in)\b", text) and sentence.stop != "?":
         return False
     if _ASKING.match(text):
@@ -107,6 +109,8 @@ def asks(sentence: Sentence) -> bool:
         and len(sentence.tags) < 40
     ):
         return True
+    if sentence.stop == "?" and len(sentence.parts) > 1 and not _ASKING.match(sentence.parts[0].text()) and any(part_asks(p) for p in sentence.parts[1:]) and any(t.kind in ("num", "pct", "vol") for t in sentence.parts[0].tags):
+        return False
     if sentence.stop == "?":
         return bool(
             re.search(rf"\b{_WH}", text)
@@ -193,6 +197,16 @@ def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
         text,
     ) and not re.search(r"\b(today|tonight|tomorrow|this (week|morning|evening)|next)\b", text):
         return "advice"
+    if re.search(r"\bcan you hear\b|\bhear me\b", text):
+        return None
+    if re.search(r"\bhow many\b.*\bdid (we|i|you|it|they)\b|\b(lose|lost|died|deaths)\b.*\b(this|last) (week|month|year)\b|\b(sold|sells|selling) (the )?(best|most)\b", text):
+        return "totals"
+    if re.search(r"\bhow long\b.*\beggs?\b.*\b(need|take|last)\b|\bhow long\b.*\bhatch", text):
+        return "hatch"
+    if re.search(r"\bsurvival\b", text):
+        return "rate"
+    if re.search(r"^what('s| is) (\S+ )?\S+ (degrees )?(f|c)?\b.*\bin\b", text) and any(t.kind == "deg" for t in tags):
+        return "calc"
     if re.search(r"\bdid (i|we) (forget|miss)\b|\breminders?\b.*\b(set|got|have)\b", text):
         return "due"
     if re.search(r"\bend up with\b|\bmix(ed|ing)?\b", text) and degs_or(tags):

@@ -503,6 +503,11 @@ class Reader:
             if any(s[0] in "PB" for s in seq) and any(s[0] == "N" for s in seq):
                 _BY_KIND[ctx.kind].tell(group, teller)
                 return
+        if ctx.values.get("drops") and part.kind("num"):
+            seq = group.sequence("count")
+            if len(seq) == 2 and seq[0][0] == "P" and seq[1][0] == "N" and len(seq[0][1]) == 1:
+                teller.tell("dose", group, place=seq[0][1][0], amount=seq[1][1], unit="drop")
+                return
         if ctx.quantity and (part.kind("num", "deg")):
             seq = group.sequence("value")
             if any(s[0] in "PB" for s in seq) and any(s[0] == "N" for s in seq):
@@ -804,8 +809,13 @@ class Reader:
                     and not any(t.says("cue", "bad", "eyed", "hatch") for t in sentence.tags)
                 ):
                     ctx.kind = kind
-            if any(t.says("cue", "sold") for t in sentence.tags) and len(sentence.tags) <= 5:
-                ctx.kind = "sale"
+            if any(t.says("cue", "sold") for t in sentence.tags) and len(sentence.tags) <= 8:
+                ctx.kind, ctx.header = "sale", True
+            persons = [t for t in sentence.tags if t.kind == "person"]
+            if len(persons) == 1 and len(sentence.tags) <= 3:
+                ctx.values["head_person"] = persons[0].value
+            if any(t.says("unit", "drop") for t in sentence.tags) and len(sentence.tags) <= 3:
+                ctx.values["drops"] = True
             if any(t.says("cue", "count") for t in sentence.tags) and len(sentence.tags) <= 6:
                 ctx.kind = "headcount"
             if any(t.says("cue", "feed") for t in sentence.tags) and len(sentence.tags) <= 6:
@@ -1019,6 +1029,7 @@ _WANTS = {
     "peat": ("place", "line", "batch", "dur"),
     "new_place": ("vol", "line"),
     "culture": ("place", "num"),
+    "mop": ("place", "num"),
 }
 
 

@@ -242,7 +242,7 @@ def _parts(sentence: Sentence, number: int) -> Iterator[Part]:
             listing = (
                 before is not None
                 and after is not None
-                and tag.word in (",", "and", "plus", "+", "/", ":", "=")
+                and tag.word in (",", "and", "plus", "+", "/", ":", "=", ">")
                 and _like(before, after)
             )
             if listing and tag.word == "," and after is not None and after.kind == "num" and m + 1 < len(tags):
@@ -423,7 +423,7 @@ def _guard(part: Part, names: Names) -> None:
     for n, tag in enumerate(tags):
         if tag.note == "quoted":
             part.muted = part.muted or "quoted"
-        if not tag.senses.get("guard"):
+        if not tag.senses.get("guard") and not tag.senses.get("hearsay"):
             continue
         after = tags[n + 1] if n + 1 < len(tags) else None
         if tag.says("guard", "wish") and not (
@@ -433,6 +433,9 @@ def _guard(part: Part, names: Names) -> None:
                 _mute(tags[n + 1 : n + 4])
             else:
                 part.muted = part.muted or "wish"
+        elif tag.says("hearsay") and tag.word in ("said", "says", "told") and n and (tags[n - 1].kind == "person" or tags[n - 1].word in ("he", "she", "they", "label", "sign", "note", "book")):
+            _mute(tags[n + 1 :])
+            part.muted = part.muted or "hearsay"
         elif tag.says("guard", "if") and tag.word in ("if", "unless", "whether", "in case"):
             part.muted = part.muted or "if"
         elif tag.says("guard", "plan"):
@@ -546,6 +549,8 @@ def _mute(tags: list[Tag], why: str = "") -> None:
 def _carry(parts: list[Part]) -> None:
     """A plan or negation holds for the clauses joined on without a subject of their own."""
     for one, two in itertools.pairwise(parts):
+        if one.muted in ("wish", "if") and two.joiner in ("and", "or") and two.tags and two.tags[0].word not in _SUBJECTS:
+            two.muted = two.muted or one.muted
         if one.muted in ("plan", "if", "not") and two.joiner in ("and", "or", "then") and two.tags:
             first = two.tags[0]
             if first.kind == "lex" and first.says("cue") and first.word not in _SUBJECTS:

@@ -109,6 +109,7 @@ class Tagger:
             at = max(tag.upto, at + 1)
         self._times_of_day()
         self._row_times()
+        self._numbered_rows()
         self._idle_ones()
 
     # ---- helpers
@@ -173,8 +174,17 @@ class Tagger:
             for tag in bare:
                 tag.kind, tag.value = "clock", Clock(int(tag.value))
 
+    def _numbered_rows(self) -> None:
+        """Rows numbered "1." "2." "3.": the numbers say nothing."""
+        rows = [n for n, t in enumerate(self.tags[:-1]) if t.kind == "num" and (n == 0 or self.tags[n - 1].word == "\n") and self.tags[n + 1].word in (".", ")") ]
+        values = [self.tags[n].value for n in rows]
+        if len(rows) >= 2 and values == [float(k) for k in range(1, len(rows) + 1)]:
+            for n in rows:
+                self.tags[n].kind, self.tags[n].note = "word", "idle"
+                self.tags[n + 1].kind = "punct"
+
     def _hour(self, tag: Tag) -> bool:
-        if tag.value != int(tag.value) or not 1 <= tag.value <= 12 or tag.low is not None or tag.approx:
+        if tag.value != int(tag.value) or not 1 <= tag.value <= 23 or tag.low is not None or tag.approx:
             return False
         return not self._counted(tag.upto - 1) and self.w(tag.upto) in (
             ",",
@@ -187,6 +197,9 @@ class Tagger:
             "yesterday",
             "!",
             "&",
+            "while",
+            "when",
+            "then",
         )
 
     def _idle_ones(self) -> None:
@@ -196,6 +209,9 @@ class Tagger:
                 continue
             before = self.tags[n - 1].word if n else ""
             after = self.tags[n + 1].word if n + 1 < len(self.tags) else ""
+            if n > 1 and before == "the" and self.tags[n - 2].word == "of" and after in ("eggs", "fry", "fish", "egg"):
+                tag.kind, tag.note = "word", "idle"
+                continue
             if n > 1 and before == "take" and self.tags[n - 2].word in ("or", "and"):
                 tag.kind, tag.note = "word", "idle"
                 continue
@@ -525,6 +541,8 @@ class Tagger:
         item = self.items[at]
         word = item.word
         head_at = at
+        if at + 1 < len(self.items) and self.items[at + 1].num is not None and len(word) <= 2 and self.items[at + 1].glued and f"{word}{self.w(at + 1)}" in names.by_id:
+            return self._bare_ident(at)
         heads = names.head_words.get(word)
         if (
             heads
@@ -894,6 +912,12 @@ class Tagger:
     def _culture(self, at: int) -> Tag | None:
         size, entries = phrase_at(self.words, self.glued, at)
         foods = [v for s, v in entries if s == "food"]
+        if not entries and self.words[at].isalpha() and not is_everyday(self.words[at]):
+            for wide in (3, 2):
+                heard = misheard("".join(self.words[at : at + wide])) if all(w.isalpha() for w in self.words[at : at + wide]) else None
+                if heard and any(s == "food" for s, _ in LEXICON[(heard,)]):
+                    size, foods = wide, [v for s, v in LEXICON[(heard,)] if s == "food"]
+                    break
         word = " ".join(self.words[at : at + size]) if size else self.words[at]
         for head, ids in self.names.culture_ids.items():
             same = head == word or any(head.rstrip("s") == food.rstrip("s") for food in foods)
@@ -1129,6 +1153,8 @@ class Tagger:
         word, after, third = self.w(at), self.w(at + 1), self.w(at + 2)
         if word == "a" and after in FRACTIONS and third != "dozen":
             return Tag("frac", FRACTIONS[after], at, at + 2, after)
+        if word == "half" and after in ("a", "an") and (unit := self._unit_at(at + 2)) and unit[1] == "unit":
+            return Tag("amount", 0.5, at, at + 2 + unit[0], word, unit=unit[2])
         if word == "half":
             if after in ("an", "a", "hour", "dozen", "past", "way"):
                 return None
@@ -1231,7 +1257,7 @@ class Tagger:
             return Tag("num", value, at, end + 2, word, low=value, approx=True, note="vague")
         if after in ("ish", "something", "odd"):
             return Tag("num", value, at, end + 1, word, approx=True, low=None if after == "ish" else value)
-        if after in ("%", "percent", "pct", "per") and not (after == "per" and self.w(end + 1) != "cent"):
+        if after in ("%", "percent", "pct", "per") and not (after == "per" and self.w(end + 1) not in ("cent", "scent", "sent")):
             return Tag("pct", value, at, end + (2 if after == "per" else 1), word, low=low, approx=approx)
         if after in _CURRENCY_WORDS or (
             after in _CURRENCY and not (self.items[end + 1 : end + 2] and self.items[end + 1].num is not None)
@@ -1245,6 +1271,8 @@ class Tagger:
             return Tag("times", value, at, end + 1, word)
         if before == "x" and item.glued and self.tags:
             self.tags[-1].claimed = "x"
+        if self._is_time(at):
+            return Tag("clock", Clock(int(item.raw[:-2]), int(item.raw[-2:]), "24" if len(item.raw) == 4 else ""), at, end, word)
         sized = self._size(at, article=False) if low is None else None
         if sized:
             return sized
@@ -1264,6 +1292,18 @@ class Tagger:
                 return Tag("amount", value, at, end + size, word, low=low, unit=name)
             return Tag("dur", value, at, end + size, word, low=low, unit=name)
         return Tag("num", value, at, end, word, low=low, approx=approx, note="spelled" if item.spelled else "")
+
+    def _is_time(self, at: int) -> bool:
+        """Whether three or four figures in a feeding, watering or round are a clock time: "powder 0700 mw 1230"."""
+        raw = self.items[at].raw
+        if not (raw.isdigit() and len(raw) in (3, 4) and 500 <= int(raw) < 2400 and int(raw[-2:]) < 60 and int(raw[-2:]) % 5 == 0):
+            return False
+        if self.w(at + 1) in ("eggs", "egg", "ml", "l", "fry", "fish", "litres", "liters", "drops", "%", "ppm", "/", "-", "lumens"):
+            return False
+        back = [t for t in self.tags[-8:] if t.kind == "lex"]
+        routine = any(t.says("food") or t.says("cue", "wc", "feed", "done", "topoff") or t.says("group") for t in back)
+        counted = any(t.says("cue", "pull", "count", "sold") or t.says("quantity") for t in back)
+        return routine and not counted and (self.tags[-1].kind == "lex" or self.w(at - 1) in (",", "and", "at"))
 
     def _litres(self, value: float, name: str) -> float | None:
         if name == "bucket":

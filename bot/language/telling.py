@@ -246,7 +246,7 @@ class Teller:
             elif kind in ("pull", "mop"):
                 fits = own and place.role == "breeders"
             else:
-                fits = own or bool(stages)
+                fits = (own or bool(stages)) and not (kind in ("death", "headcount", "move", "sale") and place.role == "eggs")
             if fits:
                 found.append(place.name)
         if kind in ("eyed", "hatch", "bad_eggs") and not found:
@@ -320,9 +320,9 @@ class Teller:
                 out.append(self.tell(kind, group, batch=places[0], count=count, **keys))
             elif len(places) == 1:
                 out.append(self.tell(kind, group, place=places[0], count=count, **keys))
-            elif many or count is None:
-                if count is None:
-                    out += [self.tell(kind, group, place=p, **keys) for p in places]
+            elif many or count is None or count == 0:
+                if count is None or count == 0:
+                    out += [self.tell(kind, group, place=p, count=count, **keys) for p in places]
                 else:
                     out.append(self.tell(kind, group, places=list(places), count=count, **keys))
             else:

@@ -45,6 +45,8 @@ def sees_culture(part: Part, teller: Teller) -> Sight | None:
     if not its and not noun:
         return None
     spots = part.kind("place", "size") or part.sense("group") or list(part.kind("num"))
+    if its and part.has("dead") and not part.noun("fish", "fry", "male", "female") and not part.kind("line", "place", "num"):
+        return Sight(7, tuple(part.cues("dead", "lost")))
     if part.has("crash"):
         return Sight(7, (*part.cues("crash", "start"), *part.kind("culture")))
     if part.has("harvest"):
@@ -77,7 +79,7 @@ def sees_culture(part: Part, teller: Teller) -> Sight | None:
 def tell_culture(group: Group, teller: Teller) -> None:
     its = cultures(group.tags, teller)
     names = teller.names
-    if group.cues("crash"):
+    if group.cues("crash", "dead"):
         action = "crash"
     elif group.cues("harvest"):
         action = "harvest"
@@ -261,6 +263,8 @@ def _peaty(part: Part | Group, teller: Teller) -> bool:
 
 def sees_peat(part: Part, teller: Teller) -> Sight | None:
     peat = part.noun("peat")
+    if peat and "out" in part.words() and not part.has("wet", "bag"):
+        return Sight(7, (*part.cues("collect", "changed", "pull", "clean"), *peat))
     wet = list(part.cues("wet"))
     if wet and (peat or _peaty(part, teller) or part.noun("bag")):
         return Sight(8, (*wet, *peat))
@@ -342,10 +346,8 @@ def sees_new(part: Part, teller: Teller) -> Sight | None:
     cue = part.cues("newplace")
     if not cue or part.noun("mop", "culture") or part.kind("culture") or part.sense("food"):
         return None
-    place = _new_name(
-        [*part.tags, *(part.after.tags if part.after is not None and len(part.after.tags) <= 3 else [])], teller
-    )
-    if place:
+    place = _new_name(part.tags, teller) or _new_name(teller.all_tags, teller)
+    if place and len(teller.all_tags) <= 60:
         return Sight(8, (*cue, *part.cues("start", "put", "move", "clean")))
     return None
 
@@ -366,25 +368,30 @@ def _new_name(tags: list[Tag], teller: Teller) -> str | None:
 
 
 def tell_new(group: Group, teller: Teller) -> None:
-    later = group.parts[-1].after
-    place = _new_name([*group.tags, *(later.tags if later is not None else [])], teller)
+    tags = teller.all_tags
+    place = _new_name(group.tags, teller) or _new_name(tags, teller)
     if place is None:
         return
     role = None
-    for tag in group.tags:
+    for tag in tags:
         if tag.says("role"):
             role = tag.one("role")
         elif tag.says("noun", "fry"):
             role = "fry"
         elif tag.says("noun", "eggs"):
             role = role or "eggs"
-    litres = next((litres_of_volume(t) for t in group.kind("vol")), None)
-    raw = teller.tell("new_place", group, place=place, litres=litres, line=group.line(), role=role)
-    _ = raw
+    litres = next((litres_of_volume(t) for t in tags if t.kind == "vol"), None)
+    lines = [t.value[0] for t in tags if t.kind == "line" and len(t.value) == 1]
+    teller.tell("new_place", group, place=place, litres=litres, line=lines[0] if len(set(lines)) == 1 else None, role=role)
+    for tag in tags:
+        if tag.kind in ("place", "num", "vol"):
+            tag.claimed = tag.claimed or "new"
 
 
 def sees_close(part: Part, teller: Teller) -> Sight | None:
     cue = part.cues("close")
+    if cue and cue[0].word == "out of use" and not part.kind("place") and len(teller.context.places) == 1:
+        return Sight(7, tuple(cue))
     if cue and part.kind("place", "size") and not part.noun("mop", "fish", "eggs") and not part.sense("item"):
         return Sight(7, tuple(cue))
     return None
@@ -394,7 +401,7 @@ def tell_close(group: Group, teller: Teller) -> None:
     if group.unknown() is not None:
         teller.ask_place(group, {"kind": "close_place"})
         return
-    places = [p for k, v, _ in group.sequence("place") if k == "P" for p in v]
+    places = [p for k, v, _ in group.sequence("place") if k == "P" for p in v] or list(teller.context.places)
     for place in places:
         teller.tell("close_place", group, place=place)
 

@@ -18,19 +18,20 @@ from bot.language.words import tokens_of
 
 _TABLE = """
 cue pull: pulled | pull | pulling | picked | picking | collected | collecting eggs | gathered | stripped | stripping | got off | came off | rolled off | rolled them off | rolled | off the mop | off the glass | plucked | harvested eggs | scraped off
+cue laid: laid | layed | layd | laying
 cue mop_in: hung | put a mop | mop back | put the mop back | mop back in | mops back in | new mop | fresh mop | clean mop | hung a mop | rehung | mop went in
 cue bad: wht | whites | white | whites | fungus | fungused | fungusy | fungussed | fungas | fungasy | fungi | fuzzy | fuzzies | cottony | mouldy | moldy | furry | infertile | duds | dud | gone white | went white | turned white | rotten | funky | fungal | cloudy ones
 cue bad_weak: bad | clear | dead eggs | clears
 cue eyed: eyd | eyed | eyed up | eyeing up | eyes showing | eye spots | eyespots | eyes in | eyes | eyed eggs | eyes visible
 cue hatch: hatched | hatching | hatch | popped | popping | hatched out | hatchlings | hatchling | wigglers | wriggler | wrigglers | fry swimming | free swimming fry | new fry | hatchd
 cue move: movd | went over | came over | shifted over | moved | move | moving | transferred | transfered | shifted | scooped | lifted | netted | relocated | rehomed to | swapped over | bumped up | bumped | went up to | moved up | put them in | put those in | went into | went in | siphoned into | decanted | carried
-cue put: put | popped in | set up in | set them up in | placed | dropped them in
-cue dead: ded | dead | died | deads | deceased | killed | perished | rip | croaked | floating | belly up | jumped | jumper | jumpers | culled | cull | culling | euthanized | euthanised | put down | carpet jerky | on the floor | passed away | dropped dead | found dead | ate her | stiff | corpse | bodies | body | dried up | goner | casualties | casualty | loss | losses | not breathing | bought the farm | didn't make it | did not make it | kicked the bucket | carked it | snuffed it
-cue lost: lost | lose | missing | gone | eaten | ate | loose
+cue put: popped them in | popped them into | popped em in | put | popped in | set up in | set them up in | placed | dropped them in
+cue dead: ded | dead | died | deads | deceased | killed | perished | rip | croaked | belly up | jumped | jumper | jumpers | culled | cull | culling | euthanized | euthanised | put down | carpet jerky | on the floor | passed away | dropped dead | found dead | ate her | stiff | corpse | bodies | body | dried up | goner | casualties | casualty | loss | losses | not breathing | bought the farm | didn't make it | did not make it | kicked the bucket | carked it | snuffed it
+cue lost: vanished | disappeared | lost | lose | missing | gone | eaten | ate | loose
 cue count: ct | cnt | headcount | head count | hc | counted | recounted | recount | census | count | counting | tally | counts | got to | came to | head counts | headcounts | countd
 cue left: down to | is down to | left | remaining | remain | still in there | still going | now | still alive | all present | present | all there | in total | altogether
 cue wc: wc'd | wcd | w/c'd | wc's | wc | w/c | wcs | water change | water changes | waterchange | waterchanges | water changed | changed water | changed the water | changed its water | changed their water | changing water | swapped the water | swapped water | fresh water | clean water | new water | changed out | change of water | w change | water swap | did the water | did water | water done | pwc | wtr chg | h2o change | morning change | evening change | noon change
-cue changed: chg | chgd | chged | changed | change | changes | changd | drained | swapped out | refreshed
+cue changed: exchanged | swopped | chg | chgd | chged | changed | change | changes | changd | drained | swapped out | refreshed
 cue topoff: topd up | topd off | topd | topped off | topped up | top off | top up | topping up | topping off | topup | topoff | topped | tops up | evap made up | top-up | top-off | topoffs
 cue feed: fry food | fry feed | fry feeding | fed | feed | feeds | feeding | feedings | ate | eating | offered | target fed | munched
 cue gave: gave | shared | shared it round | shared it around | shared out | dished out | treated | got | had | given | gets | get
@@ -42,8 +43,8 @@ cue release: release | released | cancel | cancelling | cancelled | canceled | c
 cue start: started over | starting over | start over | started | start | starting | set up | set off | put on | new | seeded | split | made | began | restarted | set going | kicked off | sub cultured | subcultured
 cue harvest: harvested | harvest | harvesting | netted | skimmed | strained | collected
 cue crash: crashed | crash | crashing | stinking | smells awful | smells off | gone bad | gone off | went off | stinks | smells like feet | died off | died out | went sour | soured | threw out | threw it out | binned | dead culture | turned to soup
-cue clean: cleaned | cleand | squeezed | squeezed out | rinsed | wiped | wiped down | scrubbed | swapped | replaced | serviced | fixed | scraped | cleaned out | washed | wrung out | wrung | unclogged | unblocked | cleared | descaled | bleached | repaired | new | fresh | swished | swished out | hosed | cleaning | changed | mended | sorted | algae scraped | clean | squeeze | rinse | wipe | stopped | broke | broken | failed | died
-cue bag: bagged | bag it | bagged up | put up damp | bagging | bagged it
+cue clean: sq | sqz | sqzd | sqd | cleaned | cleand | squeezed | squeezed out | rinsed | wiped | wiped down | scrubbed | swapped | replaced | serviced | fixed | scraped | cleaned out | washed | wrung out | wrung | unclogged | unblocked | cleared | descaled | bleached | repaired | new | fresh | swished | swished out | hosed | cleaning | changed | mended | sorted | algae scraped | clean | squeeze | rinse | wipe | stopped | broke | broken | failed | died
+cue bag: bagd | stored it | stored | bagged | bag it | bagged up | put up damp | bagging | bagged it
 cue wet: wet | wetted | wetting | soaked | flooded
 cue collect: collected | squeezed | took out | taken out | got the peat out | lifted | draining | drying | pulled
 cue newplace: new tub | new tank | set up | setup | setting up | up and running | new jar | new container | added a tub | added a tank | started up | got going | commissioned
@@ -52,7 +53,7 @@ cue rule: new rule | from now on | from today | from tomorrow | as of today | go
 cue remind: remind | remind me | rmd | rmnd | bug me | nudge me | ping me | don't let me forget | dont let me forget | don't forget | dont forget | note for | set a reminder | set reminder | reminder | alarm for | give me a shout | poke me | remember to | tell me to | nag me | jog my memory | shout at me
 cue snooze: skip | put off | putting off | postpone | postponed | leave | leaving | snooze | push | pushed | delay | later | hold off | not today | ran out of time | leave it | wait on | can wait | defer | move to tomorrow | bump
 cue done: done | finished | sorted | complete | completed | all done | ✓ | did | dun
-cue undo: cancel last | cancel last one | undo last one | remove the last one | delete that one | undo | scratch that | scratch the last | scratch that last one | scratch that last | scratch the last one | take that back | take it back | delete that | delete that last | delete the last | delete last | remove that | remove that last | remove the last | remove last | cancel that | cancel the last | strike that | strike the last | forget that last | ignore that last | ignore the last | forget that | ignore that | wipe that | disregard that | disregard the last | undo that | undo last | oops undo | back that out | take back that last | take back the last | didn't happen delete | that last one was a mistake | pretend i didn't say that | revert
+cue undo: never mind that last | nevermind that last | never mind that | take it back out | forget my last | ignore my last | disregard my last | delete my last | undo my last | scrap that | scrap that last | cancel last | cancel last one | undo last one | remove the last one | delete that one | undo | scratch that | scratch the last | scratch that last one | scratch that last | scratch the last one | take that back | take it back | delete that | delete that last | delete the last | delete last | remove that | remove that last | remove the last | remove last | cancel that | cancel the last | strike that | strike the last | forget that last | ignore that last | ignore the last | forget that | ignore that | wipe that | disregard that | disregard the last | undo that | undo last | oops undo | back that out | take back that last | take back the last | didn't happen delete | that last one was a mistake | pretend i didn't say that | revert
 cue fix: correction | typo | meant | mean | should be | should have been | should've been | shoulda been | misread | miscounted | wrong | make that | actually it was | i meant | sb | was supposed to be | not what i said | change that to | change it to
 noun eggs: eggs | egg | eggz | egs | spawn | clutch | ova | eggies | legs
 noun fry: fry food | fry feed | fry feeding | fry | babies | baby | bbys | baby fish | wigglers | fried | hatchlings | newborns | kids | fly | frys | little ones | littles | tiddlers
@@ -65,7 +66,7 @@ noun trio: trio | trios
 noun mop: mop | mops | mopp | yarn | mopps
 noun fish: hd | head | fish | fishes | ones | them | heads | of them | swimmers | specimen | specimens | individuals
 noun water: water | watre | h2o | watr | wtr
-noun peat: peat | pete | peet | peat moss | peat bag | peat box | peat jar | bag of peat
+noun peat: peet | peat | pete | peet | peat moss | peat bag | peat box | peat jar | bag of peat
 noun bag: bag
 noun culture: culture | cultures
 noun filters: filters
@@ -73,7 +74,7 @@ item sponge filter: sponge filter | sponge | sponges | sponge filters | spunge
 item box filter: box filter | box filters | corner filter
 item filter: filter | filters | filtr | canister | hob | hang on back
 item heater: heater | heaters
-item light: light | lights | lamp | bulb | led
+item light: lites | lite | light | lights | lamp | bulb | led
 item glass: glass | front glass | algae
 item air: air | air line | airline | air pump | airstone | air stone | airpump | air tube | bubbler
 item bottom: bottom
@@ -158,7 +159,7 @@ quantity tds: tds | t d s
 quantity conductivity: conductivity | ec | microsiemens | µs
 quantity length: length | long | measured | measures | total length
 group all: everyone | everybody | everything | all tanks and tubs | whole room | the lot | all round | all around | everywhere | every tank and tub
-group all: all tanks | all the tanks | every tank | all of the tanks
+group all: everyone but | everybody but | everything but | all but | all tanks | all the tanks | every tank | all of the tanks
 group all tubs: all tubs | all the tubs | every tub
 group all egg tubs: egg tubs | all egg tubs | all the egg tubs | every egg tub | the egg tubs | egg containers | egg boxes
 group all fry tubs: fry tubs | all fry tubs | all the fry tubs | the fry tubs | every fry tub
@@ -169,13 +170,13 @@ role grow-out: growout | grow-out | grow-outs | grow out | grow outs | growouts 
 role nursery: nursery
 role breeders: breeding tank | breeder tank | breeding tanks
 role fry: fry tub | fry tank | fry
-each each: each | apiece | per tank | a piece | both | all three | in each | every one
-except except: except | but not | except for | apart from | bar | other than | excluding | minus | not including | save for | all but | bar | excepting | besides
+each each: ea | each | apiece | per tank | a piece | both | all three | in each | every one
+except except: everyone but | everybody but | everything but | all but | except | but not | except for | bar the | apart from | bar | other than | excluding | minus | not including | save for | all but | bar | excepting | besides
 guard not: not | no | nobody | no one | noone | none of | didn't | didnt | haven't | havent | hasn't | hasnt | hadn't | hadnt | never | don't | dont | doesn't | doesnt | isn't | isnt | aren't | arent | wasn't | wasnt | weren't | cannot | can't | cant | couldn't | couldnt | won't | wont | without | nor | neither | ain't | not yet | no sign of
 guard plan: will | might | may | gonna | going to | i'll | ill | we'll | he'll | she'll | they'll | it'll | plan | planning | want to | wanna | need to | needs | need | needs to | should | shoud | would | i'd | could | thinking of | thinking about | about to | hoping | hope | hopefully | intend | let's | lets | ought | must | have to | has to | gotta | supposed to | shall | due to be | plan to | meaning to | ready to | may have to | wanting to | tempted to | debating | considering | expecting | expect | can | to be | wants to
 guard wish: thinks | reckons | believes | guesses | wish | if only | i wish | thought | would be nice | dream | dreamed | dreamt | imagine | pretend | almost | nearly | supposed | wondering | wonder
 guard if: if | unless | whether | in case | once | until | when
-guard forgot: forgot | forgot to | didn't get to | gave up | ran out of | never got | no time | couldn't | skipped
+guard forgot: frgot | forgot | forgot to | didn't get to | gave up | ran out of | never got | no time | couldn't | skipped
 hearsay says: label says | sticker says | says | said | told | telling | reckons | posted | texted | emailed | heard | forum | club | friend | neighbor | neighbour | cousin | guy | video | article | book | read that
 """
 
@@ -184,7 +185,7 @@ ABBREVIATIONS = {
     "tmrw": "tomorrow", "tmw": "tomorrow", "tomoz": "tomorrow", "tom": "tom", "yest": "yesterday", "yday": "yesterday", "ystd": "yesterday", "thur": "thursday",
     "r": "are", "u": "you", "ur": "your", "alredy": "already", "cuz": "because", "cos": "because", "coz": "because", "wkend": "weekend", "2day": "today", "2moro": "tomorrow",
     "aft": "afternoon", "wk": "week", "wks": "weeks", "yr": "year", "yrs": "years", "hr": "hour", "hrs": "hours", "min": "minutes", "mins": "minutes", "til": "until", "till": "until",
-    "thru": "through", "approx": "about", "roughly": "about", "around": "around", "ish": "ish", "avg": "average", "w/o": "without", "bc": "because", "evryting": "everything", "frz": "frozen", "frzn": "frozen", "nite": "night", "nites": "nights", "em": "them", "bby": "baby", "mornin": "morning", "torch": "torch",
+    "thru": "through", "approx": "about", "roughly": "about", "around": "around", "ish": "ish", "avg": "average", "w/o": "without", "bc": "because", "evryting": "everything", "evry1": "everyone", "every1": "everyone", "frz": "frozen", "frzn": "frozen", "nite": "night", "nites": "nights", "em": "them", "bby": "baby", "mornin": "morning", "torch": "torch",
     "smth": "something", "prob": "probably", "defo": "definitely", "gon": "gone", "whats": "what's", "hows": "how's", "whos": "who's", "wheres": "where's", "whens": "when's", "im": "i'm", "ive": "i've",
     "thats": "that's", "theres": "there's", "theyre": "they're", "hes": "he's", "shes": "she's", "wats": "what's", "wen": "when", "wot": "what",
 }  # fmt: skip
@@ -210,7 +211,7 @@ DOMAIN = frozenset(word for phrase in LEXICON for word in phrase if word[0].isal
 _MENDABLE = sorted({p[0] for p in LEXICON if len(p) == 1 and len(p[0]) >= 4 and p[0].isalpha()} - {"legs", "fried", "pete", "heels", "meant", "teens", "floating", "loose", "stiff"} | {
     "tanks", "tank", "tubs", "please", "yesterday", "tomorrow", "today", "morning", "tonight", "quarantine", "because", "twelve", "seven", "eleven", "eight", "thirty", "fourteen",
     "fifteen", "thursday", "wednesday", "tuesday", "saturday", "monday", "friday", "sunday", "weekend", "everything", "percent", "should", "others", "ready",
-    "another", "about", "collecting", "collect", "again", "already", "before", "after", "there", "their", "with", "from", "graph", "chart", "history", "list",
+    "another", "about", "collecting", "collect", "back", "forgot", "percent", "again", "already", "before", "after", "there", "their", "with", "from", "graph", "chart", "history", "list",
 })  # fmt: skip
 
 
@@ -222,6 +223,11 @@ def mended(word: str, known: frozenset[str] = frozenset()) -> str:
     if len(word) < 4 or word in DOMAIN or word in known or not word.isalpha() or is_everyday(word):
         return word
     allowed = 1 if len(word) < 7 else 2
+    if len(word) == 6:
+        bones = sorted(c for c in word if c not in "aeiou")
+        close = [w for w in _MENDABLE if w[0] == word[0] and abs(len(w) - 6) <= 2 and sorted(c for c in w if c not in "aeiou") == bones and OSA.distance(word, w) <= 2]
+        if len(close) == 1:
+            return close[0]
     best: list[tuple[int, str]] = []
     for other in _MENDABLE:
         if abs(len(other) - len(word)) > allowed or (other[0] != word[0] and other[:2] != word[1::-1]):

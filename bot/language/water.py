@@ -22,6 +22,9 @@ def place_list(group: Group, teller: Teller, kind: str) -> tuple[list[str] | Non
     names = teller.names
     for sort, value, tag in seq:
         out = cut is not None and group._index(tag) > cut
+        n = group._index(tag)
+        if n > 1 and any(t.word in ("nothing", "none", "skipped") for t in group.tags[max(0, n - 3) : n]):
+            continue
         if sort == "?":
             if kind == "feed" or tag.claimed or tag.low is not None:
                 continue
@@ -32,7 +35,7 @@ def place_list(group: Group, teller: Teller, kind: str) -> tuple[list[str] | Non
             continue
         its = [names.batch_of[v].place if sort == "B" and v in names.batch_of else v for v in value]
         (left_out if out else places).extend(its)
-    groups = [t for t in group.sense("group") if cut is None or group._index(t) < cut]
+    groups = [t for t in group.sense("group") if cut is None or group._index(t) <= cut]
     if cut is not None:
         for tag in group.kind("line"):
             if group._index(tag) > cut:
@@ -324,7 +327,7 @@ def sees_dose(part: Part, teller: Teller) -> Sight | None:
     if (amounts and any(t.unit == "drop" for t in amounts)) or (
         drops and part.words() & {"few", "couple", "some", "a"}
     ):
-        return Sight(4, tuple(drops))
+        return Sight(4, (*drops, *amounts))
     return None
 
 
@@ -409,6 +412,10 @@ def sees_feed(part: Part, teller: Teller) -> Sight | None:
         return None
     if part.noun("culture") and not part.kind("place", "num"):
         return None
+    if part.words() & {"ever", "try"} and not part.kind("place", "num"):
+        return None
+    if foods and len(part.tags) <= 2 and part.before is not None and (len(teller.context.places) == 1 or part.before.kind("place")) and not part.has("start", "crash"):
+        return Sight(3, tuple(foods))
     if foods and part.has("start") and not feed and not (part.kind("place") or part.sense("group")):
         return None
     if foods and all(t.word == "ate" for t in feed) and feed:
@@ -532,6 +539,11 @@ def tell_feed(group: Group, teller: Teller) -> None:
     clocks = list(group.kind("clock"))
     bare = [t for t in group.kind("num") if t.claimed == "clock"]
     times = [t.value for t in group.tags if t in clocks or t in bare]
+    if len(found) > 1 and len(times) == len(found):
+        for food, clock in zip(found, times, strict=True):
+            raw = teller.tell("feed", group, places=places, food=food, except_=left_out)
+            raw["_clock"] = clock
+        return
     named: list[str | None] = [*found] or [None]
     for food in named:
         if len(times) > 1:

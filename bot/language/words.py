@@ -13,11 +13,11 @@ _LOOKALIKES = str.maketrans(
 )
 _SIGNS = {
     "“": '"', "”": '"', "„": '"', "«": '"', "»": '"', "‘": "'", "’": "'", "‚": "'", "`": "'", "´": "'",
-    "–": "-", "—": "-", "‒": "-", "−": "-", "‐": "-", "‑": "-", "→": ":", "➡": ":", "⇒": ":", "•": "\n", "⁄": "/",
+    "–": "-", "—": "-", "‒": "-", "−": "-", "‐": "-", "‑": "-", "→": ">", "➡": ">", "⇒": ">", "•": "\n", "⁄": "/",
     "✅": "✓", "✔": "✓", "☑": "✓", "×": "x", "≈": "~", "º": "°", "˚": "°",
 }  # fmt: skip
 _TOKEN = re.compile(
-    r"\n|2(?:nite|night|day|moro|morrow)\b|\d+(?:\.\d+)?|\.\d+|[^\W\d_]+(?:'[^\W\d_]+)*|[^\w\s]|_",
+    r"\n|ev(?:e|)ry1\b|2(?:nite|night|day|moro|morrow)\b|\d+(?:\.\d+)?|\.\d+|[^\W\d_]+(?:'[^\W\d_]+)*|[^\w\s]|_",
 )
 STOPS = frozenset({".", "!", "?", ";", "\n", "·", "✓", "…"})
 
@@ -34,11 +34,11 @@ class Token:
 
     @property
     def is_number(self) -> bool:
-        return self.word[-1].isdigit()
+        return self.word[-1].isdigit() and not self.word[0].isalpha()
 
     @property
     def is_word(self) -> bool:
-        return self.word[-1].isalpha()
+        return self.word[-1].isalpha() or self.word[0].isalpha()
 
 
 def normal(text: str) -> tuple[str, list[int]]:

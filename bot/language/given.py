@@ -1,0 +1,422 @@
+"""What a question gives to reckon with: its numbers with what they belong to, and which sum it asks for."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+
+from bot.language.figures import UNITS, spelled_at
+from bot.language.words import normal
+from shared.quantities import Gallon, convert
+
+Given = dict[str, float | str]
+
+NUM = r"(?:(?<![\w.)])-)?(?<![\d.,])\d++(?:\.\d++)?+"
+_VOL = (
+    r"(?:(?:us|u\.s\.|imp|imperial|uk) )?"
+    r"(?:gal(?:lon)?s?|quarts?|qts?|pints?|cups?|fl\.? ?oz|fluid ounces?|lit(?:er|re)s?|ltr|ml|cc|millilit(?:er|re)s?|l)"
+)
+_SPOON = r"(?:tbsps?|tablespoons?|tsps?|teaspoons?|drops?)"
+_DEGREE = r"(?:°|deg(?:rees?)?)"
+_UNIT = (
+    rf"(?:{_VOL}|{_SPOON}|cu(?:bic)?\.? (?:ft|feet|foot|in|inch(?:es)?|met(?:er|re)s?)|ft3|m3"
+    r"|ug/l|mg/l(?: caco3)?|g/l|ppm(?: caco3)?|ppb|ppt|grains? per gallon|gpg|mmol/l|meq/l"
+    r"|d[gk]?h|[gk]h|(?:german|french|english) degrees?|degrees? (?:german|french|english|clark)|[ef]h|clark"
+    rf"|{_DEGREE} ?[fcd]h?|°?[fck]|fahrenheit|celsius|centigrade|kelvin"
+    r"|mm|cm|millimet(?:er|re)s?|centimet(?:er|re)s?|microns?|µm|um|inch(?:es)?|in|feet|foot|ft|met(?:er|re)s?|m"
+    r"|kg|kilos?|kilograms?|mg|milligrams?|grams?|g|ounces?|oz|pounds?|lbs?)"
+)
+_LENGTH = r"(?:mm|cm|millimet(?:er|re)s?|centimet(?:er|re)s?|inch(?:es)?|in|\"|feet|foot|ft)"
+_SIDES = re.compile(
+    rf"({NUM}) ?({_LENGTH})? ?(?:x|by|\*) ?({NUM}) ?({_LENGTH})? ?(?:x|by|\*) ?({NUM}) ?({_LENGTH})?(?![\w.])"
+)
+_TURNED = (
+    re.compile(rf"(?P<n>{NUM}) ?(?P<unit>{_UNIT}) ?(?:in|into|to|as|=|is how many|is what in) (?P<to>{_UNIT})(?![\w/])"),
+    re.compile(
+        rf"how (?:many|much) (?P<to>{_UNIT}) (?:is|are|in|does|do|to|makes?|go(?:es)? (?:in|to)|=) ?"
+        rf"(?:there in |in |into |to )?(?:(?P<n>{NUM})|an?|the)? ?(?P<unit>{_UNIT})(?![\w/])"
+    ),
+    re.compile(rf"(?P<n>{NUM}) ?(?P<unit>{_UNIT}) (?:is|are|makes?) how (?:many|much) (?P<to>{_UNIT})(?![\w/])"),
+    re.compile(rf"convert (?P<n>{NUM}) (?P<unit>[a-z]{{4,}}) (?:in|into|to) (?P<to>[a-z]{{1,}})"),
+)
+_QUANTITIES = {
+    "ammonia": r"(?:total )?ammonia|nh3|nh4|tan",
+    "nitrite": r"nitrites?|no2",
+    "nitrate": r"nitrates?|no3",
+    "ph": r"p\.?h",
+    "tds": r"tds",
+    "oxygen": r"(?:dissolved )?oxygen|o2|do reading",
+}
+_BETWEEN = r"(?: ?(?:mg/l|ppm|mg))?(?: (?:of|total))? ?"
+_AFTER = r" ?(?:is|are|at|of|was|reads?|reading|level|test|tests|shows?|=|:|value|about|around|now)* ?"
+SUBSTANCES = {
+    "peroxide": r"(?:hydrogen )?peroxide|h2o2",
+    "methylene blue": r"methylene(?: blue)?|meth[- ]?blue|\bmb\b",
+    "acriflavine": r"acriflavin[e]?",
+    "formalin": r"formalin|formaldehyde|formol",
+    "malachite green": r"malachite(?: green)?",
+    "copper": r"copper(?: sul(?:f|ph)ate)?",
+    "salt": r"salt|sodium chloride|nacl",
+}
+
+
+# ---- the words made plain
+
+
+def _figures(text: str) -> str:
+    """Number words, halves and minus signs as figures: "two and a half", "point five", "minus three"."""
+    parts = re.findall(r"[a-z]+(?:'[a-z]+)?|\d+(?:\.\d+)?|\s+|.", text)
+    seats = [n for n, part in enumerate(parts) if not part.isspace()]
+    words = [parts[n] for n in seats]
+    out, at = "", 0
+    while at < len(words):
+        lead = " " if seats[at] and parts[seats[at] - 1].isspace() and out else ""
+        word, after = words[at], words[at + 1] if at + 1 < len(words) else ""
+        if word == "point" and UNITS.get(after, 10) <= 9:
+            digits = ""
+            at += 1
+            while at < len(words) and UNITS.get(words[at], 10) <= 9:
+                digits += str(UNITS[words[at]])
+                at += 1
+            out += f"{lead}0.{digits}"
+            continue
+        if word in ("minus", "negative"):
+            out += f"{lead}-"
+            at += 1
+            if at < len(words) and words[at][0].isdigit():
+                out += words[at]
+                at += 1
+            continue
+        found = spelled_at(words, at) if word.isalpha() else None
+        if found:
+            out += f"{lead}{found[1]:g}"
+            at += found[0]
+            continue
+        out += lead + word
+        at += 1
+    return re.sub(r"- (?=\d)", "-", out) if re.search(r"\b(minus|negative)\b", text) else out
+
+
+def plain(text: str) -> str:
+    """A question in small letters, its number words as figures, decimal commas as points, fractions reckoned out."""
+    said = " ".join(normal(text)[0].lower().split())
+    said = re.sub(r"(?<![\d.,])([1-9]\d{0,2}),(\d{3})(?![\d,.])", r"\1\2", said)
+    said = re.sub(r"(?<![\d.,])(\d+),(\d{1,3})(?![\d,])", r"\1.\2", said)
+    said = re.sub(r"(?<![\d.])\.(\d)", r"0.\1", said)
+    said = _figures(said)
+    said = re.sub(r"(?<![\d./])(\d+) and (?:a half|1/2)\b", lambda m: f"{int(m[1]) + 0.5:g}", said)
+    said = re.sub(
+        r"(?<![\d./])(?:(\d+) )?(\d)/([248])(?![\d/])", lambda m: f"{int(m[1] or 0) + int(m[2]) / int(m[3]):g}", said
+    )
+    said = re.sub(rf"\bhalf (?:an? )?(?={_UNIT}\b)", "0.5 ", said)
+    return re.sub(rf"\ban? (?={_VOL}(?![\w/])|{_SPOON}\b|inch\b)", "1 ", said) if _counts_one(said) else said
+
+
+def _counts_one(said: str) -> bool:
+    """Whether "a cup" is an amount: in conversions and doses, not in "changes per gallon"."""
+    return bool(re.search(r"\bhow (?:many|much|strong)\b|\bconvert\b|\bfor an?\b|\bin an?\b", said))
+
+
+def without_names(said: str, names: Iterable[str] = ()) -> str:
+    """The plain words with tanks, tubs and batches blotted out, so that their numbers count as nothing."""
+    for name in sorted(names, key=len, reverse=True):
+        if any(c.isdigit() for c in name):
+            said = re.sub(rf"(?<!\w){re.escape(name.lower())}(?![\w.]\w|\w| ?(?:x|by) ?\d)", "#", said)
+    beyond = rf"(?![\d.]*\d)(?! ?(?:x|by|\*) ?\d)(?! ?-?{_VOL}(?![\w/]))"
+    said = re.sub(rf"\b(?:tanks?|tubs?|trays?|jars?|t) ?#?\d+{beyond}(?: ?(?:and|or|,|than|vs\.?) (?:tank )?\d+{beyond})*", "#", said)
+    return re.sub(r"\bb ?\d+\b", "#", said)
+
+
+# ---- numbers with what they belong to
+
+
+def _first(pattern: str, said: str) -> float | None:
+    found = re.search(pattern, said)
+    return float(found[1]) if found else None
+
+
+def celsius_said(value: float, letter: str, metric: bool) -> float:
+    """A temperature in °C: by its letter, else by which scale makes it water, else by the room's own."""
+    if letter[:1] in ("c", "f"):
+        fahrenheit = letter[:1] == "f"
+    else:
+        fahrenheit = value >= 50 or (value > 40 and not metric) or (value < 10 and not metric)
+    return (value - 32) / 1.8 if fahrenheit else value
+
+
+def _temperature(said: str, metric: bool) -> float | None:
+    found = re.search(rf"({NUM}) ?{_DEGREE}? ?(f|c|fahrenheit|celsius|centigrade)(?![\w/'])", said)
+    if found:
+        return celsius_said(float(found[1]), found[2], metric)
+    found = re.search(rf"({NUM}) ?{_DEGREE}(?! ?(?:d|german|french|english|clark|hard))(?!\w)", said) or re.search(
+        rf"\b(?:temp(?:erature)?|warm|water at){_AFTER}({NUM})(?! ?(?:%|mm|{_VOL}(?![\w])))", said
+    )
+    return celsius_said(float(found[1]), "", metric) if found else None
+
+
+def _readings(said: str) -> Given:
+    """Readings with their numbers, whichever of the two the keeper says first."""
+    out: Given = {}
+    rest = re.sub(rf"\b(?:{_QUANTITIES['ph']}){_AFTER}{NUM}", "", said)
+    number = re.search(NUM, rest)
+    word = re.search("|".join(rf"\b(?:{w})\b" for name, w in _QUANTITIES.items() if name != "ph"), rest)
+    word_first = bool(word and number and word.start() < number.start())
+    for name, sorts in (("ph", _QUANTITIES["ph"]), *_QUANTITIES.items()):
+        if name in out:
+            continue
+        before = rf"({NUM}){_BETWEEN}(?:{sorts})\b"
+        after = rf"\b(?:{sorts}){_AFTER}({NUM})(?! ?(?:%|{_VOL}(?![\w/])|x |changes?))"
+        for pattern in (after, before) if name in ("ph", "tds") or word_first else (before, after):
+            found = re.search(pattern, said)
+            if found:
+                out[name] = float(found[1])
+                said = f"{said[: found.start()]} # {said[found.end() :]}"
+                break
+    return out
+
+
+def _litres(amount: float, unit: str, gallon: Gallon) -> float | None:
+    """Litres, also below zero, which whoever reckons then refuses in words."""
+    sign = -1 if amount < 0 else 1
+    try:
+        return sign * convert(abs(amount), unit, "l", gallon).value
+    except ValueError:
+        return None
+
+
+def volumes_in(said: str, gallon: Gallon = "us") -> list[tuple[float, str]]:
+    """Every volume of water in plain words, in litres, with the words that follow it."""
+    found = []
+    for hit in re.finditer(rf"({NUM}) ?-?({_VOL})(?![\w/])", said):
+        litres = _litres(float(hit[1]), hit[2], gallon)
+        if litres is not None:
+            found.append((litres, said[hit.end() : hit.end() + 24].strip()))
+    return found
+
+
+def _strengths(said: str, gallon: Gallon) -> Given:
+    out: Given = {}
+    stock = re.search(rf"({NUM}) ?(?:%|percent|per cent|pct)(?= ?(?:w/v |w/w )?(?:stock|solution|strength|peroxide|hydrogen|h2o2|methylene|meth|acri|formalin|malachite|bottle|dropper))", said)
+    stock = stock or re.search(rf"(?:stock|solution|bottle|strength|peroxide|h2o2|blue)(?: (?:is|of|at|that is|reads|says))* ({NUM}) ?(?:%|percent|pct)", said)
+    if stock:
+        out["strength"] = float(stock[1])
+    for hit in re.finditer(rf"({NUM}) ?(?:%|percent|per cent|pct)", said):
+        if not stock or hit.start() != stock.start(1):
+            out["percent"] = float(hit[1])
+            break
+    grams = re.search(rf"({NUM}) ?(?:g|grams?) ?(?:/|per|to the|to each|an?) ?(l\b|lit(?:er|re)|gal(?:lon)?)", said)
+    if grams:
+        per = _litres(1, grams[2], gallon) or 1.0
+        out["g_per_l"] = float(grams[1]) / per
+    elif (value := _first(rf"({NUM}) ?(?:ppt|parts per thousand)\b", said)) is not None:
+        out["g_per_l"] = value
+    if (value := _first(rf"({NUM}) ?(?:mg/l|ppm)(?! ?(?:of )?(?:total )?(?:ammonia|nitr|nh|no[23]|oxygen|o2|gh|kh|caco3))", said)) is not None:
+        out["mg_per_l"] = value
+    return out
+
+
+def _targets(said: str) -> Given:
+    out: Given = {}
+    span = re.search(rf"\bfrom ({NUM})(?: ?(?:ppm|mg/l|°?d?[gk]?h|degrees?|tds|nitrates?))?,? (?:down |nitrate )?(?:to|under|below) ({NUM})", said)
+    if span:
+        out["from"], out["target"] = float(span[1]), float(span[2])
+    else:
+        for key, pattern in (
+            ("from", rf"\b(?:from|it'?s at|(?:is|are) (?:now )?at|starting (?:at|from)) ({NUM})"),
+            ("target", rf"\b(?:down to|get(?: it)? to|to get|to make|to reach|to|under|below|until|want|for(?: a)?(?: tds| gh| hardness)?(?: of)?) ({NUM})(?! ?(?:%|{_VOL}(?![\w/])|fry|fish|days?|weeks?|cups?|generations?|males?|females?))"),
+        ):
+            value = _first(pattern, said)
+            if value is not None:
+                out[key] = value
+    tap = _first(rf"\btap(?: ?water)?(?: (?:is|at|of|has|with|itself|reads?|tests?|comes out|water|holds|=))* ?({NUM})", said)
+    tap = tap if tap is not None else _first(rf"({NUM}) ?(?:ppm|mg/l|°?d?[gk]?h|degrees?|tds)?(?: nitrates?)? (?:in|from|out of) (?:the |my |our )?tap", said)
+    if tap is not None:
+        out["tap"] = tap
+    pure = _first(rf"\b(?:ro|r/o|osmosis|rain ?water|distilled)(?: water)?(?: (?:is|at|of|has|reads?))+ ({NUM})", said)
+    if pure is not None:
+        out["pure"] = pure
+    return out
+
+
+def _counts(said: str) -> Given:
+    out: Given = {}
+    for key, pattern in (
+        ("males", rf"({NUM}) ?(?:males?|cocks?|boys?|sires?|fathers?)\b"),
+        ("females", rf"({NUM}) ?(?:females?|hens?|girls?|dams?|mothers?)\b"),
+        ("generations", rf"({NUM}) (?:more )?generations?"),
+        ("changes", rf"({NUM}) (?:more )?(?:{NUM} ?(?:%|percent) )?(?:water )?changes\b"),
+        ("count", rf"({NUM}) (?!mm|cm|in|inch|days?|weeks?|months?)(?:more )?(?:\d+(?:\.\d+)? ?(?:mm|cm|inch(?:es)?|in|\") )?(?:[a-z]+ )?(?:fish|fry|eggs?|young|juveniles?|babies|hatchlings?)\b"),
+        ("volumes", rf"({NUM}) (?:whole |full )?tank volumes?"),
+        ("gained", rf"\b(?:gains?|adds?|goes up|rises?|makes?|produces?|climbs?)(?: by)? ({NUM})"),
+        ("drops_per_ml", rf"({NUM}) drops (?:to|per|a|in an?|/) ?(?:the )?ml"),
+    ):
+        value = _first(pattern, said)
+        if value is not None:
+            out[key] = value
+    if re.search(r"\bpairs?\b", said) and "males" not in out and "females" not in out:
+        pairs = _first(rf"({NUM}) pairs?\b", said)
+        out["males"] = out["females"] = pairs if pairs is not None else 1.0
+    if re.search(r"\b(?:a|1|one) trio\b", said) and "males" not in out:
+        out["males"], out["females"] = 1.0, 2.0
+    if "gained" not in out:
+        gained = _first(rf"({NUM})(?: ?(?:ppm|mg/l))? (?:a|per|each|every|between) (?:week|day|change|time)", said)
+        if gained is not None:
+            out["gained"] = gained
+    both = re.search(rf"({NUM}) ?m ?[/,+]? ?(?:and )?({NUM}) ?f\b", said)
+    if both and "males" not in out:
+        out["males"], out["females"] = float(both[1]), float(both[2])
+    age = re.search(rf"({NUM})[ -]?(days?|weeks?|months?|wks?)\b", said)
+    if age:
+        out["days"] = float(age[1]) * {"d": 1, "w": 7, "m": 30.4}[age[2][0]]
+    return out
+
+
+def given_in(
+    text: str, names: Iterable[str] | None = None, *, metric: bool = False, gallon: Gallon = "us"
+) -> Given:
+    """What a question gives, by name, in one set of units.
+
+    `ammonia`, `nitrite`, `nitrate`, `oxygen`, `tds` mg/L, `ph`, `temperature` °C, `litres`, `percent`, `strength` (of
+    a stock, %), `g_per_l`, `mg_per_l`, `from`, `target`, `tap`, `pure`, `substance`, `count`, `males`, `females`,
+    `generations`, `changes`, `days`, `length` mm, `side1` to `side3` with `side_unit`, and of a conversion `amount`,
+    `unit`, `to`. `names` are words of the room whose numbers count as nothing; `metric` says how a bare temperature is
+    meant. Numbers come as written, also impossible ones: whoever reckons with them refuses. Never raises.
+    """
+    said = without_names(plain(text), names or ())
+    out: Given = {}
+    sides = _SIDES.search(said)
+    if sides:
+        out["side1"], out["side2"], out["side3"] = (float(sides[n]) for n in (1, 3, 5))
+        unit = sides[6] or sides[4] or sides[2]
+        out["side_unit"] = {'"': "in", None: "cm" if metric else "in"}.get(unit, unit)
+        said = said[: sides.start()] + " # " + said[sides.end() :]
+    for pattern in _TURNED:
+        turned = pattern.search(said)
+        if turned:
+            out["amount"], out["unit"], out["to"] = float(turned["n"] or 1), turned["unit"], turned["to"]
+            break
+    out |= _readings(said) | _strengths(said, gallon) | _targets(said) | _counts(said)
+    if "target" in out and out["target"] == out.get("nitrate") == out.get("from"):
+        del out["target"]
+    celsius = _temperature(said, metric)
+    if celsius is not None:
+        out["temperature"] = celsius
+    waters = volumes_in(said, gallon)
+    if waters:
+        out["litres"] = waters[0][0]
+    spoon = re.search(rf"({NUM}) (?:level )?({_SPOON})\b", said)
+    if spoon and "amount" not in out:
+        out["amount"], out["unit"] = float(spoon[1]), spoon[2]
+    long = re.search(rf"({NUM}) ?-?(mm|cm|millimet(?:er|re)s?|centimet(?:er|re)s?|inch(?:es)?|in|\")(?![\w])", said)
+    if long:
+        unit = "in" if long[2] == '"' else long[2]
+        sign = -1 if float(long[1]) < 0 else 1
+        out["length"] = sign * convert(abs(float(long[1])), unit, "mm").value
+    for name, words in SUBSTANCES.items():
+        if re.search(rf"\b(?:{words})\b", said):
+            out["substance"] = name
+            break
+    return out
+
+
+# ---- which sum is asked
+
+_WATER = r"(?:nitrates?|nitrites?|ammonia|it|no3|level|reading|waste|tds)"
+_FOODS = r"(?:brine|bbs|artemia|micro ?worms?|infusoria|vinegar eels?|live foods?|cultures?|moina|rotifers?)"
+_RULES: tuple[tuple[str, str], ...] = (
+    ("inbreeding", r"\binbre(?:d|ed|eding)\b|\b(?:full|half)[- ]?sib\w*|\bconsanguin|\bhow close(?:ly)? (?:bred|related)"),
+    ("effective", r"\beffective (?:number|population|size|breed|parents?)|\bhow many (?:effective )?(?:founders|breeders) do i need"),
+    (
+        "live food",
+        rf"\b(?:when|how soon|what day|which day)\b(?!.*\b(?:did|was|were|last)\b).*\b(?:re)?(?:start|set up|hatch out|begin|set)\b.*\b{_FOODS}",
+    ),
+    ("cysts", r"\bhow (?:much|many)\b.*\b(?:cysts?|brine shrimp(?: eggs?)?|artemia)\b.*\bfry\b"),
+    (
+        "first food",
+        r"\bfirst (?:foods?|feed\w*)\b|\b(?:feed|food|eat|give)\b.*\bfirst\b|\bwhat\b(?!.*\b(?:did|was|fed|have|has)\b).*\b(?:feed|eat|take|swallow)\b.*\b(?:fry|hatchlings?|larvae)\b"
+        r"|\bwhat\b(?!.*\b(?:did|was|fed|have|has)\b).*\b(?:fry|hatchlings?|larvae)\b.*\b(?:eat|take|swallow)\b|\b(?:can|will|do)\b.*\bfry (?:eat|take|swallow)\b|\bmouths?\b",
+    ),
+    (
+        "crowding",
+        r"\bcrowd\w*|\bovercrowd\w*|\boverstock\w*|\bstocking\b|\btoo (?:many|full)\b.*\b(?:fish|fry|juveniles|young)\b"
+        rf"|\b(?:how many|can i|could i|room for|is there room)\b.*\b(?:fish|fry|juveniles|young)\b.*\b(?:fit|go in|in|keep|into)\b.*(?:{NUM} ?-?{_VOL}\b)",
+    ),
+    ("box", _SIDES.pattern),
+    (
+        "changes",
+        rf"\bhow many\b.*\bchanges?\b.*\b(?:halve|half|from|get|bring|lower|down|reach|under|below|to)\b|\bhow many times\b.*\bchange\b.*\b(?:halve|half|{NUM})",
+    ),
+    (
+        "percent",
+        rf"\b(?:what|how (?:much|big|large)(?: of)?|which)\b.*(?:percent\w*|%|\bchange\b|\bwater\b).*\b(?:halve|half of|from {NUM}|(?:get|bring|lower|cut|drop|reduce)\b.*\b(?:to|under|below) {NUM})",
+    ),
+    ("after", rf"{NUM} ?(?:%|percent).*\bchanges?\b.*\b(?:leave|left|after|bring|end up|be)\b|\bafter {NUM}\b.*\bchanges\b"),
+    ("steady", rf"\b(?:settles?|steady|levels? off|levels? out|plateaus?|equilibrium|end up|stabili[sz]es?)\b.*|\bwhere (?:does|will|would) {_WATER}\b.*\b(?:go|end|stop|stay)\b"),
+    ("flow", r"\b(?:drip\w*|flow(?:s|ing)?[- ]through|continuous\w*|run(?:ning)?\b.*\bthrough|tank volumes?)\b"),
+    ("mix", r"\b(?:ro|r/o|osmosis|rain ?water|distilled|di)\b.*\b(?:tap|mix\w*|hardness|d?[gk]h|tds|ppm|degrees|soft)\b|\bmix\w*\b.*\b(?:ro|tap|rain\w*|distilled)\b|\btap\b.*\b(?:ro|rain ?water)\b"),
+    (
+        "aged",
+        r"\baged (?:water|tap)|\bwater\b.*\b(?:age|stand|aged|standing|set out|ready|prepare|need)\b.*\b(?:tomorrow|today|changes?)\b|\bwater\b.*\bfor (?:tomorrow|today)(?:'s)?\b.*\bchanges?\b",
+    ),
+    ("share", rf"{NUM} ?(?:%|percent) of (?!stock)(?:the |my )?(?:#|tank|tub|{NUM} ?-?{_VOL})"),
+    ("oxygen", r"\b(?:dissolved )?oxygen\b"),
+    ("conversion", "|".join(re.sub(r"\(\?P<\w+>", "(?:", p.pattern) for p in _TURNED)),
+    ("losses", r"\b(?:loss(?:es)?|lost|losing|lose|deaths?|died|dying|dead|mortalit\w+)\b.*\b(?:per|a|each|by|every) ?week\b|\bweekly (?:loss\w*|deaths?|mortality)|\bweek by week\b"),
+    (
+        "comparison",
+        r"\b(?:worse|better|lower|higher|different|differ|worst|best|poorer|poorest|compare)\b(?=.*\b(?:hatch\w*|fertil\w*|rates?)\b)|\b(?:hatch\w*|fertil\w*|rates?)\b.*\b(?:worse|better|lower|higher|different|differ|worst|best|poorer|poorest|compare)\b"
+        r"|\b(?:tank|tub|group) ?\w+ (?:really |truly |actually |any )?(?:worse|better) than\b",
+    ),
+    ("survival", r"\bsurviv\w*|\b(?:make|made|makes) it\b|\bmortality\b"),
+    (
+        "weeks",
+        r"\bhow many\b.*\b(?:ready|big enough|sellable|sale size|sell size|saleable)\b.*\b(?:weeks?|when|by|in|which|month)\b|\b(?:which|what) week\b.*\b(?:ready|sale|sell|size)\b|\b(?:ready|sale|sell)\b.*\b(?:which|what|each|every|per) week\b",
+    ),
+    ("length", r"\bhow (?:big|large)\b.*\b(?:at|after|by|in)\b.*\b(?:days?|weeks?|months?)\b|\bis \d.*\b(?:mm|inch|cm)\b.*\b(?:at|after)\b.*\b(?:days|weeks|months)\b"),
+    (
+        "dose",
+        r"\b(?:how (?:much|many|strong)|dose|dosage|dosing|what strength)\b.*\b(?:peroxide|h2o2|salt|methylene|meth[- ]?blue|acriflavine?|formalin|formaldehyde|malachite|copper|drops)\b"
+        r"|\b(?:peroxide|salt|methylene blue) (?:dose|dosage)\b",
+    ),
+)
+_COMPILED = tuple((topic, re.compile(pattern)) for topic, pattern in _RULES)
+_ASKS = re.compile(
+    r"^(?:(?:ok|okay|so|hey|hi|and|please|pls|quick question|question|roomhand)[ ,:]+)*"
+    r"(?:how|what|what's|whats|when|where|which|is|are|can|could|should|do|does|will|would|if|convert|volume|work out|calculate"
+    r"|mix|ro|inbreeding|effective|oxygen|survival|losses|hatch|first|compare|tank volume|-?\d+)(?![\w'])"
+)
+# What the kinds of questions the reader knows each of these sums belongs to.
+ABOUT: Mapping[str, str] = {
+    "live food": "culture",
+    "first food": "advice",
+    "crowding": "advice",
+    "losses": "rate",
+    "comparison": "rate",
+    "survival": "rate",
+    "weeks": "ready",
+    "length": "ready",
+    "dose": "dose",
+}
+
+
+def topic_of(text: str) -> str | None:
+    """Which sum the words of a question ask for; None for another question. Only for what is known to ask."""
+    said = plain(text)
+    topic = next((topic for topic, pattern in _COMPILED if pattern.search(said)), None)
+    if topic == "steady" and not re.search(rf"{NUM} ?(?:%|percent)", said):
+        return None
+    if topic == "aged" and re.search(rf"{NUM} ?(?:%|percent)", said):
+        return None
+    return topic
+
+
+def sum_asked(text: str) -> str | None:
+    """The kind of question (`calc`, `dose`, `rate`, …) when these words ask for a sum by themselves, else None.
+
+    For words that no other reading has claimed: they must begin as a question does, or end with its mark.
+    """
+    said = plain(text)
+    topic = topic_of(text)
+    if topic is None or not (_ASKS.search(said) or said.endswith("?")):
+        return None
+    return ABOUT.get(topic, "calc")
