@@ -112,9 +112,9 @@ def set_up(database: Database, card: RoomCard, now: dt.datetime) -> tuple[RoomBo
         return book_, 0
     mark = hashlib.sha256(card.model_dump_json().encode()).hexdigest()[:16]
     keeper = book_.person_named(card.members[0]) if card.members else book_.person_named("keeper")
-    message = Message(
-        "setup", f"card:{mark}:{book_.standing().seq}", "setup", keeper.key, f"room card {card.name}", now
-    )
+    # A card says how things stood on its day, so that is when it counts as said, like a notebook typed up later.
+    delivery = f"card:{mark}:{book_.standing().seq}"
+    message = Message("setup", delivery, "setup", keeper.key, f"room card {card.name}", min(at, now))
     with book_.turn(message) as turn:
         for event in events:
             for draft in book(event, at, turn.standing).drafts:
