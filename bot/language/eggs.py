@@ -52,7 +52,7 @@ def _numbers(part: Part) -> list[Tag]:
         t
         for t in part.tags
         if (t.kind == "num" and t.claimed != "wrong" and t.note != "quoted" and not t.claimed)
-        or t.word in ("nothing", "none", "zip", "zilch", "nada")
+        or t.word in ("nothing", "none", "zip", "zilch", "nada", "nil")
     ]
 
 

@@ -21,6 +21,8 @@ def minus(part: Part) -> bool:
 
 
 def sees_death(part: Part, teller: Teller) -> Sight | None:
+    if part.words() & {"every", "everything", "mark", "delete"}:
+        return None
     dead = [
         t
         for t in part.cues("dead")
@@ -311,6 +313,8 @@ def sees_move(part: Part, teller: Teller) -> Sight | None:
             return Sight(5, tuple(part.cues("left")))
     places = part.kind("place", "size") or list(part.kind("num"))
     if not cue or (part.sense("substance") and not part.noun("fish", "fry")):
+        return None
+    if cue[0].word == "put" and part.words() & {"back", "off", "down", "away"} and not part.kind("place"):
         return None
     if cue[0].word == "put" and not (
         part.words() & {"her", "him"}

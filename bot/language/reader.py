@@ -537,7 +537,7 @@ class Reader:
                 for k, v, t in group.sequence("value")
                 if k == "P"
                 for p in v
-                if (b := group.before(t)) is not None and b.word in ("in", "on", "of", "under")
+                if (b := group.before(t)) is not None and b.word in ("in", "on", "of", "under", "tested", "testing", "checked")
             ]
             if len(spoken) == 1:
                 ctx.places, ctx.batch, ctx.header = (spoken[0],), None, True

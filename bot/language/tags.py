@@ -1315,6 +1315,8 @@ class Tagger:
     def _unit_at(self, at: int) -> tuple[int, str, str] | None:
         word = self.w(at)
         glued = at < len(self.items) and self.items[at].glued
+        if word in ("h", "hr", "hrs") and glued:
+            return 1, "dur", "hour"
         if word in (
             "days",
             "day",

@@ -202,6 +202,8 @@ def sees_service(part: Part, teller: Teller) -> Sight | None:
             "cleared",
             "unblocked",
             "swished",
+            "fitted",
+            "installed",
         )
         and teller.context.values.get("item_sentence") in (part.sentence, part.sentence - 1)
         and not part.kind("line")

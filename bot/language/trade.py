@@ -16,11 +16,13 @@ def people(group: Group) -> list[Tag]:
 def buyer(group: Group, teller: Teller) -> str | None:
     tags = group.tags
     members = set(teller.names.people)
-    found = [t for t in group.kind("person") if t.value.rstrip("'s") not in members]
+    found = [t for t in group.kind("person") if t.value.removesuffix("'s") not in members]
     for tag in found:
         n = group._index(tag)
         if n and tags[n - 1].word in ("to", "for"):
             return str(tag.value)
+    if not found and group.context.values.get("head_person"):
+        return str(group.context.values["head_person"])
     found = [
         t for t in found if not (group._index(t) and tags[group._index(t) - 1].word in ("from", "in", "at", "near"))
     ]
@@ -138,6 +140,11 @@ def sees_sale(part: Part, teller: Teller) -> Sight | None:
         return Sight(7, (*cue, *part.cues("gave", "pull", "start")))
     gave = part.cues("gave")
     person = part.kind("person")
+    walkers = {"walk-in", "walk", "customer", "customers", "someone", "somebody", "buyer", "lady", "guy", "kid"}
+    if part.cues("bought") and part.words() & walkers and _fishy(part) and not part.words() & {"from", "off", "at"}:
+        return Sight(7, tuple(part.cues("bought")))
+    if teller.context.kind == "sale" and teller.context.header and _fishy(part) and part.kind("num"):
+        return Sight(4)
     if (
         gave
         and gave[0].word in ("gave",)

@@ -1,0 +1,134 @@
+"""The last look at a reading: a sign of the trade that no event answers for is asked about, never dropped or kept as a mere remark."""
+
+# ruff: noqa: E501  (tables of words are read as tables)
+
+from __future__ import annotations
+
+from bot.language.group import Raw
+from bot.language.leftovers import question_for
+from bot.language.reading import Doubt
+from bot.language.scene import Part, Sentence
+from bot.language.tags import Tag
+from bot.language.telling import Teller
+
+# What each sign may be told as; a sign none of whose kinds was told is left over.
+_TOLD_AS: dict[str, frozenset[str]] = {
+    sign: frozenset(kinds.split())
+    for sign, kinds in {
+        "pull": "pull peat bad_eggs eyed stock_in sale reserve culture mop move headcount service water_change close_place hatch death",
+        "bad": "bad_eggs pull death",
+        "eyed": "eyed bad_eggs headcount",
+        "hatch": "hatch move feed culture death headcount pull",
+        "move": "move pull hatch stock_in culture close_place new_place sale",
+        "dead": "death bad_eggs close_place culture service headcount",
+        "wc": "water_change top_off",
+        "topoff": "top_off water_change",
+        "bought": "stock_in sale reserve pull peat",
+        "sold": "sale reserve release",
+        "hold": "reserve release remind snooze setting measure sale",
+        "release": "release undo death close_place",
+        "harvest": "culture feed pull move",
+        "crash": "culture",
+        "bag": "peat",
+        "wet": "peat water_change",
+        "close": "close_place",
+        "feed": "feed culture setting done headcount",
+        "newplace": "new_place culture pull move stock_in hatch peat",
+    }.items()
+}
+# Words that are signs of the trade only in company; alone they mean too many other things.
+_SLIGHT = frozenset(
+    ["white", "whites", "eyes", "head", "moving", "move", "body", "new", "bottom", "leave", "popped", "popping", "pull", "ate", "eating", "floating", "on the floor", "hold", "loss", "losses", "rip",
+     "stiff", "stripped", "hatch", "fresh water", "new water", "clean water", "caught", "delivery", "auction", "rolled", "fuzzy", "furry", "lifted", "carried", "eaten", "went over", "came over", "treated"]
+)  # fmt: skip
+_OWN_SENTENCE = frozenset(["remind", "snooze", "undo", "fix", "setting", "new_place", "done"])
+
+
+def _live(sentence: Sentence) -> list[Part]:
+    return [p for p in sentence.parts if not p.muted and not p.asks]
+
+
+def _signs(part: Part) -> list[Tag]:
+    return [t for t in part.cues(*_TOLD_AS) if t.word not in _SLIGHT]
+
+
+def _anchored(part: Part) -> bool:
+    """Whether a clause names anything of the room, or a number."""
+    return bool(
+        part.kind("num", "place", "batch", "pct", "size", "amount", "line", "vol", "frac", "money", "culture")
+        or part.sense("food")
+        or part.sense("group")
+        or part.sense("role")
+        or part.noun("eggs", "fry", "mop", "peat", "male", "female", "pair", "trio", "juveniles")
+    )
+
+
+def signs_left(sentences: list[Sentence], teller: Teller) -> None:
+    """Ask about a sentence with a plain sign that none of its events tells."""
+    if any(e["kind"] in ("undo", "fix") for e in teller.events) or not teller.events:
+        return
+    for sentence in sentences:
+        if id(sentence) in teller.asked:
+            continue
+        its = [e for e in teller.events if e.get("_sentence") == id(sentence)]
+        if its and all(e["kind"] in _OWN_SENTENCE for e in its):
+            continue
+        kinds = {e["kind"] for e in teller.events}
+        loose: list[Tag] = []
+        for part in _live(sentence):
+            if not _anchored(part):
+                continue
+            for tag in _signs(part):
+                may = {k for v in tag.senses["cue"] for k in _TOLD_AS.get(v, ("*",))}
+                if "*" not in may and not may & kinds:
+                    loose.append(tag)
+        loose += _amounts_left(sentence, its)
+        if loose:
+            hold_back(sentence, loose, teller)
+
+
+def _amounts_left(sentence: Sentence, its: list[Raw]) -> list[Tag]:
+    """Volumes and fractions of a water change that no event holds."""
+    if not any(e["kind"] == "water_change" for e in its):
+        return []
+    held = {round(float(e[k]), 0) for e in its for k in ("litres", "percent") if isinstance(e.get(k), (int, float))}
+    out: list[Tag] = []
+    for part in _live(sentence):
+        for tag in part.kind("vol", "frac"):
+            if tag.value is None or tag.low is not None or tag.claimed:
+                continue
+            if tag.kind == "vol" and any(e.get("percent") for e in its):
+                continue
+            if round(float(tag.value), 0) not in held:
+                out.append(tag)
+    return out
+
+
+def hold_back(sentence: Sentence, tags: list[Tag], teller: Teller) -> None:
+    """Take back what a sentence logged and ask about it."""
+    teller.events = [e for e in teller.events if e.get("_sentence") != id(sentence)]
+    if not any(d.words == sentence.text() for d in teller.doubts):
+        teller.doubts.append(question_for(sentence, tags))
+
+
+def owed(sentences: list[Sentence]) -> Doubt | None:
+    """The question a note owes that logged nothing although it has the signs of something to log; None when it is plainly talk."""
+    for sentence in sentences:
+        live = _live(sentence)
+        words = {w for t in sentence.tags for w in t.word.split()}
+        for part in live:
+            signs = _signs(part)
+            if signs and _anchored(part):
+                return question_for(sentence, signs)
+        tags = [t for p in live for t in p.tags if t.note != "quoted"]
+        numbers = [t for t in tags if t.kind in ("num", "pct", "amount", "vol", "deg", "len", "frac", "money") and t.note not in ("quoted", "idle")]
+        named = [t for t in tags if t.kind in ("place", "batch", "line", "size", "culture") and (t.value or t.note)]
+        if numbers and named and len(tags) <= 14:
+            return question_for(sentence, numbers)
+        people = [t for t in tags if t.kind == "person"]
+        if people and named and words & _BARGAINS:
+            return question_for(sentence, people)
+    return None
+
+
+_BARGAINS = frozenset(["wants", "want", "take", "took", "paid", "collect", "collects", "promised", "cancel", "cancelled", "cancels", "hold", "reserve", "confirmed", "confirms", "bought", "sold", "keep"])
