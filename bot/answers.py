@@ -392,6 +392,10 @@ def _history(ask: Asking) -> str:
     query = ask.query
     name = query.place or query.batch or query.line or query.culture
     since = until = None
+    if query.buyer and any(
+        (getattr(k.event, "buyer", None) or "").casefold() == query.buyer.casefold() for k in ask.standing.promises
+    ):
+        return _promised_to(ask, query.buyer)
     if query.date:
         since = dt.datetime.combine(query.date, dt.time(0), ask.now.tzinfo)
         until = since + dt.timedelta(days=1)

@@ -49,6 +49,12 @@ def short(entry: Entry) -> str:
         "measure": getattr(event, "quantity", ""),
         "headcount": f"{number} counted",
         "dose": f"{getattr(event, 'substance', None) or 'peroxide'}",
+        "reserve": f"{number or ''} {getattr(event, 'line', None) or 'fish'} kept for {getattr(event, 'buyer', None)}",
+        "sale": f"{number or ''} {getattr(event, 'line', None) or entry.line or 'fish'} sold",
+        "remind": f"reminder: {getattr(event, 'text', '')}",
+        "remark": f"“{getattr(event, 'text', '')[:60]}”",
+        "culture": f"{getattr(event, 'culture', '')} {getattr(event, 'action', '')}",
+        "service": f"{getattr(event, 'item', '')} done",
     }.get(event.kind, event.kind.replace("_", " "))
     return f"{where}: {what}" if where else what
 

@@ -276,7 +276,8 @@ def _text(booked: Booked, entry: Entry | None, spots: str, standing: Standing, i
         case FishPromised():
             who = f" for {event.buyer}" if event.buyer else ""
             till = f", wanted {say.day(event.date)}" if event.date else ""
-            return f"Kept{who}: {say.fish(event.count, 'fish')} {event.line or event.batch or ''}".rstrip() + till
+            many = f"{say.number(event.count)} " if event.count is not None else ""
+            return f"Kept{who}: {many}{event.line or event.batch or 'fish'}{till}"
         case PromiseReleased():
             return f"Released: {event.line or event.batch or 'the fish'}{f' ({event.buyer})' if event.buyer else ''}"
         case CultureTended():
