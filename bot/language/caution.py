@@ -4,6 +4,7 @@
 
 from __future__ import annotations
 
+from bot.language.eggs import _left_in
 from bot.language.group import Raw
 from bot.language.leftovers import question_for
 from bot.language.reading import Doubt
@@ -19,7 +20,7 @@ _TOLD_AS: dict[str, frozenset[str]] = {
         "bad": "bad_eggs pull death",
         "eyed": "eyed bad_eggs headcount",
         "hatch": "hatch move feed culture death headcount pull",
-        "move": "move pull hatch stock_in culture close_place new_place sale",
+        "move": "move dose pull hatch stock_in culture close_place new_place sale",
         "dead": "death bad_eggs close_place culture service headcount",
         "wc": "water_change top_off",
         "topoff": "top_off water_change",
@@ -39,7 +40,7 @@ _TOLD_AS: dict[str, frozenset[str]] = {
 # Words that are signs of the trade only in company; alone they mean too many other things.
 _SLIGHT = frozenset(
     ["white", "whites", "eyes", "head", "moving", "move", "body", "new", "bottom", "leave", "popped", "popping", "pull", "ate", "eating", "floating", "on the floor", "hold", "loss", "losses", "rip",
-     "stiff", "stripped", "hatch", "fresh water", "new water", "clean water", "caught", "delivery", "auction", "rolled", "fuzzy", "furry", "lifted", "carried", "eaten", "went over", "came over", "treated"]
+     "stiff", "stripped", "hatch", "fresh water", "new water", "clean water", "caught", "delivery", "auction", "rolled", "fuzzy", "furry", "lifted", "carried", "eaten", "went over", "came over", "treated", "wet", "soaked", "flooded"]
 )  # fmt: skip
 _OWN_SENTENCE = frozenset(["remind", "snooze", "undo", "fix", "setting", "new_place", "done"])
 
@@ -49,7 +50,16 @@ def _live(sentence: Sentence) -> list[Part]:
 
 
 def _signs(part: Part) -> list[Tag]:
-    return [t for t in part.cues(*_TOLD_AS) if t.word not in _SLIGHT]
+    peat = bool(part.noun("peat", "bag"))
+    return [
+        t
+        for n, t in enumerate(part.tags)
+        if t.says("cue", *_TOLD_AS)
+        and not t.claimed
+        and t.note not in ("muted", "quoted")
+        and (t.word not in _SLIGHT or (peat and t.says("cue", "wet")))
+        and not any(w.word == "like" for w in part.tags[max(0, n - 3) : n])
+    ]
 
 
 def _anchored(part: Part) -> bool:
@@ -113,22 +123,75 @@ def hold_back(sentence: Sentence, tags: list[Tag], teller: Teller) -> None:
 
 def owed(sentences: list[Sentence]) -> Doubt | None:
     """The question a note owes that logged nothing although it has the signs of something to log; None when it is plainly talk."""
+    near: list[Tag] = []
     for sentence in sentences:
-        live = _live(sentence)
-        words = {w for t in sentence.tags for w in t.word.split()}
+        live = [p for p in _live(sentence) if not _left_in(p)]
+        tags = [t for p in live for t in p.tags if t.note not in ("quoted", "muted", "idle")]
+        named = [t for t in tags if t.kind in ("place", "batch", "line", "size", "culture") and (t.value or t.note)]
+        about = named or near
+        near = named or (near if len(sentence.tags) < 12 else [])
         for part in live:
             signs = _signs(part)
-            if signs and _anchored(part):
+            if signs and (_anchored(part) or about):
                 return question_for(sentence, signs)
-        tags = [t for p in live for t in p.tags if t.note != "quoted"]
-        numbers = [t for t in tags if t.kind in ("num", "pct", "amount", "vol", "deg", "len", "frac", "money") and t.note not in ("quoted", "idle")]
-        named = [t for t in tags if t.kind in ("place", "batch", "line", "size", "culture") and (t.value or t.note)]
-        if numbers and named and len(tags) <= 14:
-            return question_for(sentence, numbers)
-        people = [t for t in tags if t.kind == "person"]
-        if people and named and words & _BARGAINS:
-            return question_for(sentence, people)
+        weighty = [t for n, t in enumerate(tags) if _weighs(t, tags, n)]
+        if about and weighty:
+            return question_for(sentence, weighty)
     return None
 
 
-_BARGAINS = frozenset(["wants", "want", "take", "took", "paid", "collect", "collects", "promised", "cancel", "cancelled", "cancels", "hold", "reserve", "confirmed", "confirms", "bought", "sold", "keep"])
+def _weighs(tag: Tag, tags: list[Tag], n: int) -> bool:
+    """Whether a word beside a name of the room says that something was done, counted, promised or measured."""
+    if tag.kind in ("num", "pct", "amount", "vol", "deg", "len", "frac", "money", "times"):
+        return not (n > 1 and tags[n - 1].word == "least")
+    if tag.kind == "person":
+        return tag.note != "guess" or bool({t.word for t in tags} & _BARGAINS)
+    if tag.senses and any(tag.says(sort) for sort in ("item", "substance", "food")):
+        return True
+    return tag.word in _HAPPENED or tag.says("cue", *_HAPPENED_CUES)
+
+
+_BARGAINS = frozenset(
+    [
+        "wants",
+        "want",
+        "take",
+        "took",
+        "paid",
+        "collect",
+        "collects",
+        "promised",
+        "cancel",
+        "cancelled",
+        "cancels",
+        "hold",
+        "reserve",
+        "confirmed",
+        "confirms",
+        "bought",
+        "sold",
+        "keep",
+        "out",
+        "free",
+    ]
+)
+# Ways of saying that something happened to fish, eggs or gear without the trade's own word for it; common usage.
+_HAPPENED = frozenset(
+    ["carpet", "lifeless", "gasped", "vanished", "short", "tucked", "spare", "fitted", "installed", "gave up", "cracked", "binned", "tossed", "chucked", "ditched", "cancel", "cancels", "carry", "carried",
+     "stirred", "wake", "drained", "emptied", "refilled", "swapped", "born", "arrived", "confirmed", "collects", "measured", "weighed", "isolated", "separated", "paired", "spawned", "laid", "dosed", "treated", "medicated"]
+)  # fmt: skip
+_HAPPENED_CUES = (
+    "clean",
+    "count",
+    "lost",
+    "put",
+    "move",
+    "start",
+    "collect",
+    "changed",
+    "laid",
+    "gave",
+    "paid",
+    "left",
+    "mop_in",
+)

@@ -9,7 +9,7 @@ import re
 from dataclasses import replace
 from typing import Any
 
-from bot.language import amends, eggs, fish, leftovers, tending, trade, water
+from bot.language import amends, caution, eggs, fish, leftovers, tending, trade, water
 from bot.language.days import Clock, Day
 from bot.language.group import Group, Raw
 from bot.language.names import Names
@@ -62,6 +62,7 @@ class Reader:
         sentences = sentences_of(tagger.tags, self.names)
         query = self._tell(sentences, teller)
         leftovers.guard(sentences, teller, teller.asked)
+        caution.signs_left(sentences, teller)
         events = self._finish(teller)
         doubts = tuple(teller.doubts)
         if not events and not query and not doubts and sentences and sentences[-1].stop == "?":
@@ -83,6 +84,8 @@ class Reader:
             doubts = tuple(teller.doubts)
         if not events and not query and not doubts and (odd := leftovers.unclear(sentences)) is not None:
             doubts = (leftovers.question_for(odd, []),)
+        if not events and not query and not doubts and not teller.quiet and (owing := caution.owed(sentences)) is not None:
+            doubts = (owing,)
         if (
             not events
             and not query
@@ -914,6 +917,7 @@ def _joined_up(sentences: list[Sentence]) -> list[Sentence]:
             and sentence.tags
             and out[-1].tags[-1].kind == "num"
             and any(t.says("cue", "count") for t in out[-1].tags)
+            and not any(t.kind in ("place", "batch", "size") for t in out[-1].tags)
             and len([t for t in out[-1].tags if t.kind == "num"]) == 1
         ):
             last = out[-1].parts[-1]
