@@ -10,7 +10,6 @@ import datetime as dt
 from typing import Any
 
 from sqlalchemy import DateTime, Dialect, Index, LargeBinary, String, Table, UniqueConstraint, text
-from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.engine import Connection
 from sqlalchemy.orm import registry
 from sqlalchemy.types import TypeDecorator
@@ -164,7 +163,7 @@ class EntryRow(_Row, table=True):
         Index("entries_by_time", "room", "at", "seq"),
         Index("entries_by_kind", "room", "kind", "at", "seq"),
         Index("entries_by_message", "message"),
-        Index("entries_late", "room", "at", sqlite_where=text("late"), postgresql_where=text("late")),
+        Index("entries_late", "room", "at", sqlite_where=text("late")),
         {"sqlite_with_rowid": False},
     )
     room: int = Field(primary_key=True, foreign_key="rooms.id")
@@ -229,7 +228,6 @@ class QuestionRow(_Row, table=True):
             "person",
             "chat",
             sqlite_where=text("settled IS NULL"),
-            postgresql_where=text("settled IS NULL"),
         ),
     )
     id: int | None = Field(default=None, primary_key=True)
@@ -276,8 +274,27 @@ QUESTIONS = _table("questions")
 CLAIMS = _table("claims")
 
 
+def create_all(connection: Connection) -> None:
+    """Make the tables in an empty database."""
+    if connection.dialect.name == "postgresql":
+        # Said only now: to say it with the indexes would load all of PostgreSQL's dialect at every start.
+        for table in METADATA.tables.values():
+            for index in table.indexes:
+                index.dialect_options["postgresql"]["where"] = index.dialect_options["sqlite"]["where"]
+    METADATA.create_all(connection)
+
+
+def insert_once(dialect: str, table: Table) -> Any:
+    """An INSERT that gives the row's key when it was inserted, and nothing when its key was there before."""
+    if dialect == "postgresql":  # which need not be imported where it is not used
+        from sqlalchemy.dialects import postgresql
+
+        return postgresql.insert(table).on_conflict_do_nothing().returning(*table.primary_key.columns)
+    from sqlalchemy.dialects import sqlite
+
+    return sqlite.insert(table).on_conflict_do_nothing().returning(*table.primary_key.columns)
+
+
 def inserted_once(connection: Connection, table: Table, values: dict[str, Any]) -> bool:
     """Insert a row unless its key is there already; whether it was inserted."""
-    made = (postgresql if connection.dialect.name == "postgresql" else sqlite).insert(table)
-    kept = made.on_conflict_do_nothing().returning(*table.primary_key.columns)
-    return connection.execute(kept, values).first() is not None
+    return connection.execute(insert_once(connection.dialect.name, table), values).first() is not None

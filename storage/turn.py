@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import datetime as dt
+import functools
 import json
 from collections.abc import Sequence
 from typing import Any
 
 import sqlalchemy as sa
-from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.engine import Connection
 
 from shared.events import Corrected, Event
@@ -25,6 +25,7 @@ from storage.tables import (
     QUESTIONS,
     RETRACTIONS,
     ROOMS,
+    insert_once,
 )
 
 
@@ -48,7 +49,7 @@ class Turn:
         self._reply: dict[str, Any] = {"outcome": None, "reply": None, "payload": None}
         self.earlier = None
         self._failed = False
-        insert = _INSERT_MESSAGE[connection.dialect.name]
+        insert = _insert_message(connection.dialect.name)
         made = connection.execute(
             insert,
             {
@@ -310,7 +311,8 @@ _MOVE_HEAD = (
     .where(ROOMS.c.id == sa.bindparam("room_id"))
     .values(head=sa.bindparam("new_head"), latest_at=sa.bindparam("new_latest"))
 )
-_INSERT_MESSAGE = {
-    "sqlite": sqlite.insert(MESSAGES).on_conflict_do_nothing().returning(MESSAGES.c.id),
-    "postgresql": postgresql.insert(MESSAGES).on_conflict_do_nothing().returning(MESSAGES.c.id),
-}
+
+
+@functools.cache
+def _insert_message(dialect: str) -> Any:
+    return insert_once(dialect, MESSAGES)

@@ -9,7 +9,7 @@ import sqlalchemy as sa
 from sqlalchemy import exc
 
 from storage import backup
-from storage.tables import APPLICATION_ID, METADATA, SCHEMA
+from storage.tables import APPLICATION_ID, SCHEMA, create_all
 from storage.trouble import StorageTrouble, not_ours
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ def bring_up_to_date(database: Database) -> None:
         if not database.sqlite:  # two programs may start at once
             connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({APPLICATION_ID})")
         if _empty(connection):
-            METADATA.create_all(connection)
+            create_all(connection)
             stamp(connection)
         elif not _is_current(connection, database.url):
             try:
