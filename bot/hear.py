@@ -18,6 +18,7 @@ from bot.corrections import correct, take_back
 from bot.language import Names, Query, Reader, Reading
 from bot.questions import Asked
 from bot.readback import Booked, alarms, line_for, notices, window_line
+from bot.settling import declared, unheard_of
 from shared.booking import Question
 from shared.booking import book as book_event
 from shared.events import (
@@ -34,6 +35,7 @@ from shared.events import (
     ReminderAsked,
     TaskPutOff,
     Undone,
+    event_from,
 )
 from shared.ledger import Entry, Standing
 from shared.room import BatchCard, LineCard, PlaceCard, RoomCard
@@ -221,6 +223,9 @@ class _Conversation:
         reader = reader_for(self.book, self.standing)
         if self.may_log and self._settle(reader, text):
             return self._reply("log")
+        places = declared(text, self.standing, self.info.gallon) if self.may_log else None
+        if places:
+            return self._set_up(places)
         reading = self._read(reader, text)
         if about and reading.events and isinstance(reading.events[0], Corrected):
             return self._correct(reading.events[0], self.turn.entries_of_delivery(self.message.door, about))
@@ -243,6 +248,14 @@ class _Conversation:
 
     def _read(self, reader: Reader, text: str) -> Reading:
         """The reader's reading; a bare name asks how it stands, and “and 12 from tank 5” goes on from the last note."""
+        new = unheard_of(text, self.standing) if self.may_log else []
+        if new:
+            card = card_of(self.standing, self.book)
+            places = (*card.places, *(PlaceCard(name=n, kind=n.split()[0]) for n in new))
+            reading = Reader(Names.of(card.model_copy(update={"places": places}))).read(text, self.now)
+            if reading.events:
+                self._offer_places(new, reading)
+                return Reading("ask")
         reading = reader.read(text, self.now)
         bare = " ".join(text.split()).strip(" .?!")
         if not [e for e in reading.events if not isinstance(e, Remarked)] and not reading.query:
@@ -256,6 +269,12 @@ class _Conversation:
             return self._goes_on(reader, _AND.sub("", text, count=1)) or reading
         return reading
 
+    def _offer_places(self, new: list[str], reading: Reading) -> None:
+        """The first note of a place nobody has set up: offered in one tap, nothing logged before."""
+        events = [{"kind": "new_place", "place": n} for n in new] + [e.outside() for e in reading.events]
+        text = f"There is no {say.listed(new)} yet. Set up and log this?"
+        self.said.asked.append(Asked(text, self.now, (("yes", tuple(events)), ("no", ()))))
+
     def _goes_on(self, reader: Reader, rest: str) -> Reading | None:
         """The rest read as more of what the last note logged, where that leaves no doubt."""
         last = [e for e in self._last_entries() if e.event.kind in _GOES_ON]
@@ -266,6 +285,23 @@ class _Conversation:
         if again.doubts or not again.events or any(e.kind != kind for e in again.events):
             return None
         return again
+
+    def _set_up(self, places: list[dict[str, Any]]) -> Reply:
+        """Places and lines said in one go, read back by size and role."""
+        for raw in places:
+            self._log(event_from(raw), "", sure=True)
+        told: dict[str, list[str]] = {}
+        for raw in places:
+            if raw["kind"] == "new_place":
+                size = say.volume(raw["litres"], self.info.units, self.info.gallon) if raw.get("litres") else ""
+                traits = ", ".join(t for t in (size, raw.get("role") or "", raw.get("line") or "") if t)
+                told.setdefault(traits, []).append(raw["place"])
+        self.said.lines = ["Set up:"] + [
+            f"{say.places(names)}{f' ({traits})' if traits else ''}" for traits, names in told.items()
+        ]
+        if not any(p.line for p in self.standing.places.values()):
+            self.said.after.append("Say which fish stand where, like “tanks 2 and 3 gardneri”.")
+        return self._reply("log")
 
     # ---- a note
 
@@ -283,7 +319,7 @@ class _Conversation:
                 case _:
                     self._log(event, text)
         for doubt in reading.doubts:
-            self.said.asked.append(questions.of_doubt(doubt, self.now))
+            self.said.asked.append(questions.of_doubt(doubt, self.now, self.standing))
         if reading.query:
             found = answer(reading.query, self.standing, self.book, self.now, self.message)
             self.said.answers.append(found)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from dataclasses import dataclass, field
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -13,6 +14,7 @@ from shared.booking import Question
 from shared.events import Event, event_from
 from shared.ledger import Standing
 
+_NO_SUCH = re.compile(r"There is no ((?:tank|tub|jar|bowl|bag|box) \S+) here")
 OPEN_FOR = dt.timedelta(hours=24)  # after that an answer would be taken for something else
 NEVER_MIND = frozenset(
     ("never mind", "nevermind", "forget it", "skip", "skip it", "cancel", "neither", "leave it", "nothing")
@@ -72,8 +74,16 @@ class Asked:
         )
 
 
-def of_doubt(doubt: Doubt, now: dt.datetime) -> Asked:
-    """The reader's own question."""
+def of_doubt(doubt: Doubt, now: dt.datetime, standing: Standing | None = None) -> Asked:
+    """The reader's own question; where it knows no such place, setting it up is a choice."""
+    found = _NO_SUCH.match(doubt.question)
+    if found and doubt.partial and standing is not None and found[1] not in standing.places:
+        name = found[1]
+        key = "to" if doubt.missing == "to" else "place"
+        both = ({"kind": "new_place", "place": name}, {**doubt.partial, key: name})
+        near = [p.name for p in standing.places.values() if not p.closed] if len(standing.places) < 6 else []
+        others = [(n, ({**doubt.partial, key: n},)) for n in near]
+        return Asked(doubt.question, now, ((f"set up {name}", both), *others), doubt, queue=True)
     return Asked(doubt.question, now, (), doubt, queue=True)
 
 

@@ -1,0 +1,164 @@
+"""Setting up a room in the keeper's own words: places with their sizes and roles, and which fish stand where.
+
+Strict on purpose: every word must be understood, else it is not taken as setting up and is read as a note.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import Any
+
+from shared.ledger import Standing
+from shared.quantities import litres_of
+from shared.species import find_species
+
+KINDS = {"tank": "tank", "tub": "tub", "jar": "jar", "bowl": "bowl", "box": "box", "bucket": "bucket", "bag": "bag"}
+ROLES = {
+    "breeder": "breeders",
+    "breeders": "breeders",
+    "breeding": "breeders",
+    "egg": "eggs",
+    "eggs": "eggs",
+    "fry": "fry",
+    "nursery": "nursery",
+    "nurseries": "nursery",
+    "grow-out": "grow-out",
+    "grow-outs": "grow-out",
+    "growout": "grow-out",
+    "growouts": "grow-out",
+    "quarantine": "quarantine",
+    "empty": "empty",
+}
+_PLURAL = "|".join(f"{k}e?s?" for k in KINDS)
+_ITEM = r"(?:\d{1,3}|[a-z])"
+_RANGE = rf"{_ITEM}(?:\s*(?:-|–|to|thru|through)\s*{_ITEM})?"
+_PLACES = re.compile(rf"^(?:(?P<kind>{_PLURAL})\s+)?(?P<items>{_RANGE}(?:(?:\s*,\s*|\s*&\s*|\s+and\s+){_RANGE})*)\b")
+_SIZE = re.compile(
+    r"^(?:a\s+|an\s+)?(?P<n>\d+(?:[.,]\d+)?)[\s-]*(?P<unit>gallons?|gal|g|quarts?|qts?|pints?|cups?|lit(?:re|er)s?|l|ml)\b"
+    r"(?:\s+(?:tanks?|tubs?|each|highs?|longs?|breeders?))*"
+)
+_SHAPE = re.compile(r"^(?:a\s+)?(?P<n>\d+(?:\.\d+)?)\s+(?:breeders?|highs?|longs?)\b")
+_JOINS = re.compile(
+    r"^(?:\s|,|;|\.|:|=|-|–|\band\b|\bare\b|\bis\b|\bfor\b|\bwith\b|\bhas\b|\bhave\b|\bholds?\b|\beach\b|\ball\b|\bas\b|\bthe\b)+"
+)
+_SAYS_SO = re.compile(r"\b(?:is|are|has|have|holds?|set ?up|new)\b|[:=]")
+_ROLE = re.compile(
+    rf"^(?P<role>{'|'.join(sorted(map(re.escape, ROLES), key=len, reverse=True))})\b(?:\s+(?:tanks?|tubs?))?"
+)
+_LEAD = re.compile(
+    r"^(?:hi|hello|ok|okay|so|right|i have|i've got|we have|there are|my room has|my room is|my room|set up|setup|new room)[\s,:.!-]+"
+)
+
+
+_NAMED = re.compile(r"\b(tank|tub|jar|bowl|t)\s?(\d{1,3}|[a-z])\b", re.IGNORECASE)
+
+
+def unheard_of(text: str, standing: Standing) -> list[str]:
+    """Places a note names in a room that has none of that sort yet."""
+    sorts = {p.kind for p in standing.places.values() if not p.closed}
+    found = []
+    for word, item in _NAMED.findall(text):
+        sort = "tank" if word.casefold() == "t" else word.casefold()
+        name = f"{sort} {item.upper() if item.isalpha() else item}"
+        if sort not in sorts and name not in found and not (word == "t" and item.isalpha()):
+            found.append(name)
+    return found
+
+
+def declared(text: str, standing: Standing, gallon: str = "us") -> list[dict[str, Any]] | None:
+    """The events (outside form) of a message that sets up places or says who lives where; None when it is a note."""
+    rest = " ".join(text.casefold().replace("\n", ", ").split()).strip(" .!")
+    while (lead := _LEAD.match(rest)) is not None:
+        rest = rest[lead.end() :]
+    spots: dict[str, dict[str, Any]] = {}
+    lines: dict[str, str | None] = {}
+    kind: str | None = None
+    said_something = False
+    while rest:
+        found = _PLACES.match(rest)
+        if not found or not (found["kind"] or kind):
+            return None
+        kind = next((k for k in KINDS if found["kind"] and found["kind"].startswith(k)), None) or kind
+        names = [f"{kind} {item}" for item in _items(found["items"])]
+        rest = rest[found.end() :]
+        taken: dict[str, Any] = {}
+        while True:
+            joint = _JOINS.match(rest)
+            after = rest[joint.end() :] if joint else rest
+            if not joint and rest:
+                return None
+            if size := _SIZE.match(after) or _SHAPE.match(after):
+                unit = (size.groupdict().get("unit") or "gal").rstrip(".")
+                unit = "gal" if unit == "g" else unit
+                taken["litres"] = round(
+                    litres_of(f"{size['n']} {unit}", "imperial" if gallon == "imperial" else "us"), 3
+                )
+                rest = after[size.end() :]
+            elif role := _ROLE.match(after):
+                taken["role"] = ROLES[role["role"]]
+                rest = after[role.end() :]
+            elif line := _line(after, standing):
+                name, species, length = line
+                taken["line"] = name
+                lines.setdefault(name, species)
+                rest = after[length:]
+            else:
+                rest = after
+                break
+            said_something = True
+        if not taken and not found["kind"]:
+            return None
+        for name in names:
+            spots.setdefault(name, {}).update(taken)
+    fresh = [n for n in spots if n not in standing.places]
+    if any("litres" in t for n, t in spots.items() if n not in fresh) and not _SAYS_SO.search(text.casefold()):
+        return None  # “tank 5 20 l” is water, not a tank's size
+    if not spots or not (said_something or len(fresh) > 1):
+        return None
+    return list(_events(spots, lines, standing))
+
+
+def _items(text: str) -> Iterator[str]:
+    for part in re.split(r"\s*,\s*|\s*&\s*|\s+and\s+", text):
+        ends = re.split(r"\s*(?:-|–|\bto\b|\bthru\b|\bthrough\b)\s*", part)
+        if len(ends) == 2 and ends[0].isdigit() and ends[1].isdigit():
+            yield from (str(n) for n in range(int(ends[0]), min(int(ends[1]), int(ends[0]) + 199) + 1))
+        elif len(ends) == 2 and len(ends[0]) == len(ends[1]) == 1:
+            yield from (chr(n).upper() for n in range(ord(ends[0]), ord(ends[1]) + 1))
+        else:
+            yield from (e.upper() if e.isalpha() else e for e in ends)
+
+
+def _line(text: str, standing: Standing) -> tuple[str, str | None, int] | None:
+    """A line known here, or a species by its scientific or common name, at the beginning of the text."""
+    words = text.split()
+    for count in range(min(4, len(words)), 0, -1):
+        said = " ".join(words[:count]).strip(" ,.;")
+        for known in standing.lines:
+            if said == known.casefold():
+                return (
+                    known,
+                    standing.lines[known].species,
+                    text.index(words[count - 1]) + len(words[count - 1].rstrip(",.;")),
+                )
+        species = find_species(said)
+        if species and not species.genus_level:
+            end = len(" ".join(words[:count]).rstrip(" ,.;"))
+            epithet = species.name.split()[-1]
+            return (said if said in species.common else epithet), species.name, end
+    return None
+
+
+def _events(
+    spots: dict[str, dict[str, Any]], lines: dict[str, str | None], standing: Standing
+) -> Iterator[dict[str, Any]]:
+    for name, species in lines.items():
+        if name not in standing.lines:
+            yield {"kind": "new_line", "line": name, "species": species}
+    for name, taken in spots.items():
+        known = standing.places.get(name)
+        if taken.get("line") and "role" not in taken and not (known and known.role):
+            taken = {**taken, "role": "breeders" if name.startswith("tank") else "fry"}
+        if known is None or any(getattr(known, k) != v for k, v in taken.items()):
+            yield {"kind": "new_place", "place": name, **taken}
