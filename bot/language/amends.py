@@ -64,6 +64,11 @@ def undoes(sentences: list[Sentence]) -> bool:
     if not sentences:
         return False
     for sentence in sentences:
+        if sentence.stop != "?" and re.match(
+            r"^(ivo |rosa |please |pls |sorry |oops |no |ok |can you |could you |, )*(take out|take back|delete|remove|undo|cancel|scratch|scrap|bin|drop|lose|erase|kill|strike) (my|the|that|this|what i) (very )?(last |latest |previous |just )?(note|entry|message|log|record|line|thing|one|sent|said|wrote|logged|typed)\b",
+            sentence.text(),
+        ) and not any(t.kind in ("place", "batch", "money", "pct", "line") for t in sentence.tags):
+            return True
         cues = [t for t in sentence.tags if t.says("cue", "undo")]
         if cues and not any(t.kind in ("place", "money", "pct") for t in sentence.tags):
             strong = [
@@ -106,7 +111,7 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
         sentences = sentences[:2] if len(first.tags) <= 12 else sentences[:1]
     text = " ".join(s.text() for s in sentences)
     tags = [t for s in sentences for t in s.tags if t.note != "quoted"]
-    if sentences[0].stop == "?":
+    if sentences[0].stop == "?" or any(t.says("cue", "rule") for t in sentences[0].tags):
         return None
     sentences = [s for s in sentences if s.stop != "?"]
     text = " ".join(s.text() for s in sentences)
@@ -294,9 +299,21 @@ def _said_but_was(tags: list[Tag], text: str) -> bool:
 
 
 def _contrast(tags: list[Tag]) -> bool:
-    """ "3 not 2": marks the wrong half; True when there is such a contrast."""
+    """ "3 not 2", "15 should be 14": marks the wrong half; True when there is such a contrast."""
     found = False
     for n, tag in enumerate(tags):
+        if (
+            n
+            and tag.word in ("should be", "should have been", "should've been", "shoulda been", "was supposed to be")
+            and tags[n - 1].kind in _VALUED
+            and n + 1 < len(tags)
+            and any(t.kind == tags[n - 1].kind for t in tags[n + 1 : n + 3])
+        ):
+            tags[n - 1].claimed = "wrong"
+            found = True
+            continue
+        if tag.word == "not" and n + 1 < len(tags) and tags[n + 1].kind == "num" and tags[n + 1].note == "spelled" and tags[n + 1].value == 1:
+            continue  # not one
         if tag.word == "not" or tag.word in ("instead of", "rather than"):
             rest = [
                 t

@@ -9,7 +9,7 @@ import re
 from dataclasses import replace
 from typing import Any
 
-from bot.language import amends, caution, eggs, fish, leftovers, tending, trade, water
+from bot.language import amends, caution, eggs, fish, leftovers, tables, tending, trade, water
 from bot.language.days import Clock, Day
 from bot.language.group import Group, Raw
 from bot.language.names import Names
@@ -120,8 +120,13 @@ class Reader:
         done: list[Sentence] = []
         queries: list[Query] = []
         told_before = 0
+        listed = 0
         for number, sentence in enumerate(sentences):
             ctx = teller.context
+            listed = listed - 1 if listed > 0 else tables.table(sentences, number, teller)
+            if listed > 0:
+                done.append(sentence)
+                continue
             if done and sentence.line != done[-1].line:
                 if not ctx.values.get("row_header"):
                     ctx.day = ctx.clock = None
@@ -1074,6 +1079,8 @@ def _fits_on(part: Part, kind: str, teller: Teller, current: list[Part]) -> bool
         and not any(t.word in ("in", "from", "out") for t in part.tags)
     ):
         return kind == "hatch" and teller.context.kind != "hatch"
+    if part.words() & {"fine", "ok", "okay", "alright", "happy", "good"} and kind in ("death", "bad_eggs", "hatch", "move"):
+        return False
     words = [t for t in part.tags if t.kind in ("word", "lex")]
     plain = [
         t

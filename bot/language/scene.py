@@ -190,6 +190,10 @@ def sentences_of(tags: list[Tag], names: Names) -> list[Sentence]:
         for part in sentence.parts:
             _guard(part, names)
         _carry(sentence.parts)
+        first = sentence.parts[0] if sentence.parts else None
+        if first is not None and len(first.tags) <= 3 and first.muted == "plan" and any(t.kind == "day" and t.value.future for t in first.tags):
+            for part in sentence.parts:  # "maybe tomorrow: …"
+                part.muted = part.muted or "plan"
         if _unreal(sentence):
             for part in sentence.parts:
                 part.muted = part.muted or "not"
@@ -216,6 +220,10 @@ def _parts(sentence: Sentence, number: int) -> Iterator[Part]:
     while n < len(tags):
         tag = tags[n]
         cut = False
+        if tag.word == "but" and any(t.says("group") for t in current) and n + 1 < len(tags) and tags[n + 1].kind in ("place", "num", "line", "batch"):
+            current.append(Tag("lex", "but", tag.at, tag.upto, "but", {"except": frozenset({"except"})}))
+            n += 1
+            continue
         if tag.kind == "punct" and tag.word in (",", ":", "(", ")", "-", "+", "/", '"', "*", "=", ">"):
             cut = True
         elif tag.kind == "word" and tag.word in _SPLIT_WORDS:
@@ -430,6 +438,8 @@ def _guard(part: Part, names: Names) -> None:
             tag.word == "thought" and n > 0 and tags[n - 1].word in ("a", "my", "the")
         ):
             if tag.word in ("almost", "nearly", "supposed"):
+                if after is not None and after.senses.get("cue") and tag.word != "supposed" and not any(t.senses.get("cue") for t in tags[:n]):
+                    part.muted = part.muted or "wish"
                 _mute(tags[n + 1 : n + 4])
             else:
                 part.muted = part.muted or "wish"
@@ -486,6 +496,10 @@ def _guard(part: Part, names: Names) -> None:
                 continue
             if tag.word == "no" and after is not None and after.says("noun", "eggs", "fry", "fish"):
                 continue
+            if tag.word == "not" and n == 0 and not part.joiner:
+                part.muted = part.muted or "not"
+            if tag.word == "not" and after is not None and after.says("cue", "pull", "wc", "move", "feed", "dead", "hatch", "count", "bad", "changed", "topoff", "sold", "bought") and n <= 2:
+                part.muted = part.muted or "not"
             if tag.word == "without":
                 _mute(tags[n + 1 : n + 3])
                 continue
@@ -527,6 +541,8 @@ def _guard(part: Part, names: Names) -> None:
     if any(t.word in ("due", "overdue", "missed") for t in tags) and not any(t.says("cue", "hold") for t in tags):
         _mute(tags)
     for n, tag in enumerate(tags):
+        if tag.kind in ("day", "clock") and n and tags[n - 1].word in _TO_COME:
+            tag.note = "muted"
         if (
             tag.kind == "day"
             and isinstance(tag.value, Day)
@@ -538,6 +554,9 @@ def _guard(part: Part, names: Names) -> None:
             part.muted = part.muted or "plan"
         if tag.word in ("yet", "tomorrow") and n and tags[n - 1].senses.get("guard"):
             part.muted = part.muted or "plan"
+
+
+_TO_COME = frozenset(["retest", "recheck", "redo", "check", "test again", "next"])  # "… retest mon": a day to come
 
 
 def _mute(tags: list[Tag], why: str = "") -> None:
@@ -572,9 +591,9 @@ def _others(sentence: Sentence, names: Names) -> bool:
                 and not word.says("cue", "release")
             ):
                 return True
-    words = {t.word for t in tags[:6]}
+    words = {t.word.removesuffix("'s") for t in tags[:6]}
     if words & _OTHERS and words & {"my", "a", "the", "his", "her", "some", "neighbor's", "their"}:
-        joined = sentence.text()
+        joined = sentence.text().replace("'s", "")
         if any(f"{own} {who}" in joined for own in ("my", "a", "some") for who in _OTHERS):
             return not any(t.says("cue", "sold", "hold", "release", "bought") for t in tags)
     return False

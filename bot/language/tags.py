@@ -107,9 +107,13 @@ class Tagger:
                 tag.note = "quoted"
             self.tags.append(tag)
             at = max(tag.upto, at + 1)
+        self._bullets()
         self._times_of_day()
         self._row_times()
         self._numbered_rows()
+        for one, two in zip(self.tags, self.tags[1:], strict=False):
+            if one.kind == "pct" and two.senses.get("substance"):
+                one.kind = "word"  # a strength: 3% peroxide
         self._idle_ones()
 
     # ---- helpers
@@ -141,6 +145,30 @@ class Tagger:
 
     def _is_id(self, item: Item) -> bool:
         return item.whole is not None and str(item.whole) in self.names.by_id
+
+    def _bullets(self) -> None:
+        """Dashes and boxes at the heads of rows say nothing of their own; a ticked box says done, an empty one not done."""
+        out: list[Tag] = []
+        opens, skip = True, False
+        for n, tag in enumerate(self.tags):
+            after = self.tags[n + 1] if n + 1 < len(self.tags) else None
+            if tag.word == "\n":
+                opens, skip = True, False
+            elif skip:
+                continue
+            elif opens and tag.kind == "punct" and tag.word in ("-", "*", "+") and after is not None and not self.glued[after.at]:
+                continue
+            elif opens and tag.word == "[" and after is not None and (after.word == "]" or (after.word in ("x", "✓") and self.w(after.upto) == "]")):
+                skip = after.word == "]"
+                if not skip:
+                    after.kind, after.word, after.senses = "lex", "✓", {"cue": frozenset({"done"})}
+                continue
+            elif tag.word == "]" and n and self.tags[n - 1].word == "✓":
+                continue
+            else:
+                opens = False
+            out.append(tag)
+        self.tags = out
 
     def _times_of_day(self) -> None:
         """In a list of clock times the bare hours are times too: "7, 9:30, 11:45", "at eight noon four and six"."""
@@ -330,6 +358,8 @@ class Tagger:
         if word in STOPS:
             if word == "✓":
                 return Tag("lex", word, at, at + 1, word, {"cue": frozenset({"done"})})
+            if word == "·" and at + 1 < len(self.items) and self.items[at + 1].raw[0].islower() and at and self.items[at - 1].raw[0].isalnum() and self.items[at + 1].word not in _SENTENCE_STARTS:
+                return Tag("punct", ",", at, at + 1, ",")
             if word == "." and (
                 self.w(at - 1) in ("mr", "mrs", "ms", "dr", "approx", "gal")
                 or (self.w(at - 1) in ("a", "p") and self.w(at + 1) == "m")
@@ -1155,6 +1185,8 @@ class Tagger:
             return Tag("frac", FRACTIONS[after], at, at + 2, after)
         if word == "half" and after in ("a", "an") and (unit := self._unit_at(at + 2)) and unit[1] == "unit":
             return Tag("amount", 0.5, at, at + 2 + unit[0], word, unit=unit[2])
+        if word == "half" and after in ("a", "an") and (unit := self._unit_at(at + 2)) and unit[1] == "volume" and unit[2] != "bucket":
+            return Tag("vol", self._litres(0.5, unit[2]), at, at + 2 + unit[0], word, unit=unit[2])
         if word == "half":
             if after in ("an", "a", "hour", "dozen", "past", "way"):
                 return None
@@ -1191,6 +1223,7 @@ class Tagger:
             and (
                 self.names.metric
                 or item.raw == "0"
+                or (len(self.items[at + 2].raw) == 1 and bool(self.tags) and self.tags[-1].says("quantity"))
                 or (value >= 10 and len(self.items[at + 2].raw) == 1 and any(t.says("quantity") for t in self.tags))
             )
             and not (self.w(at + 3) == "," and self.items[at + 3].glued)
@@ -1494,6 +1527,7 @@ _POINTING = frozenset(
         "clean",
     ]
 )
+_SENTENCE_STARTS = frozenset(["i", "my", "i'm", "i've", "he", "she", "they", "it's", "it", "we", "that", "this", "what", "how", "so", "anyway"])
 _STOPWORDS = frozenset(
     [
         "the",

@@ -8,10 +8,10 @@ from bot.language.tags import Tag
 from bot.language.telling import LIMITS, Frame, Sight, Teller, litres_of_volume
 
 
-def place_list(group: Group, teller: Teller, kind: str) -> tuple[list[str] | None, list[str]]:
+def place_list(group: Group, teller: Teller, kind: str, **keys: object) -> tuple[list[str] | None, list[str]]:
     """The places of a watering or feeding and those excepted; None after a question was asked."""
     if group.unknown() is not None:
-        teller.ask_place(group, {"kind": kind})
+        teller.ask_place(group, {"kind": kind, **keys})
         return None, []
     seq = group.sequence("place")
     if kind == "dose":
@@ -30,7 +30,7 @@ def place_list(group: Group, teller: Teller, kind: str) -> tuple[list[str] | Non
                 continue
             before = group.before(tag)
             if before is not None and before.word in ("in", "on", "tank", "and", ",", "wc") and value < 200:
-                teller.ask(group, f"There is no tank {value:g} here. Which one?", "place", {"kind": kind})
+                teller.ask(group, f"There is no tank {value:g} here. Which one?", "place", {"kind": kind, **keys})
                 return None, []
             continue
         its = [names.batch_of[v].place if sort == "B" and v in names.batch_of else v for v in value]
@@ -47,7 +47,7 @@ def place_list(group: Group, teller: Teller, kind: str) -> tuple[list[str] | Non
         not places
         and not groups
         and kind in ("feed", "water_change")
-        and any(t.word == "all" for t in group.tags)
+        and _all_of_them(group)
         and "all of" not in group.text()
         and not group.kind("line")
         and not group.noun("fry", "adults", "eggs")
@@ -83,6 +83,17 @@ def place_list(group: Group, teller: Teller, kind: str) -> tuple[list[str] | Non
                 if len(main) == 1 and not stage and kind == "feed":
                     places = main
     return list(dict.fromkeys(places)), left_out
+
+
+def _all_of_them(group: Group) -> bool:
+    """Whether "all" stands for every place: "fed all", "all got flake", and not "gone all thin"."""
+    for n, tag in enumerate(group.tags):
+        if tag.word != "all":
+            continue
+        nxt = group.tags[n + 1] if n + 1 < len(group.tags) else None
+        if nxt is None or nxt.kind != "word" or nxt.word in ("with", "the", "them", "at", "in", "on", "their", "this", "round", "ok", "again", "today"):
+            return True
+    return False
 
 
 def _at_place(group: Group, tag: Tag) -> bool:
@@ -169,7 +180,7 @@ def tell_wc(group: Group, teller: Teller) -> None:
     _percent_of_bare(group)
     pcts, fracs, vols = group.kind("pct"), group.kind("frac"), group.kind("vol")
     amounts = [t for t in (*pcts, *fracs) if not t.claimed]
-    places, left_out = place_list(group, teller, "water_change")
+    places, left_out = place_list(group, teller, "water_change", percent=round(amounts[0].value, 1) if len(amounts) == 1 and amounts[0].value <= 100 else None)
     if places is None:
         return
     if not places:
@@ -377,7 +388,7 @@ def tell_dose(group: Group, teller: Teller) -> None:
         singles = [t for t in group.sense("unit") if not t.says("substance")]
         if singles and (before := group.before(singles[0])) is not None and before.word in ("a", "one"):
             amount, unit = 1.0, singles[0].one("unit")
-    places, _ = place_list(group, teller, "dose")
+    places, _ = place_list(group, teller, "dose", substance=substance, amount=amount, unit=unit)
     if places is None:
         return
     batches = group.batches()
@@ -478,7 +489,7 @@ def tell_feed(group: Group, teller: Teller) -> None:
     if later and len(later) < len(foods):
         foods = [t for t in foods if t not in later]
     found = list(dict.fromkeys(min(t.senses["food"]) for t in foods))
-    places, left_out = place_list(group, teller, "feed")
+    places, left_out = place_list(group, teller, "feed", **({"food": found[0]} if len(found) == 1 else {}))
     if places is None:
         return
     if (group.sense("except") and not left_out) or any(
