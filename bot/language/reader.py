@@ -84,7 +84,13 @@ class Reader:
             doubts = tuple(teller.doubts)
         if not events and not query and not doubts and (odd := leftovers.unclear(sentences)) is not None:
             doubts = (leftovers.question_for(odd, []),)
-        if not events and not query and not doubts and not teller.quiet and (owing := caution.owed(sentences)) is not None:
+        if (
+            not events
+            and not query
+            and not doubts
+            and not teller.quiet
+            and (owing := caution.owed(sentences)) is not None
+        ):
             doubts = (owing,)
         if (
             not events
@@ -545,7 +551,8 @@ class Reader:
                 for k, v, t in group.sequence("value")
                 if k == "P"
                 for p in v
-                if (b := group.before(t)) is not None and b.word in ("in", "on", "of", "under", "tested", "testing", "checked")
+                if (b := group.before(t)) is not None
+                and b.word in ("in", "on", "of", "under", "tested", "testing", "checked")
             ]
             if len(spoken) == 1:
                 ctx.places, ctx.batch, ctx.header = (spoken[0],), None, True
@@ -686,6 +693,21 @@ class Reader:
                 for place in spots:
                     teller.tell("measure", group, place=place, quantity="temperature", value=value)
                 return True
+        if (
+            len(nums) == 1
+            and nums[0].low is None
+            and event.get("count") is None
+            and not event.get("places")
+            and kind
+            in ("pull", "hatch", "eyed", "bad_eggs", "move", "death", "sale", "stock_in", "reserve", "headcount")
+            and not part.kind("place", "pct", "money", "line", "batch")
+            and re.fullmatch(
+                r"(so |that's |makes |there were |all |about )*\d+ ?(of (them|those|em)|in all|all told|all up|in total|total|altogether|fish|fry)( now| then)?",
+                text,
+            )
+        ):
+            event["count"] = ctx.count = int(nums[0].value)
+            return True
         if not bare or part.kind("place", "pct", "money"):
             return False
         value = int(nums[0].value)
@@ -1079,7 +1101,12 @@ def _fits_on(part: Part, kind: str, teller: Teller, current: list[Part]) -> bool
         and not any(t.word in ("in", "from", "out") for t in part.tags)
     ):
         return kind == "hatch" and teller.context.kind != "hatch"
-    if part.words() & {"fine", "ok", "okay", "alright", "happy", "good"} and kind in ("death", "bad_eggs", "hatch", "move"):
+    if part.words() & {"fine", "ok", "okay", "alright", "happy", "good"} and kind in (
+        "death",
+        "bad_eggs",
+        "hatch",
+        "move",
+    ):
         return False
     words = [t for t in part.tags if t.kind in ("word", "lex")]
     plain = [
@@ -1197,6 +1224,8 @@ def _sentence_day(sentence: Sentence, heading: bool = False) -> Day | None:
         and sentence.tags[n - 2].word in ("since", "until", "by", "from")
     ):
         before = "since"
+    if before in ("from", "for") and n <= 6 and sentence.tags[0].word in _ABOUT_NOTES and len(sentence.parts) > 0:
+        return tag.value  # type: ignore[no-any-return]
     if (
         before in ("since", "until", "by", "for", "before", "than")
         or (before == "from" and not heading)
@@ -1207,6 +1236,25 @@ def _sentence_day(sentence: Sentence, heading: bool = False) -> Day | None:
     if n <= 3 or (len(distinct) == 1 and len(sentence.tags) <= 30):
         return tag.value  # type: ignore[no-any-return]
     return None
+
+
+_ABOUT_NOTES = frozenset(
+    [
+        "this",
+        "these",
+        "all",
+        "that",
+        "sorry",
+        "late",
+        "catching",
+        "notes",
+        "note",
+        "from",
+        "forgot",
+        "backlog",
+        "entries",
+    ]
+)
 
 
 def _sentence_clock(sentence: Sentence) -> Clock | None:

@@ -115,8 +115,31 @@ class Tagger:
             if one.kind == "pct" and two.senses.get("substance"):
                 one.kind = "word"  # a strength: 3% peroxide
         self._idle_ones()
+        self._not_one_egg()
 
     # ---- helpers
+
+    def _not_one_egg(self) -> None:
+        """ "Not an egg", "not one single egg": none."""
+        for n, tag in enumerate(self.tags):
+            if tag.word not in ("not", "nary"):
+                continue
+            m = n + 1
+            while m < len(self.tags) and self.tags[m].word in (
+                "a",
+                "an",
+                "one",
+                "1",
+                "single",
+                "solitary",
+                "any",
+                "even",
+            ):
+                m += 1
+            if m > n + 1 and m < len(self.tags) and self.tags[m].says("noun", "eggs"):
+                tag.word = "no"
+                for idle in self.tags[n + 1 : m]:
+                    idle.kind, idle.word, idle.note = "word", "", "idle"
 
     def _unglued(self, token: Token) -> list[Token]:
         """A tub's word and letter written as one: "tubC"."""
@@ -156,9 +179,20 @@ class Tagger:
                 opens, skip = True, False
             elif skip:
                 continue
-            elif opens and tag.kind == "punct" and tag.word in ("-", "*", "+") and after is not None and not self.glued[after.at]:
+            elif (
+                opens
+                and tag.kind == "punct"
+                and tag.word in ("-", "*", "+")
+                and after is not None
+                and not self.glued[after.at]
+            ):
                 continue
-            elif opens and tag.word == "[" and after is not None and (after.word == "]" or (after.word in ("x", "✓") and self.w(after.upto) == "]")):
+            elif (
+                opens
+                and tag.word == "["
+                and after is not None
+                and (after.word == "]" or (after.word in ("x", "✓") and self.w(after.upto) == "]"))
+            ):
                 skip = after.word == "]"
                 if not skip:
                     after.kind, after.word, after.senses = "lex", "✓", {"cue": frozenset({"done"})}
@@ -204,7 +238,11 @@ class Tagger:
 
     def _numbered_rows(self) -> None:
         """Rows numbered "1." "2." "3.": the numbers say nothing."""
-        rows = [n for n, t in enumerate(self.tags[:-1]) if t.kind == "num" and (n == 0 or self.tags[n - 1].word == "\n") and self.tags[n + 1].word in (".", ")") ]
+        rows = [
+            n
+            for n, t in enumerate(self.tags[:-1])
+            if t.kind == "num" and (n == 0 or self.tags[n - 1].word == "\n") and self.tags[n + 1].word in (".", ")")
+        ]
         values = [self.tags[n].value for n in rows]
         if len(rows) >= 2 and values == [float(k) for k in range(1, len(rows) + 1)]:
             for n in rows:
@@ -358,7 +396,14 @@ class Tagger:
         if word in STOPS:
             if word == "✓":
                 return Tag("lex", word, at, at + 1, word, {"cue": frozenset({"done"})})
-            if word == "·" and at + 1 < len(self.items) and self.items[at + 1].raw[0].islower() and at and self.items[at - 1].raw[0].isalnum() and self.items[at + 1].word not in _SENTENCE_STARTS:
+            if (
+                word == "·"
+                and at + 1 < len(self.items)
+                and self.items[at + 1].raw[0].islower()
+                and at
+                and self.items[at - 1].raw[0].isalnum()
+                and self.items[at + 1].word not in _SENTENCE_STARTS
+            ):
                 return Tag("punct", ",", at, at + 1, ",")
             if word == "." and (
                 self.w(at - 1) in ("mr", "mrs", "ms", "dr", "approx", "gal")
@@ -394,7 +439,11 @@ class Tagger:
             and self.tags[-1].kind == "place"
             and at + 1 < len(self.items)
             and not self.items[at + 1].glued
-        ) or (word == ">" and self.tags and self.tags[-1].kind == "place"):
+        ) or (
+            word == ">"
+            and self.tags
+            and (self.tags[-1].kind == "place" or (at + 1 < len(self.items) and self._place(at + 1) is not None))
+        ):
             return Tag("lex", "to", at, at + 1, "to", {"cue": frozenset({"move"})})
         if word in ("$", "£", "€") and self.items[at + 1 : at + 2] and self.items[at + 1].num is not None:
             return Tag("money", self.items[at + 1].num, at, at + 2, word, unit=_CURRENCY[word])
@@ -571,7 +620,13 @@ class Tagger:
         item = self.items[at]
         word = item.word
         head_at = at
-        if at + 1 < len(self.items) and self.items[at + 1].num is not None and len(word) <= 2 and self.items[at + 1].glued and f"{word}{self.w(at + 1)}" in names.by_id:
+        if (
+            at + 1 < len(self.items)
+            and self.items[at + 1].num is not None
+            and len(word) <= 2
+            and self.items[at + 1].glued
+            and f"{word}{self.w(at + 1)}" in names.by_id
+        ):
             return self._bare_ident(at)
         heads = names.head_words.get(word)
         if (
@@ -944,7 +999,11 @@ class Tagger:
         foods = [v for s, v in entries if s == "food"]
         if not entries and self.words[at].isalpha() and not is_everyday(self.words[at]):
             for wide in (3, 2):
-                heard = misheard("".join(self.words[at : at + wide])) if all(w.isalpha() for w in self.words[at : at + wide]) else None
+                heard = (
+                    misheard("".join(self.words[at : at + wide]))
+                    if all(w.isalpha() for w in self.words[at : at + wide])
+                    else None
+                )
                 if heard and any(s == "food" for s, _ in LEXICON[(heard,)]):
                     size, foods = wide, [v for s, v in LEXICON[(heard,)] if s == "food"]
                     break
@@ -1185,7 +1244,13 @@ class Tagger:
             return Tag("frac", FRACTIONS[after], at, at + 2, after)
         if word == "half" and after in ("a", "an") and (unit := self._unit_at(at + 2)) and unit[1] == "unit":
             return Tag("amount", 0.5, at, at + 2 + unit[0], word, unit=unit[2])
-        if word == "half" and after in ("a", "an") and (unit := self._unit_at(at + 2)) and unit[1] == "volume" and unit[2] != "bucket":
+        if (
+            word == "half"
+            and after in ("a", "an")
+            and (unit := self._unit_at(at + 2))
+            and unit[1] == "volume"
+            and unit[2] != "bucket"
+        ):
             return Tag("vol", self._litres(0.5, unit[2]), at, at + 2 + unit[0], word, unit=unit[2])
         if word == "half":
             if after in ("an", "a", "hour", "dozen", "past", "way"):
@@ -1290,7 +1355,9 @@ class Tagger:
             return Tag("num", value, at, end + 2, word, low=value, approx=True, note="vague")
         if after in ("ish", "something", "odd"):
             return Tag("num", value, at, end + 1, word, approx=True, low=None if after == "ish" else value)
-        if after in ("%", "percent", "pct", "per") and not (after == "per" and self.w(end + 1) not in ("cent", "scent", "sent")):
+        if after in ("%", "percent", "pct", "per") and not (
+            after == "per" and self.w(end + 1) not in ("cent", "scent", "sent")
+        ):
             return Tag("pct", value, at, end + (2 if after == "per" else 1), word, low=low, approx=approx)
         if after in _CURRENCY_WORDS or (
             after in _CURRENCY and not (self.items[end + 1 : end + 2] and self.items[end + 1].num is not None)
@@ -1305,7 +1372,13 @@ class Tagger:
         if before == "x" and item.glued and self.tags:
             self.tags[-1].claimed = "x"
         if self._is_time(at):
-            return Tag("clock", Clock(int(item.raw[:-2]), int(item.raw[-2:]), "24" if len(item.raw) == 4 else ""), at, end, word)
+            return Tag(
+                "clock",
+                Clock(int(item.raw[:-2]), int(item.raw[-2:]), "24" if len(item.raw) == 4 else ""),
+                at,
+                end,
+                word,
+            )
         sized = self._size(at, article=False) if low is None else None
         if sized:
             return sized
@@ -1329,9 +1402,30 @@ class Tagger:
     def _is_time(self, at: int) -> bool:
         """Whether three or four figures in a feeding, watering or round are a clock time: "powder 0700 mw 1230"."""
         raw = self.items[at].raw
-        if not (raw.isdigit() and len(raw) in (3, 4) and 500 <= int(raw) < 2400 and int(raw[-2:]) < 60 and int(raw[-2:]) % 5 == 0):
+        if not (
+            raw.isdigit()
+            and len(raw) in (3, 4)
+            and 500 <= int(raw) < 2400
+            and int(raw[-2:]) < 60
+            and int(raw[-2:]) % 5 == 0
+        ):
             return False
-        if self.w(at + 1) in ("eggs", "egg", "ml", "l", "fry", "fish", "litres", "liters", "drops", "%", "ppm", "/", "-", "lumens"):
+        if self.w(at + 1) in (
+            "eggs",
+            "egg",
+            "ml",
+            "l",
+            "fry",
+            "fish",
+            "litres",
+            "liters",
+            "drops",
+            "%",
+            "ppm",
+            "/",
+            "-",
+            "lumens",
+        ):
             return False
         back = [t for t in self.tags[-8:] if t.kind == "lex"]
         routine = any(t.says("food") or t.says("cue", "wc", "feed", "done", "topoff") or t.says("group") for t in back)
@@ -1527,7 +1621,9 @@ _POINTING = frozenset(
         "clean",
     ]
 )
-_SENTENCE_STARTS = frozenset(["i", "my", "i'm", "i've", "he", "she", "they", "it's", "it", "we", "that", "this", "what", "how", "so", "anyway"])
+_SENTENCE_STARTS = frozenset(
+    ["i", "my", "i'm", "i've", "he", "she", "they", "it's", "it", "we", "that", "this", "what", "how", "so", "anyway"]
+)
 _STOPWORDS = frozenset(
     [
         "the",

@@ -12,6 +12,7 @@ from functools import lru_cache
 from rapidfuzz import fuzz
 from rapidfuzz.distance import OSA
 
+from bot.language.days import WEEKDAYS
 from bot.language.everyday import is_everyday
 from bot.language.sounds import sound
 from bot.language.words import tokens_of
@@ -220,12 +221,19 @@ def mended(word: str, known: frozenset[str] = frozenset()) -> str:
     """The word as it was probably meant: itself when known, else the one trade word a slip or two away."""
     if word in ABBREVIATIONS:
         return ABBREVIATIONS[word]
-    if len(word) < 4 or word in DOMAIN or word in known or not word.isalpha() or is_everyday(word):
+    if len(word) < 4 or word in DOMAIN or word in WEEKDAYS or word in known or not word.isalpha() or is_everyday(word):
         return word
     allowed = 1 if len(word) < 7 else 2
     if len(word) == 6:
         bones = sorted(c for c in word if c not in "aeiou")
-        close = [w for w in _MENDABLE if w[0] == word[0] and abs(len(w) - 6) <= 2 and sorted(c for c in w if c not in "aeiou") == bones and OSA.distance(word, w) <= 2]
+        close = [
+            w
+            for w in _MENDABLE
+            if w[0] == word[0]
+            and abs(len(w) - 6) <= 2
+            and sorted(c for c in w if c not in "aeiou") == bones
+            and OSA.distance(word, w) <= 2
+        ]
         if len(close) == 1:
             return close[0]
     best: list[tuple[int, str]] = []

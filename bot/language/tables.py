@@ -1,0 +1,351 @@
+"""Lists and tables: a heading says what is listed, and every row under it gives a place or a day its number.
+
+Only what fits the pattern whole is read here; anything else is left to the reading of clauses.
+"""
+
+# ruff: noqa: E501  (tables of words are read as tables)
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from bot.language.days import Clock, Day
+from bot.language.group import Group, Raw
+from bot.language.names import Names
+from bot.language.scene import Part, Sentence
+from bot.language.tags import Tag
+from bot.language.telling import MOST, Teller
+from bot.language.water import _fits
+
+_MARKS = frozenset([":", "=", ">", "-", "*", "+", "|", "/", ",", "·", "~", "--", ".", ";", "(", ")", "[", "]"])
+_FILLER = frozenset(
+    ["in", "on", "from", "was", "had", "gave", "at", "is", "x", "eggs", "egg", "fry", "the", "of", "had", "has", "only", "finally", "again", "ok", "about", "total", "left", "now", "ones", "tank", "tub", "mop",
+     "for", "and", "got", "reads", "still", "good", "dead", "bad", "white", "alive", "fish", "drops", "drop", "juvs", "day", "&", "out", "to"]
+)  # fmt: skip
+_NAMING = frozenset(["in", "tank", "tanks", "tub", "tubs", "mop", "mops", "for"])
+_NONE = frozenset(["none", "nothing", "nil", "zero", "nada", "zip", "zilch"])
+# What a heading may be about, by the signs in it; the first that fits is taken.
+_TOPICS: tuple[tuple[str, tuple[str, ...], tuple[str, ...], tuple[str, ...]], ...] = (
+    ("bad_eggs", ("bad", "bad_weak"), (), ("duds",)),
+    ("eyed", ("eyed",), (), ()),
+    ("hatch", ("hatch",), (), ()),
+    ("death", ("dead", "lost"), (), ("deaths", "losses")),
+    ("headcount", ("count",), (), ("counts", "heads", "numbers", "census")),
+    ("pull", ("pull", "laid"), ("mop", "eggs"), ()),
+)
+
+
+@dataclass
+class _Row:
+    day: Day | None = None
+    clock: Clock | None = None
+    pairs: list[tuple[str | None, list[Tag]]] = field(default_factory=list)  # a place or batch and its numbers
+    none: bool = False
+
+
+@dataclass
+class _Heading:
+    topic: str = ""
+    quantities: list[str] = field(default_factory=list)
+    spots: list[str] = field(default_factory=list)
+    day: Day | None = None
+    clock: Clock | None = None
+
+
+def table(sentences: list[Sentence], start: int, teller: Teller) -> int:
+    """Read a table that begins at a sentence: how many sentences it took, 0 when there is none."""
+    if any(t.note == "quoted" for t in sentences[start].tags):
+        return 0
+    line = sentences[start].line
+    same = [s for s in sentences[start:] if s.line == line]
+    rest = sentences[start + len(same) :]
+    if len(same) == 1 and rest:  # a heading line, then a row a line
+        rows: list[list[Tag]] = []
+        for sentence in rest:
+            if sentence.stop == "?":
+                break
+            rows.append(sentence.tags)
+        heading = same[0].tags
+        for size in range(len(rows), 1, -1):
+            if sentences[start + size].line == line or (size < len(rows) and rest[size].line == rest[size - 1].line):
+                continue
+            if _told(heading, rows[:size], sentences[start : start + 1 + size], teller, by_line=True):
+                return 1 + size
+    segments: list[list[Tag]] = [[]]
+    for sentence in same:
+        if sentence.stop == "?":
+            return 0
+        for n, tag in enumerate(sentence.tags):
+            if tag.word == "," and tag.kind == "punct" and _opens_row(sentence.tags[n + 1 :]):
+                segments.append([])
+            segments[-1].append(tag)
+        segments.append([])
+    segments = [s for s in segments if s]
+    if len(segments) < 2:
+        return 0
+    for cut in range(1, len(segments[0])):
+        before, tag = segments[0][cut - 1], segments[0][cut]
+        if tag.kind in ("day", "place", "batch") or before.word in (":", "-") or (tag.kind == "num" and cut > 0):
+            heading, first = segments[0][:cut], segments[0][cut:]
+            if _told(heading, [first, *segments[1:]], same, teller):
+                return len(same)
+    return 0
+
+
+def _opens_row(tags: list[Tag]) -> bool:
+    first = next((t for t in tags if t.word not in ("and", "then", "&")), None)
+    return first is not None and (first.kind in ("day", "clock", "place", "batch", "num") or len(first.word) == 1)
+
+
+def _told(
+    heading: list[Tag], rows: list[list[Tag]], sentences: list[Sentence], teller: Teller, by_line: bool = False
+) -> bool:
+    tail: list[Tag] = []
+    if (
+        not by_line
+        and len(rows) > 2
+        and not any(t.kind in ("num", "day", "place") for t in rows[-1])
+        and len(rows[-1]) <= 2
+    ):
+        tail, rows = rows[-1], rows[:-1]  # "…, t2 17. mops"
+    if len(rows) < 2:
+        return False
+    head = _heading([*heading, *tail], teller)
+    if head is None:
+        return False
+    read = [_row(tags, head, teller.names) for tags in rows]
+    if any(r is None for r in read):
+        return False
+    found = [r for r in read if r is not None]
+    if not head.topic:
+        head.topic = _counted_over_days(head, found, teller.names)
+    if not head.topic:
+        return False
+    events = _events(head, found, by_line, teller)
+    if len(events) < 2:
+        return False
+    group = Group(
+        [
+            Part(
+                [t for s in sentences for t in s.tags],
+                "",
+                sentences[0].parts[0].sentence if sentences[0].parts else 0,
+                sentences[0].line,
+            )
+        ],
+        teller.names,
+        teller.context,
+    )
+    for raw, n in events:
+        raw["_group"] = group
+        raw["_sentence"] = id(sentences[min(n + 1, len(sentences) - 1)] if by_line else sentences[0])
+        teller.events.append(raw)
+        teller.remember(raw, group)
+    for sentence in sentences:
+        teller.read |= {id(p) for p in sentence.parts}
+        for tag in sentence.tags:
+            if tag.kind == "num":
+                tag.claimed = tag.claimed or "place"
+    return True
+
+
+def _heading(tags: list[Tag], teller: Teller) -> _Heading | None:
+    out = _Heading()
+    words = {t.word for t in tags}
+    if len(tags) > 14 or any(t.says("guard") or t.note in ("muted", "quoted") for t in tags):
+        return None
+    cues = {c for t in tags for c in t.senses.get("cue", ())}
+    nouns = {c for t in tags for c in t.senses.get("noun", ())}
+    quantities = [t.one("quantity") or "" for t in tags if t.says("quantity")]
+    if quantities:
+        out.topic, out.quantities = "measure", quantities
+    elif any(t.says("unit", "drop") or (t.says("substance") and t.word in ("peroxide", "h2o2")) for t in tags):
+        out.topic = "dose"
+    else:
+        for topic, signs, its, plain in _TOPICS:
+            if cues & set(signs) or nouns & set(its) or words & set(plain):
+                out.topic = topic
+                break
+    others = cues & {
+        "sold",
+        "bought",
+        "hold",
+        "release",
+        "feed",
+        "wc",
+        "move",
+        "topoff",
+        "newplace",
+        "close",
+        "remind",
+        "fix",
+        "undo",
+    }
+    if others or any(t.says("food") for t in tags):
+        return None
+    if any(t.kind in ("amount", "pct", "money", "vol") for t in tags):
+        return None
+    for n, tag in enumerate(tags):
+        if tag.kind == "place":
+            if not tag.value:
+                return None
+            out.spots.extend(tag.value)
+        elif tag.kind == "batch":
+            if tag.value is None:
+                return None
+            out.spots.append(tag.value)
+        elif tag.kind == "num":
+            place = _place_of(tag, teller.names)
+            if place is None or n == 0 or tags[n - 1].word not in (*_NAMING, "counted", "tested", "pulled"):
+                return None
+            out.spots.append(place)
+        elif tag.kind == "day" and not tag.value.vague:
+            out.day = tag.value
+        elif tag.kind == "clock":
+            out.clock = tag.value
+    return out
+
+
+def _place_of(tag: Tag, names: Names) -> str | None:
+    """The one place a bare number or letter names."""
+    key = str(int(tag.value)) if tag.kind == "num" and tag.value == int(tag.value) and tag.low is None else tag.word
+    its = names.by_id.get(key, ())
+    return its[0] if len(its) == 1 else None
+
+
+def _row(tags: list[Tag], head: _Heading, names: Names) -> _Row | None:
+    """The day, places and numbers of a row; None when it holds anything else."""
+    out = _Row()
+    hidden = False
+    wanted = max(1, len(head.quantities))
+    numbers = [t for t in tags if t.kind in ("num", "deg") and t.low is None]
+    lead = sum(1 for t in tags if t.kind in ("place", "batch")) == 0 and not any(
+        len(t.word) == 1 and t.word.isalpha() and _place_of(t, names) for t in tags[:3]
+    )
+    nothing = sum(1 for t in tags if t.word in _NONE)
+    bare = lead and len(numbers) + nothing == wanted + 1 and (not head.spots or not any(t.kind == "day" for t in tags))
+    for n, tag in enumerate(tags):
+        if tag.word == "(":
+            hidden = True
+        elif tag.word == ")":
+            hidden = False
+        elif hidden:
+            if tag.kind in ("num", "place", "batch", "pct", "deg", "amount") or tag.senses.get("cue"):
+                return None
+        elif tag.kind == "day":
+            if out.day is not None and out.pairs:
+                return None
+            out.day = tag.value
+        elif tag.kind == "clock":
+            out.clock = tag.value
+        elif tag.kind == "place":
+            if len(tag.value) != 1:
+                return None
+            out.pairs.append((tag.value[0], []))
+        elif tag.kind == "batch":
+            if tag.value is None:
+                return None
+            out.pairs.append((tag.value, []))
+        elif tag.kind in ("num", "deg"):
+            if tag.low is not None or tag.approx:
+                return None
+            if bare and tag is numbers[0] and not out.pairs and tag.kind == "num":
+                place = _place_of(tag, names)
+                if place is None:
+                    return None
+                out.pairs.append((place, []))
+                continue
+            if not out.pairs:
+                out.pairs.append((None, []))
+            out.pairs[-1][1].append(tag)
+        elif tag.word in _NONE:
+            if out.pairs and not out.pairs[-1][1]:
+                out.pairs[-1][1].append(Tag("num", 0.0, tag.at, tag.upto, tag.word))
+            else:
+                out.none = True
+        elif tag.says("quantity") and len(head.quantities) == 1 and tag.one("quantity") == head.quantities[0]:
+            continue
+        elif (
+            len(tag.word) == 1
+            and tag.word.isalpha()
+            and tag.kind in ("word", "lex")
+            and n <= 2
+            and not out.pairs
+            and (place := _place_of(tag, names))
+        ):
+            out.pairs.append((place, []))
+        elif tag.word in _MARKS or tag.word in _FILLER or tag.kind == "sep":
+            continue
+        elif tag.kind == "line":
+            continue
+        else:
+            return None
+    if not out.pairs and not out.none:
+        return None
+    if any(len(numbers) != wanted for _, numbers in out.pairs):
+        return None
+    if any(place is None for place, _ in out.pairs) and (
+        len(head.spots) != 1 or len(out.pairs) != 1 or (out.day is None and out.clock is None)
+    ):
+        return None
+    return out
+
+
+def _counted_over_days(head: _Heading, rows: list[_Row], names: Names) -> str:
+    """A batch's numbers day by day, with no word for them, are counts when they lie near what it is known to hold."""
+    if len(head.spots) != 1 or not all(r.day is not None or r.none for r in rows):
+        return ""
+    spot = head.spots[0]
+    its = [names.batch_of[spot]] if spot in names.batch_of else list(names.batches_in(spot))
+    if len(its) != 1 or its[0].stage == "eggs" or not its[0].count:
+        return ""
+    values = [float(numbers[0].value) for r in rows for _, numbers in r.pairs]
+    return "headcount" if values and all(0.5 * its[0].count <= v <= 1.2 * its[0].count for v in values) else ""
+
+
+def _events(head: _Heading, rows: list[_Row], by_line: bool, teller: Teller) -> list[tuple[Raw, int]]:
+    out: list[tuple[Raw, int]] = []
+    day, clock = head.day or teller.context.day, head.clock or teller.context.clock
+    for n, row in enumerate(rows):
+        if row.day is not None:
+            day, clock = row.day, row.clock
+        its_day = day
+        its_clock = row.clock or clock
+        if row.none and not row.pairs:
+            if head.topic == "pull" and len(head.spots) == 1:
+                out.append(
+                    ({"kind": "pull", "place": head.spots[0], "count": 0, "_day": its_day, "_clock": its_clock}, n)
+                )
+            continue
+        for spot, numbers in row.pairs:
+            where = spot or head.spots[0]
+            key = "batch" if where in teller.names.batch_of else "place"
+            for k, tag in enumerate(numbers):
+                raw: Raw = {"kind": head.topic, key: where, "_day": its_day, "_clock": its_clock}
+                if head.topic == "measure":
+                    value = _fits(head.quantities[k], float(tag.value), tag, teller)
+                    if value is None or (head.quantities[k] == "length" and tag.kind != "len"):
+                        return []
+                    raw["quantity"], raw["value"] = head.quantities[k], value
+                elif head.topic == "dose":
+                    raw["amount"], raw["unit"] = tag.value, "drop"
+                else:
+                    if tag.kind == "deg" or tag.value != int(tag.value) or tag.value > MOST.get(head.topic, 5000):
+                        return []
+                    if not _may(head.topic, where, teller.names):
+                        return []
+                    if head.topic in ("bad_eggs", "death", "hatch") and not tag.value:
+                        continue
+                    raw["count"] = int(tag.value)
+                out.append((raw, n))
+    return out
+
+
+def _may(topic: str, where: str, names: Names) -> bool:
+    """Whether a kind of event can well have happened at a place or to a batch."""
+    place = names.place_of.get(where)
+    if topic == "pull":
+        return place is not None and place.role not in ("eggs", "fry", "grow-out", "nursery", "empty")
+    if topic == "death":
+        return place is None or place.role != "eggs"
+    return True
