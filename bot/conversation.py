@@ -1,0 +1,275 @@
+"""One turn of talk: a note, a question, the answer to one, a correction, or taking back; and the words that go back."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from dataclasses import replace
+from typing import Any
+
+from bot import questions
+from bot import sentences as say
+from bot.answers import answer
+from bot.corrections import correct, take_back
+from bot.knowing import card_of, reader_for
+from bot.language import Names, Query, Reader, Reading
+from bot.questions import Asked
+from bot.reply import Reply
+from bot.settling import declared, unheard_of
+from bot.taking_down import TakingDown, own_time
+from shared.events import Corrected, Remarked, Undone, event_from
+from shared.ledger import Entry
+from shared.room import PlaceCard
+
+MOST_CHARACTERS = 5_000
+MOST_LINES = 8
+_AND = re.compile(r"^\s*(?:and|also|plus|same for)\b[\s,:]*", re.IGNORECASE)
+_GOES_ON = {  # what to put before “12 from tank 5” after a note of that kind
+    "pull": "pulled",
+    "bad_eggs": "bad eggs",
+    "death": "dead",
+    "hatch": "hatched",
+    "water_change": "water changed",
+    "feed": "fed",
+    "headcount": "counted",
+}
+_WHY = frozenset(("why", "why is that", "says who", "how do you know", "what is that based on"))
+
+
+class Conversation(TakingDown):
+    """What one message leads to."""
+
+    def respond(self, *, about: str | None, edited: str | None) -> Reply:
+        text = self.message.text
+        if not text.strip():
+            return Reply("That message was empty; nothing was logged.")
+        if len(text) > MOST_CHARACTERS:
+            return Reply(f"That is more than {MOST_CHARACTERS} characters; nothing was logged. Send it in parts.")
+        if edited:
+            return self._follow_edit(edited)
+        if text.strip(" ?!.").casefold() in _WHY:
+            return self._why()
+        reader = reader_for(self.book, self.standing)
+        if self.may_log and self._settle(reader, text):
+            return self._reply("log")
+        places = declared(text, self.standing, self.info.gallon) if self.may_log else None
+        if places:
+            return self._set_up(places)
+        reading = self._read(reader, text)
+        if about and reading.events and isinstance(reading.events[0], Corrected):
+            return self._correct(reading.events[0], self.turn.entries_of_delivery(self.message.door, about))
+        return self._take(reading, text)
+
+    def _told_before(self) -> list[dict[str, Any]]:
+        """What was answered to this person in this chat, newest first."""
+        kept = self.book.messages(person=self.message.person, limit=12, newest_first=True)
+        return [
+            m.reply.payload for m in kept if m.reply and m.chat == self.message.chat and m.id != self.turn.message_id
+        ]
+
+    def _why(self) -> Reply:
+        """What the last answer in this chat rested on."""
+        for told in self._told_before():
+            why = told.get("why")
+            if why:
+                return Reply("\n".join(why), "answer", why=tuple(why))
+        return Reply("There is no figure of mine to explain just now.", "answer")
+
+    def _read(self, reader: Reader, text: str) -> Reading:
+        """The reader's reading; a bare name asks how it stands, and “and 12 from tank 5” goes on from the last note."""
+        new = unheard_of(text, self.standing) if self.may_log else []
+        if new:
+            card = card_of(self.standing, self.book)
+            places = (*card.places, *(PlaceCard(name=n, kind=n.split()[0]) for n in new))
+            reading = Reader(Names.of(card.model_copy(update={"places": places}))).read(text, self.now)
+            if reading.events:
+                self._offer_places(new, reading)
+                return Reading("ask")
+        reading = reader.read(text, self.now)
+        bare = " ".join(text.split()).strip(" .?!")
+        if not [e for e in reading.events if not isinstance(e, Remarked)] and not reading.query:
+            names = {n.casefold(): n for n in (*self.standing.places, *self.standing.batches)}
+            name = names.get(bare.casefold())
+            if name:
+                about = "batch" if name in self.standing.batches else "place"
+                query = Query(about, batch=name) if about == "batch" else Query(about, place=name)
+                return Reading("answer", query=query)
+        if _AND.match(text) and reading.outcome in ("ask", "none", "log") and not reading.query:
+            return self._goes_on(reader, _AND.sub("", text, count=1)) or reading
+        return reading
+
+    def _offer_places(self, new: list[str], reading: Reading) -> None:
+        """The first note of a place nobody has set up: offered in one tap, nothing logged before."""
+        events = [{"kind": "new_place", "place": n} for n in new] + [e.outside() for e in reading.events]
+        text = f"There is no {say.listed(new)} yet. Set up and log this?"
+        self.said.asked.append(Asked(text, self.now, (("yes", tuple(events)), ("no", ()))))
+
+    def _goes_on(self, reader: Reader, rest: str) -> Reading | None:
+        """The rest read as more of what the last note logged, where that leaves no doubt."""
+        last = [e for e in self._last_entries() if e.event.kind in _GOES_ON]
+        if not last or self.now - last[-1].said > dt.timedelta(hours=1):
+            return None
+        kind = last[-1].event.kind
+        again = reader.read(f"{_GOES_ON[kind]} {rest}", self.now)
+        if again.doubts or not again.events or any(e.kind != kind for e in again.events):
+            return None
+        return again
+
+    def _set_up(self, places: list[dict[str, Any]]) -> Reply:
+        """Places and lines said in one go, read back by size and role."""
+        for raw in places:
+            self._log(event_from(raw), "", sure=True)
+        told: dict[str, list[str]] = {}
+        for raw in places:
+            if raw["kind"] == "new_place":
+                size = say.volume(raw["litres"], self.info.units, self.info.gallon) if raw.get("litres") else ""
+                traits = ", ".join(t for t in (size, raw.get("role") or "", raw.get("line") or "") if t)
+                told.setdefault(traits, []).append(raw["place"])
+        self.said.lines = ["Set up:"] + [
+            f"{say.places(names)}{f' ({traits})' if traits else ''}" for traits, names in told.items()
+        ]
+        if not any(p.line for p in self.standing.places.values()):
+            self.said.after.append("Say which fish stand where, like “tanks 2 and 3 gardneri”.")
+        return self._reply("log")
+
+    # ---- a note
+
+    def _take(self, reading: Reading, text: str) -> Reply:
+        if not self.may_log and (reading.events or reading.doubts):
+            return Reply("You can look but not log here; ask the owner to make you a helper. Nothing was logged.")
+        for event in reading.events:
+            match event:
+                case Undone():
+                    return self._undo()
+                case Corrected():
+                    reply = self._correct(event, self._last_entries())
+                    if len(reading.events) == 1:
+                        return reply
+                case _:
+                    self._log(event, text)
+        for doubt in reading.doubts:
+            self.said.asked.append(questions.of_doubt(doubt, self.now, self.standing))
+        if reading.query:
+            found = answer(reading.query, self.standing, self.book, self.now, self.message)
+            self.said.answers.append(found)
+        return self._reply(reading.outcome)
+
+    # ---- answers to what was asked
+
+    def _settle(self, reader: Reader, text: str) -> bool:
+        """Take the message as the answer to an open question, if it is one."""
+        waiting = self.turn.open_questions(self.message.person, self.message.chat)
+        if not waiting:
+            return False
+        asking = next((told.get("asking") for told in self._told_before()), None)
+        for kept in reversed(waiting):
+            asked = Asked.of(kept.body)
+            if self.now - kept.asked_at > questions.OPEN_FOR:
+                continue
+            # Words of one's own answer only what was asked just now; the name of a choice answers it later too.
+            found = questions.settle(asked, text, reader, self.now, just_asked=kept.id == asking)
+            if found is None:
+                continue
+            self.turn.settle(kept.id)
+            self.said.settled = True
+            if not found.events and not found.doubts:
+                self.said.lines.append("Kept apart." if text.casefold().strip(" .!") == "apart" else "Left as it is.")
+            for event in found.events:
+                self._log(event, text, at=asked.at_for(event, self.now), sure=True)
+            for doubt in found.doubts:
+                self.said.asked.append(questions.of_doubt(doubt, self.now))
+            return True
+        return False
+
+    # ---- taking back and mending
+
+    def _last_entries(self) -> list[Entry]:
+        found = self.turn.last_message_with_entries(
+            self.message.person, self.message.chat, self.now - dt.timedelta(hours=24)
+        )
+        return found[1] if found else []
+
+    def _undo(self) -> Reply:
+        entries = self._last_entries()
+        if not entries:
+            return Reply("There is nothing of yours from the last day to take back.", "none")
+        told, done = take_back(entries, self.turn, self.standing, self.info, self.now)
+        if done:
+            self._close_questions(entries[0].message)
+            self.said.events.append({"kind": "undo"})
+        self.said.lines.append(told)
+        return self._reply("log" if done else "ask")
+
+    def _close_questions(self, message: int) -> None:
+        for kept in self.turn.open_questions(self.message.person, self.message.chat):
+            if kept.body.get("message") == message:
+                self.turn.settle(kept.id)
+
+    def _correct(self, event: Corrected, entries: list[Entry]) -> Reply:
+        found = correct(event, entries, self.turn, self.standing)
+        if isinstance(found, str):
+            return Reply(found, "ask")
+        old, fixed = found
+        self._close_questions(old.message)
+        self.said.lines.append("Mended.")
+        self.said.events.append(event.outside())
+        self._log(fixed, "", at=self._at(fixed) if own_time(fixed) else old.at, sure=True)
+        return self._reply("log")
+
+    def _follow_edit(self, delivery: str) -> Reply:
+        """The entry follows the edit: what the old wording logged is taken back, the new one is read."""
+        entries = self.turn.entries_of_delivery(self.message.door, delivery)
+        reader = reader_for(self.book, self.standing)
+        if entries:
+            told, done = take_back(entries, self.turn, self.standing, self.info, self.now)
+            if not done:
+                return Reply(told, "ask")
+            self._close_questions(entries[0].message)
+        reply = self._take(reader.read(self.message.text, self.now), self.message.text)
+        return replace(reply, text=f"As edited: {reply.text}" if entries else reply.text)
+
+    # ---- the words
+
+    def _reply(self, outcome: str) -> Reply:
+        said = self.said
+        lines = said.lines
+        if len(lines) > MOST_LINES:
+            lines = [*lines[: MOST_LINES - 1], f"… and {len(lines) - MOST_LINES + 1} more, all logged."]
+        parts = [*said.alarms, *lines, *said.after]
+        parts += [a.text for a in said.answers]
+        parts += said.cautions
+        options: tuple[str, ...] = ()
+        asking: int | None = None
+        for asked in said.asked:
+            body = {**asked.body(), "message": self.turn.message_id}
+            asking = self.turn.ask(body)
+        if said.asked:
+            # One question at a time: the newest asked is answered first, so the first doubt is asked last.
+            first = said.asked[-1]
+            parts.append(first.text[:1].upper() + first.text[1:] if first.doubt and not first.options else first.text)
+            options = tuple(first.labels)
+            if len(said.asked) > 1:
+                parts.append(f"({len(said.asked) - 1} more to ask after that.)")
+        elif said.settled:
+            waiting = self.turn.open_questions(self.message.person, self.message.chat)
+            fresh = [q for q in waiting if self.now - q.asked_at < questions.OPEN_FOR]
+            if fresh:  # one at a time: the next of them
+                again = Asked.of(fresh[-1].body)
+                parts.append(again.text)
+                options, asking = tuple(again.labels), fresh[-1].id
+        if said.asked and outcome in ("log", "both", "none") and not said.events:
+            outcome = "ask"
+        text = "\n".join(p for p in parts if p)
+        if not text:
+            text = "Nothing to log or answer in that."
+        pictures = [a.picture for a in said.answers if a.picture]
+        return Reply(
+            text,
+            outcome,
+            tuple(said.events),
+            options,
+            tuple(said.cautions),
+            pictures[0] if pictures else None,
+            tuple(dict.fromkeys(w for a in said.answers for w in a.why)),
+            asking,
+        )

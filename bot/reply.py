@@ -1,0 +1,50 @@
+"""What goes back for a message: the words, the choices to tap, and what a program is told."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from storage.journal import KeptReply
+
+
+@dataclass(frozen=True)
+class Reply:
+    """One answer, the same for every door."""
+
+    text: str
+    outcome: str = "none"
+    events: tuple[dict[str, Any], ...] = ()
+    options: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+    picture: bytes | None = None
+    why: tuple[str, ...] = ()  # what the figures in it rest on, for whoever asks
+    asking: int | None = None  # the question it ends with
+
+    def payload(self) -> dict[str, Any]:
+        """The JSON form of `roomhand say --json`."""
+        return {
+            "reply": self.text,
+            "outcome": self.outcome,
+            "events": list(self.events),
+            "options": list(self.options),
+            "cautions": list(self.cautions),
+        }
+
+    @classmethod
+    def again(cls, kept: KeptReply) -> Reply:
+        """The answer as it was given before."""
+        told = kept.payload
+        return cls(
+            kept.text,
+            told.get("outcome", "none"),
+            tuple(told.get("events", ())),
+            tuple(told.get("options", ())),
+            tuple(told.get("cautions", ())),
+            why=tuple(told.get("why", ())),
+            asking=told.get("asking"),
+        )
+
+    def kept(self) -> dict[str, Any]:
+        """The form it is kept in: the JSON form, and what a later “why?” or answer needs."""
+        return {**self.payload(), "why": list(self.why), "asking": self.asking}

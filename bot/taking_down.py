@@ -1,0 +1,185 @@
+"""Taking down: each event of a note booked, read back, cautioned about, or turned into a question."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass, field
+from typing import Any
+
+from bot import questions
+from bot import sentences as say
+from bot.answers import Answer
+from bot.questions import Asked
+from bot.readback import Booked, alarms, line_for, notices, window_line
+from shared.booking import Question
+from shared.booking import book as book_event
+from shared.events import (
+    BadEggsRemoved,
+    Dosed,
+    EggsEyed,
+    EggsPulled,
+    Event,
+    FishPromised,
+    FishSold,
+    Measured,
+    Remarked,
+    ReminderAsked,
+    TaskPutOff,
+)
+from shared.ledger import Entry, Standing
+from storage.journal import Message, RoomBook, Turn
+
+TWICE_WITHIN = dt.timedelta(minutes=10)
+TWICE_KINDS = ("pull", "death", "hatch", "sale")
+
+
+def own_time(event: Event) -> bool:
+    """Whether the event itself says when it happened."""
+    return bool(getattr(event, "date", None) or getattr(event, "time", None))
+
+
+@dataclass
+class Said:
+    """What gathers up to be the reply."""
+
+    alarms: list[str] = field(default_factory=list)
+    lines: list[str] = field(default_factory=list)
+    after: list[str] = field(default_factory=list)
+    cautions: list[str] = field(default_factory=list)
+    events: list[dict[str, Any]] = field(default_factory=list)
+    asked: list[Asked] = field(default_factory=list)
+    answers: list[Answer] = field(default_factory=list)
+    settled: bool = False  # this message answered a question
+
+
+class TakingDown:
+    """One message being taken down; what it gathers in `said` becomes the reply."""
+
+    def __init__(self, book: RoomBook, turn: Turn, message: Message) -> None:
+        self.book, self.turn, self.message = book, turn, message
+        self.info, self.zone = book.info, book.info.zone
+        self.now = message.sent.astimezone(self.zone)
+        self.said = Said()
+        self.dosed_before = dict(turn.standing.dosed_by)
+        person = book.person(message.person)
+        self.may_log = person is None or person.role != "viewer"
+
+    @property
+    def standing(self) -> Standing:
+        return self.turn.standing
+
+    def _at(self, event: Event) -> dt.datetime | None:
+        """When it happened; None when that is still to come."""
+        date, time = getattr(event, "date", None), getattr(event, "time", None)
+        if isinstance(event, FishPromised | ReminderAsked | TaskPutOff):
+            return self.now
+        if date is None and time is None:
+            return self.now
+        day = date or self.now.date()
+        if time:
+            clock = dt.time(int(time[:2]), int(time[3:]))
+        elif day == self.now.date():
+            return self.now
+        else:
+            clock = dt.time(12)
+        at = dt.datetime.combine(day, clock, self.zone)
+        if date is None and at > self.now + dt.timedelta(minutes=90):
+            at -= dt.timedelta(days=1)
+        return at if at <= self.now + dt.timedelta(minutes=90) else None
+
+    def _log(self, event: Event, text: str, *, at: dt.datetime | None = None, sure: bool = False) -> None:
+        """Book one event, or take up what must be asked first."""
+        if isinstance(event, Remarked) and not event.text:
+            event = event.model_copy(update={"text": text})
+        when = at or self._at(event)
+        if when is None:
+            self.said.after.append("That day is still to come, so it was not logged; say what day you meant.")
+            return
+        if not sure and self._twice(event, when):
+            self.said.asked.append(questions.a_second_time(event, self.now, self.zone))
+            return
+        if isinstance(event, Dosed) and not (event.place or event.places or event.batch):
+            event = self._dose_place(event)
+        booking = book_event(event, when, self.standing)
+        entries = tuple(
+            self.turn.append(
+                d.event,
+                at=d.at,
+                postings=d.postings,
+                batch=d.batch,
+                place=d.place,
+                line=d.line,
+                laid_from=d.laid_from,
+                laid_to=d.laid_to,
+                joins=d.joins,
+            )
+            for d in booking.drafts
+        )
+        if entries:
+            self._tell(Booked(event, booking, entries))
+        if booking.question:
+            self._ask(booking.question, when)
+
+    def _dose_place(self, event: Dosed) -> Dosed:
+        """Drops said right after eggs went into a tub, or egg water was changed, went into that tub."""
+        spots = [
+            e["to"] if e.get("to") else e.get("place")
+            for e in self.said.events
+            if e["kind"] in ("pull", "water_change")
+        ]
+        for told in self.said.events:
+            if told["kind"] == "water_change":
+                return event.model_copy(update={"places": tuple(told["places"])})
+        known = [s for s in spots if s and self.standing.eggs_at(s)]
+        return event.model_copy(update={"place": known[-1]}) if known else event
+
+    def _twice(self, event: Event, at: dt.datetime) -> bool:
+        """Whether the same was logged by an earlier message within minutes."""
+        if event.kind not in TWICE_KINDS:
+            return False
+        near = self.book_entries(event.kind, at - TWICE_WITHIN, at + TWICE_WITHIN)
+        return any(e.event == event and e.message != self.turn.message_id for e in near)
+
+    def book_entries(self, kind: str, since: dt.datetime, until: dt.datetime) -> list[Entry]:
+        return self.book.entries(kinds=(kind,), since=since, until=until)
+
+    def _tell(self, booked: Booked) -> None:
+        said, event, entries = self.said, booked.event, booked.entries
+        said.alarms += [a for a in alarms(booked, self.info) if a not in said.alarms]
+        said.lines.append(line_for(booked, self.standing, self.info, self.now))
+        told = {**event.outside(), "id": entries[0].seq, "at": entries[0].at.astimezone(self.zone).isoformat()}
+        if entries[0].batch:
+            told.setdefault("batch", entries[0].batch)
+        said.events.append(told)
+        batch = entries[0].batch
+        if batch and isinstance(event, EggsPulled | BadEggsRemoved | EggsEyed):
+            window = window_line(self.standing, batch, self.now, self.zone)
+            if window and window not in said.after:
+                said.after.append(window)
+        said.after += [n for n in notices(booked) if n not in said.after]
+        if isinstance(event, EggsPulled) and event.count != 0 and not event.to and batch:
+            said.asked.append(questions.which_tub(batch, self.standing, self.now))
+        if isinstance(event, Dosed):
+            self._caution_dose(event, entries)
+        if isinstance(event, FishSold) and not self._known("sale"):
+            said.cautions.append(say.SHIPPING)
+        if isinstance(event, Measured) and any("heater" in a for a in said.alarms) and not said.cautions:
+            said.cautions.append(say.ELECTRICITY)
+
+    def _known(self, kind: str) -> bool:
+        """Whether this person has logged such a thing before this message."""
+        before = self.book.entries(kinds=(kind,), person=self.message.person, limit=2)
+        return any(e.message != self.turn.message_id for e in before)
+
+    def _caution_dose(self, event: Dosed, entries: tuple[Entry, ...]) -> None:
+        """The caution the first time with a substance, and when fry stand where it went."""
+        substance = event.substance or "peroxide"
+        first = self.dosed_before.get(f"{self.message.person}|{substance}") is None
+        fry = [e.place for e in entries if e.place and any(h.stage == "fry" for h in self.standing.at_place(e.place))]
+        if first:
+            self.said.cautions.append(say.caution_for(substance))
+        if fry and substance == "peroxide":
+            self.said.cautions.append(f"Fry are in {say.places(fry)}: no more peroxide there once fry are seen.")
+
+    def _ask(self, question: Question, at: dt.datetime) -> None:
+        self.said.asked.append(questions.of_booking(question, at, self.standing))
