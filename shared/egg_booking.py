@@ -251,7 +251,11 @@ def _hatch_unlogged(event: FryHatched, at: dt.datetime, standing: Standing, plac
 def peat(event: PeatHandled, at: dt.datetime, standing: Standing) -> Booking:
     place = event.spots[0] if event.spots else None
     kept = standing.places.get(place or "")
-    line = event.line or (kept.line if kept else None) or (standing.line_of(event.batch) if event.batch else None)
+    line = (
+        event.line
+        or (kept.line if kept else None)
+        or (standing.line_of(event.batch or "") if event.batch in standing.batches else None)
+    )
     bags = [h for h in find(standing, "eggs", batch=event.batch, line=line) if h.place.startswith("peat")]
     if event.action == "wet" or event.batch:
         if len(bags) > 1 and not event.batch:

@@ -234,6 +234,8 @@ def _moved(
                 counts=count is not None and target.key not in standing.holdings,
             )
         )
+    if not parts:  # none of them
+        return Draft(event, at, place=event.source, line=event.line)
     held = parts[0][0]
     batch = _batch_of(standing, [h for h, *_ in parts])
     return Draft(event, at, tuple(postings), batch, held.place or None, held.line)
@@ -313,7 +315,11 @@ def _move_unlogged(
     event: FishMoved, at: dt.datetime, standing: Standing, role: str | None, count: int | None
 ) -> Booking:
     source = standing.places.get(event.source or "")
-    line = event.line or (source.line if source else None) or (standing.line_of(event.batch) if event.batch else None)
+    line = (
+        event.line
+        or (source.line if source else None)
+        or (standing.line_of(event.batch or "") if event.batch in standing.batches else None)
+    )
     notice = Notice("nothing_on_record", {"place": event.source, "what": "fish"})
     if not line or not event.to:
         return Booking((Draft(event, at, place=event.source),), (notice,))

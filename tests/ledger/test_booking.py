@@ -1,69 +1,15 @@
-"""Booking: which accounts an event moves, what is asked first, and that the books balance whatever happens."""
+"""Booking: which accounts an event moves, and what is asked first."""
 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
-from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import HealthCheck, Phase, given, settings
-from hypothesis import strategies as st
 
-from bot.setup import events_of
-from shared.booking import Booking, book
-from shared.events import Undone, event_from
-from shared.ledger import Entry, Standing, fold, out_of_balance
+from shared.ledger import out_of_balance
 from shared.room import RoomCard
-
-CARD = RoomCard.model_validate_json((Path(__file__).parents[1] / "room.json").read_text(encoding="utf-8"))
-NOON = dt.datetime(2026, 3, 9, 12, tzinfo=dt.UTC)
-
-
-class Room:
-    """A room without a database: entries in a list, folded as they come."""
-
-    def __init__(self, card: RoomCard) -> None:
-        self.entries: list[Entry] = []
-        self.standing = Standing()
-        for event in events_of(card, self.standing):
-            self.take(book(event, NOON - dt.timedelta(days=4), self.standing))
-
-    def take(self, booking: Booking) -> None:
-        for draft in booking.drafts:
-            entry = Entry(
-                seq=len(self.entries) + 1,
-                event=draft.event,
-                at=draft.at,
-                said=draft.at,
-                person="p1",
-                message=len(self.entries),
-                postings=draft.postings,
-                batch=draft.batch,
-                place=draft.place,
-                line=draft.line,
-                laid_from=draft.laid_from,
-                laid_to=draft.laid_to,
-                joins=draft.joins,
-            )
-            self.entries.append(entry)
-            self.standing.apply(entry)
-
-    def say(self, *, hours: float = 0, **raw: Any) -> Booking:
-        booking = book(event_from(raw), NOON + dt.timedelta(hours=hours), self.standing)
-        self.take(booking)
-        return booking
-
-    def choose(self, booking: Booking, label: str) -> None:
-        assert booking.question
-        option = next(o for o in booking.question.options if o.label == label)
-        for raw in option.events:
-            self.take(book(event_from(raw), NOON, self.standing))
-
-    def held(self, group: str, place: str, stage: str) -> int | None:
-        holding = self.standing.holdings.get(f"{group}|{place}|{stage}")
-        return holding.number if holding else 0
+from tests.ledger.room import NOON, Room
 
 
 @pytest.fixture
@@ -198,67 +144,3 @@ def test_groups_mean_what_stands_there(room: Room) -> None:
     assert [d.place for d in told.drafts] == ["tub A", "tub B"]
     told = room.say(kind="feed", places=["all fry"], food="microworms")
     assert [d.place for d in told.drafts] == ["tank 11", "tub E"]
-
-
-# ---- whatever happens
-
-PLACES = ["tank 1", "tank 3", "tank 7", "tank 11", "tank 12", "tank 13", "tank 16", "tub A", "tub B", "tub C", "tub E"]
-places = st.sampled_from(PLACES)
-counts = st.none() | st.integers(0, 60)
-raws = st.one_of(
-    st.fixed_dictionaries({"kind": st.just("pull"), "place": places, "count": counts, "to": st.none() | places}),
-    st.fixed_dictionaries({"kind": st.just("bad_eggs"), "place": places, "count": counts}),
-    st.fixed_dictionaries({"kind": st.just("hatch"), "place": places, "count": counts}),
-    st.fixed_dictionaries({"kind": st.just("death"), "place": places, "count": counts}),
-    st.fixed_dictionaries({"kind": st.just("headcount"), "place": places, "count": counts}),
-    st.fixed_dictionaries({"kind": st.just("move"), "from": places, "to": places, "count": counts}),
-    st.fixed_dictionaries({"kind": st.just("sale"), "place": places, "count": counts}),
-)
-answers = st.integers(0, 3)
-SETTINGS = settings(
-    max_examples=60,
-    deadline=None,
-    phases=(Phase.explicit, Phase.reuse, Phase.generate),
-    suppress_health_check=[HealthCheck.function_scoped_fixture],
-)
-
-
-@SETTINGS
-@given(said=st.lists(st.tuples(raws, answers), max_size=40))
-def test_the_books_balance_and_nothing_goes_below_nothing(
-    card: RoomCard, said: list[tuple[dict[str, Any], int]]
-) -> None:
-    room = Room(card)
-    for n, (raw, answer) in enumerate(said):
-        booking = room.say(hours=n, **{k: v for k, v in raw.items() if v is not None})
-        if booking.question and booking.question.options:
-            options = booking.question.options
-            for chosen in options[answer % len(options)].events:
-                again = book(event_from(chosen), NOON + dt.timedelta(hours=n), room.standing)
-                if again.question is None:
-                    room.take(again)
-        assert list(out_of_balance(room.standing)) == []
-    assert fold(room.entries) == room.standing
-
-
-@SETTINGS
-@given(said=st.lists(raws, min_size=1, max_size=15), back=st.integers(1, 15))
-def test_taking_back_the_last_entries_gives_the_state_before_them(said: list[dict[str, Any]], back: int) -> None:
-    room = Room(CARD)
-    first = len(room.entries)
-    for n, raw in enumerate(said):
-        room.say(hours=n, **{k: v for k, v in raw.items() if v is not None})
-    logged = len(room.entries) - first
-    keep = first + max(0, logged - back)
-    gone: Iterable[int] = range(keep + 1, len(room.entries) + 1)
-    undo = Entry(
-        seq=len(room.entries) + 1,
-        event=Undone(),
-        at=NOON,
-        said=NOON,
-        person="p1",
-        message=0,
-        retracts=tuple(gone),
-    )
-    after, before = fold([*room.entries, undo]), fold(room.entries[:keep])
-    assert after.model_dump(exclude={"seq"}) == before.model_dump(exclude={"seq"})
