@@ -64,10 +64,14 @@ def undoes(sentences: list[Sentence]) -> bool:
     if not sentences:
         return False
     for sentence in sentences:
-        if sentence.stop != "?" and re.match(
-            r"^(ivo |rosa |please |pls |sorry |oops |no |ok |can you |could you |, )*(take out|take back|delete|remove|undo|cancel|scratch|scrap|bin|drop|lose|erase|kill|strike) (my|the|that|this|what i) (very )?(last |latest |previous |just )?(note|entry|message|log|record|line|thing|one|sent|said|wrote|logged|typed)\b",
-            sentence.text(),
-        ) and not any(t.kind in ("place", "batch", "money", "pct", "line") for t in sentence.tags):
+        if (
+            sentence.stop != "?"
+            and re.match(
+                r"^(ivo |rosa |please |pls |sorry |oops |no |ok |can you |could you |, )*(take out|take back|delete|remove|undo|cancel|scratch|scrap|bin|drop|lose|erase|kill|strike) (my|the|that|this|what i) (very )?(last |latest |previous |just )?(note|entry|message|log|record|line|thing|one|sent|said|wrote|logged|typed)\b",
+                sentence.text(),
+            )
+            and not any(t.kind in ("place", "batch", "money", "pct", "line") for t in sentence.tags)
+        ):
             return True
         cues = [t for t in sentence.tags if t.says("cue", "undo")]
         if cues and not any(t.kind in ("place", "money", "pct") for t in sentence.tags):
@@ -189,6 +193,10 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
     )
     said = _said_but_was(tags, text)
     contrast = contrast or said
+    owns_up = bool(re.search(r"\bwrong (tank|tub|number|place|count|batch|date|one|fish|line)\b", text)) and bool(
+        re.search(r"\b(it|that|they|should) (was|were|should|is|be)\b", text)
+    )
+    strong = strong or (owns_up and contrast and not event)
     if (
         strong
         or said
@@ -312,7 +320,13 @@ def _contrast(tags: list[Tag]) -> bool:
             tags[n - 1].claimed = "wrong"
             found = True
             continue
-        if tag.word == "not" and n + 1 < len(tags) and tags[n + 1].kind == "num" and tags[n + 1].note == "spelled" and tags[n + 1].value == 1:
+        if (
+            tag.word == "not"
+            and n + 1 < len(tags)
+            and tags[n + 1].kind == "num"
+            and tags[n + 1].note == "spelled"
+            and tags[n + 1].value == 1
+        ):
             continue  # not one
         if tag.word == "not" or tag.word in ("instead of", "rather than"):
             rest = [

@@ -4,8 +4,10 @@
 
 from __future__ import annotations
 
+import re
+
 from bot.language.eggs import _left_in
-from bot.language.group import Raw
+from bot.language.group import Group, Raw
 from bot.language.leftovers import question_for
 from bot.language.reading import Doubt
 from bot.language.scene import Part, Sentence
@@ -93,6 +95,11 @@ def signs_left(sentences: list[Sentence], teller: Teller) -> None:
                 if "*" not in may and not may & kinds:
                     loose.append(tag)
         loose += _amounts_left(sentence, its)
+        loose += _unlikely(its, teller)
+        if _OTHER_WAY.search(sentence.text()):
+            loose += sentence.tags[-1:]
+        if not its and len(sentence.tags) <= 5:
+            loose += _names_left(sentence, teller)
         if loose:
             hold_back(sentence, loose, teller)
 
@@ -110,6 +117,57 @@ def _amounts_left(sentence: Sentence, its: list[Raw]) -> list[Tag]:
             if tag.kind == "vol" and any(e.get("percent") for e in its):
                 continue
             if round(float(tag.value), 0) not in held:
+                out.append(tag)
+    return out
+
+
+# Said of what was just told: which way it was meant cannot be known from the words alone.
+_OTHER_WAY = re.compile(
+    r"\b(other way (a?round|about)|vice versa|wrong way (a?round|about)|swap (those|them|these)|back to front|mixed (them|those|these) up)\b"
+)
+
+
+def _unlikely(its: list[Raw], teller: Teller) -> list[Tag]:
+    """What the room itself makes unlikely: more fish dead, moved or sold than a batch has, a hatch where no eggs are."""
+    names = teller.names
+    out: list[Tag] = []
+    for event in its:
+        group = event.get("_group")
+        tags = group.tags[:1] if isinstance(group, Group) else []
+        batch = names.batch_of.get(str(event.get("batch") or ""))
+        count = event.get("count")
+        if (
+            event["kind"] in ("death", "move", "sale", "reserve", "eyed", "bad_eggs")
+            and batch is not None
+            and batch.count
+            and isinstance(count, (int, float))
+            and count > batch.count
+        ):
+            out += tags
+        place = names.place_of.get(str(event.get("place") or ""))
+        if (
+            event["kind"] == "hatch"
+            and place is not None
+            and place.role in ("fry", "nursery", "quarantine", "empty")
+            and not any(b.stage == "eggs" for b in names.batches_in(place.name))
+            and not any(
+                e["kind"] in ("pull", "move", "stock_in") and place.name in (e.get("to"), e.get("place"))
+                for e in teller.events
+            )
+        ):
+            out += tags
+    return out
+
+
+def _names_left(sentence: Sentence, teller: Teller) -> list[Tag]:
+    """The places and batches of a short sentence that stand in no event of the note."""
+    said = {str(v) for e in teller.events for v in e.values() if isinstance(v, str)}
+    said |= {str(x) for e in teller.events for v in e.values() if isinstance(v, (list, tuple)) for x in v}
+    said |= {teller.names.batch_of[s].place for s in said if s in teller.names.batch_of}
+    out: list[Tag] = []
+    for part in _live(sentence):
+        for tag in part.kind("place"):
+            if tag.value and not set(tag.value) & said and "all" not in said:
                 out.append(tag)
     return out
 

@@ -149,6 +149,8 @@ def _check(raw: dict[str, object], group: Group, teller: Teller) -> None:
     """More dead than a note itself counts alive cannot be."""
     count = raw.get("count")
     ctx = teller.context.values.get("alive")
+    if teller.context.values.get("alive_at") != (raw.get("place"), raw.get("batch")):
+        return
     if isinstance(count, int) and isinstance(ctx, int) and count > ctx and raw in teller.events:
         teller.events[:] = [
             e for e in teller.events if e is not raw and not (e["kind"] == "headcount" and e.get("count") == ctx)
@@ -295,6 +297,7 @@ def tell_count(group: Group, teller: Teller) -> None:
     for raw in out:
         if isinstance(raw.get("count"), int):
             teller.context.values["alive"] = raw["count"]
+            teller.context.values["alive_at"] = (raw.get("place"), raw.get("batch"))
 
 
 def sees_move(part: Part, teller: Teller) -> Sight | None:
@@ -439,7 +442,7 @@ def tell_move(group: Group, teller: Teller) -> None:
         and ctx.kind in ("hatch",)
         and not all_
         and ctx.count is not None
-        and (words & {"them", "those", "they", "moved", "it"})
+        and (words & {"them", "those", "they", "moved", "it"} or tags[0].word == "to")
         and (ctx.places == (source,) or source is None or ctx.batch)
     ):
         count = ctx.count

@@ -191,7 +191,12 @@ def sentences_of(tags: list[Tag], names: Names) -> list[Sentence]:
             _guard(part, names)
         _carry(sentence.parts)
         first = sentence.parts[0] if sentence.parts else None
-        if first is not None and len(first.tags) <= 3 and first.muted == "plan" and any(t.kind == "day" and t.value.future for t in first.tags):
+        if (
+            first is not None
+            and len(first.tags) <= 3
+            and first.muted == "plan"
+            and any(t.kind == "day" and t.value.future for t in first.tags)
+        ):
             for part in sentence.parts:  # "maybe tomorrow: …"
                 part.muted = part.muted or "plan"
         if _unreal(sentence):
@@ -220,7 +225,12 @@ def _parts(sentence: Sentence, number: int) -> Iterator[Part]:
     while n < len(tags):
         tag = tags[n]
         cut = False
-        if tag.word == "but" and any(t.says("group") for t in current) and n + 1 < len(tags) and tags[n + 1].kind in ("place", "num", "line", "batch"):
+        if (
+            tag.word == "but"
+            and any(t.says("group") for t in current)
+            and n + 1 < len(tags)
+            and tags[n + 1].kind in ("place", "num", "line", "batch")
+        ):
             current.append(Tag("lex", "but", tag.at, tag.upto, "but", {"except": frozenset({"except"})}))
             n += 1
             continue
@@ -438,12 +448,25 @@ def _guard(part: Part, names: Names) -> None:
             tag.word == "thought" and n > 0 and tags[n - 1].word in ("a", "my", "the")
         ):
             if tag.word in ("almost", "nearly", "supposed"):
-                if after is not None and after.senses.get("cue") and tag.word != "supposed" and not any(t.senses.get("cue") for t in tags[:n]):
+                if (
+                    after is not None
+                    and after.senses.get("cue")
+                    and tag.word != "supposed"
+                    and not any(t.senses.get("cue") for t in tags[:n])
+                ):
                     part.muted = part.muted or "wish"
                 _mute(tags[n + 1 : n + 4])
             else:
                 part.muted = part.muted or "wish"
-        elif tag.says("hearsay") and tag.word in ("said", "says", "told") and n and (tags[n - 1].kind == "person" or tags[n - 1].word in ("he", "she", "they", "label", "sign", "note", "book")):
+        elif (
+            tag.says("hearsay")
+            and tag.word in ("said", "says", "told")
+            and n
+            and (
+                tags[n - 1].kind == "person"
+                or tags[n - 1].word in ("he", "she", "they", "label", "sign", "note", "book")
+            )
+        ):
             _mute(tags[n + 1 :])
             part.muted = part.muted or "hearsay"
         elif tag.says("guard", "if") and tag.word in ("if", "unless", "whether", "in case"):
@@ -482,6 +505,8 @@ def _guard(part: Part, names: Names) -> None:
                     later.note = "muted"
             part.muted = part.muted or ("plan" if not any(t.senses.get("cue") for t in tags[:n]) else "")
         elif tag.says("guard", "not") or tag.says("guard", "forgot"):
+            if tag.word == "not" and n == 0 and not part.joiner:
+                part.muted = part.muted or "not"
             if (
                 tag.word in ("no", "not")
                 and after is not None
@@ -496,9 +521,26 @@ def _guard(part: Part, names: Names) -> None:
                 continue
             if tag.word == "no" and after is not None and after.says("noun", "eggs", "fry", "fish"):
                 continue
-            if tag.word == "not" and n == 0 and not part.joiner:
-                part.muted = part.muted or "not"
-            if tag.word == "not" and after is not None and after.says("cue", "pull", "wc", "move", "feed", "dead", "hatch", "count", "bad", "changed", "topoff", "sold", "bought") and n <= 2:
+            if (
+                tag.word == "not"
+                and after is not None
+                and after.says(
+                    "cue",
+                    "pull",
+                    "wc",
+                    "move",
+                    "feed",
+                    "dead",
+                    "hatch",
+                    "count",
+                    "bad",
+                    "changed",
+                    "topoff",
+                    "sold",
+                    "bought",
+                )
+                and n <= 2
+            ):
                 part.muted = part.muted or "not"
             if tag.word == "without":
                 _mute(tags[n + 1 : n + 3])
@@ -568,7 +610,12 @@ def _mute(tags: list[Tag], why: str = "") -> None:
 def _carry(parts: list[Part]) -> None:
     """A plan or negation holds for the clauses joined on without a subject of their own."""
     for one, two in itertools.pairwise(parts):
-        if one.muted in ("wish", "if") and two.joiner in ("and", "or") and two.tags and two.tags[0].word not in _SUBJECTS:
+        if (
+            one.muted in ("wish", "if")
+            and two.joiner in ("and", "or")
+            and two.tags
+            and two.tags[0].word not in _SUBJECTS
+        ):
             two.muted = two.muted or one.muted
         if one.muted in ("plan", "if", "not") and two.joiner in ("and", "or", "then") and two.tags:
             first = two.tags[0]

@@ -444,6 +444,8 @@ class Tagger:
             and self.tags
             and (self.tags[-1].kind == "place" or (at + 1 < len(self.items) and self._place(at + 1) is not None))
         ):
+            if self.tags[-1].kind not in ("place", "stop"):
+                return Tag("word", "to", at, at + 1, "to")
             return Tag("lex", "to", at, at + 1, "to", {"cue": frozenset({"move"})})
         if word in ("$", "£", "€") and self.items[at + 1 : at + 2] and self.items[at + 1].num is not None:
             return Tag("money", self.items[at + 1].num, at, at + 2, word, unit=_CURRENCY[word])

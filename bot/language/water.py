@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+from bot.language.days import Day
 from bot.language.group import Group
 from bot.language.scene import Part
 from bot.language.tags import Tag
@@ -91,7 +94,11 @@ def _all_of_them(group: Group) -> bool:
         if tag.word != "all":
             continue
         nxt = group.tags[n + 1] if n + 1 < len(group.tags) else None
-        if nxt is None or nxt.kind != "word" or nxt.word in ("with", "the", "them", "at", "in", "on", "their", "this", "round", "ok", "again", "today"):
+        if (
+            nxt is None
+            or nxt.kind != "word"
+            or nxt.word in ("with", "the", "them", "at", "in", "on", "their", "this", "round", "ok", "again", "today")
+        ):
             return True
     return False
 
@@ -180,7 +187,12 @@ def tell_wc(group: Group, teller: Teller) -> None:
     _percent_of_bare(group)
     pcts, fracs, vols = group.kind("pct"), group.kind("frac"), group.kind("vol")
     amounts = [t for t in (*pcts, *fracs) if not t.claimed]
-    places, left_out = place_list(group, teller, "water_change", percent=round(amounts[0].value, 1) if len(amounts) == 1 and amounts[0].value <= 100 else None)
+    places, left_out = place_list(
+        group,
+        teller,
+        "water_change",
+        percent=round(amounts[0].value, 1) if len(amounts) == 1 and amounts[0].value <= 100 else None,
+    )
     if places is None:
         return
     if not places:
@@ -233,9 +245,19 @@ def tell_wc(group: Group, teller: Teller) -> None:
         for clock in clocks:
             raw = teller.tell("water_change", group, places=places, percent=percent, litres=litres, except_=left_out)
             raw["_clock"] = clock
+            raw["_day"] = part_of_day(group, clock, raw["_day"])
         return
     for _ in range(times if times and 1 < times <= 6 else 1):
         teller.tell("water_change", group, places=places, percent=percent, litres=litres, except_=left_out)
+
+
+def part_of_day(group: Group, clock: object, day: object) -> object:
+    """The day of one clock time among several: "this evening" after the last of them says nothing of the first."""
+    clocks = [t for t in group.tags if t.kind == "clock"]
+    days = [t for t in group.tags if t.kind == "day"]
+    if not isinstance(day, Day) or not day.part or len(days) != 1 or group._index(days[0]) < group._index(clocks[-1]):
+        return day
+    return day if clock is clocks[-1].value else replace(day, part="")
 
 
 def _amounts_and_places(group: Group, amounts: list[Tag]) -> list[tuple[Tag, list[str]]]:
@@ -425,7 +447,13 @@ def sees_feed(part: Part, teller: Teller) -> Sight | None:
         return None
     if part.words() & {"ever", "try"} and not part.kind("place", "num"):
         return None
-    if foods and len(part.tags) <= 2 and part.before is not None and (len(teller.context.places) == 1 or part.before.kind("place")) and not part.has("start", "crash"):
+    if (
+        foods
+        and len(part.tags) <= 2
+        and part.before is not None
+        and (len(teller.context.places) == 1 or part.before.kind("place"))
+        and not part.has("start", "crash")
+    ):
         return Sight(3, tuple(foods))
     if foods and part.has("start") and not feed and not (part.kind("place") or part.sense("group")):
         return None
@@ -506,6 +534,19 @@ def tell_feed(group: Group, teller: Teller) -> None:
         and group.tags[0].word in ("they", "those", "these")
     ):
         places = [str(p) for p in last["except"]]
+    if (
+        last is not None
+        and last["kind"] == "feed"
+        and last.get("except")
+        and not last.get("food")
+        and len(found) == 1
+        and not places
+        and not group.cues("feed", "gave")
+        and teller.context.sentence == group.sentence
+        and len(group.tags) <= 2
+    ):
+        last["food"] = found[0]
+        return
     if not places and group.noun("fry") and not group.kind("line"):
         places = ["all fry"]
     if not places and group.noun("adults") and not group.kind("line"):
