@@ -212,14 +212,14 @@ def _days(tasks: Sequence[DueTask], now: dt.datetime, most: int) -> str:
     daily = {c for c, days in by_chore.items() if len(days) > 2 and 3 * len(days) >= 2 * span}
     apart = [t for t in tasks if t.task not in daily or t.text]
     late = [t for t in apart if t.due.date() < now.date()]
-    lines = [f"Late: {_in_a_row(late)}."] if late else []
+    lines = [f"Late: {in_a_row(late)}."] if late else []
     if daily:
         lines.append(f"Every day: {say.listed(_plain(c) for c in by_chore if c in daily)}.")
     for day in sorted({t.due.date() for t in apart if t.due.date() >= now.date()}):
         mine = [t for t in apart if t.due.date() == day]
         if mine:
             name = say.day(day, now.date())
-            lines.append(f"{name[:1].upper()}{name[1:]}: {_in_a_row(mine)}.")
+            lines.append(f"{name[:1].upper()}{name[1:]}: {in_a_row(mine)}.")
     return "\n".join(_cut(lines, most))
 
 
@@ -338,15 +338,21 @@ def _day_gone(day: dt.date, today: dt.date) -> str:
     return f"{day.day} {day:%b}" + ("" if day.year == today.year else f" {day.year}")
 
 
-def _in_a_row(tasks: Sequence[DueTask]) -> str:
-    """Chores and places in one sentence: `pull mops tanks 1–3; promised: 4 gardneri for Lena`."""
+def in_a_row(tasks: Sequence[DueTask], most: int = 0, *, bare: bool = False) -> str:
+    """Chores and places in one sentence: `mops tanks 1–3; promised: 4 gardneri for Lena`.
+
+    `most` chores with the number of the others (0: all); `bare`: without the places.
+    """
     said = []
     for key, mine in _grouped(tasks).items():
         head, where = _head(key), _where(mine)
         lead = ("! " if key[0] else "") + (_short(mine[0]) if not key[2] else head.removeprefix("! "))
-        own = key[2] or not where or where.casefold() in lead.casefold()
         lead = lead[:1].lower() + lead[1:]
+        own = bare or key[2] or not where or where.casefold() in lead.casefold()
         said.append(lead if own else f"{lead} {where}")
+    said = list(dict.fromkeys(said))
+    if most and len(said) > most:
+        said = [*said[:most], f"{len(said) - most} more"]
     return "; ".join(said)
 
 
