@@ -7,7 +7,7 @@ import datetime as dt
 import logging
 import re
 from collections.abc import Awaitable, Callable
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import ThreadPoolExecutor, wait
 from dataclasses import dataclass
 from typing import Protocol, TypeVar
 
@@ -29,6 +29,7 @@ _CODE = re.compile(rf"[{CODE_LETTERS}]{{{CODE_LENGTH}}}", re.IGNORECASE)
 _START = re.compile(r"^\s*start\b\s*", re.IGNORECASE)
 GUESSES = 5  # wrong codes from one address in a GUESS_SPAN before more are not even looked at
 GUESS_SPAN = dt.timedelta(hours=1)
+BRIEF = 0.02  # seconds for which the doors may stand still
 MUCH = 20_000  # characters handed on; what is too long for a note is for the ear to say, so it must see that it is
 log = logging.getLogger("roomhand.door")
 
@@ -82,6 +83,7 @@ class Doorstep:
     def __init__(self, book: RoomBook, ear: Ear, clock: Clock = lambda: dt.datetime.now(dt.UTC)) -> None:
         self.book, self._ear, self.clock = book, ear, clock
         self._queue = ThreadPoolExecutor(1, thread_name_prefix="room")
+        self._slow = 0  # how many are waited for that took longer
         self._guesses: dict[tuple[str, str], list[dt.datetime]] = {}
 
     def close(self) -> None:
@@ -89,8 +91,21 @@ class Doorstep:
         self._queue.shutdown(wait=True)
 
     async def ask(self, work: Callable[[], T]) -> T:
-        """Do something with the book, after what is before it in the queue."""
-        return await asyncio.get_running_loop().run_in_executor(self._queue, work)
+        """Do something with the book, after what is before it in the queue.
+
+        Most is done in a few milliseconds, and standing still for those costs less than two threads taking turns at
+        one interpreter; what takes longer is waited for with the doors open.
+        """
+        future = self._queue.submit(work)
+        if not self._slow:
+            wait([future], BRIEF)
+            if future.done():
+                return future.result()
+        self._slow += 1
+        try:
+            return await asyncio.wrap_future(future)
+        finally:
+            self._slow -= 1
 
     async def hear(
         self,

@@ -485,3 +485,17 @@ async def test_stopping_finishes_what_was_begun(api: BotApi, open_house: OpenHou
     house.stop()
     assert await api.texts(1) == ["that took a while"]
     await api.taken()
+
+
+async def test_while_one_answer_takes_long_the_doors_stay_open(api: BotApi, open_house: OpenHouse) -> None:
+    house = await open_house(api, listen=":0")
+    api.say("slow")
+    await api.until(lambda: api.called("sendchataction"))
+    assert not api.sent, "typing is shown while the answer is still being made"
+    assert house.listener
+    reader, writer = await asyncio.open_connection("127.0.0.1", house.listener.port)
+    writer.write(b"GET /nowhere HTTP/1.1\r\nHost: x\r\nConnection: close\r\n\r\n")
+    assert b" 404 " in await reader.read()
+    assert not api.sent
+    writer.close()
+    await api.texts(1)
