@@ -5,51 +5,27 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from bot import sentences as say
+from bot.asking import Answer as Answer
+from bot.asking import Asking as Asking
 from bot.chores import due_text
 from bot.corrections import short
 from bot.language import Query
 from bot.readback import money, window_line
-from bot.sums import advice, ammonia, calc, dose, ready
+from bot.sums import advice, ammonia, calc, dose, rate, ready, sum_for
 from shared.events import FishPromised
 from shared.forecast import forecast
 from shared.hatching import hatch_age
 from shared.ledger import Entry, Holding, Standing
-from shared.rates import hatch_rate
 from storage.journal import Message, RoomBook
-
-
-@dataclass(frozen=True)
-class Answer:
-    """What is said, and a picture where one was asked for."""
-
-    text: str
-    picture: bytes | None = None
-    why: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True)
-class Asking:
-    """A question with everything needed to answer it."""
-
-    query: Query
-    standing: Standing
-    book: RoomBook
-    now: dt.datetime
-    person: str
-    text: str = ""  # the question's own words
-
-    @property
-    def units(self) -> str:
-        return self.book.info.units
 
 
 def answer(query: Query, standing: Standing, book: RoomBook, now: dt.datetime, message: Message) -> Answer:
     """Answer one question. `now` is in the room's zone."""
     asking = Asking(query, standing, book, now, message.person, message.text)
-    found = _ANSWERS.get(query.about, _help)(asking)
+    found = sum_for(asking) or _ANSWERS.get(query.about, _help)(asking)
     return found if isinstance(found, Answer) else Answer(found)
 
 
@@ -411,38 +387,6 @@ def _history(ask: Asking) -> str:
     return "\n".join(shown) + more
 
 
-def _rate(ask: Asking) -> str:
-    query, standing = ask.query, ask.standing
-    lines: list[str] = []
-    few: tuple[str, ...] = ()
-    for line in dict.fromkeys(b.line for b in standing.batches.values()):
-        if query.line and line != query.line:
-            continue
-        mine = [
-            b
-            for b in standing.batches.values()
-            if b.line == line
-            and not b.eggs.unknown
-            and (not query.place or query.place in b.parents)
-            and (not query.batch or b.name == query.batch)
-            and b.fry_seen
-        ]
-        spawns = [(min(b.eggs.hatched, came), came) for b in mine if (came := b.eggs.pulled + b.eggs.start)]
-        if not spawns:
-            continue
-        rate = hatch_rate(spawns)
-        lines.append(
-            f"{line}: {sum(h for h, _ in spawns)} of {sum(e for _, e in spawns)} eggs hatched, "
-            f"{round(100 * rate.value)} % ({round(100 * (rate.low or 0))}–{round(100 * (rate.high or 0))} %, 95 %), "
-            f"{say.count(len(spawns), 'batch', 'batches')}."
-        )
-        few = rate.cautions[:1]
-    if not lines:
-        return "No batch on record has both its eggs counted and fry hatched yet, so no rate."
-    lines += [c for c in few if c not in lines]
-    return "\n".join(lines[:6])
-
-
 def _culture(ask: Asking) -> str:
     lines = []
     for culture in ask.standing.cultures.values():
@@ -490,10 +434,6 @@ def _help(ask: Asking) -> str:
     )
 
 
-def _split(told: tuple[str, tuple[str, ...]]) -> tuple[str, None, tuple[str, ...]]:
-    return told[0], None, told[1]
-
-
 _ANSWERS: dict[str, Callable[[Asking], str | Answer]] = {
     "due": _due,
     "place": _place,
@@ -501,15 +441,15 @@ _ANSWERS: dict[str, Callable[[Asking], str | Answer]] = {
     "hatch": _hatch,
     "stock": _stock,
     "totals": _totals,
-    "rate": _rate,
+    "rate": rate,
     "last": _last,
     "history": _history,
-    "dose": lambda ask: Answer(*_split(dose(ask.query, ask.standing, ask.book.info))),
-    "ready": lambda ask: ready(ask.query, ask.standing, ask.now),
-    "ammonia": lambda ask: Answer(*_split(ammonia(ask.query, ask.standing, ask.book.info))),
-    "advice": lambda ask: advice(ask.query, ask.standing, ask.book.info, ask.now),
+    "dose": dose,
+    "ready": ready,
+    "ammonia": ammonia,
+    "advice": advice,
     "culture": _culture,
     "chart": _chart,
-    "calc": lambda ask: calc(ask.query, ask.standing, ask.book.info),
+    "calc": calc,
     "help": _help,
 }

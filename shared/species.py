@@ -9,7 +9,9 @@ import csv
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
+from typing import Literal, TypeAlias, cast
 
+Mouth: TypeAlias = Literal["tiny", "small", "large"]
 REFERENCE = Path(__file__).parent / "reference"
 
 
@@ -27,6 +29,7 @@ class Species:
     basis: str  # where that range comes from
     lays_daily: bool  # a few eggs a day, so a mop holds eggs of several ages
     earliest_days: float | None = None  # eggs that wait: earliest age from laying at which any may be ready
+    mouth: Mouth | None = None  # of newly hatched fry: common practice, no source; None where nobody says
     also: tuple[str, ...] = ()  # other scientific names
     note: str = ""  # what a keeper should know of its hatching
     genus_level: bool = False
@@ -56,6 +59,7 @@ def all_species() -> tuple[Species, ...]:
                 basis=row["basis"],
                 lays_daily=row["lays"] == "daily",
                 earliest_days=float(row["earliest_days"]) if row["earliest_days"] else None,
+                mouth=cast(Mouth, row["mouth"]) if row["mouth"] else None,
                 also=_words(row["also"]),
                 note=row["note"],
             )
@@ -117,3 +121,15 @@ def find_species(name: str) -> Species | None:
         earliest_days=min((s.earliest_days for s in group if s.earliest_days), default=None),
         genus_level=True,
     )
+
+
+def mouth_of(name: str | None) -> Mouth | None:
+    """How wide the mouths of a species' fry are, as keepers say; None for a fish nobody has said it of.
+
+    Of a species known by its genus alone only what all its known relatives share. Common practice, no source.
+    """
+    found = find_species(name) if name else None
+    if found is None or not found.genus_level:
+        return found.mouth if found else None
+    alike = {species.mouth for species in all_species() if species.genus == found.genus}
+    return alike.pop() if len(alike) == 1 else None

@@ -1,5 +1,7 @@
 """What a question gives to reckon with: its numbers with what they belong to, and which sum it asks for."""
 
+# ruff: noqa: E501  (tables of words are read as tables)
+
 from __future__ import annotations
 
 import re
@@ -31,7 +33,9 @@ _SIDES = re.compile(
     rf"({NUM}) ?({_LENGTH})? ?(?:x|by|\*) ?({NUM}) ?({_LENGTH})? ?(?:x|by|\*) ?({NUM}) ?({_LENGTH})?(?![\w.])"
 )
 _TURNED = (
-    re.compile(rf"(?P<n>{NUM}) ?(?P<unit>{_UNIT}) ?(?:in|into|to|as|=|is how many|is what in) (?P<to>{_UNIT})(?![\w/])"),
+    re.compile(
+        rf"(?P<n>{NUM}) ?(?P<unit>{_UNIT}) ?(?:in|into|to|as|=|is how many|is what in) (?P<to>{_UNIT})(?![\w/])"
+    ),
     re.compile(
         rf"how (?:many|much) (?P<to>{_UNIT}) (?:is|are|in|does|do|to|makes?|go(?:es)? (?:in|to)|=) ?"
         rf"(?:there in |in |into |to )?(?:(?P<n>{NUM})|an?|the)? ?(?P<unit>{_UNIT})(?![\w/])"
@@ -123,7 +127,11 @@ def without_names(said: str, names: Iterable[str] = ()) -> str:
         if any(c.isdigit() for c in name):
             said = re.sub(rf"(?<!\w){re.escape(name.lower())}(?![\w.]\w|\w| ?(?:x|by) ?\d)", "#", said)
     beyond = rf"(?![\d.]*\d)(?! ?(?:x|by|\*) ?\d)(?! ?-?{_VOL}(?![\w/]))"
-    said = re.sub(rf"\b(?:tanks?|tubs?|trays?|jars?|t) ?#?\d+{beyond}(?: ?(?:and|or|,|than|vs\.?) (?:tank )?\d+{beyond})*", "#", said)
+    said = re.sub(
+        rf"\b(?:tanks?|tubs?|trays?|jars?|t) ?#?\d+{beyond}(?: ?(?:and|or|,|than|vs\.?) (?:tank )?\d+{beyond})*",
+        "#",
+        said,
+    )
     return re.sub(r"\bb ?\d+\b", "#", said)
 
 
@@ -196,8 +204,14 @@ def volumes_in(said: str, gallon: Gallon = "us") -> list[tuple[float, str]]:
 
 def _strengths(said: str, gallon: Gallon) -> Given:
     out: Given = {}
-    stock = re.search(rf"({NUM}) ?(?:%|percent|per cent|pct)(?= ?(?:w/v |w/w )?(?:stock|solution|strength|peroxide|hydrogen|h2o2|methylene|meth|acri|formalin|malachite|bottle|dropper))", said)
-    stock = stock or re.search(rf"(?:stock|solution|bottle|strength|peroxide|h2o2|blue)(?: (?:is|of|at|that is|reads|says))* ({NUM}) ?(?:%|percent|pct)", said)
+    stock = re.search(
+        rf"({NUM}) ?(?:%|percent|per cent|pct)(?= ?(?:w/v |w/w )?(?:stock|solution|strength|peroxide|hydrogen|h2o2|methylene|meth|acri|formalin|malachite|bottle|dropper))",
+        said,
+    )
+    stock = stock or re.search(
+        rf"(?:stock|solution|bottle|strength|peroxide|h2o2|blue)(?: (?:is|of|at|that is|reads|says))* ({NUM}) ?(?:%|percent|pct)",
+        said,
+    )
     if stock:
         out["strength"] = float(stock[1])
     for hit in re.finditer(rf"({NUM}) ?(?:%|percent|per cent|pct)", said):
@@ -210,26 +224,45 @@ def _strengths(said: str, gallon: Gallon) -> Given:
         out["g_per_l"] = float(grams[1]) / per
     elif (value := _first(rf"({NUM}) ?(?:ppt|parts per thousand)\b", said)) is not None:
         out["g_per_l"] = value
-    if (value := _first(rf"({NUM}) ?(?:mg/l|ppm)(?! ?(?:of )?(?:total )?(?:ammonia|nitr|nh|no[23]|oxygen|o2|gh|kh|caco3))", said)) is not None:
+    if (
+        value := _first(
+            rf"({NUM}) ?(?:mg/l|ppm)(?! ?(?:of )?(?:total )?(?:ammonia|nitr|nh|no[23]|oxygen|o2|gh|kh|caco3))", said
+        )
+    ) is not None:
         out["mg_per_l"] = value
     return out
 
 
 def _targets(said: str) -> Given:
     out: Given = {}
-    span = re.search(rf"\bfrom ({NUM})(?: ?(?:ppm|mg/l|°?d?[gk]?h|degrees?|tds|nitrates?))?,? (?:down |nitrate )?(?:to|under|below) ({NUM})", said)
+    span = re.search(
+        rf"\bfrom ({NUM})(?: ?(?:ppm|mg/l|°?d?[gk]?h|degrees?|tds|nitrates?))?,? (?:down |nitrate )?(?:to|under|below) ({NUM})",
+        said,
+    )
     if span:
         out["from"], out["target"] = float(span[1]), float(span[2])
     else:
         for key, pattern in (
             ("from", rf"\b(?:from|it'?s at|(?:is|are) (?:now )?at|starting (?:at|from)) ({NUM})"),
-            ("target", rf"\b(?:down to|get(?: it)? to|to get|to make|to reach|to|under|below|until|want|for(?: a)?(?: tds| gh| hardness)?(?: of)?) ({NUM})(?! ?(?:%|{_VOL}(?![\w/])|fry|fish|days?|weeks?|cups?|generations?|males?|females?))"),
+            (
+                "target",
+                rf"\b(?:down to|get(?: it)? to|to get|to make|to reach|to|under|below|until|want|for(?: a)?(?: tds| gh| hardness)?(?: of)?) ({NUM})(?! ?(?:%|{_VOL}(?![\w/])|fry|fish|days?|weeks?|cups?|generations?|males?|females?))",
+            ),
         ):
             value = _first(pattern, said)
             if value is not None:
                 out[key] = value
-    tap = _first(rf"\btap(?: ?water)?(?: (?:is|at|of|has|with|itself|reads?|tests?|comes out|water|holds|=))* ?({NUM})", said)
-    tap = tap if tap is not None else _first(rf"({NUM}) ?(?:ppm|mg/l|°?d?[gk]?h|degrees?|tds)?(?: nitrates?)? (?:in|from|out of) (?:the |my |our )?tap", said)
+    tap = _first(
+        rf"\btap(?: ?water)?(?: (?:is|at|of|has|with|itself|reads?|tests?|comes out|water|holds|=))* ?({NUM})", said
+    )
+    tap = (
+        tap
+        if tap is not None
+        else _first(
+            rf"({NUM}) ?(?:ppm|mg/l|°?d?[gk]?h|degrees?|tds)?(?: nitrates?)? (?:in|from|out of) (?:the |my |our )?tap",
+            said,
+        )
+    )
     if tap is not None:
         out["tap"] = tap
     pure = _first(rf"\b(?:ro|r/o|osmosis|rain ?water|distilled)(?: water)?(?: (?:is|at|of|has|reads?))+ ({NUM})", said)
@@ -245,7 +278,10 @@ def _counts(said: str) -> Given:
         ("females", rf"({NUM}) ?(?:females?|hens?|girls?|dams?|mothers?)\b"),
         ("generations", rf"({NUM}) (?:more )?generations?"),
         ("changes", rf"({NUM}) (?:more )?(?:{NUM} ?(?:%|percent) )?(?:water )?changes\b"),
-        ("count", rf"({NUM}) (?!mm|cm|in|inch|days?|weeks?|months?)(?:more )?(?:\d+(?:\.\d+)? ?(?:mm|cm|inch(?:es)?|in|\") )?(?:[a-z]+ )?(?:fish|fry|eggs?|young|juveniles?|babies|hatchlings?)\b"),
+        (
+            "count",
+            rf"({NUM}) (?!mm|cm|in|inch|days?|weeks?|months?)(?:more )?(?:\d+(?:\.\d+)? ?(?:mm|cm|inch(?:es)?|in|\") )?(?:[a-z]+ )?(?:fish|fry|eggs?|young|juveniles?|babies|hatchlings?)\b",
+        ),
         ("volumes", rf"({NUM}) (?:whole |full )?tank volumes?"),
         ("gained", rf"\b(?:gains?|adds?|goes up|rises?|makes?|produces?|climbs?)(?: by)? ({NUM})"),
         ("drops_per_ml", rf"({NUM}) drops (?:to|per|a|in an?|/) ?(?:the )?ml"),
@@ -271,9 +307,7 @@ def _counts(said: str) -> Given:
     return out
 
 
-def given_in(
-    text: str, names: Iterable[str] | None = None, *, metric: bool = False, gallon: Gallon = "us"
-) -> Given:
+def given_in(text: str, names: Iterable[str] | None = None, *, metric: bool = False, gallon: Gallon = "us") -> Given:
     """What a question gives, by name, in one set of units.
 
     `ammonia`, `nitrite`, `nitrate`, `oxygen`, `tds` mg/L, `ph`, `temperature` °C, `litres`, `percent`, `strength` (of
@@ -324,8 +358,14 @@ def given_in(
 _WATER = r"(?:nitrates?|nitrites?|ammonia|it|no3|level|reading|waste|tds)"
 _FOODS = r"(?:brine|bbs|artemia|micro ?worms?|infusoria|vinegar eels?|live foods?|cultures?|moina|rotifers?)"
 _RULES: tuple[tuple[str, str], ...] = (
-    ("inbreeding", r"\binbre(?:d|ed|eding)\b|\b(?:full|half)[- ]?sib\w*|\bconsanguin|\bhow close(?:ly)? (?:bred|related)"),
-    ("effective", r"\beffective (?:number|population|size|breed|parents?)|\bhow many (?:effective )?(?:founders|breeders) do i need"),
+    (
+        "inbreeding",
+        r"\binbre(?:d|ed|eding)\b|\b(?:full|half)[- ]?sib\w*|\bconsanguin|\bhow close(?:ly)? (?:bred|related)",
+    ),
+    (
+        "effective",
+        r"\beffective (?:number|population|size|breed|parents?)|\bhow many (?:effective )?(?:founders|breeders) do i need",
+    ),
     (
         "live food",
         rf"\b(?:when|how soon|what day|which day)\b(?!.*\b(?:did|was|were|last)\b).*\b(?:re)?(?:start|set up|hatch out|begin|set)\b.*\b{_FOODS}",
@@ -350,10 +390,19 @@ _RULES: tuple[tuple[str, str], ...] = (
         "percent",
         rf"\b(?:what|how (?:much|big|large)(?: of)?|which)\b.*(?:percent\w*|%|\bchange\b|\bwater\b).*\b(?:halve|half of|from {NUM}|(?:get|bring|lower|cut|drop|reduce)\b.*\b(?:to|under|below) {NUM})",
     ),
-    ("after", rf"{NUM} ?(?:%|percent).*\bchanges?\b.*\b(?:leave|left|after|bring|end up|be)\b|\bafter {NUM}\b.*\bchanges\b"),
-    ("steady", rf"\b(?:settles?|steady|levels? off|levels? out|plateaus?|equilibrium|end up|stabili[sz]es?)\b.*|\bwhere (?:does|will|would) {_WATER}\b.*\b(?:go|end|stop|stay)\b"),
+    (
+        "after",
+        rf"{NUM} ?(?:%|percent).*\bchanges?\b.*\b(?:leave|left|after|bring|end up|be)\b|\bafter {NUM}\b.*\bchanges\b",
+    ),
+    (
+        "steady",
+        rf"\b(?:settles?|steady|levels? off|levels? out|plateaus?|equilibrium|end up|stabili[sz]es?)\b.*|\bwhere (?:does|will|would) {_WATER}\b.*\b(?:go|end|stop|stay)\b",
+    ),
     ("flow", r"\b(?:drip\w*|flow(?:s|ing)?[- ]through|continuous\w*|run(?:ning)?\b.*\bthrough|tank volumes?)\b"),
-    ("mix", r"\b(?:ro|r/o|osmosis|rain ?water|distilled|di)\b.*\b(?:tap|mix\w*|hardness|d?[gk]h|tds|ppm|degrees|soft)\b|\bmix\w*\b.*\b(?:ro|tap|rain\w*|distilled)\b|\btap\b.*\b(?:ro|rain ?water)\b"),
+    (
+        "mix",
+        r"\b(?:ro|r/o|osmosis|rain ?water|distilled|di)\b.*\b(?:tap|mix\w*|hardness|d?[gk]h|tds|ppm|degrees|soft)\b|\bmix\w*\b.*\b(?:ro|tap|rain\w*|distilled)\b|\btap\b.*\b(?:ro|rain ?water)\b",
+    ),
     (
         "aged",
         r"\baged (?:water|tap)|\bwater\b.*\b(?:age|stand|aged|standing|set out|ready|prepare|need)\b.*\b(?:tomorrow|today|changes?)\b|\bwater\b.*\bfor (?:tomorrow|today)(?:'s)?\b.*\bchanges?\b",
@@ -361,7 +410,10 @@ _RULES: tuple[tuple[str, str], ...] = (
     ("share", rf"{NUM} ?(?:%|percent) of (?!stock)(?:the |my )?(?:#|tank|tub|{NUM} ?-?{_VOL})"),
     ("oxygen", r"\b(?:dissolved )?oxygen\b"),
     ("conversion", "|".join(re.sub(r"\(\?P<\w+>", "(?:", p.pattern) for p in _TURNED)),
-    ("losses", r"\b(?:loss(?:es)?|lost|losing|lose|deaths?|died|dying|dead|mortalit\w+)\b.*\b(?:per|a|each|by|every) ?week\b|\bweekly (?:loss\w*|deaths?|mortality)|\bweek by week\b"),
+    (
+        "losses",
+        r"\b(?:loss(?:es)?|lost|losing|lose|deaths?|died|dying|dead|mortalit\w+)\b.*\b(?:per|a|each|by|every) ?week\b|\bweekly (?:loss\w*|deaths?|mortality)|\bweek by week\b",
+    ),
     (
         "comparison",
         r"\b(?:worse|better|lower|higher|different|differ|worst|best|poorer|poorest|compare)\b(?=.*\b(?:hatch\w*|fertil\w*|rates?)\b)|\b(?:hatch\w*|fertil\w*|rates?)\b.*\b(?:worse|better|lower|higher|different|differ|worst|best|poorer|poorest|compare)\b"
@@ -372,7 +424,10 @@ _RULES: tuple[tuple[str, str], ...] = (
         "weeks",
         r"\bhow many\b.*\b(?:ready|big enough|sellable|sale size|sell size|saleable)\b.*\b(?:weeks?|when|by|in|which|month)\b|\b(?:which|what) week\b.*\b(?:ready|sale|sell|size)\b|\b(?:ready|sale|sell)\b.*\b(?:which|what|each|every|per) week\b",
     ),
-    ("length", r"\bhow (?:big|large)\b.*\b(?:at|after|by|in)\b.*\b(?:days?|weeks?|months?)\b|\bis \d.*\b(?:mm|inch|cm)\b.*\b(?:at|after)\b.*\b(?:days|weeks|months)\b"),
+    (
+        "length",
+        r"\bhow (?:big|large)\b.*\b(?:at|after|by|in)\b.*\b(?:days?|weeks?|months?)\b|\bis \d.*\b(?:mm|inch|cm)\b.*\b(?:at|after)\b.*\b(?:days|weeks|months)\b",
+    ),
     (
         "dose",
         r"\b(?:how (?:much|many|strong)|dose|dosage|dosing|what strength)\b.*\b(?:peroxide|h2o2|salt|methylene|meth[- ]?blue|acriflavine?|formalin|formaldehyde|malachite|copper|drops)\b"

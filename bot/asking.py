@@ -1,0 +1,136 @@
+"""A question with all that is needed to answer it, an answer with all it rests on, and the numbers of a sum."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from bot.language import Query
+from bot.language.given import given_in, plain, without_names
+from shared.ledger import Standing
+from shared.quantities import Figure, Gallon
+from storage.engine import RoomInfo
+from storage.journal import RoomBook
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What is said, and a picture where one was asked for."""
+
+    text: str
+    picture: bytes | None = None
+    why: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Asking:
+    """A question with everything needed to answer it."""
+
+    query: Query
+    standing: Standing
+    book: RoomBook
+    now: dt.datetime
+    person: str
+    text: str = ""  # the question's own words
+
+    @property
+    def units(self) -> str:
+        return self.book.info.units
+
+
+@dataclass(frozen=True)
+class Sum:
+    """A sum that is asked for: the question's plain words and the numbers in them, the reader's own included."""
+
+    ask: Asking
+    given: Mapping[str, float | str] = field(default_factory=dict)
+    doubtful: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, ask: Asking) -> Sum:
+        """The reader's numbers over those of the words; where the two differ by more than rounding, neither is sure."""
+        info, standing = ask.book.info, ask.standing
+        names = (*standing.places, *standing.batches, *standing.cultures)
+        mine = given_in(ask.text, names, metric=info.units != "us", gallon=gallon_of(info))
+        found, doubtful = {**ask.query.given, **mine}, {}
+        for name, theirs in ask.query.given.items():
+            own = mine.get(name)
+            if not isinstance(own, int | float) or not isinstance(theirs, int | float):
+                found[name] = theirs
+            elif own >= 0 and abs(own - theirs) > 0.02 * max(abs(own), abs(theirs)):
+                doubtful[name] = (own, float(theirs))
+        return cls(ask, found, doubtful)
+
+    @property
+    def standing(self) -> Standing:
+        return self.ask.standing
+
+    @property
+    def info(self) -> RoomInfo:
+        return self.ask.book.info
+
+    @property
+    def metric(self) -> bool:
+        return self.info.units != "us"
+
+    @property
+    def gallon(self) -> Gallon:
+        return gallon_of(self.info)
+
+    @cached_property
+    def said(self) -> str:
+        """The question in plain words, names of places blotted out."""
+        return without_names(plain(self.ask.text), (*self.standing.places, *self.standing.batches))
+
+    def says(self, pattern: str) -> bool:
+        return re.search(pattern, self.said) is not None
+
+    def number(self, *names: str) -> float | None:
+        """The first of these numbers that is given. Raises ValueError where it may be one of two."""
+        for name in names:
+            if name in self.doubtful:
+                one, other = self.doubtful[name]
+                raise ValueError(f"That may be {one:g} or {other:g}; please write it in figures")
+            value = self.given.get(name)
+            if isinstance(value, int | float):
+                return float(value)
+        return None
+
+    def word(self, name: str) -> str | None:
+        value = self.given.get(name)
+        return value if isinstance(value, str) else None
+
+
+def gallon_of(info: RoomInfo) -> Gallon:
+    return "imperial" if info.gallon == "imperial" else "us"
+
+
+def because(found: Figure, *, said: Iterable[str] = ()) -> tuple[str, ...]:
+    """What a figure rests on, its sources, and those of its cautions that were not said."""
+    return rests_on(found.basis, found.sources, (c for c in found.cautions if c not in set(said)))
+
+
+def rests_on(basis: str, sources: Iterable[str], cautions: Iterable[str] = ()) -> tuple[str, ...]:
+    """The lines of a "why?": basis, sources, further cautions."""
+    first = f"{basis[:1].upper()}{basis[1:].rstrip('.')}."
+    return tuple(dict.fromkeys((first, *(f"Source: {s.rstrip('.')}." for s in sources), *cautions)))
+
+
+def figure(value: float) -> str:
+    """A reckoned number to three figures: 0.0279, 3.4, 113.6, 1 200."""
+    if value == 0:
+        return "0"
+    if abs(value) >= 100:
+        text = f"{value:,.1f}".rstrip("0").rstrip(".") if abs(value) < 1000 else f"{value:,.0f}"
+        return text.replace(",", " ")
+    text = f"{value:.3g}"
+    return f"{value:.6f}".rstrip("0") if "e" in text else text
+
+
+def sentence(trouble: ValueError | str) -> str:
+    """A trouble as a sentence for a keeper."""
+    text = str(trouble).strip().rstrip(".")
+    return f"{text[:1].upper()}{text[1:]}."

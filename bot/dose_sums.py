@@ -1,0 +1,170 @@
+"""How much to put in: drops for an egg tub, salt, a dye by its stock; refusals, and cautions when they are new."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from bot import sentences as say
+from bot.asking import Answer, Sum, because, figure
+from bot.language.given import volumes_in
+from shared import doses
+from shared.quantities import PRACTICE, convert, sane_amount
+
+SALT_SPOON_G = 18.0  # a level US tablespoon of fine salt, 1.5 g to the quarter teaspoon: from memory
+SALT_SPOON_WIDTH = (14.0, 20.0)  # coarse to fine: from memory
+_DYE_MG_PER_L = 3.0  # common practice, no source; the label decides
+_MANY_REPLIES = 200
+
+
+def dose(s: Sum) -> Answer:
+    """How much to put in; a refusal with its reason where none is given."""
+    name = doses.substance_of(s.word("substance") or str(s.ask.query.given.get("substance", "peroxide")))
+    place = s.standing.places.get(s.ask.query.place or "")
+    litres = s.number("litres", "volume")
+    if litres is None and place:
+        litres = place.litres
+        if litres is None:
+            return Answer(f"How much water is in {place.name}? Say it like “how many drops for 2 cups”.")
+    percent = s.number("strength", "percent")
+    if litres is not None and litres <= 0:
+        raise ValueError(f"{litres:.3g} l is not a volume of water; it must be more than nothing")
+    refused = doses.refusal(name, percent, litres)
+    if refused:
+        return _refused(refused)
+    match name:
+        case "peroxide":
+            return _peroxide(s, litres, percent)
+        case "salt":
+            return _salt(s, litres)
+        case "methylene blue" | "acriflavine":
+            return _dye(s, name, litres, percent)
+    return Answer(f"For {name} go by the label of your bottle; a vet knows more. No dose from here.")
+
+
+def _refused(found: doses.Refusal) -> Answer:
+    sources = tuple(f"Source: {x}." for x in found.sources)
+    return Answer(f"No dose for {found.substance}: {found.reason} {found.instead}", why=(found.reason, *sources))
+
+
+def _where(s: Sum, litres: float) -> str:
+    volume = say.volume(litres, s.info.units, s.info.gallon)
+    return f"{s.ask.query.place} ({volume})" if s.ask.query.place and s.number("litres") is None else volume
+
+
+def _told(s: Sum) -> set[str]:
+    """The cautions this person has heard: with an answer, or, the first of a substance, with a dose of their own."""
+    kept = s.ask.book.messages(person=s.ask.person, limit=_MANY_REPLIES, newest_first=True)
+    heard = "\n".join(m.reply.text for m in kept if m.reply)
+    told = {c.key for c in doses.known_cautions() if c.text in heard}
+    for key in s.standing.dosed_by:
+        person, _, substance = key.partition("|")
+        if person == s.ask.person:
+            told.add(f"{doses.substance_of(substance)}: first use")
+    return told
+
+
+def _cautions(s: Sum, name: str, found: Iterable[doses.Danger]) -> list[str]:
+    """What is to be said now: each danger the first time it comes up."""
+    return [c.text for c in doses.cautions(name, {*found, "first use"}, _told(s))]
+
+
+def _inside(s: Sum) -> list[str]:
+    """Who lives where it goes, as far as the record and the question know."""
+    place = s.ask.query.place
+    held = [h.stage for h in s.standing.at_place(place)] if place else []
+    return [*held, *(w for w in ("fry", "shrimp", "snails", "plants", "moss") if s.says(rf"\b{w}\b"))]
+
+
+def _peroxide(s: Sum, litres: float | None, percent: float | None) -> Answer:
+    inside = _inside(s)
+    if "fry" in inside and s.ask.query.place:
+        return Answer(
+            f"{s.ask.query.place} holds fry: no more peroxide once fry are seen.",
+            why=("Fry bear less than eggs do.", f"Source: {PRACTICE}."),
+        )
+    water = litres if litres is not None else doses.TWO_CUPS
+    found = doses.peroxide(water, percent or doses.PEROXIDE_PERCENT, drops_per_ml=s.number("drops_per_ml") or 20.0)
+    if isinstance(found, doses.Refusal):
+        return _refused(found)
+    width = f" ({say.number(found.low or 0)}–{say.number(found.high or 0)})" if found.low != found.high else ""
+    drops = say.count(round(found.value), "drop")
+    text = f"{_where(s, water)}: {drops}{width} of peroxide, about {found.mg_per_l:.0f} mg/L."
+    usual = doses.drops_mg(doses.PEROXIDE_DROPS[1]).value / doses.TWO_CUPS
+    new = _cautions(s, "peroxide", doses.dangers("peroxide", percent, found.mg_per_l, usual, inside=inside))
+    return Answer(f"{text}\n{' '.join((f'{found.basis}.', *new))}", why=because(found, said=new))
+
+
+def _salt(s: Sum, litres: float | None) -> Answer:
+    strength, spoons = s.number("g_per_l"), None
+    unit = s.word("unit") or ""
+    if strength is None and s.number("amount") is not None and unit[:1] == "t":
+        spoons = convert(s.number("amount") or 0, unit, "tbsp").value
+    if spoons is not None and litres is not None:
+        strength = spoons * SALT_SPOON_G / litres
+        low, high = (spoons * g / litres for g in SALT_SPOON_WIDTH)
+        found = doses.salt(strength, litres)
+        new = _cautions(s, "salt", doses.dangers("salt", mg_per_l=found.mg_per_l, inside=_inside(s)))
+        text = (
+            f"{figure(s.number('amount') or 0)} {unit} of fine salt in {_where(s, litres)}: about "
+            f"{figure(strength)} g/L ({figure(low)}–{figure(high)} by the grain; weigh it to be sure)."
+        )
+        return Answer("\n".join((text, *new)), why=(*because(found, said=new), _spoon_source()))
+    if litres is None:
+        return Answer("For how much water, and at how many g/L? Say it like “salt for 10 gal at 1 g/L”.")
+    if strength is None:
+        one = doses.salt(1, litres)
+        text = f"{_where(s, litres)}: {figure(one.value)} g of salt for each g/L you want."
+        new = _cautions(s, "salt", doses.dangers("salt", inside=_inside(s)))
+        more = "How strong depends on what it is for: by the label, or a vet; say it like “at 3 g/L”."
+        return Answer("\n".join((text, " ".join((more, *new)))), why=because(one, said=new))
+    found = doses.salt(strength, litres)
+    new = _cautions(s, "salt", doses.dangers("salt", mg_per_l=found.mg_per_l, inside=_inside(s)))
+    text = f"{_where(s, litres)} at {figure(strength)} g/L: {figure(found.value)} g of salt"
+    why = because(found, said=new)
+    if s.says(r"\b(?:table|tea)?spoons?|\btbsps?|\btsps?"):
+        tea = 3 if s.says(r"\btea|\btsps?") else 1
+        number = found.value / SALT_SPOON_G * tea
+        low, high = (found.value / g * tea for g in reversed(SALT_SPOON_WIDTH))
+        name = "teaspoons" if tea == 3 else "tablespoons"
+        text += f", about {figure(round(number, 1))} level {name} ({figure(round(low, 1))}–{figure(round(high, 1))})"
+        why += (_spoon_source(),)
+    return Answer("\n".join((f"{text}. Weigh it: spoons differ by the grain.", *new)), why=why)
+
+
+def _spoon_source() -> str:
+    low, high = SALT_SPOON_WIDTH
+    taken = f"{SALT_SPOON_G:g} g, {low:g} to {high:g} by the grain"
+    return f"A level US tablespoon of salt is taken as {taken}: from memory, no source."
+
+
+def _dye(s: Sum, name: str, litres: float | None, percent: float | None) -> Answer:
+    if litres is None:
+        return Answer(f"For how much water? Say it like “{name} for 10 gal from a 1 % stock at 3 mg/L”.")
+    if percent is None:
+        return Answer(
+            f"How strong is your bottle? Dyes are sold in very different strengths; say it like “{name} for "
+            f"{_where(s, litres)} from a 1 % stock at 3 mg/L”."
+        )
+    wanted, unit, amount = s.number("mg_per_l"), s.word("unit") or "", s.number("amount")
+    waters = sorted(found for found, _ in volumes_in(s.said, s.gallon))
+    if wanted is None and amount is not None and unit[:1] in ("t", "d"):
+        made = doses.dye(name, convert(amount, unit, "ml").value, litres, percent)
+    elif wanted is None and len(waters) == 2 and waters[0] < 0.1 * waters[1]:
+        amount, litres = 1000 * waters[0], waters[1]
+        made = doses.dye(name, amount, litres, percent)
+    else:
+        made = doses.dye_needed(
+            name, sane_amount(wanted if wanted is not None else _DYE_MG_PER_L, "a strength"), litres, percent
+        )
+    if isinstance(made, doses.Refusal):
+        return _refused(made)
+    new = _cautions(s, name, doses.dangers(name, mg_per_l=made.mg_per_l, inside=_inside(s)))
+    taken = (
+        ""
+        if wanted is not None or amount is not None
+        else " (taken as wanted: common practice, no source; the label decides)"
+    )
+    drops = f", about {round(made.value * 20)} drops" if made.value < 2 else ""
+    much = f"{figure(made.value)} mL of {name} {percent:g} %{drops}"
+    text = f"{_where(s, litres)}: {much} make {figure(made.mg_per_l)} mg/L{taken}."
+    return Answer("\n".join((text, *([" ".join(new)] if new else []))), why=because(made, said=new))
