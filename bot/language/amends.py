@@ -674,7 +674,7 @@ def setting(sentence: Sentence, teller: Teller) -> list[Raw] | None:
         teller.names.place_of[p].role == "fry" for p in places if p in teller.names.place_of
     )
     if not feed and not mop and any(t.says("group", "all egg tubs", "all fry tubs") for t in tags):
-        water = water or egg
+        water = water or re.search(r"tubs?", text)
     if feed and per_day:
         what, number = "feeds_per_day", per_day
     elif water and egg and per_day and not mop:

@@ -123,7 +123,12 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
         and part.after.kind("place")
     ):
         return Sight(3)
-    if part.has("laid") and part.kind("num") and not part.asks and (part.kind("place", "line", "size") or len(part.kind("num")) > 1):
+    if (
+        part.has("laid")
+        and part.kind("num")
+        and not part.asks
+        and (part.kind("place", "line", "size") or len(part.kind("num")) > 1)
+    ):
         return Sight(4, tuple(part.cues("laid")))
     if mop and not part.cues("mop_in") and (_numbers(part) or part.has("done") or part.kind("place")):
         return Sight(3, tuple(mop))
@@ -329,7 +334,7 @@ def sees_bad(part: Part, teller: Teller) -> Sight | None:
         for t in part.tags
     ):
         strong = []
-    eggish = (
+    eggish = bool(
         part.noun("eggs")
         or egg_places(part, teller)
         or part.noun("fish")
@@ -337,7 +342,7 @@ def sees_bad(part: Part, teller: Teller) -> Sight | None:
         or any(b in teller.names.place_of and teller.names.place_of[b].role == "eggs" for b in teller.context.places)
     )
     if part.before is not None and _numbers(part.before) and "out" in part.before.words():
-        eggish = eggish or [part]  # "3 out, fungus"
+        eggish = True  # "3 out, fungus"
     if strong and (eggish or _numbers(part)):
         if part.noun("fry") and not part.noun("eggs"):
             return None
@@ -453,12 +458,13 @@ def tell_hatch(group: Group, teller: Teller) -> None:
                 "hatch",
             )
             return
-    to, tag = None, None
+    to: str | None = None
+    into: Tag | None = None
     for n, here in enumerate(group.tags):
         if here.kind == "place" and len(here.value) == 1 and n and group.tags[n - 1].word in ("to", "into"):
-            to, tag = here.value[0], here
-    if tag is not None:
-        tag.claimed = "to"
+            to, into = here.value[0], here
+    if into is not None:
+        into.claimed = "to"
     out = teller.counted(group, "hatch")
     if to is not None and len(out) == 1 and out[0] in teller.events:
         place = out[0].get("place")

@@ -82,7 +82,11 @@ def spelled_at(words: list[str], at: int) -> tuple[int, float] | None:
         return 1, 12.0
     if word == "couple":
         return (2 if after == "of" else 1), 2.0
-    if after == "teen" and (base := {"for": 4, "four": 4, "six": 6, "seven": 7, "eight": 8, "ate": 8, "nine": 9, "thir": 3, "fif": 5}.get(word)):
+    if after == "teen" and (
+        base := {"for": 4, "four": 4, "six": 6, "seven": 7, "eight": 8, "ate": 8, "nine": 9, "thir": 3, "fif": 5}.get(
+            word
+        )
+    ):
         return 2, 10.0 + base
     got = _small(words, at)
     if got is None:

@@ -283,7 +283,12 @@ class Group:
             as_place = False
             if ids:
                 if mode == "place":
-                    as_place = not self.counts(tag) and not (prev == "at" or nxt == "of") and nxt not in ("changes", "times", "feeds", "feedings") and self._stands(tags, n)
+                    as_place = (
+                        not self.counts(tag)
+                        and not (prev == "at" or nxt == "of")
+                        and nxt not in ("changes", "times", "feeds", "feedings")
+                        and self._stands(tags, n)
+                    )
                 elif prev in ("mop", "mops") and any(s[0] == "P" for s in out):
                     as_place = False
                 elif (
@@ -333,18 +338,52 @@ class Group:
         if n == 0:
             return True
         prev = tags[n - 1]
-        if prev.kind in ("sep", "num", "place", "clock", "day", "pct", "frac", "vol", "amount", "line", "punct", "size", "dur", "person"):
+        if prev.kind in (
+            "sep",
+            "num",
+            "place",
+            "clock",
+            "day",
+            "pct",
+            "frac",
+            "vol",
+            "amount",
+            "line",
+            "punct",
+            "size",
+            "dur",
+            "person",
+        ):
             return True
-        if prev.word in _AT or prev.word in ("and", "&", "did", "through", "all", "between", "round", "around", "each", "then", "plus", "too", "also"):
+        if prev.word in _AT or prev.word in (
+            "and",
+            "&",
+            "did",
+            "through",
+            "all",
+            "between",
+            "round",
+            "around",
+            "each",
+            "then",
+            "plus",
+            "too",
+            "also",
+        ):
             return True
-        return any(prev.senses.get(s) for s in ("cue", "food", "item", "except", "group", "quantity", "substance", "noun"))
+        return any(
+            prev.senses.get(s) for s in ("cue", "food", "item", "except", "group", "quantity", "substance", "noun")
+        )
 
     def _joined(self, tags: list[Tag], n: int) -> bool:
         """Whether a number carries a list of places on (nothing in between but "and" or a comma)."""
         back = n - 1
         while back >= 0 and (tags[back].kind == "sep" or tags[back].word in ("and", ",", "&")):
             back -= 1
-        return back >= 0 and tags[back].kind == "num" and back < n - 1
+        if back < 0 or tags[back].kind != "num" or back >= n - 1:
+            return False
+        closed = back > 1 and tags[back - 1].word in ("and", "&") and tags[back - 2].kind == "num"
+        return not (closed and any(t.word in (",", ":", "-") for t in tags[back + 1 : n]))
 
     def _leads(self, tags: list[Tag], n: int) -> bool:
         """Whether "2 and 3" at the head of a clause leads on to what those places did."""

@@ -172,7 +172,9 @@ def _numbers_left(part: Part, numbers: set[float]) -> list[Tag]:
         ):
             continue
         if tag.kind in ("amount", "deg") and tag.low is None and tag.note != "muted":
-            if not {round(float(tag.value), 1), float(tag.value)} & {round(n, 1) for n in numbers} | numbers and not (tag.kind == "deg" and part.muted):
+            if not {round(float(tag.value), 1), float(tag.value)} & {round(n, 1) for n in numbers} | numbers and not (
+                tag.kind == "deg" and part.muted
+            ):
                 out.append(tag)
             continue
         if tag.kind == "num" and tag.low is None and after not in _SIDE:
@@ -390,7 +392,12 @@ def unclear(sentences: list[Sentence]) -> Sentence | None:
         ):
             return sentence
         for part in sentence.parts:
-            if part.kind("num") and (part.sense("item") or part.sense("food") or part.sense("substance")) and not part.muted and not part.asks:
+            if (
+                part.kind("num")
+                and (part.sense("item") or part.sense("food") or part.sense("substance"))
+                and not part.muted
+                and not part.asks
+            ):
                 return sentence
             if len(part.kind("num")) > 1 and not part.muted and not part.asks and not part.kind("person"):
                 return sentence

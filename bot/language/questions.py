@@ -109,7 +109,13 @@ def asks(sentence: Sentence) -> bool:
         and len(sentence.tags) < 40
     ):
         return True
-    if sentence.stop == "?" and len(sentence.parts) > 1 and not _ASKING.match(sentence.parts[0].text()) and any(part_asks(p) for p in sentence.parts[1:]) and any(t.kind in ("num", "pct", "vol") for t in sentence.parts[0].tags):
+    if (
+        sentence.stop == "?"
+        and len(sentence.parts) > 1
+        and not _ASKING.match(sentence.parts[0].text())
+        and any(part_asks(p) for p in sentence.parts[1:])
+        and any(t.kind in ("num", "pct", "vol") for t in sentence.parts[0].tags)
+    ):
         return False
     if sentence.stop == "?":
         return bool(
@@ -199,7 +205,10 @@ def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
         return "advice"
     if re.search(r"\bcan you hear\b|\bhear me\b", text):
         return None
-    if re.search(r"\bhow many\b.*\bdid (we|i|you|it|they)\b|\b(lose|lost|died|deaths)\b.*\b(this|last) (week|month|year)\b|\b(sold|sells|selling) (the )?(best|most)\b", text):
+    if re.search(
+        r"\bhow many\b.*\bdid (we|i|you|it|they)\b|\b(lose|lost|died|deaths)\b.*\b(this|last) (week|month|year)\b|\b(sold|sells|selling) (the )?(best|most)\b",
+        text,
+    ):
         return "totals"
     if re.search(r"\bhow long\b.*\beggs?\b.*\b(need|take|last)\b|\bhow long\b.*\bhatch", text):
         return "hatch"

@@ -274,9 +274,7 @@ def _row(tags: list[Tag], head: _Heading, names: Names) -> _Row | None:
             and (place := _place_of(tag, names))
         ):
             out.pairs.append((place, []))
-        elif tag.word in _MARKS or tag.word in _FILLER or tag.kind == "sep":
-            continue
-        elif tag.kind == "line":
+        elif tag.word in _MARKS or tag.word in _FILLER or tag.kind == "sep" or tag.kind == "line":
             continue
         else:
             return None

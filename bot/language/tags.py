@@ -177,9 +177,7 @@ class Tagger:
             after = self.tags[n + 1] if n + 1 < len(self.tags) else None
             if tag.word == "\n":
                 opens, skip = True, False
-            elif skip:
-                continue
-            elif (
+            elif skip or (
                 opens
                 and tag.kind == "punct"
                 and tag.word in ("-", "*", "+")

@@ -210,6 +210,17 @@ class Teller:
             ):
                 old["food"] = raw["food"]
                 return old
+            if (
+                kind == "dose"
+                and old.get("amount") is None
+                and raw.get("substance") in (None, old.get("substance"))
+                and (place, raw.get("places")) == (old.get("place"), old.get("places"))
+                and raw["_group"].sentence == old["_group"].sentence
+            ):
+                for key in ("amount", "unit"):
+                    if raw.get(key) is not None:
+                        old[key] = raw[key]
+                return old
             if kind == "death" and "count" not in raw and (place, batch) == (old.get("place"), old.get("batch")):
                 return old
         return None
@@ -246,7 +257,9 @@ class Teller:
             elif kind in ("pull", "mop"):
                 fits = own and place.role == "breeders"
             else:
-                fits = (own or bool(stages)) and not (kind in ("death", "headcount", "move", "sale") and place.role == "eggs")
+                fits = (own or bool(stages)) and not (
+                    kind in ("death", "headcount", "move", "sale") and place.role == "eggs"
+                )
             if fits:
                 found.append(place.name)
         if kind in ("eyed", "hatch", "bad_eggs") and not found:

@@ -45,7 +45,12 @@ def sees_culture(part: Part, teller: Teller) -> Sight | None:
     if not its and not noun:
         return None
     spots = part.kind("place", "size") or part.sense("group") or list(part.kind("num"))
-    if its and part.has("dead") and not part.noun("fish", "fry", "male", "female") and not part.kind("line", "place", "num"):
+    if (
+        its
+        and part.has("dead")
+        and not part.noun("fish", "fry", "male", "female")
+        and not part.kind("line", "place", "num")
+    ):
         return Sight(7, tuple(part.cues("dead", "lost")))
     if part.has("crash"):
         return Sight(7, (*part.cues("crash", "start"), *part.kind("culture")))
@@ -384,7 +389,9 @@ def tell_new(group: Group, teller: Teller) -> None:
             role = role or "eggs"
     litres = next((litres_of_volume(t) for t in tags if t.kind == "vol"), None)
     lines = [t.value[0] for t in tags if t.kind == "line" and len(t.value) == 1]
-    teller.tell("new_place", group, place=place, litres=litres, line=lines[0] if len(set(lines)) == 1 else None, role=role)
+    teller.tell(
+        "new_place", group, place=place, litres=litres, line=lines[0] if len(set(lines)) == 1 else None, role=role
+    )
     for tag in tags:
         if tag.kind in ("place", "num", "vol"):
             tag.claimed = tag.claimed or "new"

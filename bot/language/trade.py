@@ -349,7 +349,18 @@ def tell_stock(group: Group, teller: Teller) -> None:
             ):
                 rest = [t.word for t in tags[n + 1 : n + 5] if t.kind in ("word", "lex") and t.word not in ("the", "a")]
                 if rest and not rest[0].isdigit() and tags[n + 1].word not in ("them",):
-                    source = " ".join(rest[: next((i for i, w in enumerate(rest[:3]) if i and w in ("at", "for", "in", "with", "and", "of", "they're", "on")), 3)])
+                    source = " ".join(
+                        rest[
+                            : next(
+                                (
+                                    i
+                                    for i, w in enumerate(rest[:3])
+                                    if i and w in ("at", "for", "in", "with", "and", "of", "they're", "on")
+                                ),
+                                3,
+                            )
+                        ]
+                    )
                 break
     cost = price(group, count)
     if odd:
@@ -377,7 +388,16 @@ def tell_stock(group: Group, teller: Teller) -> None:
 def sees_hold(part: Part, teller: Teller) -> Sight | None:
     cue = part.cues("hold")
     words = part.words()
-    if not cue and ("keep" in words or (words & {"collects", "collecting", "collect"} and teller.context.values.get("head_person"))) and (_fishy(part) or part.before is not None and _fishy(part.before)) and (part.kind("num") or part.before is not None and part.before.kind("num")) and (part.kind("person") or teller.context.values.get("head_person")):
+    if (
+        not cue
+        and (
+            "keep" in words
+            or (words & {"collects", "collecting", "collect"} and teller.context.values.get("head_person"))
+        )
+        and (_fishy(part) or (part.before is not None and _fishy(part.before)))
+        and (part.kind("num") or (part.before is not None and part.before.kind("num")))
+        and (part.kind("person") or teller.context.values.get("head_person"))
+    ):
         return Sight(6)
     person = [t for t in part.kind("person") if t.value not in teller.names.people]
     if cue and (cue[0].word == "booked" and not _fishy(part)):
@@ -426,7 +446,12 @@ def tell_hold(group: Group, teller: Teller) -> None:
                 made = tag.value
             elif before in ("than", "not", "of"):
                 continue
-            elif made is None and day is None and any(t.word in ("reserved", "promised", "booked") for t in group.tags) and len([t for t in group.kind("day") if not t.value.vague]) > 1:
+            elif (
+                made is None
+                and day is None
+                and any(t.word in ("reserved", "promised", "booked") for t in group.tags)
+                and len([t for t in group.kind("day") if not t.value.vague]) > 1
+            ):
                 made = tag.value
             elif day is None:
                 day = tag.value

@@ -597,13 +597,13 @@ def tell_feed(group: Group, teller: Teller) -> None:
             raw["_clock"] = clock
         return
     named: list[str | None] = [*found] or [None]
-    for food in named:
+    for what in named:
         if len(times) > 1:
             for clock in times:
-                raw = teller.tell("feed", group, places=places, food=food, except_=left_out)
+                raw = teller.tell("feed", group, places=places, food=what, except_=left_out)
                 raw["_clock"] = clock
         else:
-            teller.tell("feed", group, places=places, food=food, except_=left_out)
+            teller.tell("feed", group, places=places, food=what, except_=left_out)
     if later and len(later) < len(group.sense("food")) and left_out:
         teller.tell("feed", group, places=left_out, food=min(later[0].senses["food"]))
 

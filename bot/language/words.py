@@ -58,6 +58,8 @@ def normal(text: str) -> tuple[str, list[int]]:
             kind = unicodedata.category(char)
             if kind in ("Cf", "Mn", "Cc", "Cs", "Co", "Cn", "Me"):
                 piece = ""
+            elif char == "°":
+                piece = char
             elif kind == "So" or (kind == "Sk" and ord(char) > 0x1F000):
                 piece = "·"
             else:

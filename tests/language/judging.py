@@ -1,0 +1,216 @@
+"""Compares a reading with the fair readings of a labelled note: what is logged must be right.
+
+exact    outcome, events and query all as wanted
+misread  something false or incomplete would stand in the record
+asked    a question came back where the note was clear
+missed   nothing logged and nothing asked where something was wanted
+query    the events are right but the question was taken for another
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+import math
+from collections import Counter
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from bot.language import Names, Reader
+from shared.room import RoomCard
+
+DATA = Path(__file__).parent / "data"
+VERDICTS = ("exact", "asked", "query", "missed", "misread")  # best first
+Raw = dict[str, Any]
+
+IGNORED = {"text", "task", "reply", "id", "at", "of", "made", "given"}
+GROUNDED = {"stage", "sex", "male", "female", "cause", "buyer", "source", "time", "role", "unit"}
+DERIVABLE = {"line", "batch", "from"}
+SPLIT = {"water_change", "top_off", "feed", "dose", "measure", "service"}
+ASKED_FOR = ("about", "place", "batch", "line", "culture", "quantity", "buyer", "date", "days")
+FOLD = {
+    "drops": "drop",
+    "baby brine shrimp": "brine shrimp",
+    "sinking tablet": "sinking tablets",
+    "bloodworm": "bloodworms",
+    "flakes": "flake",
+    "microworm": "microworms",
+}
+
+
+@dataclass(frozen=True)
+class Room:
+    """What follows from a room: where a batch is alone, and whose fish a place or batch holds."""
+
+    batch_place: dict[str, str]
+    line_of: dict[str, str]
+
+    @classmethod
+    def of(cls, card: RoomCard) -> Room:
+        at: dict[str, list[str]] = {}
+        line_of = {p.name.casefold(): p.line.casefold() for p in card.places if p.line}
+        for batch in card.batches:
+            at.setdefault(batch.place.casefold(), []).append(batch.name.casefold())
+            line_of[batch.name.casefold()] = batch.line.casefold()
+        return cls({names[0]: place for place, names in at.items() if len(names) == 1}, line_of)
+
+    def spot(self, name: str) -> str:
+        return self.batch_place.get(name, name)
+
+
+def fold(value: Any) -> Any:
+    if isinstance(value, str):
+        text = " ".join(value.casefold().split())
+        return FOLD.get(text, text)
+    if isinstance(value, (list, tuple)):
+        return sorted(str(fold(v)) for v in value)
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
+        return float(value)
+    return value
+
+
+def each(events: list[Raw]) -> list[Raw]:
+    """The events with one place each, where several were named."""
+    out: list[Raw] = []
+    for event in events:
+        places = event.get("places")
+        if event.get("kind") in SPLIT and isinstance(places, list) and places:
+            rest = {k: v for k, v in event.items() if k != "places"}
+            out += [{**rest, "place": place} for place in places]
+        else:
+            out.append(event)
+    return out
+
+
+def flat(event: Raw, room: Room) -> Raw:
+    """One event with its spots under one key and its values folded."""
+    out = {k: fold(v) for k, v in event.items() if k not in IGNORED and v is not None and v != []}
+    spots = {room.spot(str(out[k])) for k in ("place", "batch") if k in out}
+    out.pop("place", None)
+    if out.get("kind") not in ("move", "sale", "reserve", "release"):
+        out.pop("batch", None)
+    elif "batch" in out and "place" not in event:
+        spots = set()
+    many = out.pop("places", None)
+    if many:
+        spots |= {room.spot(str(s)) for s in many}
+    if spots:
+        out["spots"] = spots
+    if "except" in out:
+        out["except"] = sorted(room.spot(str(s)) for s in out["except"])
+    return out
+
+
+def follows(key: str, value: Any, event: Raw, room: Room) -> bool:
+    """Whether a missing `key: value` follows from what an event holds."""
+    anchors = set(event.get("spots", set())) | {str(event[k]) for k in ("batch", "from") if k in event}
+    batch_at = {place: batch for batch, place in room.batch_place.items()}
+    if key == "line":
+        return any(value in (room.line_of.get(a), room.line_of.get(batch_at.get(a, ""))) for a in anchors)
+    if key == "batch":
+        return any(room.spot(str(value)) == room.spot(a) for a in anchors)
+    return key == "from" and any(room.spot(a) == value for a in anchors)
+
+
+def near(key: str, a: float, b: float, want: Raw) -> bool:
+    if key == "value" and want.get("quantity") == "temperature":
+        return abs(a - b) <= 0.06
+    if key == "litres":
+        return abs(a - b) <= 0.03 * max(abs(a), abs(b))
+    if key in ("percent", "value"):
+        return abs(a - b) <= 0.6
+    return math.isclose(a, b, rel_tol=1e-6)
+
+
+def same(want: Raw, got: Raw, room: Room) -> bool:
+    if want.get("kind") == got.get("kind") == "remark":
+        return "spots" not in want or "spots" not in got or bool(want["spots"] & got["spots"])
+    for key in want.keys() | got.keys():
+        if key not in want:
+            if key in GROUNDED or (key == "substance" and got[key] == "peroxide"):
+                continue
+            if key in DERIVABLE and follows(key, got[key], want, room):
+                continue
+            return False
+        if key not in got:
+            if (key == "substance" and want[key] == "peroxide") or (
+                key in DERIVABLE and follows(key, want[key], got, room)
+            ):
+                continue
+            return False
+        a, b = want[key], got[key]
+        if key == "item" and str(a).endswith("filter") and str(b).endswith("filter") and "filter" in (a, b):
+            continue
+        if isinstance(a, float) and isinstance(b, float):
+            if not near(key, a, b, want):
+                return False
+        elif a != b:
+            return False
+    return True
+
+
+def pairing(want: list[Raw], got: list[Raw], room: Room) -> dict[int, int]:
+    """As many wanted events as can be, each with a partner of its own (got → want)."""
+    taken: dict[int, int] = {}
+
+    def place(i: int, tried: set[int]) -> bool:
+        for j, other in enumerate(got):
+            if j not in tried and same(want[i], other, room):
+                tried.add(j)
+                if j not in taken or place(taken[j], tried):
+                    taken[j] = i
+                    return True
+        return False
+
+    for i in range(len(want)):
+        place(i, set())
+    return taken
+
+
+def judge(want: Raw, got: Raw, room: Room) -> str:
+    outcome = got.get("outcome")
+    wanted = [flat(e, room) for e in each(want.get("events") or [])]
+    logged = [flat(e, room) for e in each(got.get("events") or [])] if outcome in ("log", "both", "ask") else []
+    pairs = pairing(wanted, logged, room)
+    stray = [e for j, e in enumerate(logged) if j not in pairs and not (wanted and e.get("kind") == "remark")]
+    if stray or (outcome != "ask" and logged and len(pairs) < len(wanted)):
+        return "misread"
+    if outcome == "ask":
+        return "exact" if want["outcome"] == "ask" else "asked"
+    if want["outcome"] == "ask" or (wanted and not logged):
+        return "missed"
+    if want["outcome"] in ("answer", "both"):
+        asked = flat({k: v for k, v in (want.get("query") or {}).items() if k in ASKED_FOR}, room)
+        heard = flat({k: v for k, v in (got.get("query") or {}).items() if k in ASKED_FOR}, room)
+        extra = set(heard) - set(asked) - {"culture", "quantity", "buyer", "date", "days"}
+        heard = {k: v for k, v in heard.items() if k in asked or k in extra}
+        return "exact" if outcome == want["outcome"] and same(asked, heard, room) else "query"
+    return "exact" if outcome == want["outcome"] else "query"
+
+
+def best(wants: list[Raw], got: Raw, room: Room) -> str:
+    return min((judge(want, got, room) for want in wants), key=VERDICTS.index)
+
+
+def card_of(file: str) -> RoomCard:
+    return RoomCard.model_validate_json((DATA / file).read_text(encoding="utf-8"))
+
+
+def notes_of(file: str) -> list[Raw]:
+    lines = (DATA / file).read_text(encoding="utf-8").splitlines()
+    return [note for line in lines if line.strip() and (note := json.loads(line))["want"]]
+
+
+def tally(notes: list[Raw], card: RoomCard) -> tuple[Counter[str], list[tuple[str, str]]]:
+    """How often each verdict falls, and the ids of all that is not exact."""
+    reader, room = Reader(Names.of(card)), Room.of(card)
+    counts: Counter[str] = Counter()
+    off: list[tuple[str, str]] = []
+    for note in notes:
+        got = reader.read(note["text"], dt.datetime.fromisoformat(note["sent"])).outside()
+        verdict = best(note["want"] if isinstance(note["want"], list) else [note["want"]], got, room)
+        counts[verdict] += 1
+        if verdict != "exact":
+            off.append((verdict, note["id"]))
+    return counts, off

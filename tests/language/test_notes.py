@@ -1,0 +1,25 @@
+"""Whole corpora of labelled notes: the floors below which the reader may not fall. Raise them when it gets better."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.language.judging import card_of, notes_of, tally
+
+# file, room card, least exact %, most misread %
+FLOORS = [
+    ("millrace.jsonl", "millrace.json", 90.0, 3.5),
+    ("more.jsonl", "millrace.json", 55.0, 18.0),
+    ("fresh.jsonl", "millrace.json", 60.0, 18.0),
+    ("second_room.jsonl", "second_room.json", 70.0, 14.0),
+]
+
+
+@pytest.mark.parametrize(("notes", "card", "exact", "misread"), FLOORS, ids=[f[0] for f in FLOORS])
+def test_corpus_keeps_its_floor(notes: str, card: str, exact: float, misread: float) -> None:
+    corpus = notes_of(notes)
+    assert len(corpus) > 50
+    counts, off = tally(corpus, card_of(card))
+    said = f"{dict(counts)}; off: {off}"
+    assert 100 * counts["exact"] / len(corpus) >= exact, said
+    assert 100 * counts["misread"] / len(corpus) <= misread, said

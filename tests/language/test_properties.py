@@ -1,0 +1,144 @@
+"""What holds for every note: how it is written does not change what it says, and nothing is dropped unsaid."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+import re
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from bot.language import Names, Reader, Reading
+from tests.language.judging import card_of, notes_of
+
+SENT = dt.datetime.fromisoformat("2026-03-09T18:30")
+CARD = card_of("millrace.json")
+READER = Reader(Names.of(CARD))
+NOTES = notes_of("millrace.jsonl")
+TANKS = [p.name for p in CARD.places if p.kind == "tank"]
+BREEDERS = [p.name for p in CARD.places if p.role == "breeders"]
+EGG_TUBS = [p.name for p in CARD.places if p.role == "eggs" and p.line]
+
+
+def said(text: str) -> dict[str, Any]:
+    """A reading without the note's own words."""
+    raw = READER.read(text, SENT).outside()
+    for event in raw["events"]:
+        event.pop("text", None)
+        event.pop("task", None)
+    return raw
+
+
+@st.composite
+def clauses(draw: st.DrawFn) -> tuple[str, int]:
+    """A plain clause and the number in it."""
+    count = draw(st.integers(0, 99))
+    breeder, tank, tub = draw(st.sampled_from(BREEDERS)), draw(st.sampled_from(TANKS)), draw(st.sampled_from(EGG_TUBS))
+    percent = draw(st.sampled_from([10, 25, 40, 50]))
+    return draw(
+        st.sampled_from(
+            [
+                (f"pulled {count} eggs from {breeder}", count),
+                (f"{percent}% water change on {tank}", percent),
+                (f"removed {count} fungused eggs from {tub}", count),
+                (f"{count} dead in {tank}", count),
+                (f"{tank} temperature {70 + count % 15}", 70 + count % 15),
+                (f"headcount {tank} {count}", count),
+            ]
+        )
+    )
+
+
+def numbers_of(reading: Reading) -> set[float]:
+    out: set[float] = set()
+    for event in reading.events:
+        for value in event.outside().values():
+            if isinstance(value, (int, float)):
+                out |= {float(value), round(float(value) * 9 / 5 + 32)}
+            elif isinstance(value, str) and event.kind == "remark":
+                out |= {float(n) for n in re.findall(r"\d+(?:\.\d+)?", value)}
+    for doubt in reading.doubts:
+        out |= {float(n) for n in re.findall(r"\d+(?:\.\d+)?", f"{doubt.words} {json.dumps(doubt.partial)}")}
+    return out
+
+
+@given(clauses())
+def test_letter_case_does_not_matter(clause: tuple[str, int]) -> None:
+    text = clause[0]
+    assert said(text) == said(text.upper()) == said(text.capitalize())
+
+
+@given(clauses(), st.sampled_from(["  ", " \t", "   "]), st.sampled_from(["", ".", "!", " .", " 🙂", "…"]))
+def test_spacing_and_a_closing_sign_do_not_matter(clause: tuple[str, int], gap: str, end: str) -> None:
+    text = clause[0]
+    assert said(text) == said(text.replace(" ", gap) + end)
+
+
+@given(clauses(), clauses())
+def test_sentences_may_be_told_in_either_order(one: tuple[str, int], two: tuple[str, int]) -> None:
+    """But for two counts or pulls of one place, of which the later completes or replaces the earlier."""
+    first, second = said(f"{one[0]}. {two[0]}."), said(f"{two[0]}. {one[0]}.")
+    places = {json.dumps(e.get("place") or e.get("places")) for e in [*said(one[0])["events"], *said(two[0])["events"]]}
+    if len(places) == 2:
+        assert sorted(map(json.dumps, first["events"])) == sorted(map(json.dumps, second["events"]))
+
+
+@given(clauses())
+def test_a_plain_clause_logs_its_number(clause: tuple[str, int]) -> None:
+    reading = READER.read(clause[0], SENT)
+    assert reading.outcome == "log"
+    assert float(clause[1]) in numbers_of(reading)
+
+
+@given(
+    clauses(), st.sampled_from(["not ", "if ", "should I have ", "wish I had ", "maybe tomorrow: ", "my cousin said "])
+)
+def test_what_did_not_happen_logs_no_event(clause: tuple[str, int], guard: str) -> None:
+    reading = READER.read(guard + clause[0], SENT)
+    assert all(event.kind in ("remark", "remind", "fix") for event in reading.events), reading.outside()
+
+
+@given(clauses(), clauses())
+def test_every_number_is_used_asked_about_or_kept(one: tuple[str, int], two: tuple[str, int]) -> None:
+    reading = READER.read(f"{one[0]} and {two[0]}", SENT)
+    assert {float(one[1]), float(two[1])} <= numbers_of(reading), reading
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.text(max_size=200))
+def test_no_text_raises(text: str) -> None:
+    READER._read(text, SENT)
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.lists(st.sampled_from(sorted({w for n in NOTES for w in n["text"].split()})), max_size=25))
+def test_no_jumble_of_known_words_raises(words: list[str]) -> None:
+    READER._read(" ".join(words), SENT)
+
+
+@given(st.text(alphabet=st.characters(categories=["So", "Zs", "Po", "Sm"]), max_size=40))
+def test_nothing_is_logged_from_nothing(text: str) -> None:
+    assert not READER.read(text, SENT).events
+
+
+@pytest.mark.parametrize("note", NOTES[:60], ids=[n["id"] for n in NOTES[:60]])
+def test_hidden_signs_do_not_change_a_reading(note: dict[str, Any]) -> None:
+    text = note["text"]
+    hidden = "\u200b".join(text.split(" ")[:1]) + "".join(f" {w}\u200f" for w in text.split(" ")[1:])
+    assert said(hidden) == said(text)
+
+
+def test_very_long_notes_and_lists_are_read() -> None:
+    rows = "\n".join(f"tank {n % 16 + 1} temp {70 + n % 9}" for n in range(200))
+    assert len(READER._read(rows, SENT).events) == 200
+    assert READER._read("so I sat and thought about the fish and " * 130, SENT).outcome in ("none", "log")
+
+
+def test_every_span_is_the_words_it_names() -> None:
+    for note in NOTES:
+        reading = READER.read(note["text"], SENT)
+        for span in reading.spans:
+            assert span.words == note["text"][span.start : span.end]
