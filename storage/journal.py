@@ -37,7 +37,11 @@ __all__ = [
 
 
 class RoomBook(Members):
-    """One room's book. `standing()` and `Turn.standing` share one running sum: read it, never change it."""
+    """One room's book.
+
+    `standing()` and `Turn.standing` share one running sum: read it, never change it, and read it again after a
+    turn. Threads that only read take a book each.
+    """
 
     def __init__(self, database: Database, info: RoomInfo) -> None:
         super().__init__(database, info)

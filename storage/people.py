@@ -29,6 +29,7 @@ from storage.tables import (
 )
 
 INVITATION_LASTS = dt.timedelta(days=2)
+ROLES = ("owner", "helper", "viewer")
 CODE_LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ23456789"  # none that are mistaken for one another
 CODE_LENGTH = 10
 
@@ -147,6 +148,8 @@ class Members:
         self, role: str = "helper", valid: dt.timedelta = INVITATION_LASTS, *, at: dt.datetime | None = None
     ) -> str:
         """A new one-time code that lets one person in, until `valid` from `at` (now). Only its hash is kept."""
+        if role not in ROLES:
+            raise ValueError(f"“{role}” is not a role; there are {', '.join(ROLES)}")
         made = at or now()
         code = "".join(secrets.choice(CODE_LETTERS) for _ in range(CODE_LENGTH))
         with self._writing() as (connection, row):
@@ -165,7 +168,8 @@ class Members:
     def admit(self, code: str, door: str, address: str, name: str, at: dt.datetime) -> Person | None:
         """Let in whoever brings a code that is still good; None when it is not. A code works once.
 
-        A person of that name who has no address at this door yet is taken to be the same one.
+        A person of that name and of the role invited, with no address at this door yet, is taken to be the same one;
+        names are what anyone may call themselves, so a name alone never brings another's role.
         """
         with self._writing() as (connection, room):
             good = connection.execute(
@@ -181,12 +185,12 @@ class Members:
             ).first()
             if good is None:
                 return None
-            name = " ".join(name.split()) or "someone"
-            same = [p for p in self.people() if p.name.casefold() == name.casefold()]
-            taken = {d for p in same for d, _ in self.addresses(p.key)}
-            person = same[0] if same and door not in taken else None
+            name = " ".join(name.split())
+            same = [p for p in self.people() if name and p.name.casefold() == name.casefold() and p.role == good.role]
+            taken = any(d == door for p in same for d, _ in self.addresses(p.key))
+            person = same[0] if len(same) == 1 and not taken else None
             if person is None:
-                person = self._make_person(connection, room, name, good.role, at)
+                person = self._make_person(connection, room, name or "someone", good.role, at)
             connection.execute(
                 ADDRESSES.delete().where(
                     ADDRESSES.c.room == self._info.id, ADDRESSES.c.door == door, ADDRESSES.c.address == address

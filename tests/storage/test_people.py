@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 
+import pytest
 import sqlalchemy as sa
 
 from shared.room import RoomCard
@@ -61,10 +62,20 @@ def test_codes_and_strangers_are_kept_only_as_hashes(database: Database, book: R
 
 def test_someone_known_from_another_door_stays_the_same_person(book: RoomBook) -> None:
     rosa = book.person_named("Rosa")
-    assert book.admit(book.invite("helper", at=NOON), "telegram", "7", "rosa", NOON) == rosa
-    assert book.admit(book.invite("helper", at=NOON), "sms", "+1", "Rosa", NOON) == rosa
-    other = book.admit(book.invite("helper", at=NOON), "telegram", "8", "Rosa", NOON)
+    assert book.admit(book.invite("owner", at=NOON), "telegram", "7", "rosa", NOON) == rosa
+    assert book.admit(book.invite("owner", at=NOON), "sms", "+1", "Rosa", NOON) == rosa
+    other = book.admit(book.invite("owner", at=NOON), "telegram", "8", "Rosa", NOON)
     assert other and other.key != rosa.key  # a second telegram account is not taken for the first
+
+
+def test_nobody_takes_anothers_role_by_taking_their_name(book: RoomBook) -> None:
+    rosa = book.person_named("Rosa")
+    helper = book.admit(book.invite("helper", at=NOON), "telegram", "7", "Rosa", NOON)
+    assert helper and helper.key != rosa.key and helper.role == "helper"
+    nameless = [book.admit(book.invite("helper", at=NOON), door, "9", " ", NOON) for door in ("sms", "telegram")]
+    assert len({person.key for person in nameless if person}) == 2
+    with pytest.raises(ValueError, match="not a role"):
+        book.invite("admin")
 
 
 def test_who_is_removed_may_not_speak_and_may_come_back_by_a_new_code(book: RoomBook) -> None:
