@@ -437,9 +437,7 @@ def _invite(args: argparse.Namespace) -> int:
 
 def _serve(args: argparse.Namespace) -> int:
     from bot.channels.serve import serve
-    from bot.hear import hear
     from bot.quiet import be_quiet
-    from bot.reminders import unasked
     from bot.settings import SettingsError, read_settings
 
     try:
@@ -453,7 +451,7 @@ def _serve(args: argparse.Namespace) -> int:
         )
     args.db, args.room = args.db or settings.db, args.room or settings.room
     be_quiet(settings.secrets)
-    return serve(_book(args, make=True), settings, hear, tick=unasked)
+    return serve(_book(args, make=True), settings)
 
 
 def _doctor(args: argparse.Namespace) -> int:
