@@ -9,6 +9,7 @@ from typing import Any
 from zoneinfo import ZoneInfo, available_timezones
 
 from bot import sentences as say
+from bot.emergencies import going_on
 from bot.language import Query
 from shared.forecast import experience, forecast, hatches
 from shared.ledger import Standing
@@ -53,8 +54,8 @@ IN_A_ROW = {  # the same in a sentence of many
 }
 EGG_TUBS = "Egg tubs, fresh water and a look"  # with the water changed, eggs are looked at and picked over as well
 ALWAYS_WHY = ("keep_apart", "move_up", "thin_out", "wet_peat")
-_FOLDED = ("check_hatch", "pick_eggs")
-_FOLDED_WORDS = ("look for fry", "bad eggs out")
+WITH_WATER = ("check_hatch", "pick_eggs")
+_WITH_WATER_WORDS = ("look for fry", "bad eggs out")
 _SPOKEN_ZONES = {
     "eastern": "America/New_York",
     "central": "America/Chicago",
@@ -132,6 +133,9 @@ def due_text(standing: Standing, book: RoomBook, now: dt.datetime, query: Query 
         return f"Nothing is due{when}."
     if query and (query.place or query.batch or query.line) and days == 1:
         return closely(tasks, now)
+    if day is None or day == now.date():
+        head = going_on(book, now)
+        return "\n".join([*head, listed(tasks, now, MOST_LINES - len(head))])
     return listed(tasks, now)
 
 
@@ -196,7 +200,7 @@ def _today(tasks: Sequence[DueTask], now: dt.datetime, most: int) -> str:
         if task not in ready:
             chore = ("! " if task.first else "") + (task.text or _short(task))
             spoken = later.setdefault(f"{task.due:%H:%M}", [])
-            if chore not in spoken and not (chore in _FOLDED_WORDS and IN_A_ROW["egg_water"] in spoken):
+            if chore not in spoken and not (chore in _WITH_WATER_WORDS and IN_A_ROW["egg_water"] in spoken):
                 spoken.append(chore)
     tail = [f"Later: {'; '.join(f'{at} {say.listed(chores)}' for at, chores in later.items())}."] if later else []
     return "\n".join([*head, *_cut(_lines(ready, now), most - len(head) - len(tail)), *tail])
@@ -240,7 +244,7 @@ _Key = tuple[bool, str, str]  # cannot wait, the chore's name, a reminder's own 
 def _grouped(tasks: Sequence[DueTask]) -> dict[_Key, list[DueTask]]:
     """Tasks by chore in walking order, an egg tub's look and picking folded into its fresh water."""
     tubs = {(t.place, t.due) for t in tasks if t.task == "egg_water"}
-    folded = [t for t in tasks if t.task in _FOLDED and not t.first and not t.text and (t.place, t.due) in tubs]
+    folded = [t for t in tasks if t.task in WITH_WATER and not t.first and not t.text and (t.place, t.due) in tubs]
     looked_at = {t.place for t in folded}
     groups: dict[_Key, list[DueTask]] = {}
     for task in tasks:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
+from dataclasses import replace
 
 from bot import sentences as say
 from bot.alarm import emergency_in
@@ -70,6 +71,7 @@ def open_emergencies(book: RoomBook, now: dt.datetime) -> list[tuple[Emergency, 
         found = emergency_in(getattr(entry.event, "text", ""))
         if found is None:
             continue
+        found = replace(found, place=entry.place or found.place)
         if not found.over:
             going.setdefault((found.kind, found.place), (found, entry.at))
             continue
@@ -88,11 +90,14 @@ def going_on(book: RoomBook, now: dt.datetime) -> list[str]:
     """A line for each emergency still open: `Power out since 14:00; say “power back” when it is over.`"""
     lines = []
     for found, at in open_emergencies(book, now):
-        local = at.astimezone(now.tzinfo)
-        since = f"{local:%H:%M}" if local.date() == now.date() else f"{say.day(local, now.date())} {local:%H:%M}"
         where = f" in {found.place}" if found.place else ""
-        lines.append(f"{_NAMES[found.kind]}{where} since {since}; say “{_ENDS[found.kind]}” when it is over.")
+        lines.append(f"{_NAMES[found.kind]}{where} since {_since(at, now)}; say “{_ENDS[found.kind]}” when it is over.")
     return lines
+
+
+def _since(at: dt.datetime, now: dt.datetime) -> str:
+    local = at.astimezone(now.tzinfo)
+    return f"{local:%H:%M}" if local.date() == now.date() else f"{say.day(local, now.date())} {local:%H:%M}"
 
 
 # ---- the answer
@@ -103,15 +108,17 @@ def answer_emergency(emergency: Emergency, standing: Standing, book: RoomBook, n
 
     Empty when something is said to be over that nobody had told of, in a note that says more.
     """
-    if emergency.over:
-        return _after(emergency, book, now)
     place = place_meant(emergency.place, standing)
+    if emergency.over:
+        return _after(replace(emergency, place=place or emergency.place), book, now)
     if emergency.place and place is None:
         name = f"tank {emergency.place}" if emergency.place[0].isdigit() else emergency.place
         head = f"There is no {name} on record here. In any tank:"
     else:
         where = f" in {place}" if place else ""
-        head = f"{_NAMES[emergency.kind]}{where}. In this order:"
+        before = [at for f, at in open_emergencies(book, now) if (f.kind, f.place) == (emergency.kind, place)]
+        since = f" since {_since(before[0], now)}" if before else ""
+        head = f"{_NAMES[emergency.kind]}{where}{since}. In this order:"
     room = to_save(standing, now)
     match emergency.kind:
         case "power_cut":
@@ -231,7 +238,7 @@ def _after(end: Emergency, book: RoomBook, now: dt.datetime) -> str:
         return "" if end.rest else f"Good. No {_NOUNS[end.kind]} was on record."
     since = min(at for _, at in going)
     hours = (now - since).total_seconds() / 3600
-    lasted = say.count(round(hours * 60), "minute") if hours < 1.5 else say.count(round(hours), "hour")
+    lasted = say.count(round(hours * 60), "minute") if hours < 0.95 else say.count(round(hours), "hour")
     if hours >= 36:
         lasted = say.count(round(hours / 24), "day")
     head = f"{_NAMES[end.kind]} for {lasted}."

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from bot import sentences as say
 from bot.channels.gsm import folded, segments, shortened
-from bot.chores import due_list, in_a_row, windows, zone_of
+from bot.chores import WITH_WATER, due_list, in_a_row, windows, zone_of
 from bot.emergencies import going_on
 from bot.found import Found, done
 from bot.questions import OPEN_FOR
@@ -171,10 +171,12 @@ def _missed(night: _Night) -> list[Line]:
         and TWO_HOURS <= _since(t, night.now) <= MISSED_LATELY
         and _kept_up(night.standing, t, night.now)
     ]
+    tubs = {t.place for t in late if t.task == "egg_water"}  # whose look and picking go with the water
+    late = [t for t in late if t.first or t.text or t.task not in WITH_WATER or t.place not in tubs]
     if not late:
         return []
     late.sort(key=lambda t: not t.first)
-    return [Line(f"Not logged: {in_a_row(late, 6)}.", f"Not logged: {in_a_row(late, 4, bare=True)}.", 4)]
+    return [Line(f"Not logged: {in_a_row(late, 4)}.", f"Not logged: {in_a_row(late, 4, bare=True)}.", 4)]
 
 
 def _since(task: DueTask, now: dt.datetime) -> dt.timedelta:
@@ -308,7 +310,7 @@ def _tomorrow(night: _Night) -> list[Line]:
     mine = [t for chore in FORESEEN for t in night.tasks if t.task == chore and t.due.date() == day]
     if not mine:
         return []
-    return [Line(f"Tomorrow: {in_a_row(mine, 6)}.", f"Tomorrow: {in_a_row(mine, 3)}.", 5)]
+    return [Line(f"Tomorrow: {in_a_row(mine, 5)}.", f"Tomorrow: {in_a_row(mine, 3)}.", 5)]
 
 
 def _open(night: _Night) -> list[Line]:
@@ -344,9 +346,11 @@ def _week(night: _Night) -> list[Line]:
             continue
         about = "about " if one.about else ""
         earned = this.earned(night.book.info) if words == "sold" else ""
-        told.append(f"{about}{say.number(one.number)} {words}{earned} ({say.number(other.number)})")
+        compared = f" ({say.number(other.number)})" if any(before for _, before, _ in pairs) else ""
+        told.append(f"{about}{say.number(one.number)} {words}{earned}{compared}")
         brief.append(f"{say.number(one.number)} {words}{earned}")
-    figures = f"{', '.join(told)}; in brackets the week before." if told else "nothing was logged."
+    brackets = "; in brackets the week before" if any(before for _, before, _ in pairs) else ""
+    figures = f"{', '.join(told)}{brackets}." if told else "nothing was logged."
     lines = [Line(f"Week {span}: {figures}", f"Week: {', '.join(brief) or 'nothing logged'}.", 2)]
     laying = [f"{line} {n}" for line, n in this.eggs.by.most_common(MOST_NAMED)]
     if len(laying) > 1:
@@ -364,5 +368,5 @@ def _week(night: _Night) -> list[Line]:
     if waiting:
         oldest = min(t.due for t in waiting)
         since = f"{oldest.day} {oldest:%b}"
-        lines.append(Line(f"Waiting since {since} or later: {in_a_row(waiting, 5)}.", "", 10))
+        lines.append(Line(f"Waiting since {since} or later: {in_a_row(waiting, 4)}.", "", 10))
     return lines
