@@ -59,6 +59,9 @@ _FILLER = frozenset(
 )
 
 
+_KINDS_OF_CUE = frozenset(["pull", "bad", "bad_weak", "eyed", "hatch", "move", "dead", "wc", "topoff", "feed", "bought", "sold"])
+
+
 def undoes(sentences: list[Sentence]) -> bool:
     """Whether a whole note only takes the last one back."""
     if not sentences:
@@ -81,7 +84,7 @@ def undoes(sentences: list[Sentence]) -> bool:
                 if t.word.startswith(
                     (
                         "undo",
-                        "scratch",
+                        "scratch", "scrap", "never", "forget my", "ignore my", "disregard",
                         "strike",
                         "take",
                         "delete",
@@ -208,6 +211,14 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
         pass
     else:
         return None
+    if re.match(r"^(\S+ )?(i|we) meant to\b", text):
+        return None
+    cut = next((n for n, t in enumerate(tags) if t.word in ("not", "instead of", "rather than")), None)
+    if cut is not None:
+        told = {v for t in tags[:cut] for v in t.senses.get("cue", ()) if v in _KINDS_OF_CUE}
+        wrong = {v for t in tags[cut:] for v in t.senses.get("cue", ()) if v in _KINDS_OF_CUE}
+        if told and wrong and not told & wrong and all(t.note != "muted" for t in tags[:cut] if t.senses.get("cue")):
+            return {"kind": "fix", "_empty": True}  # another kind altogether
     out: Raw = {"kind": "fix"}
     group = Group([Part(first.tags, "", 0, 0)], teller.names, teller.context)
     good = [t for t in tags if t.claimed not in ("wrong", "corrected")]
@@ -712,7 +723,7 @@ def _often(tags: list[Tag], text: str) -> tuple[float | None, float | None] | No
         rest = " ".join(t.word for t in tags[n + 1 : n + 4])
         if tag.kind in ("times", "num") and tag.low is None and tag.value:
             if re.match(
-                r"^(x|times|feeds|feedings|changes|meals)? ?(a|per|/|each|every)? ?(day|daily)\b", rest
+                r"^(x|times|time|feeds|feedings|feed|feeding|changes|change|meals|meal|wc|wcs|water changes|water change)? ?(a|per|/|each|every)? ?(day|daily)\b", rest
             ) and rest.split()[0] in (
                 "x",
                 "times",
@@ -726,6 +737,14 @@ def _often(tags: list[Tag], text: str) -> tuple[float | None, float | None] | No
                 "changes",
                 "meals",
                 "each",
+                "change",
+                "feed",
+                "feeding",
+                "meal",
+                "time",
+                "wc",
+                "wcs",
+                "water",
             ):
                 return float(tag.value), 1.0 / tag.value
             if re.match(r"^(x|times)? ?(a|per|/|each)? ?(week)\b", rest):

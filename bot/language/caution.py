@@ -8,7 +8,7 @@ import re
 
 from bot.language.eggs import _left_in
 from bot.language.group import Group, Raw
-from bot.language.leftovers import question_for
+from bot.language.leftovers import question_for, told
 from bot.language.reading import Doubt
 from bot.language.scene import Part, Sentence
 from bot.language.tags import Tag
@@ -100,6 +100,8 @@ def signs_left(sentences: list[Sentence], teller: Teller) -> None:
             loose += sentence.tags[-1:]
         if not its and len(sentence.tags) <= 5:
             loose += _names_left(sentence, teller)
+        if not its and len(sentence.tags) <= 12:
+            loose += _row_left(sentence, teller)
         if loose:
             hold_back(sentence, loose, teller)
 
@@ -159,6 +161,26 @@ def _unlikely(its: list[Raw], teller: Teller) -> list[Tag]:
     return out
 
 
+def _row_left(sentence: Sentence, teller: Teller) -> list[Tag]:
+    """The numbers of a short sentence that logged nothing and gave nothing to any event."""
+    parts = [p for p in _live(sentence) if not _left_in(p)]
+    if len(parts) != len(sentence.parts):
+        return []
+    named = {p for t in sentence.tags if t.kind == "place" for p in t.value}
+    numbers, _, _ = told(teller.events, teller.names, named)
+    nums = [t for p in parts for t in p.kind("num", "amount", "pct", "money") if t.note != "idle" and not t.claimed]
+    left = [t for t in nums if float(t.value) not in numbers]
+    signed = any(
+        t.says("cue", *_TOLD_AS, "clean", "start", "count")
+        or t.senses.get("item")
+        or t.senses.get("food")
+        or t.kind in ("line", "batch", "place")
+        for p in parts
+        for t in p.tags
+    )
+    return left if left and signed else []
+
+
 def _names_left(sentence: Sentence, teller: Teller) -> list[Tag]:
     """The places and batches of a short sentence that stand in no event of the note."""
     said = {str(v) for e in teller.events for v in e.values() if isinstance(v, str)}
@@ -179,15 +201,26 @@ def hold_back(sentence: Sentence, tags: list[Tag], teller: Teller) -> None:
         teller.doubts.append(question_for(sentence, tags))
 
 
-def owed(sentences: list[Sentence]) -> Doubt | None:
+def owed(sentences: list[Sentence], teller: Teller) -> Doubt | None:
     """The question a note owes that logged nothing although it has the signs of something to log; None when it is plainly talk."""
     near: list[Tag] = []
     for sentence in sentences:
         live = [p for p in _live(sentence) if not _left_in(p)]
-        tags = [t for p in live for t in p.tags if t.note not in ("quoted", "muted", "idle")]
+        tags = [
+            t
+            for p in live
+            for t in p.tags
+            if t.note not in ("quoted", "muted", "idle") and not (t.kind == "person" and t.value in teller.names.people)
+        ]
         named = [t for t in tags if t.kind in ("place", "batch", "line", "size", "culture") and (t.value or t.note)]
-        about = named or near
-        near = named or (near if len(sentence.tags) < 12 else [])
+        hinted = [
+            t for t in sentence.tags if t.kind in ("place", "batch", "line", "size", "culture") and (t.value or t.note)
+        ]
+        about = named or near or hinted
+        near = named or hinted or (near if len(sentence.tags) < 12 else [])
+        bargain = _bargain(sentence, teller)
+        if bargain:
+            return question_for(sentence, bargain)
         for part in live:
             signs = _signs(part)
             if signs and (_anchored(part) or about):
@@ -195,11 +228,35 @@ def owed(sentences: list[Sentence]) -> Doubt | None:
         weighty = [t for n, t in enumerate(tags) if _weighs(t, tags, n)]
         if about and weighty:
             return question_for(sentence, weighty)
+        fed = [t for t in tags if t.says("food")]
+        if fed and any(t.kind in ("clock", "num") or t.says("noun", "fry", "adults") for t in tags):
+            return question_for(sentence, fed)
     return None
+
+
+def _bargain(sentence: Sentence, teller: Teller) -> list[Tag]:
+    """Who wants how many of what, though it be said of days to come: a promise perhaps; "if" and "nothing's promised" make it none."""
+    words = {w for t in sentence.tags for w in t.word.split()}
+    if words & {"if", "maybe", "might", "nothing", "nothing's", "or", "unless"} or any(
+        p.muted in ("quoted", "hearsay", "not") or p.asks for p in sentence.parts
+    ):
+        return []
+    people = [t for t in sentence.tags if t.kind == "person" and t.value not in teller.names.people]
+    fish = [t for t in sentence.tags if t.kind in ("line", "batch")]
+    numbers = [t for t in sentence.tags if t.kind == "num" or t.says("noun", "pair", "trio")]
+    return people if people and fish and numbers else []
 
 
 def _weighs(tag: Tag, tags: list[Tag], n: int) -> bool:
     """Whether a word beside a name of the room says that something was done, counted, promised or measured."""
+    if (
+        tag.kind == "num"
+        and tag.value == 1
+        and tag.note == "spelled"
+        and n + 1 < len(tags)
+        and tags[n + 1].word == "of"
+    ):
+        return False
     if tag.kind in ("num", "pct", "amount", "vol", "deg", "len", "frac", "money", "times"):
         return not (n > 1 and tags[n - 1].word == "least")
     if tag.kind == "person":
@@ -235,7 +292,8 @@ _BARGAINS = frozenset(
 )
 # Ways of saying that something happened to fish, eggs or gear without the trade's own word for it; common usage.
 _HAPPENED = frozenset(
-    ["carpet", "lifeless", "gasped", "vanished", "short", "tucked", "spare", "fitted", "installed", "gave up", "cracked", "binned", "tossed", "chucked", "ditched", "cancel", "cancels", "carry", "carried",
+    ["carpet", "lifeless", "gasped", "vanished", "short",
+        "free", "tucked", "spare", "fitted", "installed", "gave up", "cracked", "binned", "tossed", "chucked", "ditched", "cancel", "cancels", "carry", "carried",
      "stirred", "wake", "drained", "emptied", "refilled", "swapped", "born", "arrived", "confirmed", "collects", "measured", "weighed", "isolated", "separated", "paired", "spawned", "laid", "dosed", "treated", "medicated"]
 )  # fmt: skip
 _HAPPENED_CUES = (

@@ -1,5 +1,7 @@
 """Eggs: pulled from a mop, picked out bad, eyed up, hatched; mops put in."""
 
+# ruff: noqa: E501  (conditions are read as tables)
+
 from __future__ import annotations
 
 from bot.language.group import Group, paired
@@ -162,6 +164,9 @@ def _left_in(part: Part) -> bool:
     return any(
         words in near
         for words in (
+            "left it for",
+            "left them for",
+            "left em",
             "left it in",
             "left them in",
             "left them there",
@@ -281,6 +286,8 @@ def tell_pull(group: Group, teller: Teller) -> None:
 
 def sees_mop(part: Part, teller: Teller) -> Sight | None:
     cue = part.cues("mop_in")
+    if not cue and part.noun("mop") and len(part.tags) <= 6 and part.tags[-1].word in ("in", "back in", "back") and part.kind("place", "num", "size") and not part.has("pull"):
+        return Sight(5, tuple(part.noun("mop")))
     if not cue:
         return None
     if any(t.word == "hung" for t in cue) and not part.noun("mop") and not any("mop" in t.word for t in cue):

@@ -73,11 +73,24 @@ def spelled_at(words: list[str], at: int) -> tuple[int, float] | None:
     word = words[at]
     after = words[at + 1] if at + 1 < len(words) else ""
     third = words[at + 2] if at + 2 < len(words) else ""
+    if word == "point" and UNITS.get(after, 10) <= 9 and UNITS.get(third, 10) <= 9:  # "point two five"
+        more, digits = at + 1, ""
+        while more < len(words) and UNITS.get(words[more], 10) <= 9:
+            digits += str(UNITS[words[more]])
+            more += 1
+        return more - at, float(f"0.{digits}")
     if word == "half" and after == "a" and third == "dozen":
         return 3, 6.0
     if word in ("a", "another") and after in ("dozen", "couple", "hundred"):
         size = {"dozen": 12.0, "couple": 2.0, "hundred": 100.0}[after]
         return (3 if third == "of" and after == "couple" else 2), size
+    if word == "point" and UNITS.get(after, 10) <= 9:
+        digits = ""
+        more = at + 1
+        while more < len(words) and UNITS.get(words[more], 10) <= 9:
+            digits += str(UNITS[words[more]])
+            more += 1
+        return more - at, float(f"0.{digits}")
     if word == "dozen":
         return 1, 12.0
     if word == "couple":

@@ -32,6 +32,7 @@ def sees_death(part: Part, teller: Teller) -> Sight | None:
         )
     ]
     dead = [t for t in dead if not (t.word in ("cull", "culling") and part.asks)]
+    dead = [t for t in dead if not any(w.word in ("nothing", "nobody", "none") for w in part.tags[max(0, part.tags.index(t) - 2) : part.tags.index(t)])]
     if (
         any(
             t.word
@@ -277,6 +278,13 @@ def tell_count(group: Group, teller: Teller) -> None:
             event["_clock"] = clock or event.get("_clock")
             teller.context.count = event["count"]
             return
+    values = {s[1] for s in seq if s[0] == "N"}
+    if len(values) == 1 and len([s for s in seq if s[0] == "N"]) > 1:  # counted twice, both alike
+        kept = next(s for s in seq if s[0] == "N")
+        for s in seq:
+            if s[0] == "N" and s is not kept:
+                s[2].claimed = "corrected"
+        seq = [s for s in seq if s[0] in "PB" or s is kept]
     nums = [s for s in seq if s[0] == "N"]
     places_said = [s for s in seq if s[0] in "PB"]
     if len(nums) == 2 and not places_said and nums[0][2].kind == "num":

@@ -159,7 +159,7 @@ def _numbers_left(part: Part, numbers: set[float]) -> list[Tag]:
         if tag.kind == "num" and (
             (tag.value == 1 and tag.note == "spelled" and after == "of")
             or (nxt is not None and nxt.says("cue", "left"))
-            or before in ("that's", "makes", "total", "totals")
+            or before in ("that's", "makes", "leaves", "not", "total", "totals")
         ):
             continue
         if (

@@ -72,7 +72,17 @@ def asks(sentence: Sentence) -> bool:
         t.kind in ("pct", "num") and (t.kind == "pct" or str(int(t.value)) not in "1234567890") for t in sentence.tags
     ):
         return True
+    if sentence.stop == "?" and len(sentence.tags) <= 5 and sentence.tags[0].word == "last" and not any(t.kind in ("pct", "vol") for t in sentence.tags):
+        return True
     if re.search(r"\bdid (i|we) (forget|miss|leave out)\b|\bhow (is|are|'s) (it|they|things)\b", text):
+        return True
+    if re.search(r"\b(or (is it|is that|should i|not yet|too soon|do i|shall i)|too (soon|early|late|small|young|big|cold|warm|hot|risky) (to|for))\b", text) and not any(
+        t.kind in ("pct", "amount", "deg", "money") for t in sentence.tags
+    ) and re.match(r"^(is |are |ok |okay |or )|.*\b(or (is it|is that|should i|do i|shall i))\b", text):
+        return True
+    if len(sentence.tags) <= 7 and re.search(r"\b(status|numbers please|figures please|please show|update please|how many)$|\b(numbers|status|figures|count|tally|details|stats|overview|summary|list) (please|pls)\b", text) and not any(
+        t.kind in ("num", "pct", "amount", "deg", "money") for t in sentence.tags
+    ):
         return True
     if re.search(r"\bwhat (do|would|will|should) (i|we|it|that) (end up|get|come to|be|need)\b", text) or (
         re.match(
@@ -155,7 +165,9 @@ def asks(sentence: Sentence) -> bool:
 def part_asks(part: Part) -> bool:
     """Whether one clause of a telling sentence asks: "…, what does that bring march to"."""
     text = part.text()
-    if re.search(r"^(should be )?how many\b", text):
+    if re.match(r"^(of )?which\b", text) and not part.asks and not re.match(r"^which (tank|tub|batch|one|line|culture|pair)\b", text):
+        return False
+    if re.search(r"^(should be )?how many\b|^(and |so |but )?(have (we|i|you) got|do (we|i) have|can (we|i) spare)\b", text):
         return True
     if _ASKING.match(text) and re.match(
         r"^(?:and |so |but |also )*(how (many|much|long|old|is|are|do|does|did)|who's the |last number|what(?:'s| is| does| do| should| did) |when (?:is|are|was|were|did|do|does|should|will|can)\b|what will |has |should (?:i|we|be)|is (?:that|it|this)|are (?:they|we)|do i|can i|which |does that|will that|would)\b",
@@ -202,6 +214,8 @@ def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
         r"\b(what to do|what (do|should|can|would) (i|we|you|they) (do|tell|say|try)|how (do|should|can) (i|we) (treat|fix|stop|tell))\b",
         text,
     ) and not re.search(r"\b(today|tonight|tomorrow|this (week|morning|evening)|next)\b", text):
+        return "advice"
+    if re.search(r"\bbest (temp|temperature|food|way|time|ph|size)\b", text):
         return "advice"
     if re.search(r"\bcan you hear\b|\bhear me\b", text):
         return None
@@ -383,7 +397,7 @@ def query_of(tags: list[Tag], teller: Teller, parts: list[Part]) -> Query | None
     for tag in tags:
         if tag.kind == "day":
             if tag.value.vague:
-                if tag.word in ("this", "next", "last", "coming", "past"):
+                if tag.word.split()[0] in ("this", "next", "last", "coming", "past"):
                     days = 7 if "week" in " ".join(_words_after(tags, tag)) or _is_week(tag, teller) else days
             else:
                 ahead = about in ("due", "hatch", "ready")

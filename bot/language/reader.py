@@ -89,7 +89,7 @@ class Reader:
             and not query
             and not doubts
             and not teller.quiet
-            and (owing := caution.owed(sentences)) is not None
+            and (owing := caution.owed(sentences, teller)) is not None
         ):
             doubts = (owing,)
         if (
@@ -359,6 +359,9 @@ class Reader:
             current, kinds = [], []
 
         sentence_day = _sentence_day(sentence)
+        if sentence_day is not None and own_day is None and sentence.tags[0].word in _ABOUT_NOTES and any(t.word in ("from", "for") for t in sentence.tags[:6]):
+            own_day = sentence_day
+            ctx.values["row_header"] = True
         kept_day, kept_clock = ctx.day, ctx.clock
         if sentence_day is not None:
             ctx.day = sentence_day
@@ -370,7 +373,7 @@ class Reader:
         for part in parts:
             _note_ahead(part, ctx)
             if not current:
-                self._settle(part, ctx)
+                self._settle(part, teller)
             found = self._seen(part, teller if not current else _after(teller, kinds, current))
             loose = not found and not part.muted and _carries(part)
             if (
@@ -388,7 +391,7 @@ class Reader:
                     current.append(part)
                     continue
                 close()
-                self._settle(part, ctx)
+                self._settle(part, teller)
                 current, kinds = [*waiting, part], found
                 waiting = []
             elif current and loose and _fits_on(part, kinds[0], teller, current):
@@ -415,9 +418,9 @@ class Reader:
         if sentence_day is not None and own_day is None:
             ctx.day = kept_day
 
-    def _settle(self, part: Part, ctx: Context) -> None:
+    def _settle(self, part: Part, teller: Teller) -> None:
         """ "They're in tub D now": where the eggs just pulled were put."""
-        event = ctx.event
+        event = teller.context.event
         if event is None or event["kind"] != "pull" or event.get("to") or part.muted or part.kind("num", "pct"):
             return
         places = [t for t in part.kind("place") if len(t.value) == 1]
@@ -446,6 +449,9 @@ class Reader:
         n = next(i for i, t in enumerate(part.tags) if t is places[0])
         if n and words[n - 1] in ("in", "into", "to", "went in", "went into"):
             event["to"] = places[0].value[0]
+            for raw in teller.events if words[0] in ("all", "both", "they", "them", "those") else ():
+                if raw["kind"] == "pull" and not raw.get("to"):
+                    raw["to"] = event["to"]
 
     def _alone(self, parts: list[Part], kinds: list[str], sentence: Sentence, teller: Teller) -> bool:
         """A cry like "hatched!!" with nothing to hang it on: it heads what follows."""
@@ -478,6 +484,8 @@ class Reader:
         words = group.words()
         event = ctx.event
         if self._same_again(group, part, teller):
+            return
+        if self._place_after_all(group, part, teller):
             return
         if self._follows_up(group, part, teller):
             return
@@ -558,6 +566,22 @@ class Reader:
                 ctx.places, ctx.batch, ctx.header = (spoken[0],), None, True
         if part.kind("place") and group.unknown() is not None and part.kind("num", "pct"):
             teller.ask_place(group, {"kind": "remark"})
+
+    def _place_after_all(self, group: Group, part: Part, teller: Teller) -> bool:
+        """"Lost one on monday. Female, tank 9": the place that was missing a moment ago."""
+        if not teller.doubts or teller.doubts[-1].missing != "place" or not teller.doubts[-1].partial or part.cues():
+            return False
+        places = [p for t in part.kind("place") for p in t.value]
+        partial = teller.doubts[-1].partial
+        if len(places) != 1 or part.kind("num") or partial.get("place") or partial.get("kind") not in ("death", "pull", "bad_eggs", "headcount", "hatch"):
+            return False
+        teller.doubts.pop()
+        keys = {k: v for k, v in partial.items() if k != "kind"}
+        sex = Group(part.before_all(), self.names, teller.context).sex()
+        if sex and partial["kind"] == "death":
+            keys["sex"] = sex
+        teller.tell(str(partial["kind"]), group, place=places[0], **keys)
+        return True
 
     def _same_again(self, group: Group, part: Part, teller: Teller) -> bool:
         """ "Same for tank 5": what was just told, told again of other places or another day."""

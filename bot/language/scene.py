@@ -59,6 +59,15 @@ _SAMEABLE = frozenset(
 )
 _OTHERS = frozenset(
     {
+        "chap",
+        "bloke",
+        "fellow",
+        "fella",
+        "dude",
+        "woman",
+        "colleague",
+        "coworker",
+        "breeder",
         "neighbor",
         "neighbour",
         "neighbors",
@@ -118,6 +127,13 @@ class Part:
 
     def words(self) -> set[str]:
         return {t.word for t in self.tags}
+
+    def before_all(self) -> list[Part]:
+        """This clause with those before it in its sentence, first to last."""
+        out: list[Part] = [self]
+        while out[0].before is not None:
+            out.insert(0, out[0].before)
+        return out
 
     def senses_cue(self) -> bool:
         return any(t.senses.get("cue") for t in self.tags)
@@ -189,6 +205,8 @@ def sentences_of(tags: list[Tag], names: Names) -> list[Sentence]:
             sentence.parts[-1].asks = True
         for part in sentence.parts:
             _guard(part, names)
+            if sentence.tags[0].word == "☐":
+                part.muted = part.muted or "plan"
         _carry(sentence.parts)
         first = sentence.parts[0] if sentence.parts else None
         if (
@@ -263,6 +281,8 @@ def _parts(sentence: Sentence, number: int) -> Iterator[Part]:
                 and tag.word in (",", "and", "plus", "+", "/", ":", "=", ">")
                 and _like(before, after)
             )
+            if listing and tag.word == "," and after is not None and after.kind == "num" and tags[m - 1].word == "the":
+                listing = False
             if listing and tag.word == "," and after is not None and after.kind == "num" and m + 1 < len(tags):
                 nxt = tags[m + 1]
                 listing = not (
@@ -503,7 +523,7 @@ def _guard(part: Part, names: Names) -> None:
             for later in tags[n + 1 :]:
                 if later.kind in ("day", "clock") and not part.cues("hold"):
                     later.note = "muted"
-            part.muted = part.muted or ("plan" if not any(t.senses.get("cue") for t in tags[:n]) else "")
+            part.muted = part.muted or ("plan" if not any(t.senses.get("cue") or t.word in ("wants", "want", "wanted", "asked", "ordered") for t in tags[:n]) else "")
         elif tag.says("guard", "not") or tag.says("guard", "forgot"):
             if tag.word == "not" and n == 0 and not part.joiner:
                 part.muted = part.muted or "not"
@@ -629,7 +649,7 @@ def _others(sentence: Sentence, names: Names) -> bool:
     for n, tag in enumerate(tags[:-1]):
         if tag.kind == "person" and tag.value not in names.people:
             word = tags[n + 1]
-            if tag.word.endswith("'s") or word.word == "'s":
+            if (tag.word.endswith("'s") or word.word == "'s") and not any(t.says("cue", "hold", "release", "sold") for t in tags):
                 return True
             if (
                 n == 0
@@ -639,6 +659,8 @@ def _others(sentence: Sentence, names: Names) -> bool:
             ):
                 return True
     words = {t.word.removesuffix("'s") for t in tags[:6]}
+    if tags and tags[0].word in _OTHERS and len(tags) > 1 and tags[1].word in ("at", "in", "from", "on", "down", "next", "over", "across", "i", "who", "lost", "had", "got"):
+        return not any(t.says("cue", "sold", "hold", "release", "bought") for t in tags)
     if words & _OTHERS and words & {"my", "a", "the", "his", "her", "some", "neighbor's", "their"}:
         joined = sentence.text().replace("'s", "")
         if any(f"{own} {who}" in joined for own in ("my", "a", "some") for who in _OTHERS):

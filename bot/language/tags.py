@@ -276,6 +276,9 @@ class Tagger:
             if n > 1 and before == "the" and self.tags[n - 2].word == "of" and after in ("eggs", "fry", "fish", "egg"):
                 tag.kind, tag.note = "word", "idle"
                 continue
+            if n and before in _ARTICLES and n + 1 < len(self.tags) and self.tags[n + 1].says("group"):
+                tag.kind, tag.note = "word", "idle"  # "the three egg tubs"
+                continue
             if n > 1 and before == "take" and self.tags[n - 2].word in ("or", "and"):
                 tag.kind, tag.note = "word", "idle"
                 continue
@@ -445,6 +448,8 @@ class Tagger:
             if self.tags[-1].kind not in ("place", "stop"):
                 return Tag("word", "to", at, at + 1, "to")
             return Tag("lex", "to", at, at + 1, "to", {"cue": frozenset({"move"})})
+        if word == ">" and self.tags and self.tags[-1].kind == "num" and any(t.kind in ("batch", "line") or t.says("cue", "move") for t in self.tags[-6:]):
+            return Tag("lex", "to", at, at + 1, "to", {"cue": frozenset({"move"})})
         if word in ("$", "£", "€") and self.items[at + 1 : at + 2] and self.items[at + 1].num is not None:
             return Tag("money", self.items[at + 1].num, at, at + 2, word, unit=_CURRENCY[word])
         if word in ("half", "a", "one", "two", "most", "three") and (part := self._fraction(at)):
@@ -484,7 +489,7 @@ class Tagger:
         day = day_at(self.items, at, self.sent, self.names.day_first)
         if day:
             size, value = day
-            return Tag("day", value, at, at + size, word)
+            return Tag("day", value, at, at + size, " ".join(self.words[at : at + size]))
         clock = clock_at(self.items, at)
         if clock:
             size, value = clock
@@ -528,6 +533,8 @@ class Tagger:
         return None
 
     def _batch(self, at: int) -> Tag | None:
+        if at >= len(self.items):
+            return None
         word = self.words[at]
         nxt = self.items[at + 1] if at + 1 < len(self.items) else None
         if word in ("batch", "batches") and nxt is not None:
@@ -606,7 +613,7 @@ class Tagger:
             if number is not None and str(number) in ids:
                 follows = nxt.word if nxt is not None else ""
                 if word in ("to", "for", "too") and (
-                    follows in _ARTICLES
+                    (follows in _ARTICLES and not (follows == "this" and self.w(at + 2) in ("morning", "evening", "afternoon", "am", "week")))
                     or follows in self.names.head_words
                     or follows in ("be", "see", "get", "do", "make", "them", "it", "me")
                     or (nxt is not None and nxt.num is not None)
@@ -662,6 +669,12 @@ class Tagger:
         if heads is None:
             return self._bare_ident(at)
         cut = head_at + 1
+        if self.w(cut) in ("with", "marked", "labelled", "labeled") and self.w(cut + 1) in ("the", "a", "number", "no", "#"):
+            skip = cut + 1
+            while self.w(skip) in ("the", "a", "number", "no", "#", "letter"):
+                skip += 1
+            if self._ident(skip, {i: n for h in heads for i, n in names.heads.get(h, {}).items()}, strong=False):
+                cut = skip
         if self.w(cut) in ("number", "no", "#", "num", "nr") and cut + 1 < len(self.items):
             cut += 2 if self.w(cut + 1) == "." else 1
         ids: dict[str, str] = {}
@@ -898,6 +911,8 @@ class Tagger:
                     if len(names.by_id["a"]) == 1
                     else None
                 )
+            if upper and word == "a" and after == "," and before in ("", "\n") and self.items[at + 2 : at + 3] and self.items[at + 2].num is not None and len(names.by_id["a"]) == 1:
+                return Tag("place", names.by_id["a"][:1], at, at + 1, word, note="bare")
             listed = (after in (",", "and", "&", "+") or after in names.by_id) and upper and self._letter_next(at + 1)
             near = (
                 upper
@@ -1020,6 +1035,8 @@ class Tagger:
             nxt = self.items[cut] if cut < len(self.items) else None
             if nxt is not None and nxt.whole is not None and (not self.items[cut].spelled or not self._counted(cut)):
                 ident = str(nxt.whole)
+                if ident not in ids and nxt.whole < 20 and (self.w(at - 1) in ("called", "named") or (self.w(at - 1) == "it" and self.w(at - 2) in ("call", "name"))):
+                    return Tag("culture", f"{head} {ident}", at, cut + 1, word, note="new")
                 if ident in ids:
                     return Tag("culture", ids[ident], at, cut + 1, word)
                 if (
@@ -1288,6 +1305,7 @@ class Tagger:
             and (
                 self.names.metric
                 or item.raw == "0"
+                or (4 <= value < 10 and len(self.items[at + 2].raw) == 1 and any(t.says("quantity", "ph") for t in self.tags))
                 or (len(self.items[at + 2].raw) == 1 and bool(self.tags) and self.tags[-1].says("quantity"))
                 or (value >= 10 and len(self.items[at + 2].raw) == 1 and any(t.says("quantity") for t in self.tags))
             )
@@ -1442,7 +1460,7 @@ class Tagger:
     def _unit_at(self, at: int) -> tuple[int, str, str] | None:
         word = self.w(at)
         glued = at < len(self.items) and self.items[at].glued
-        if word in ("h", "hr", "hrs") and glued:
+        if word in ("h", "hr", "hrs") and (glued or (word == "h" and self.w(at + 1) in ("a", "per", "/") and self.w(at + 2) == "day")):
             return 1, "dur", "hour"
         if word in (
             "days",
@@ -1503,6 +1521,8 @@ class Tagger:
         if not size:
             return None
         word = " ".join(self.words[at : at + size])
+        if word == "leaves" and self.w(at - 1) in ("that", "which", "this", "so", "and") and at + 1 < len(self.items):
+            entries = [("cue", "left")]  # "that leaves nineteen"
         senses: dict[str, set[str]] = {}
         for sort, value in entries:
             senses.setdefault(sort, set()).add(value)

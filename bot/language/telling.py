@@ -273,6 +273,8 @@ class Teller:
         """
         ctx = self.context
         lines = group.lines()
+        if any(not group.sized(t) for t in group.kind("size")):
+            return (), ""  # a size that several have
         if (
             kind in ("eyed", "bad_eggs", "hatch")
             and not lines
@@ -350,6 +352,9 @@ class Teller:
         spots = [s for s in seq if s[0] in "PB"]
         if len(strong) == 1 and len(spots) <= 1:
             return paired([*spots, strong[0]])
+        nums = [s for s in seq if s[0] == "N"]
+        if len(spots) <= 1 and nums and len({s[1] for s in nums}) == 1:  # the same number said twice
+            return paired([*spots, nums[0]])
         return []
 
 

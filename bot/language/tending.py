@@ -1,5 +1,7 @@
 """The keeper's other work: live foods, gear, peat, tanks set up and taken down."""
 
+# ruff: noqa: E501  (conditions are read as tables)
+
 from __future__ import annotations
 
 from bot.language.figures import ORDINALS
@@ -157,8 +159,10 @@ def _started(group: Group, teller: Teller, its: list[str]) -> list[str]:
         return [t.value for t in named]
     if heads and heads[0] in teller.names.culture_ids:
         ids = teller.names.culture_ids[heads[0]]
-        if "" in ids:
+        if "" in ids and ordinal is None and not {"another", "extra"} & set(text.split()):
             return [ids[""]]
+        if "" in ids:
+            return [f"{heads[0]} {ordinal or 2}"]
         if ordinal is not None:
             return [f"{heads[0]} {ordinal}"]
         if "new" in text or "another" in text:
@@ -183,8 +187,10 @@ def sees_service(part: Part, teller: Teller) -> Sight | None:
             clean
             and all(t.word in ("new", "fresh", "clean", "died", "failed", "stopped", "broke") for t in clean)
             and not part.words()
-            & {"put", "in", "got", "installed", "fitted", "swapped", "on", "died", "failed", "stopped", "for"}
+            & {"put", "in", "got", "installed", "fitted", "swapped", "on", "for"}
         ):
+            return None
+        if all(t.word in ("died", "failed", "stopped", "broke", "broken") for t in clean) and clean and not _mended(part):
             return None
         return Sight(5, (*items, *clean, *part.cues("changed", "collect", "dead")))
     if (
@@ -225,6 +231,16 @@ def sees_service(part: Part, teller: Teller) -> Sight | None:
     if items and teller.context.kind == "service" and (part.kind("place", "num", "size")):
         return Sight(3, tuple(items))
     return None
+
+
+_MENDING = frozenset(["spare", "new", "fitted", "replaced", "swapped", "changed", "fixed", "mended", "installed", "sorted", "repaired", "put"])
+
+
+def _mended(part: Part) -> bool:
+    """Whether what failed is said, in the clause or those beside it, to have been put right."""
+    near = [part, *([part.before] if part.before else []), *([part.after] if part.after else [])]
+    near += [near[-1].after] if near[-1].after else []
+    return any(w in _MENDING for p in near if not p.muted for t in p.tags for w in t.word.split())
 
 
 def tell_service(group: Group, teller: Teller) -> None:
@@ -272,6 +288,8 @@ def sees_peat(part: Part, teller: Teller) -> Sight | None:
     peat = part.noun("peat")
     if peat and "out" in part.words() and not part.has("wet", "bag"):
         return Sight(7, (*part.cues("collect", "changed", "pull", "clean"), *peat))
+    if part.noun("bag") and not part.muted and teller.context.kind == "peat" and teller.context.sentence == part.sentence and not part.has("wet"):
+        return Sight(8, (*part.cues("bag", "collect", "clean", "pull", "put"), *part.noun("bag")))
     wet = list(part.cues("wet"))
     if wet and (peat or _peaty(part, teller) or part.noun("bag")):
         return Sight(8, (*wet, *peat))
@@ -290,7 +308,7 @@ def sees_peat(part: Part, teller: Teller) -> Sight | None:
 
 def tell_peat(group: Group, teller: Teller) -> None:
     ctx = teller.context
-    action = "wet" if group.cues("wet") else "bag" if group.cues("bag") else "collect"
+    action = "wet" if group.cues("wet") else "bag" if group.cues("bag") or (group.noun("bag") and not group.noun("peat")) else "collect"
     previous = ctx.event
     if (
         action == "bag"
@@ -419,6 +437,8 @@ def sees_done(part: Part, teller: Teller) -> Sight | None:
     done = part.cues("done")
     if not done or part.kind("num", "pct", "vol", "amount", "money") or len(part.tags) > 9:
         return None
+    if part.after is not None and part.after.joiner in (",", ":") and part.after.has("wc", "changed", "topoff") and part.sense("group"):
+        return None  # "done the egg tubs, new water in A and B": the second clause says what was done
     task = (
         part.noun("culture", "eggs", "mop", "filters", "water")
         or part.sense("group")

@@ -1,5 +1,7 @@
 """Fish that come and go: bought, sold, promised, freed again."""
 
+# ruff: noqa: E501  (conditions are read as tables)
+
 from __future__ import annotations
 
 from bot.language.group import Group
@@ -156,6 +158,8 @@ def sees_sale(part: Part, teller: Teller) -> Sight | None:
         and any(t.value not in teller.names.people for t in person)
     ):
         return Sight(5, tuple(gave))
+    if part.kind("money") and _fishy(part) and part.kind("num") and "gone" in part.words() and not part.cues("bought"):
+        return Sight(7, tuple(part.cues("lost")))
     if part.kind("money") and _fishy(part) and person and part.words() & {"to"} and not part.cues("bought", "hold"):
         return Sight(5)
     if teller.context.kind == "sale" and part.kind("money") and (_fishy(part) or part.kind("num")):
@@ -500,6 +504,9 @@ def tell_hold(group: Group, teller: Teller) -> None:
 
 def sees_release(part: Part, teller: Teller) -> Sight | None:
     cue = part.cues("release")
+    named = part.kind("person") or teller.context.values.get("person_sentence") == part.sentence
+    if not cue and "free" in part.words() and part.kind("line") and named and not part.words() & {"for", "gave"} and not part.kind("num", "money"):
+        return Sight(6)
     if not cue:
         return None
     person = part.kind("person")

@@ -21,15 +21,15 @@ _TABLE = """
 cue pull: pulled | pull | pulling | picked | picking | collected | collecting eggs | gathered | stripped | stripping | got off | came off | rolled off | rolled them off | rolled | off the mop | off the glass | plucked | harvested eggs | scraped off
 cue laid: laid | layed | layd | laying
 cue mop_in: hung | put a mop | mop back | put the mop back | mop back in | mops back in | new mop | fresh mop | clean mop | hung a mop | rehung | mop went in
-cue bad: wht | whites | white | whites | fungus | fungused | fungusy | fungussed | fungas | fungasy | fungi | fuzzy | fuzzies | cottony | mouldy | moldy | furry | infertile | duds | dud | gone white | went white | turned white | rotten | funky | fungal | cloudy ones
+cue bad: wite | wht | whites | white | whites | fungus | fungused | fungusy | fungussed | fungas | fungasy | fungi | fuzzy | fuzzies | cottony | mouldy | moldy | furry | infertile | duds | dud | gone white | went white | turned white | rotten | funky | fungal | cloudy ones
 cue bad_weak: bad | clear | dead eggs | clears
 cue eyed: eyd | eyed | eyed up | eyeing up | eyes showing | eye spots | eyespots | eyes in | eyes | eyed eggs | eyes visible
-cue hatch: hatched | hatching | hatch | popped | popping | hatched out | hatchlings | hatchling | wigglers | wriggler | wrigglers | fry swimming | free swimming fry | new fry | hatchd
-cue move: movd | went over | came over | shifted over | moved | move | moving | transferred | transfered | shifted | scooped | lifted | netted | relocated | rehomed to | swapped over | bumped up | bumped | went up to | moved up | put them in | put those in | went into | went in | siphoned into | decanted | carried
-cue put: popped them in | popped them into | popped em in | put | popped in | set up in | set them up in | placed | dropped them in
+cue hatch: hatched | hatching | hatch | popped | popping | hatched out | hatchlings | hatchling | wigglers | wriggler | wrigglers | fry swimming | free swimming fry | new fry | hatchd | born | newborn
+cue move: movd | went over | came over | shifted over | moved | move | moving | transferred | transfered | shifted | scooped | lifted | netted | relocated | rehomed to | swapped over | bumped up | bumped | went up to | moved up | put them in | put those in | went into | went in | siphoned into | decanted | carry | rehoused | brought over | carried
+cue put: popped them in | popped them into | popped em in | put | popped in | set up in | set them up in | placed | placed them in | dropped them in
 cue dead: ded | dead | died | deads | deceased | killed | perished | rip | croaked | belly up | jumped | jumper | jumpers | culled | cull | culling | euthanized | euthanised | put down | carpet jerky | on the floor | passed away | dropped dead | found dead | ate her | stiff | corpse | bodies | body | dried up | goner | casualties | casualty | loss | losses | not breathing | bought the farm | didn't make it | did not make it | kicked the bucket | carked it | snuffed it
 cue lost: vanished | disappeared | lost | lose | missing | gone | eaten | ate | loose
-cue count: ct | cnt | headcount | head count | hc | counted | recounted | recount | census | count | counting | tally | counts | got to | came to | head counts | headcounts | countd
+cue count: ct | cnt | headcount | head count | hc | counted | recounted | recount | census | count | counting | tally | counts | got to | came to | head counts | headcounts | countd | holds | contains | houses
 cue left: down to | is down to | left | remaining | remain | still in there | still going | now | still alive | all present | present | all there | in total | altogether
 cue wc: wc'd | wcd | w/c'd | wc's | wc | w/c | wcs | water change | water changes | waterchange | waterchanges | water changed | changed water | changed the water | changed its water | changed their water | changing water | swapped the water | swapped water | fresh water | clean water | new water | changed out | change of water | w change | water swap | did the water | did water | water done | pwc | wtr chg | h2o change | morning change | evening change | noon change
 cue changed: exchanged | swopped | chg | chgd | chged | changed | change | changes | changd | drained | swapped out | refreshed
@@ -43,15 +43,15 @@ cue hold: hold | reserve | reserved | reserving | promised | set aside | put asi
 cue release: release | released | cancel | cancelling | cancelled | canceled | cancels | backed out | backing out | changed his mind | changed her mind | changed their mind | fell through | free again | no longer wants | doesn't want | does not want | pulled out | free to sell | up for grabs again | off the hook | not coming for
 cue start: started over | starting over | start over | started | start | starting | set up | set off | put on | new | seeded | split | made | began | restarted | set going | kicked off | sub cultured | subcultured
 cue harvest: harvested | harvest | harvesting | netted | skimmed | strained | collected
-cue crash: crashed | crash | crashing | stinking | smells awful | smells off | gone bad | gone off | went off | stinks | smells like feet | died off | died out | went sour | soured | threw out | threw it out | binned | dead culture | turned to soup
-cue clean: sq | sqz | sqzd | sqd | cleaned | cleand | squeezed | squeezed out | rinsed | wiped | wiped down | scrubbed | swapped | replaced | serviced | fixed | scraped | cleaned out | washed | wrung out | wrung | unclogged | unblocked | cleared | descaled | bleached | repaired | new | fresh | swished | swished out | hosed | cleaning | changed | mended | sorted | algae scraped | clean | squeeze | rinse | wipe | stopped | broke | broken | failed | died
+cue crash: tossed it | smells like nail polish | crashed | crash | crashing | stinking | smells awful | smells off | gone bad | gone off | went off | stinks | smells like feet | died off | died out | went sour | soured | threw out | threw it out | binned | dead culture | turned to soup
+cue clean: swapd | swopped | sq | sqz | sqzd | sqd | cleaned | cleand | squeezed | squeezed out | rinsed | wiped | wiped down | scrubbed | swapped | replaced | serviced | fixed | scraped | cleaned out | washed | wrung out | wrung | unclogged | unblocked | cleared | descaled | bleached | repaired | new | fresh | swished | swished out | hosed | cleaning | changed | mended | sorted | algae scraped | clean | squeeze | rinse | wipe | stopped | broke | broken | failed | died
 cue bag: bagd | stored it | stored | bagged | bag it | bagged up | put up damp | bagging | bagged it
 cue wet: wet | wetted | wetting | soaked | flooded
 cue collect: collected | squeezed | took out | taken out | got the peat out | lifted | draining | drying | pulled
 cue newplace: new tub | new tank | set up | setup | setting up | up and running | new jar | new container | added a tub | added a tank | started up | got going | commissioned
 cue close: closed | closing down | retiring | retired | retire | shut down | torn down | tore down | taking down | took down | taken down | broke down | broken down | out of use | decommissioned | out of commission | closed down | closing | put away | scrapped | not using
 cue rule: new rule | from now on | from today | from tomorrow | as of today | going forward | new routine | new schedule | always | every day | every other day | starting today | standing | set to | turned up to | turned down to | turned to | set the heater | set heater | from here on | permanently
-cue remind: remind | remind me | rmd | rmnd | bug me | nudge me | ping me | don't let me forget | dont let me forget | don't forget | dont forget | note for | set a reminder | set reminder | reminder | alarm for | give me a shout | poke me | remember to | tell me to | nag me | jog my memory | shout at me
+cue remind: wake me | buzz me | prompt me | alert me | text me | message me | holler at me | remind | remind me | rmd | rmnd | bug me | nudge me | ping me | don't let me forget | dont let me forget | don't forget | dont forget | note for | set a reminder | set reminder | reminder | alarm for | give me a shout | poke me | remember to | tell me to | nag me | jog my memory | shout at me | wake me | alert me | prompt me | beep me | buzz me
 cue snooze: skip | put off | putting off | postpone | postponed | leave | leaving | snooze | push | pushed | delay | later | hold off | not today | ran out of time | leave it | wait on | can wait | defer | move to tomorrow | bump
 cue done: done | finished | sorted | complete | completed | all done | ✓ | did | dun
 cue undo: never mind that last | nevermind that last | never mind that | take it back out | forget my last | ignore my last | disregard my last | delete my last | undo my last | scrap that | scrap that last | cancel last | cancel last one | undo last one | remove the last one | delete that one | undo | scratch that | scratch the last | scratch that last one | scratch that last | scratch the last one | take that back | take it back | delete that | delete that last | delete the last | delete last | remove that | remove that last | remove the last | remove last | cancel that | cancel the last | strike that | strike the last | forget that last | ignore that last | ignore the last | forget that | ignore that | wipe that | disregard that | disregard the last | undo that | undo last | oops undo | back that out | take back that last | take back the last | didn't happen delete | that last one was a mistake | pretend i didn't say that | revert
@@ -60,12 +60,12 @@ noun eggs: eggs | egg | eggz | egs | spawn | clutch | ova | eggies | legs
 noun fry: fry food | fry feed | fry feeding | fry | babies | baby | bbys | baby fish | wigglers | fried | hatchlings | newborns | kids | fly | frys | little ones | littles | tiddlers
 noun juveniles: juveniles | juvenile | juvs | juvies | juvie | juv | youngsters | young | teens | runts | runt | growouts | teenagers | subadults
 noun adults: adults | adult | breeders | grown ups | old ones | parents
-noun male: male | males | boy | boys | m
+noun male: male | males | dude | dudes | lad | fella | guys | boy | boys | m
 noun female: female | females | girl | girls | f | fem | fems | hen | hens
 noun pair: pair | pairs | pr | prs
 noun trio: trio | trios
 noun mop: mop | mops | mopp | yarn | mopps
-noun fish: hd | head | fish | fishes | ones | them | heads | of them | swimmers | specimen | specimens | individuals
+noun fish: hd | head | fish | fishes | ones | them | heads | of them | swimmers | specimen | specimens | species | individuals
 noun water: water | watre | h2o | watr | wtr
 noun peat: peet | peat | pete | peet | peat moss | peat bag | peat box | peat jar | bag of peat
 noun bag: bag
@@ -153,7 +153,7 @@ quantity temperature: temperature | temp | temps | temperatures | tmp | thermome
 quantity ph: ph | p h
 quantity ammonia: ammonia | amm | nh3 | nh4 | ammo | amonia | am
 quantity nitrite: nitrite | nitrites | no2 | night right | n o two
-quantity nitrate: nitrate | nitrates | no3 | night rate | night rates
+quantity nitrate: nitrate | nitrates | no3 | night rate | night rates | night trait | night traits | nitrate concentration
 quantity gh: gh | general hardness
 quantity kh: kh | carbonate hardness | alkalinity
 quantity tds: tds | t d s
@@ -172,8 +172,8 @@ role nursery: nursery
 role breeders: breeding tank | breeder tank | breeding tanks
 role fry: fry tub | fry tank | fry
 each each: ea | each | apiece | per tank | a piece | both | all three | in each | every one
-except except: everyone but | everybody but | everything but | all but | except | but not | except for | bar the | apart from | bar | other than | excluding | minus | not including | save for | all but | bar | excepting | besides
-guard not: not | no | nobody | no one | noone | none of | didn't | didnt | haven't | havent | hasn't | hasnt | hadn't | hadnt | never | don't | dont | doesn't | doesnt | isn't | isnt | aren't | arent | wasn't | wasnt | weren't | cannot | can't | cant | couldn't | couldnt | won't | wont | without | nor | neither | ain't | not yet | no sign of
+except except: exc | excl | xcept | everyone but | everybody but | everything but | all but | except | but not | except for | bar the | apart from | bar | other than | excluding | minus | not including | save for | all but | bar | excepting | besides
+guard not: nothing's | nothings | not | no | nobody | no one | noone | none of | didn't | didnt | haven't | havent | hasn't | hasnt | hadn't | hadnt | never | don't | dont | doesn't | doesnt | isn't | isnt | aren't | arent | wasn't | wasnt | weren't | cannot | can't | cant | couldn't | couldnt | won't | wont | without | nor | neither | ain't | not yet | no sign of
 guard plan: will | might | may | gonna | going to | i'll | ill | we'll | he'll | she'll | they'll | it'll | plan | planning | want to | wanna | need to | needs | need | needs to | should | shoud | would | i'd | could | thinking of | thinking about | about to | hoping | hope | hopefully | intend | let's | lets | ought | must | have to | has to | gotta | supposed to | shall | due to be | plan to | meaning to | ready to | may have to | wanting to | tempted to | debating | considering | expecting | expect | can | to be | wants to
 guard wish: thinks | reckons | believes | guesses | wish | if only | i wish | thought | would be nice | dream | dreamed | dreamt | imagine | pretend | almost | nearly | supposed | wondering | wonder
 guard if: if | unless | whether | in case | once | until | when
@@ -186,7 +186,7 @@ ABBREVIATIONS = {
     "tmrw": "tomorrow", "tmw": "tomorrow", "tomoz": "tomorrow", "tom": "tom", "yest": "yesterday", "yday": "yesterday", "ystd": "yesterday", "thur": "thursday",
     "r": "are", "u": "you", "ur": "your", "alredy": "already", "cuz": "because", "cos": "because", "coz": "because", "wkend": "weekend", "2day": "today", "2moro": "tomorrow",
     "aft": "afternoon", "wk": "week", "wks": "weeks", "yr": "year", "yrs": "years", "hr": "hour", "hrs": "hours", "min": "minutes", "mins": "minutes", "til": "until", "till": "until",
-    "thru": "through", "approx": "about", "roughly": "about", "around": "around", "ish": "ish", "avg": "average", "w/o": "without", "bc": "because", "evryting": "everything", "evry1": "everyone", "every1": "everyone", "frz": "frozen", "frzn": "frozen", "nite": "night", "nites": "nights", "em": "them", "bby": "baby", "mornin": "morning", "torch": "torch",
+    "thru": "through", "approx": "about", "roughly": "about", "around": "around", "ish": "ish", "avg": "average", "w/o": "without", "bc": "because", "evryting": "everything", "evry1": "everyone", "every1": "everyone", "frz": "frozen", "frzn": "frozen", "nite": "night", "nites": "nights", "em": "them", "lft": "left", "hw": "how", "mnth": "month", "soz": "sorry", "shud": "should", "whers": "where's", "cud": "could", "wud": "would", "wiht": "with", "teh": "the", "mister": "mr", "bby": "baby", "mornin": "morning", "torch": "torch",
     "smth": "something", "prob": "probably", "defo": "definitely", "gon": "gone", "whats": "what's", "hows": "how's", "whos": "who's", "wheres": "where's", "whens": "when's", "im": "i'm", "ive": "i've",
     "thats": "that's", "theres": "there's", "theyre": "they're", "hes": "he's", "shes": "she's", "wats": "what's", "wen": "when", "wot": "what",
 }  # fmt: skip
@@ -278,4 +278,6 @@ for _word in sorted({p[0] for p in LEXICON if len(p) == 1 and len(p[0]) >= 6 and
 def misheard(joined: str) -> str | None:
     """The one trade word that several words run together sound like ("daphne ya"), if any."""
     near = [(fuzz.ratio(joined, w), w) for w in _SOUNDING.get(sound(joined), ()) if fuzz.ratio(joined, w) >= 70]
+    if not near and len(joined) >= 9:
+        near = [(fuzz.ratio(joined, w), w) for ws in _SOUNDING.values() for w in ws if len(w) >= 8 and fuzz.ratio(joined, w) >= 88]
     return max(near)[1] if near else None

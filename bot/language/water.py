@@ -1,5 +1,7 @@
 """Water: changed, topped off, dosed, measured; and food, which goes by the same lists of places."""
 
+# ruff: noqa: E501  (conditions are read as tables)
+
 from __future__ import annotations
 
 from dataclasses import replace
@@ -174,7 +176,12 @@ def sees_wc(part: Part, teller: Teller) -> Sight | None:
     if (
         part.kind("frac", "vol")
         and part.words() & {"out", "drained", "took", "swapped", "replaced", "siphoned", "removed"}
-        and (part.kind("place", "size", "num") or teller.context.places or part.sense("role"))
+        and (
+            part.kind("place", "size", "num")
+            or teller.context.places
+            or part.sense("role")
+            or (part.joiner == ":" and part.before is not None and part.before.kind("place"))
+        )
         and not part.has("topoff", "newplace", "lost")
     ):
         if part.noun("eggs", "peat"):
@@ -214,6 +221,10 @@ def tell_wc(group: Group, teller: Teller) -> None:
             return
     if not places:
         teller.ask_place(group, {"kind": "water_change", **({"percent": amounts[0].value} if amounts else {})})
+        return
+    if not amounts and len(vols) > 1 and (shared := _amounts_and_places(group, vols)):
+        for tag, its in shared:
+            teller.tell("water_change", group, places=its, litres=litres_of_volume(tag))
         return
     parted = _amounts_and_places(group, amounts)
     if len(amounts) > 1 and parted:
@@ -324,6 +335,11 @@ def sees_dose(part: Part, teller: Teller) -> Sight | None:
     substances = part.sense("substance")
     amounts = part.kind("amount")
     drops = [t for t in part.sense("unit") if t.word in ("drops", "drop", "drips")]
+    substances = [
+        t
+        for t in substances
+        if not (t.word == "leaves" and (n := part.tags.index(t)) and part.tags[n - 1].word in ("that", "which", "this", "it", "so", "just"))
+    ]
     if part.sense("food") and not substances:
         return None
     if (
@@ -395,7 +411,7 @@ def tell_dose(group: Group, teller: Teller) -> None:
                 break
             if (
                 tag.word in ("a", "an", "one")
-                and back == n - 1
+                and all(t.word in ("whole", "single", "big", "small", "large", "little", "fresh", "dried", "dry") for t in tags[back + 1 : n])
                 and substances[0].word in ("leaf", "almond leaf", "alder cone", "oak leaf", "catappa leaf")
             ):
                 amount, unit = 1.0, "leaf" if "leaf" in substances[0].word else None
@@ -457,6 +473,8 @@ def sees_feed(part: Part, teller: Teller) -> Sight | None:
         return Sight(3, tuple(foods))
     if foods and part.has("start") and not feed and not (part.kind("place") or part.sense("group")):
         return None
+    if foods and not feed and not gave and teller.context.kind == "culture" and part.tags[-1].kind == "num" and part.tags[-2:-1] and part.tags[-2].says("food"):
+        return None  # "call it daphnia 2"
     if foods and all(t.word == "ate" for t in feed) and feed:
         feed = []
     if feed and not (feed[0].word in ("ate", "eating") and not foods):
@@ -684,7 +702,6 @@ def sees_measure(part: Part, teller: Teller) -> Sight | None:
         return Sight(4)
     if (
         lens
-        and (part.noun("male", "female", "fish", "fry", "juveniles") or part.kind("batch"))
         and part.kind("batch", "place", "line")
         and not any(t.word in ("deep", "of", "wide") for t in part.tags)
     ):
