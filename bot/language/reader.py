@@ -13,6 +13,7 @@ from bot.language import amends, caution, eggs, fish, leftovers, tables, tending
 from bot.language.days import Clock, Day
 from bot.language.group import Group, Raw
 from bot.language.names import Names
+from bot.language.negative import below_nothing
 from bot.language.questions import asks, part_asks, query_of
 from bot.language.reading import Doubt, Outcome, Query, Reading, Span
 from bot.language.scene import Context, Part, Sentence, sentences_of
@@ -63,7 +64,8 @@ class Reader:
         query = self._tell(sentences, teller)
         leftovers.guard(sentences, teller, teller.asked)
         caution.signs_left(sentences, teller)
-        events = self._finish(teller)
+        events, below = below_nothing(text, self._finish(teller))
+        teller.doubts += below
         doubts = tuple(teller.doubts)
         if not events and not query and not doubts and sentences and sentences[-1].stop == "?":
             query = self._question(sentences[-1], teller, sentences[-1].tags)
