@@ -83,7 +83,7 @@ def _spreadsheet(path: Path, what: str, columns: list[str], rows: Iterable[Row])
         import openpyxl  # type: ignore[import-untyped]  # slow to import, and seldom needed
     except ImportError:
         raise StorageTrouble(
-            "Spreadsheets need the package openpyxl; csv needs nothing. Nothing was written."
+            "A spreadsheet needs openpyxl: install roomhand[sheets]. Nothing was written. Or take csv."
         ) from None
     made = openpyxl.Workbook(write_only=True)
     sheet = made.create_sheet(what)
