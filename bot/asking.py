@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from bot.language import Query
@@ -62,7 +62,7 @@ class Sum:
                 found[name] = theirs
             elif own >= 0 and abs(own - theirs) > 0.02 * max(abs(own), abs(theirs)):
                 doubtful[name] = (own, float(theirs))
-        return cls(ask, found, doubtful)
+        return cls(replace(ask, query=_named(ask)), found, doubtful)
 
     @property
     def standing(self) -> Standing:
@@ -104,6 +104,23 @@ class Sum:
         return value if isinstance(value, str) else None
 
 
+def _named(ask: Asking) -> Query:
+    """The question with the one line, batch or place its words name, where the reader gave none."""
+    query, standing = ask.query, ask.standing
+    if query.line or query.batch or query.place:
+        return query
+    words = " ".join(re.findall(r"[^\W_]+", ask.text.casefold()))
+    text = f" {words} "
+
+    def only(names: Mapping[str, str]) -> str | None:
+        said = {full for name, full in names.items() if f" {name.casefold()} " in text}
+        return next(iter(said)) if len(said) == 1 else None
+
+    lines = {word: line.name for line in standing.lines.values() for word in (line.name, *line.aka)}
+    place, batch = only({p: p for p in standing.places}), only({b: b for b in standing.batches})
+    return replace(query, place=place, batch=batch, line=None if place or batch else only(lines))
+
+
 def gallon_of(info: RoomInfo) -> Gallon:
     return "imperial" if info.gallon == "imperial" else "us"
 
@@ -133,4 +150,4 @@ def figure(value: float) -> str:
 def sentence(trouble: ValueError | str) -> str:
     """A trouble as a sentence for a keeper."""
     text = str(trouble).strip().rstrip(".")
-    return f"{text[:1].upper()}{text[1:]}."
+    return f"{text}." if text.startswith("pH ") else f"{text[:1].upper()}{text[1:]}."

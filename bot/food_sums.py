@@ -22,6 +22,7 @@ _NAMES = {  # a food of the table by the words of a culture or a question
     "powder": r"powder",
 }
 MOST_STARTS = 4
+_EASY = (SHRIMP, "microworms", "infusoria")  # what is named to somebody who keeps no other: common practice, no source
 
 
 def first_food(s: Sum) -> Answer:
@@ -65,7 +66,7 @@ def first_food(s: Sum) -> Answer:
     elif shrimp.verdict == "some will take it":
         after = "Baby brine shrimp beside it after some days: only the largest take it at first."
     else:
-        after = "Baby brine shrimp only after about a week."
+        after = "Infusoria for the first week or so; baby brine shrimp only after about a week."
     sizes_source = (f"size of mouth: {PRACTICE}",) if not height else ()
     why = rests_on(
         width.basis, (GAPE, *sizes_source, *dict.fromkeys(fit.food.source for fit in fits[:4])), width.cautions
@@ -101,7 +102,7 @@ def live_food(s: Sum) -> Answer:
         return Answer("No hatch is forecast, so nothing needs starting for one." + _not_known(unknown))
     running = _running(s)
     plan = [p for p in live_food_plan(broods, today, running) if not wanted or p.food in wanted]
-    to_start = [p for p in plan if not p.running]
+    to_start = [p for p in plan if not p.running and (p.food in _EASY or p.food in wanted)]
     lines, kept = [], sorted({p.food for p in plan if p.running})
     soonest: dict[str, bool] = {}
     for start in to_start:
@@ -109,15 +110,15 @@ def live_food(s: Sum) -> Answer:
             continue
         soonest[start.food] = True
         brood = next(b for b in broods if b.batch == start.batch)
-        zone = f"fry from {say.day(brood.first, today)}"
+        fry = f"fry from {say.day(brood.first, today)}"
         if start.late:
-            lines.append(f"{start.food}: now; too late for the first of {start.batch} ({zone}), so powder until then")
+            lines.append(f"{start.food}: now; {start.batch} may have {fry} on, before it is ready: powder until then")
         else:
             earliest = max(start.earliest, today)
             when = say.day(earliest, today)
             if start.latest > earliest:
                 when += f", at the latest {say.day(start.latest, today)}"
-            lines.append(f"{start.food}: {when}, for {start.batch} ({zone})")
+            lines.append(f"{start.food}: {when}, for {start.batch} ({fry})")
         if len(lines) == MOST_STARTS:
             break
     text = "Start " + ";\n".join(lines) + "." if lines else "Nothing new needs starting."

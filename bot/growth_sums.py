@@ -219,6 +219,15 @@ def _exchange(s: Sum, place: str, kind: str, role: str | None) -> tuple[float, f
     return min(12.0, len(entries) / days), sum(sizes) / len(sizes), said
 
 
+def _rhythm(each: float, percent: float) -> str:
+    """`3 × 50 % a day`, `40 % every 3 days`, `no water`."""
+    if not each:
+        return "no water"
+    if each < 1:
+        return f"{percent:.0f} % every {figure(round(1 / each, 1))} days"
+    return f"{percent:.0f} % a day" if each == 1 else f"{figure(round(each, 1))} × {percent:.0f} % a day"
+
+
 def _length_of(s: Sum, held: Holding) -> tuple[Figure | float, str] | None:
     """How long a group's fish are now: as measured lately, else by age; None for grown fish nobody measured."""
     batch, now = s.standing.batches.get(held.group), s.ask.now
@@ -276,7 +285,7 @@ def crowding(s: Sum) -> Answer:
     text = (
         f"{place.name} ({volume}) with {say.count(number, 'fish', 'fish')} of {sizes}: {full.band}, "
         f"{100 * full.value:.0f} % of full ({100 * (full.low or 0):.0f}–{100 * (full.high or 0):.0f} %).\n"
-        f"About {full.most} of that size would fill it; {changed}: {figure(each)} × {percent:.0f} % a day."
+        f"About {full.most} of that size would fill it; {changed}: {_rhythm(each, percent)}."
     )
     return Answer(text, why=because(full))
 
@@ -293,7 +302,7 @@ def _crowding_in_words(s: Sum, count: float | None, mm: float | None, litres: fl
     share = percent if percent is not None else 50.0
     full = crowding_of(int(count or 0), mm, litres, each, share, filtered=not tub)
     volume = say.volume(litres, s.info.units, s.info.gallon)
-    water = f"with {figure(each)} × {share:.0f} % changed a day{taken}"
+    water = f"with {_rhythm(each, share)} changed{taken}"
     if count is None:
         return Answer(f"About {full.most} of {figure(mm)} mm fill {volume} {water}: {PRACTICE}.", why=because(full))
     fish = f"{say.count(int(count), 'fish', 'fish')} of {figure(mm)} mm"

@@ -221,6 +221,9 @@ def _lives(s: Sum, batch: Batch, entries: Iterable[Entry], culls: bool) -> tuple
         return None
     lives: list[Life] = []
     sold: list[float] = []
+    # fish that stood here when the record began are followed from then on
+    entered = (batch.opened - batch.fry_seen).total_seconds() / 86400 if batch.fish.start else 0.0
+    entered = max(0.0, entered)
 
     def age(at: dt.datetime) -> float:
         assert batch.fry_seen is not None
@@ -237,12 +240,12 @@ def _lives(s: Sum, batch: Batch, entries: Iterable[Entry], culls: bool) -> tuple
             lost = posting.outside in ("died", "unaccounted")
             cull = posting.outside == "died" and cause_of(getattr(entry.event, "cause", None)) == "culled"
             days = age(entry.at)
-            lives.append(Life(max(days, 0.01), lost and (culls or not cull), count))
+            lives.append(Life(max(days, entered + 0.01), lost and (culls or not cull), count, entered))
             if posting.outside == "sold":
                 sold += [days] * count
     for held in s.standing.of_group(batch.name):
         if held.stage in _ALIVE and held.counted and held.count > 0:
-            lives.append(Life(max(age(s.ask.now), 0.01), False, held.count))
+            lives.append(Life(max(age(s.ask.now), entered + 0.01), False, held.count, entered))
     return lives, sold
 
 
@@ -287,16 +290,22 @@ def _survival_of(s: Sum, name: str, batches: Sequence[Batch]) -> tuple[str, tupl
     day = median(sold) if sold else max(life.days for life in kept[True])
     with_, without = (survival_at(kept[culls], day) for culls in (True, False))
     when = f"at sale, about {day:.0f} days old" if sold else f"at {day:.0f} days, none sold yet"
+    whose, fish = s.ask.query.batch or name, sum(life.count for life in kept[True])
+    since = min(life.entered for life in kept[True])
+    if not any(life.died for life in kept[True]):
+        from_ = f" followed from {since:.0f} days old" if since >= 1 else ""
+        text = f"{whose}: no losses on record among {say.count(fish, 'fish', 'fish')}{from_}, {when}."
+        return text, because(with_, said=with_.cautions)
     width = (
         f" ({100 * with_.low:.0f}–{100 * with_.high:.0f} %, 95 %)"
         if with_.low is not None and with_.high is not None
         else ""
     )
-    whose = s.ask.query.batch or name
     text = f"{whose}: {100 * with_.value:.0f} %{width} alive {when}"
     if abs(with_.value - without.value) >= 0.005:
         text += f"; {100 * without.value:.0f} % when culls are not counted as losses"
-    fish = sum(life.count for life in kept[True])
+    if since >= 1:
+        text += f", of those here at {since:.0f} days"
     text += f". {say.count(fish, 'fish', 'fish')} of {say.count(number, 'batch', 'batches')}."
     if with_.cautions:
         text += f" {with_.cautions[0]}"
@@ -319,33 +328,29 @@ def losses(s: Sum) -> Answer:
         line = s.standing.line_of(account.group)
         return not name or name in (account.group, account.place, line)
 
+    held = [h for h in s.standing.holdings.values() if mine(h.account)]
+    blank = {h.account.key for h in held if not h.counted}
     since = dt.datetime.combine(until - dt.timedelta(days=7 * weeks), dt.time(0), zone)
     deaths: list[tuple[dt.date, int]] = []
+    unseen: list[tuple[dt.date, int]] = []  # deaths where nobody knows how many there were
     moves: list[tuple[dt.date, int]] = []
     for entry in s.ask.book.entries(since=since):
         day = entry.at.astimezone(zone).date()
         for posting in entry.postings:
-            out, into, count = mine(posting.source), mine(posting.target), posting.count or 0
-            if out == into or not count:
-                continue
-            if out and posting.outside == "died":
-                deaths.append((day, count))
-            else:
+            out, into = (a if mine(a) and a and a.key not in blank else None for a in (posting.source, posting.target))
+            count = posting.count or 0
+            if posting.outside == "died" and count and posting.source and mine(posting.source):
+                (deaths if out else unseen).append((day, count))
+            elif bool(out) != bool(into) and count:
                 moves.append((day, -count if out else count))
-    held = [h for h in s.standing.holdings.values() if mine(h.account)]
     starts = [until - dt.timedelta(days=7 * n + 6) for n in range(weeks)][::-1]
-    counts = [sum(c for d, c in deaths if start <= d <= start + dt.timedelta(days=6)) for start in starts]
     of = f" of {name}" if name else ""
-    alive = sum(h.count for h in held if h.counted)
-    blank = [h for h in held if not h.counted]
-    if blank or not held:
-        shown = ", ".join(f"{count} (from {say.day(start)})" for start, count in zip(starts, counts, strict=True))
-        why = f"{'Fish' + of + ' are' if held else 'There are no fish' + of} not all counted, so no share of them"
-        return Answer(
-            f"Deaths{of} by the week: {shown}.\nNo share can be given: not all fish there are counted.",
-            why=(f"{why}.",),
-        )
-    found = weekly_losses(deaths, alive, until, weeks, moves)
+    if all(h.account.key in blank for h in held):
+        counts = [sum(c for d, c in unseen + deaths if a <= d <= a + dt.timedelta(days=6)) for a in starts]
+        shown = ", ".join(map(str, counts))
+        text = f"Deaths{of}, weeks from {say.day(starts[0])} on: {shown}."
+        return Answer(f"{text}\nNo share can be given: the fish there are not counted.", why=("Deaths as logged.",))
+    found = weekly_losses(deaths, sum(h.count for h in held if h.counted), until, weeks, moves)
     shown = ", ".join(f"{w.died} of {w.at_risk} ({100 * w.value:.1f} %)" for w in found)
     odd = [w for w in found if w.unusual]
     text = f"Losses{of}, weeks from {say.day(found[0].starts)} on: {shown}."
@@ -354,4 +359,7 @@ def losses(s: Sum) -> Answer:
         if odd
         else "No week stands out against those before it."
     )
+    if blank:
+        beside = sum(c for _, c in unseen)
+        text += f" Uncounted fish are left out{f', {beside} of them dead' if beside else ''}."
     return Answer(text, why=rests_on(found[-1].basis, found[-1].sources, found[-1].cautions))

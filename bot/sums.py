@@ -87,7 +87,7 @@ def _calc(s: Sum) -> Answer:
 def advice(ask: Asking) -> Answer:
     """What to do, where the record or the figures say something; else who knows."""
     query, standing = ask.query, ask.standing
-    if any(k in query.given for k in ("ammonia", "nitrite", "nitrate")):
+    if any(k in Sum.of(ask).given for k in ("ammonia", "nitrite", "nitrate")):
         return ammonia(ask)
     harmless = "First steps that do no harm: test ammonia and nitrite, change a third of the water, feed less"
     if query.place and query.place in standing.places:

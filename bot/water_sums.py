@@ -11,7 +11,7 @@ from bot.chores import due_list
 from bot.language.given import volumes_in
 from shared import water, water_changes
 from shared.house_rules import Routine
-from shared.quantities import PRACTICE, convert, ion_of, nitrogen_of, sane_amount, sane_celsius
+from shared.quantities import PRACTICE, Nitrogen, convert, ion_of, nitrogen_of, sane_amount
 from shared.rules import Spot
 
 EXAMPLE = "Say the sum with its numbers and units, like “28 c in f” or “30% of tank 7”."
@@ -34,6 +34,14 @@ def _latest(s: Sum, quantity: str) -> tuple[float, str] | None:
     place = s.ask.query.place
     found = s.standing.latest(place, quantity) if place else None
     return (found.value, say.ago(found.at, s.ask.now)) if found else None
+
+
+def _warm(s: Sum, celsius: float) -> str:
+    """A water temperature in the room's scale. Raises ValueError for one no fish lives at."""
+    said = say.temperature(celsius, s.info.units)
+    if not 0 <= celsius <= 50:
+        raise ValueError(f"{said} is no water temperature a fish lives at; it runs from 0 to 50 °C")
+    return said
 
 
 def reading(s: Sum) -> Answer:
@@ -75,7 +83,7 @@ def _one_reading(s: Sum, kind: str) -> tuple[str, tuple[str, ...]]:
         celsius, when_warm = kept
         at.append(f"{say.temperature(celsius, s.info.units)} ({when_warm})")
     elif celsius is not None:
-        at.append(say.temperature(sane_celsius(celsius), s.info.units))
+        at.append(_warm(s, celsius))
     found = water.ammonia(value, ph, celsius, _as(s))
     head = f"Total ammonia {say.number(value)} mg/L{when}{f' at {say.listed(at)}' if at else ''}: "
     return _told(f"{head}{found.value:.3f} mg/L of it un-ionised", found)
@@ -123,7 +131,7 @@ def changes(s: Sum) -> Answer:
     fresh, tap = _tap(s)
     found = water_changes.changes_needed(start, target, percent, fresh)
     left = water_changes.after_changes(start, percent, int(found.value), fresh).value
-    ends = f"{left / start:.0%} of it is left" if words == "halve it" else f"it ends at {figure(left)} mg/L"
+    ends = f"{100 * left / start:.0f} % of it is left" if words == "halve it" else f"it ends at {figure(left)} mg/L"
     many = say.count(int(found.value), f"change of {say.number(percent)} %", f"changes of {say.number(percent)} %")
     text = f"{many} to {words}{tap}: {ends}."
     return Answer(f"{text}\nIf nothing is added meanwhile.", why=because(found))
@@ -191,8 +199,9 @@ def flow(s: Sum) -> Answer:
     sane_amount(run, "what runs through")
     found = water_changes.exchanged(run)
     over = f" over {say.count(round(days), 'day')}" if volumes is None else ""
-    text = f"{figure(run)} tank volumes running through{over} replace {found.value:.1%} of the old water."
-    return Answer(f"{text}\nA single change of as much would replace {min(run, 1):.0%}.", why=because(found))
+    many = f"{figure(run)} tank volume{'s' * (run != 1)} running through{over}"
+    text = f"{many} replace{'s' * (run == 1)} {figure(round(100 * found.value, 1))} % of the old water."
+    return Answer(f"{text}\nA single change of as much would replace {100 * min(run, 1):.0f} %.", why=because(found))
 
 
 # ---- mixing and having ready
@@ -229,6 +238,10 @@ def mix(s: Sum) -> Answer:
             why=because(found, said=found.cautions),
         )
     target = s.number("target")
+    if target is None and (
+        own := re.search(r"(?<!at )(?<!is )(-?\d+(?:\.\d+)?) ?(?:°?d?[gk]h|tds|degrees)\b(?!.*\btap$)", s.said)
+    ):
+        target = float(own[1])
     if target is None or tap is None:
         return Answer("Say what you want and what the tap has, like “mix RO and tap for 4 dGH, tap is 12”.")
     found = water_changes.tap_share(target, tap, pure)
@@ -313,7 +326,7 @@ def oxygen(s: Sum) -> Answer:
     celsius = kept[0] if kept else celsius
     if celsius is None:
         return Answer("At what temperature? Say it like “how much oxygen at 78F”.")
-    warm, salt = say.temperature(sane_celsius(celsius), s.info.units), s.number("g_per_l") or 0.0
+    warm, salt = _warm(s, celsius), s.number("g_per_l") or 0.0
     value = s.number("oxygen", "mg_per_l")
     if value is None:
         found = water.oxygen_saturation(celsius, salt)
@@ -329,31 +342,31 @@ def oxygen(s: Sum) -> Answer:
 def conversion(s: Sum) -> Answer:
     """One unit in another."""
     amount, unit, to = s.number("amount"), s.word("unit"), s.word("to")
+    nitrogen = _NITROGEN.search(s.said)
+    if nitrogen and s.says(r"-n\b|\bas n\b|\bto n\b|\bthe ion\b"):
+        return _nitrogen(float(nitrogen[1]), nitrogen[2], bool(nitrogen[3]))
     if amount is None or unit is None or to is None:
         return Answer(EXAMPLE)
-    nitrogen = re.search(r"\b(ammonia|nitrite|nitrate|nh[34]|no2|no3)\b", s.said)
-    if nitrogen and s.says(r"-n\b|\bas n\b") and unit in ("ppm", "mg/l"):
-        kind = {"nh": "ammonia", "no2": "nitrite", "no3": "nitrate"}.get(nitrogen[1][:3].rstrip("34"), nitrogen[1])
-        return _nitrogen(s, amount, kind)
     found = convert(amount, unit, to, s.gallon)
     width = f" ({figure(found.low)}–{figure(found.high)})" if found.low is not None and found.high is not None else ""
     degrees = {"f": "°F", "c": "°C", "k": "K"}
     names = [degrees.get(u.lstrip("°"), u) for u in (unit, to)]
     text = f"{say.number(amount)} {names[0]} is {figure(round(found.value, 4))} {names[1]}{width}."
-    return Answer(" ".join((text, *found.cautions)), why=because(found, said=found.cautions))
+    which = () if re.search(r"\b(?:us|u\.s\.|imp\w*|uk) ", f"{unit} {to}") else found.cautions
+    return Answer(" ".join((text, *which)), why=because(found, said=found.cautions))
 
 
-def _nitrogen(s: Sum, amount: float, kind: str) -> Answer:
+_NITROGEN = re.compile(
+    r"(-?\d+(?:\.\d+)?) ?(?:ppm|mg/l)? ?(?:of )?(ammonia|nitrite|nitrate|nh[34]|no[23])(-n\b| as n\b| \(n\))?"
+)
+_KINDS: dict[str, Nitrogen] = {"nh3": "ammonia", "nh4": "ammonia", "no2": "nitrite", "no3": "nitrate"}
+_KINDS |= {"ammonia": "ammonia", "nitrite": "nitrite", "nitrate": "nitrate"}
+
+
+def _nitrogen(amount: float, word: str, from_n: bool) -> Answer:
     """A reading as nitrogen in that of the ion, or the other way round."""
-    if kind not in ("ammonia", "nitrite", "nitrate"):
-        return Answer(EXAMPLE)
-    from_n = bool(re.search(r"\d ?(?:ppm|mg/l)?[^\d]{0,20}(?:-n\b|as n\b).*\b(?:in|to|as)\b", s.said))
-    if kind == "ammonia":
-        value = ion_of(amount, "ammonia") if from_n else nitrogen_of(amount, "ammonia")
-    elif kind == "nitrite":
-        value = ion_of(amount, "nitrite") if from_n else nitrogen_of(amount, "nitrite")
-    else:
-        value = ion_of(amount, "nitrate") if from_n else nitrogen_of(amount, "nitrate")
+    kind = _KINDS[word]
+    value = ion_of(amount, kind) if from_n else nitrogen_of(amount, kind)
     names = (f"{kind} as N", f"{kind} as the ion") if from_n else (f"{kind} as the ion", f"{kind} as N")
     text = f"{say.number(amount)} mg/L of {names[0]} is {figure(value)} mg/L of {names[1]}."
     return Answer(text, why=rests_on("by their weights", ("IUPAC molar masses",)))

@@ -43,6 +43,7 @@ _TURNED = (
     re.compile(rf"(?P<n>{NUM}) ?(?P<unit>{_UNIT}) (?:is|are|makes?) how (?:many|much) (?P<to>{_UNIT})(?![\w/])"),
     re.compile(rf"convert (?P<n>{NUM}) (?P<unit>[a-z]{{4,}}) (?:in|into|to) (?P<to>[a-z]{{1,}})"),
 )
+_NITROGEN = rf"(?:{NUM}) ?(?:ppm|mg/l)? ?(?:of )?(?:ammonia|nitrite|nitrate|nh[34]|no[23])(?:-n\b| as n\b| \(n\))? (?:in|into|to|as) (?:ammonia|nitrite|nitrate|nh[34]|no[23]|n\b|the ion)"
 _QUANTITIES = {
     "ammonia": r"(?:total )?ammonia|nh3|nh4|tan",
     "nitrite": r"nitrites?|no2",
@@ -118,7 +119,7 @@ def plain(text: str) -> str:
 
 def _counts_one(said: str) -> bool:
     """Whether "a cup" is an amount: in conversions and doses, not in "changes per gallon"."""
-    return bool(re.search(r"\bhow (?:many|much|strong)\b|\bconvert\b|\bfor an?\b|\bin an?\b", said))
+    return bool(re.search(r"\bhow (?:many|much|strong)\b|\bwhat strength\b|\bconvert\b|\bfor an?\b|\bin an?\b", said))
 
 
 def without_names(said: str, names: Iterable[str] = ()) -> str:
@@ -409,7 +410,7 @@ _RULES: tuple[tuple[str, str], ...] = (
     ),
     ("share", rf"{NUM} ?(?:%|percent) of (?!stock)(?:the |my )?(?:#|tank|tub|{NUM} ?-?{_VOL})"),
     ("oxygen", r"\b(?:dissolved )?oxygen\b"),
-    ("conversion", "|".join(re.sub(r"\(\?P<\w+>", "(?:", p.pattern) for p in _TURNED)),
+    ("conversion", _NITROGEN + "|" + "|".join(re.sub(r"\(\?P<\w+>", "(?:", p.pattern) for p in _TURNED)),
     (
         "losses",
         r"\b(?:loss(?:es)?|lost|losing|lose|deaths?|died|dying|dead|mortalit\w+)\b.*\b(?:per|a|each|by|every) ?week\b|\bweekly (?:loss\w*|deaths?|mortality)|\bweek by week\b",
