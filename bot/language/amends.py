@@ -59,7 +59,9 @@ _FILLER = frozenset(
 )
 
 
-_KINDS_OF_CUE = frozenset(["pull", "bad", "bad_weak", "eyed", "hatch", "move", "dead", "wc", "topoff", "feed", "bought", "sold"])
+_KINDS_OF_CUE = frozenset(
+    ["pull", "bad", "bad_weak", "eyed", "hatch", "move", "dead", "wc", "topoff", "feed", "bought", "sold"]
+)
 
 
 def undoes(sentences: list[Sentence]) -> bool:
@@ -84,7 +86,12 @@ def undoes(sentences: list[Sentence]) -> bool:
                 if t.word.startswith(
                     (
                         "undo",
-                        "scratch", "scrap", "never", "forget my", "ignore my", "disregard",
+                        "scratch",
+                        "scrap",
+                        "never",
+                        "forget my",
+                        "ignore my",
+                        "disregard",
                         "strike",
                         "take",
                         "delete",
@@ -638,7 +645,10 @@ def setting(sentence: Sentence, teller: Teller) -> list[Raw] | None:
         if hours:
             return [{"kind": "setting", **where, "what": "light_hours", "value": hours[0].value}]
     if (
-        re.search(r"\b(nightly|summary|report|evening (message|list)|(nightly|daily|night) list)\b", text)
+        re.search(
+            r"\b(nightly|summary|report|evening (message|list|overview|report|summary)|(nightly|daily|night) (list|overview))\b",
+            text,
+        )
         and any(t.kind == "clock" for t in tags)
         and re.search(r"\b(at|to|move|send|set)\b", text)
     ):
@@ -723,7 +733,8 @@ def _often(tags: list[Tag], text: str) -> tuple[float | None, float | None] | No
         rest = " ".join(t.word for t in tags[n + 1 : n + 4])
         if tag.kind in ("times", "num") and tag.low is None and tag.value:
             if re.match(
-                r"^(x|times|time|feeds|feedings|feed|feeding|changes|change|meals|meal|wc|wcs|water changes|water change)? ?(a|per|/|each|every)? ?(day|daily)\b", rest
+                r"^(x|times|time|feeds|feedings|feed|feeding|changes|change|meals|meal|wc|wcs|water changes|water change)? ?(a|per|/|each|every)? ?(day|daily)\b",
+                rest,
             ) and rest.split()[0] in (
                 "x",
                 "times",

@@ -98,6 +98,8 @@ def signs_left(sentences: list[Sentence], teller: Teller) -> None:
         loose += _unlikely(its, teller)
         if _OTHER_WAY.search(sentence.text()):
             loose += sentence.tags[-1:]
+        if its:
+            loose += _who_and_what_left(sentence, its, teller)
         if not its and len(sentence.tags) <= 5:
             loose += _names_left(sentence, teller)
         if not its and len(sentence.tags) <= 12:
@@ -161,6 +163,30 @@ def _unlikely(its: list[Raw], teller: Teller) -> list[Tag]:
     return out
 
 
+def _who_and_what_left(sentence: Sentence, its: list[Raw], teller: Teller) -> list[Tag]:
+    """Cultures named, and buyers in a sale or promise, that no event holds."""
+    said = " ".join(str(v).lower() for e in teller.events for k, v in e.items() if not k.startswith("_"))
+    out: list[Tag] = []
+    for part in _live(sentence):
+        for n, tag in enumerate(part.tags):
+            if (
+                tag.kind == "culture"
+                and tag.note != "quoted"
+                and str(tag.value).lower() not in said
+                and str(tag.value).rstrip("0123456789 ").lower() not in said
+            ):
+                out.append(tag)
+            if (
+                tag.kind == "culture"
+                and any(e["kind"] == "culture" for e in its)
+                and str(tag.value).lower() not in said
+            ):
+                before = {t.word for t in part.tags[max(0, n - 3) : n]}
+                if not before & {"from", "off", "of", "with"}:
+                    out.append(tag)
+    return out
+
+
 def _row_left(sentence: Sentence, teller: Teller) -> list[Tag]:
     """The numbers of a short sentence that logged nothing and gave nothing to any event."""
     parts = [p for p in _live(sentence) if not _left_in(p)]
@@ -178,7 +204,7 @@ def _row_left(sentence: Sentence, teller: Teller) -> list[Tag]:
         for p in parts
         for t in p.tags
     )
-    return left if left and signed else []
+    return left if left and (signed or len(sentence.tags) <= 2) else []
 
 
 def _names_left(sentence: Sentence, teller: Teller) -> list[Tag]:
@@ -228,6 +254,16 @@ def owed(sentences: list[Sentence], teller: Teller) -> Doubt | None:
         weighty = [t for n, t in enumerate(tags) if _weighs(t, tags, n)]
         if about and weighty:
             return question_for(sentence, weighty)
+        counted = [
+            t
+            for n, t in enumerate(tags[:-1])
+            if t.kind == "num"
+            and t.low is None
+            and tags[n + 1].says("noun", "eggs", "fry", "juveniles", "adults")
+            and not _at_least(tags, n)
+        ]
+        if counted:
+            return question_for(sentence, counted)
         fed = [t for t in tags if t.says("food")]
         if fed and any(t.kind in ("clock", "num") or t.says("noun", "fry", "adults") for t in tags):
             return question_for(sentence, fed)
@@ -247,6 +283,11 @@ def _bargain(sentence: Sentence, teller: Teller) -> list[Tag]:
     return people if people and fish and numbers else []
 
 
+def _at_least(tags: list[Tag], n: int) -> bool:
+    """Whether a number is only a lower bound: "at least nine"."""
+    return n > 1 and tags[n - 1].word == "least"
+
+
 def _weighs(tag: Tag, tags: list[Tag], n: int) -> bool:
     """Whether a word beside a name of the room says that something was done, counted, promised or measured."""
     if (
@@ -258,7 +299,7 @@ def _weighs(tag: Tag, tags: list[Tag], n: int) -> bool:
     ):
         return False
     if tag.kind in ("num", "pct", "amount", "vol", "deg", "len", "frac", "money", "times"):
-        return not (n > 1 and tags[n - 1].word == "least")
+        return not _at_least(tags, n)
     if tag.kind == "person":
         return tag.note != "guess" or bool({t.word for t in tags} & _BARGAINS)
     if tag.senses and any(tag.says(sort) for sort in ("item", "substance", "food")):

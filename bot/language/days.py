@@ -506,6 +506,12 @@ def clock_at(items: list[Item], at: int) -> tuple[int, Clock] | None:
                 half = "24"
             return 3 + size, Clock(whole, past, half)
         return None
+    if whole is not None and 1 <= whole <= 12 and items[at].spelled and before in ("at", "around", "about", "by"):
+        past = items[at + 1].whole if at + 1 < len(items) and items[at + 1].spelled else None
+        if past is not None and past in (10, 15, 20, 25, 30, 35, 40, 45, 50, 55):  # "at two thirty"
+            size, half = _half(items, at + 2)
+            if _word(items, at + 2) not in _AFTER_CLOCK:
+                return 2 + size, Clock(whole, past, half)
     if whole is not None and 1 <= whole <= 12:
         size, half = _half(items, at + 1)
         if (

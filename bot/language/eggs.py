@@ -1,6 +1,6 @@
 """Eggs: pulled from a mop, picked out bad, eyed up, hatched; mops put in."""
 
-# ruff: noqa: E501  (conditions are read as tables)
+
 
 from __future__ import annotations
 
@@ -59,7 +59,12 @@ def _numbers(part: Part) -> list[Tag]:
 
 
 def sees_pull(part: Part, teller: Teller) -> Sight | None:
-    if part.noun("peat") or part.has("bad", "sold", "bought", "hold", "eyed", "hatch", "dead") or part.sense("unit"):
+    given = [t for t in part.cues("bought") if t.word in ("gave me", "gave us")]
+    if part.noun("peat") or part.has("bad", "sold", "hold", "eyed", "hatch", "dead") or part.sense("unit"):
+        return None
+    if part.has("bought") and not (
+        given and part.noun("eggs") and part.kind("line", "place") and not part.kind("money", "person")
+    ):
         return None
     cue = part.cues("pull")
     eggs = part.noun("eggs")
@@ -105,7 +110,7 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
         )
     ):
         return None
-    none = any(t.word == "no" for t in part.tags)
+    none = any(t.word in ("no", "nil") for t in part.tags)
     if eggs and (_numbers(part) or none):
         spots = [t for t in part.kind("place") if t.value]
         if (
@@ -141,6 +146,7 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
             "laid",
             "layed",
             "gave",
+            "gave me",
             "gave us",
             "gives",
             "got",
@@ -236,7 +242,13 @@ def tell_pull(group: Group, teller: Teller) -> None:
             last["count"] = int(single[0].value)
         return
     none = next((t for t in group.tags if t.word == "no"), None)
+    if group.tags[0].word in ("no", "nil", "none", "zero") and group.noun("eggs") and not group.kind("place"):
+        for tag in group.kind("num"):  # "nil eggs 4 5 8"
+            where = group.place_id(tag) if group._index(tag) > 1 else None
+            if where and breeders(teller, where) and not group.counts(tag):
+                tag.kind, tag.value = "place", (where,)
     nums = [t for t in group.tags if t.kind == "num"]
+    none = none or next((t for t in group.tags[:1] if t.word == "nil"), None)
     if none is not None and not nums and group.noun("eggs", "mop"):
         none.word = "none"
     group_lines = group.lines()
@@ -286,7 +298,14 @@ def tell_pull(group: Group, teller: Teller) -> None:
 
 def sees_mop(part: Part, teller: Teller) -> Sight | None:
     cue = part.cues("mop_in")
-    if not cue and part.noun("mop") and len(part.tags) <= 6 and part.tags[-1].word in ("in", "back in", "back") and part.kind("place", "num", "size") and not part.has("pull"):
+    if (
+        not cue
+        and part.noun("mop")
+        and len(part.tags) <= 6
+        and part.tags[-1].word in ("in", "back in", "back")
+        and part.kind("place", "num", "size")
+        and not part.has("pull")
+    ):
         return Sight(5, tuple(part.noun("mop")))
     if not cue:
         return None
@@ -362,6 +381,10 @@ def sees_bad(part: Part, teller: Teller) -> Sight | None:
 
 
 def tell_bad(group: Group, teller: Teller) -> None:
+    if not any(t.kind == "num" for t in group.tags):
+        for n, tag in enumerate(group.tags[:-1]):
+            if tag.word == "one" and tag.note == "idle" and group.tags[n + 1].word in ("was", "is", "had", "looked", "looks"):
+                tag.kind, tag.value, tag.note = "num", 1.0, "spelled"
     last = teller.context.event
     here = [t for t in group.kind("place") if len(t.value) == 1]
     if (
@@ -473,6 +496,9 @@ def tell_hatch(group: Group, teller: Teller) -> None:
     if into is not None:
         into.claimed = "to"
     out = teller.counted(group, "hatch")
+    lines = group.lines()
+    if len(lines) == 1 and len(out) == 1 and out[0].get("place") and not teller.names.lines_in(str(out[0]["place"])):
+        teller.context.values["hatched_line"] = (group.sentence, lines[0])
     if to is not None and len(out) == 1 and out[0] in teller.events:
         place = out[0].get("place")
         batch = out[0].get("batch")

@@ -32,7 +32,14 @@ def sees_death(part: Part, teller: Teller) -> Sight | None:
         )
     ]
     dead = [t for t in dead if not (t.word in ("cull", "culling") and part.asks)]
-    dead = [t for t in dead if not any(w.word in ("nothing", "nobody", "none") for w in part.tags[max(0, part.tags.index(t) - 2) : part.tags.index(t)])]
+    dead = [
+        t
+        for t in dead
+        if not any(
+            w.word in ("nothing", "nobody", "none")
+            for w in part.tags[max(0, part.tags.index(t) - 2) : part.tags.index(t)]
+        )
+    ]
     if (
         any(
             t.word
@@ -313,8 +320,7 @@ def sees_move(part: Part, teller: Teller) -> Sight | None:
     nums = list(part.kind("num"))
     if (
         not cue
-        and nums
-        and part.noun("fry", "juveniles")
+        and ((nums and part.noun("fry", "juveniles")) or {"all", "now"} <= part.words())
         and part.kind("line")
         and len(part.kind("place")) == 1
         and ("now in" in part.text() or "are in" in part.text())
@@ -367,6 +373,8 @@ def tell_move(group: Group, teller: Teller) -> None:
         return
     source = target = None
     batch = group.batches()[0] if len(group.batches()) == 1 else None
+    plain: list[str] = []  # places said without "from" or "into"
+    sure = False  # whether "from" was said
     count: float | None = None
     male = female = None
     numbered = list(group.sequence("count"))
@@ -382,6 +390,9 @@ def tell_move(group: Group, teller: Teller) -> None:
                 (back[-1:] and back[-1] in ("from", "of", "off"))
                 or (source is None and target is None and any(w in ("from", "of") for w in back))
             ) or (source is None and n == 0):
+                if n == 0:
+                    plain.append(value[0])
+                sure = sure or bool(back[-1:] and back[-1] in ("from", "of", "off"))
                 source = value[0]
             elif target is None:
                 target = value[0]
@@ -389,7 +400,9 @@ def tell_move(group: Group, teller: Teller) -> None:
             teller.ask(group, "Which went where?", "to", {"kind": "move"})
             return
     spoken = [v[0] for k, v, _ in numbered if k == "P" and len(v) == 1]
-    if len(spoken) == 2 and (source is None or target is None or source == target):
+    if len(spoken) == 2 and target == spoken[0] and source is None and batch:
+        source = None  # "went over to tank 16, so tank 13 is less crowded"
+    elif len(spoken) == 2 and (source is None or target is None or source == target):
         source, target = spoken
     nums = [(v, t) for k, v, t in numbered if k == "N" and t.kind == "num"]
     for value, tag in nums:
@@ -493,6 +506,9 @@ def tell_move(group: Group, teller: Teller) -> None:
         return
     stage = group.stage()
     keys: dict[str, object] = {"from_": source, "to": target, "batch": batch, "count": count}
+    hatched = ctx.values.get("hatched_line")
+    if not group.kind("line") and isinstance(hatched, tuple) and hatched[0] == group.sentence and ctx.kind == "hatch":
+        keys["line"] = hatched[1]
     if group.kind("line") and line:
         keys["line"] = line
     if stage:

@@ -208,7 +208,12 @@ class Group:
                     return False
                 if nxt.says("cue", "bad", "bad_weak", "eyed", "dead", "hatch", "lost", "left") and step <= 2:
                     # "3 fry in 11 vanished": the number after "in" is the place when another counts
-                    return not (n > 1 and self.tags[n - 1].word in ("in", "from") and any(t.kind == "num" for t in self.tags[: n - 1]) and self.place_id(tag))
+                    return not (
+                        n > 1
+                        and self.tags[n - 1].word in ("in", "from")
+                        and any(t.kind == "num" for t in self.tags[: n - 1])
+                        and self.place_id(tag)
+                    )
                 if nxt.says("quantity") or nxt.says("food") or nxt.says("substance"):
                     return False
             if nxt.kind == "line":
@@ -370,6 +375,10 @@ class Group:
             "plus",
             "too",
             "also",
+            "but",
+            "again",
+            "same",
+            "for",
         ):
             return True
         return any(

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 from bot.language.days import Clock, Day
 from bot.language.eggs import _left_in
+from bot.language.everyday import is_everyday
 from bot.language.group import Raw
 from bot.language.names import Names
 from bot.language.reading import Doubt
@@ -169,6 +170,7 @@ def _numbers_left(part: Part, numbers: set[float]) -> list[Tag]:
             and nxt.word.isalpha()
             and len(nxt.word) > 3
             and nxt.word not in _LINKS
+            and is_everyday(nxt.word)
         ):
             continue
         if tag.kind in ("amount", "deg") and tag.low is None and tag.note != "muted":

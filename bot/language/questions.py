@@ -72,16 +72,31 @@ def asks(sentence: Sentence) -> bool:
         t.kind in ("pct", "num") and (t.kind == "pct" or str(int(t.value)) not in "1234567890") for t in sentence.tags
     ):
         return True
-    if sentence.stop == "?" and len(sentence.tags) <= 5 and sentence.tags[0].word == "last" and not any(t.kind in ("pct", "vol") for t in sentence.tags):
+    if (
+        sentence.stop == "?"
+        and len(sentence.tags) <= 5
+        and sentence.tags[0].word == "last"
+        and not any(t.kind in ("pct", "vol") for t in sentence.tags)
+    ):
         return True
     if re.search(r"\bdid (i|we) (forget|miss|leave out)\b|\bhow (is|are|'s) (it|they|things)\b", text):
         return True
-    if re.search(r"\b(or (is it|is that|should i|not yet|too soon|do i|shall i)|too (soon|early|late|small|young|big|cold|warm|hot|risky) (to|for))\b", text) and not any(
-        t.kind in ("pct", "amount", "deg", "money") for t in sentence.tags
-    ) and re.match(r"^(is |are |ok |okay |or )|.*\b(or (is it|is that|should i|do i|shall i))\b", text):
+    if (
+        re.search(
+            r"\b(or (is it|is that|should i|not yet|too soon|do i|shall i)|too (soon|early|late|small|young|big|cold|warm|hot|risky) (to|for))\b",
+            text,
+        )
+        and not any(t.kind in ("pct", "amount", "deg", "money") for t in sentence.tags)
+        and re.match(r"^(is |are |ok |okay |or )|.*\b(or (is it|is that|should i|do i|shall i))\b", text)
+    ):
         return True
-    if len(sentence.tags) <= 7 and re.search(r"\b(status|numbers please|figures please|please show|update please|how many)$|\b(numbers|status|figures|count|tally|details|stats|overview|summary|list) (please|pls)\b", text) and not any(
-        t.kind in ("num", "pct", "amount", "deg", "money") for t in sentence.tags
+    if (
+        len(sentence.tags) <= 7
+        and re.search(
+            r"\b(status|numbers please|figures please|please show|update please|how many)$|\b(numbers|status|figures|count|tally|details|stats|overview|summary|list) (please|pls)\b",
+            text,
+        )
+        and not any(t.kind in ("num", "pct", "amount", "deg", "money") for t in sentence.tags)
     ):
         return True
     if re.search(r"\bwhat (do|would|will|should) (i|we|it|that) (end up|get|come to|be|need)\b", text) or (
@@ -165,9 +180,15 @@ def asks(sentence: Sentence) -> bool:
 def part_asks(part: Part) -> bool:
     """Whether one clause of a telling sentence asks: "…, what does that bring march to"."""
     text = part.text()
-    if re.match(r"^(of )?which\b", text) and not part.asks and not re.match(r"^which (tank|tub|batch|one|line|culture|pair)\b", text):
+    if (
+        re.match(r"^(of )?which\b", text)
+        and not part.asks
+        and not re.match(r"^which (tank|tub|batch|one|line|culture|pair)\b", text)
+    ):
         return False
-    if re.search(r"^(should be )?how many\b|^(and |so |but )?(have (we|i|you) got|do (we|i) have|can (we|i) spare)\b", text):
+    if re.search(
+        r"^(should be )?how many\b|^(and |so |but )?(have (we|i|you) got|do (we|i) have|can (we|i) spare)\b", text
+    ):
         return True
     if _ASKING.match(text) and re.match(
         r"^(?:and |so |but |also )*(how (many|much|long|old|is|are|do|does|did)|who's the |last number|what(?:'s| is| does| do| should| did) |when (?:is|are|was|were|did|do|does|should|will|can)\b|what will |has |should (?:i|we|be)|is (?:that|it|this)|are (?:they|we)|do i|can i|which |does that|will that|would)\b",
@@ -352,6 +373,9 @@ def query_of(tags: list[Tag], teller: Teller, parts: list[Part]) -> Query | None
     if group.unknown() is not None and about not in ("calc", "help"):
         teller.ask_place(group, {"kind": "question"})
         return None
+    for one, two in zip(tags, tags[1:], strict=False):
+        if one.kind == "person" and one.word.endswith("'s") and one.value not in names.people and two.kind == "place":
+            two.kind = "word"  # somebody else's tank
     seq = group.sequence("value")
     places = [p for k, v, _ in seq if k == "P" for p in v]
     place = places[0] if len(dict.fromkeys(places)) == 1 else None

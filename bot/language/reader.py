@@ -11,6 +11,7 @@ from typing import Any
 
 from bot.language import amends, caution, eggs, fish, leftovers, tables, tending, trade, water
 from bot.language.days import Clock, Day
+from bot.language.everyday import is_everyday
 from bot.language.group import Group, Raw
 from bot.language.names import Names
 from bot.language.negative import below_nothing
@@ -160,6 +161,9 @@ class Reader:
                             batch = reminder.get("batch") if not (made.place or made.batch or made.line) else None
                             queries.append(replace(made, batch=str(batch)) if batch else made)
                 reminder["_sentence"] = id(sentence)
+                teller.asked.add(id(sentence))
+                if cue_only and done:
+                    teller.asked.add(id(done[-1]))
                 teller.events.append(reminder)
                 done.append(sentence)
                 continue
@@ -361,7 +365,12 @@ class Reader:
             current, kinds = [], []
 
         sentence_day = _sentence_day(sentence)
-        if sentence_day is not None and own_day is None and sentence.tags[0].word in _ABOUT_NOTES and any(t.word in ("from", "for") for t in sentence.tags[:6]):
+        if (
+            sentence_day is not None
+            and own_day is None
+            and sentence.tags[0].word in _ABOUT_NOTES
+            and any(t.word in ("from", "for") for t in sentence.tags[:6])
+        ):
             own_day = sentence_day
             ctx.values["row_header"] = True
         kept_day, kept_clock = ctx.day, ctx.clock
@@ -394,7 +403,10 @@ class Reader:
                     continue
                 close()
                 self._settle(part, teller)
-                current, kinds = [*waiting, part], found
+                for before in waiting:
+                    if not _heads(before):
+                        self._loose(before, teller, sentence)
+                current, kinds = [*(w for w in waiting if _heads(w)), part], found
                 waiting = []
             elif current and loose and _fits_on(part, kinds[0], teller, current):
                 if part.kind("day") and part.kind("place", "num", "size") and any(p.kind("day") for p in current):
@@ -489,6 +501,10 @@ class Reader:
             return
         if self._place_after_all(group, part, teller):
             return
+        if trade.pays(group, teller) or (
+            not part.kind("num", "money") and {"in", "into"} & words and trade.settles(group, teller)
+        ):
+            return
         if self._follows_up(group, part, teller):
             return
         places = [t for t in part.kind("place") if t.value and len(t.value) == 1]
@@ -570,12 +586,17 @@ class Reader:
             teller.ask_place(group, {"kind": "remark"})
 
     def _place_after_all(self, group: Group, part: Part, teller: Teller) -> bool:
-        """"Lost one on monday. Female, tank 9": the place that was missing a moment ago."""
+        """ "Lost one on monday. Female, tank 9": the place that was missing a moment ago."""
         if not teller.doubts or teller.doubts[-1].missing != "place" or not teller.doubts[-1].partial or part.cues():
             return False
         places = [p for t in part.kind("place") for p in t.value]
         partial = teller.doubts[-1].partial
-        if len(places) != 1 or part.kind("num") or partial.get("place") or partial.get("kind") not in ("death", "pull", "bad_eggs", "headcount", "hatch"):
+        if (
+            len(places) != 1
+            or part.kind("num")
+            or partial.get("place")
+            or partial.get("kind") not in ("death", "pull", "bad_eggs", "headcount", "hatch")
+        ):
             return False
         teller.doubts.pop()
         keys = {k: v for k, v in partial.items() if k != "kind"}
@@ -1036,8 +1057,16 @@ def _together(first: str, second: str) -> bool:
     return frozenset((first, second)) in pairs
 
 
+def _heads(part: Part) -> bool:
+    """Whether a clause before the one with the sign only lists what that is told of."""
+    strange = [t for t in part.tags if t.kind == "word" and t.word.isalpha() and len(t.word) > 2 and not is_everyday(t.word)]
+    return not strange
+
+
 def _carries(part: Part) -> bool:
     """Whether a clause without a sign holds anything that may belong to its neighbours."""
+    if part.words() & {"same", "ditto", "likewise"}:
+        return True
     return (
         bool(
             part.kind(
@@ -1228,6 +1257,9 @@ def _after(teller: Teller, kinds: list[str], current: list[Part]) -> Teller:
     )
     ghost.context.kind = kinds[0]
     places = [p for part in current for t in part.kind("place") for p in t.value]
+    if not places and kinds[0] in ("service", "water_change", "top_off", "feed"):
+        spots = Group(current, teller.names, teller.context).sequence("place")
+        places = [p for sort, value, _ in spots if sort == "P" for p in value]
     if places:
         ghost.context.places = tuple(places)
     return ghost

@@ -291,6 +291,14 @@ def _parts(sentence: Sentence, number: int) -> Iterator[Part]:
                     or nxt.says("cue", "dead", "left", "bad", "hatch", "eyed")
                 )
             if (
+                tag.word == ":"
+                and before is not None
+                and after is not None
+                and (after.kind in ("place", "num", "batch", "line") or after.says("group"))
+                and (before.says("food") or before.says("substance") or before.says("item"))
+            ):
+                listing = True  # "flake: 1, 2 and 3"
+            if (
                 tag.word in (":", "=")
                 and before is not None
                 and after is not None
@@ -402,7 +410,9 @@ def _opens(tag: Tag, tags: list[Tag], n: int) -> bool:
             "about",
             "at",
         )
-    if tag.word in ("fed", "pulled", "changed", "topped off", "moved") and any(t.says("cue", "done") for t in tags[:n]):
+    if tag.word in ("fed", "pulled", "changed", "topped off", "moved") and any(
+        t.says("cue", "done", "wc") for t in tags[:n]
+    ):
         return True
     if (
         tag.kind == "num"
@@ -523,7 +533,13 @@ def _guard(part: Part, names: Names) -> None:
             for later in tags[n + 1 :]:
                 if later.kind in ("day", "clock") and not part.cues("hold"):
                     later.note = "muted"
-            part.muted = part.muted or ("plan" if not any(t.senses.get("cue") or t.word in ("wants", "want", "wanted", "asked", "ordered") for t in tags[:n]) else "")
+            part.muted = part.muted or (
+                "plan"
+                if not any(
+                    t.senses.get("cue") or t.word in ("wants", "want", "wanted", "asked", "ordered") for t in tags[:n]
+                )
+                else ""
+            )
         elif tag.says("guard", "not") or tag.says("guard", "forgot"):
             if tag.word == "not" and n == 0 and not part.joiner:
                 part.muted = part.muted or "not"
@@ -600,10 +616,17 @@ def _guard(part: Part, names: Names) -> None:
                 "wont",
             ):
                 part.muted = part.muted or "not"
+    if any(t.says("item") for t in tags) and not any(t.kind == "line" or t.says("noun", *COUNTED) for t in tags):
+        for tag in tags:
+            if tag.says("cue", "bought") and not tag.says("cue", "pull"):
+                tag.note = "muted"  # gear is bought, no fish came
     if any(t.word in ("due", "overdue", "missed") for t in tags) and not any(t.says("cue", "hold") for t in tags):
         _mute(tags)
     for n, tag in enumerate(tags):
-        if tag.kind in ("day", "clock") and n and tags[n - 1].word in _TO_COME:
+        told = any(t.kind in ("num", "deg") for t in tags[n + 1 :]) or any(
+            t.kind == "day" and t.word == "today" for t in tags
+        )
+        if tag.kind in ("day", "clock") and n and tags[n - 1].word in _TO_COME and not told:
             tag.note = "muted"
         if (
             tag.kind == "day"
@@ -649,7 +672,9 @@ def _others(sentence: Sentence, names: Names) -> bool:
     for n, tag in enumerate(tags[:-1]):
         if tag.kind == "person" and tag.value not in names.people:
             word = tags[n + 1]
-            if (tag.word.endswith("'s") or word.word == "'s") and not any(t.says("cue", "hold", "release", "sold") for t in tags):
+            if (tag.word.endswith("'s") or word.word == "'s") and not any(
+                t.says("cue", "hold", "release", "sold") for t in tags
+            ):
                 return True
             if (
                 n == 0
@@ -659,7 +684,13 @@ def _others(sentence: Sentence, names: Names) -> bool:
             ):
                 return True
     words = {t.word.removesuffix("'s") for t in tags[:6]}
-    if tags and tags[0].word in _OTHERS and len(tags) > 1 and tags[1].word in ("at", "in", "from", "on", "down", "next", "over", "across", "i", "who", "lost", "had", "got"):
+    if (
+        tags
+        and tags[0].word in _OTHERS
+        and len(tags) > 1
+        and tags[1].word
+        in ("at", "in", "from", "on", "down", "next", "over", "across", "i", "who", "lost", "had", "got")
+    ):
         return not any(t.says("cue", "sold", "hold", "release", "bought") for t in tags)
     if words & _OTHERS and words & {"my", "a", "the", "his", "her", "some", "neighbor's", "their"}:
         joined = sentence.text().replace("'s", "")

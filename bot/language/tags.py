@@ -9,9 +9,11 @@ import itertools
 from dataclasses import dataclass, field
 from typing import Any
 
-from bot.language.days import Clock, Day, clock_at, day_at, may_be_clock
+from rapidfuzz.distance import OSA
+
+from bot.language.days import MONTHS, WEEKDAYS, Clock, Day, clock_at, day_at, may_be_clock
 from bot.language.everyday import is_everyday
-from bot.language.figures import FRACTIONS, SOUNDS, Item, items_of
+from bot.language.figures import FRACTIONS, SOUNDS, UNITS, Item, items_of
 from bot.language.names import SOUND_LETTERS, Names
 from bot.language.vocabulary import LEXICON, mended, misheard, phrase_at
 from bot.language.words import STOPS, Token, tokens_of
@@ -23,6 +25,7 @@ _THROUGH = frozenset({"through", "-", "to", "thru"})
 _ARTICLES = frozenset({"the", "a", "an", "my", "our", "his", "her", "their", "this", "that", "some"})
 _INTO = frozenset(
     {
+        ">",
         "in",
         "into",
         "from",
@@ -94,6 +97,19 @@ class Tagger:
         self.tokens: list[Token] = [part for token in tokens_of(text) for part in self._unglued(token)]
         known = names.known
         words = [mended(t.word, known) if t.is_word else t.word for t in self.tokens]
+        for n, word in enumerate(words[:-1]):  # "tabk 3"
+            if (
+                len(word) >= 4
+                and word.isalpha()
+                and self.tokens[n + 1].is_number
+                and word not in names.head_words
+                and not is_everyday(word)
+                and (word,) not in LEXICON
+                and (word,) not in names.line_words
+            ):
+                near = [h for h in names.heads if len(h) >= 3 and OSA.distance(word, h) <= 1]
+                if len(near) == 1:
+                    words[n] = near[0]
         self.items: list[Item] = items_of(self.tokens, words)
         self.words = [i.word for i in self.items]
         self.glued = [i.glued for i in self.items]
@@ -114,6 +130,7 @@ class Tagger:
         for one, two in zip(self.tags, self.tags[1:], strict=False):
             if one.kind == "pct" and two.senses.get("substance"):
                 one.kind = "word"  # a strength: 3% peroxide
+        self._heard_two()
         self._idle_ones()
         self._not_one_egg()
 
@@ -266,6 +283,17 @@ class Tagger:
             "then",
         )
 
+    def _heard_two(self) -> None:
+        """ "lost too lampeyes": a phone's "too" where only a number can stand."""
+        for before, tag, after in zip(self.tags, self.tags[1:], self.tags[2:], strict=False):
+            if (
+                tag.kind == "word"
+                and tag.word in ("too", "to")
+                and before.says("cue", "lost", "dead", "pull", "hatch", "sold")
+                and (after.kind == "line" or after.says("noun", "eggs", "juveniles", "male", "female"))
+            ):
+                tag.kind, tag.value, tag.note = "num", 2.0, "spelled"
+
     def _idle_ones(self) -> None:
         """Numbers that count nothing: "that one", "one of these days", "both tanks"."""
         for n, tag in enumerate(self.tags):
@@ -278,6 +306,14 @@ class Tagger:
                 continue
             if n and before in _ARTICLES and n + 1 < len(self.tags) and self.tags[n + 1].says("group"):
                 tag.kind, tag.note = "word", "idle"  # "the three egg tubs"
+                continue
+            if (
+                n > 1
+                and before == "the"
+                and self.tags[n - 2].word == "of"
+                and any(t.kind == "num" and t.value < tag.value for t in self.tags[max(0, n - 5) : n - 2])
+            ):
+                tag.kind, tag.note = "word", "idle"  # "15 of the 24"
                 continue
             if n > 1 and before == "take" and self.tags[n - 2].word in ("or", "and"):
                 tag.kind, tag.note = "word", "idle"
@@ -448,7 +484,12 @@ class Tagger:
             if self.tags[-1].kind not in ("place", "stop"):
                 return Tag("word", "to", at, at + 1, "to")
             return Tag("lex", "to", at, at + 1, "to", {"cue": frozenset({"move"})})
-        if word == ">" and self.tags and self.tags[-1].kind == "num" and any(t.kind in ("batch", "line") or t.says("cue", "move") for t in self.tags[-6:]):
+        if (
+            word == ">"
+            and self.tags
+            and self.tags[-1].kind == "num"
+            and any(t.kind in ("batch", "line") or t.says("cue", "move") for t in self.tags[-6:])
+        ):
             return Tag("lex", "to", at, at + 1, "to", {"cue": frozenset({"move"})})
         if word in ("$", "£", "€") and self.items[at + 1 : at + 2] and self.items[at + 1].num is not None:
             return Tag("money", self.items[at + 1].num, at, at + 2, word, unit=_CURRENCY[word])
@@ -476,6 +517,10 @@ class Tagger:
             return lexed
         if not item.raw[0].isalnum():
             return Tag("punct", word, at, at + 1, word)
+        if word == "e" and item.glued and at and self.items[at - 1].num is not None and item.raw == "e":
+            return Tag("lex", "eggs", at, at + 1, "eggs", {"noun": frozenset({"eggs"})})  # 14e
+        if word == "top" and (any(t.kind == "place" for t in self.tags[-1:]) or (at + 1 < len(self.items) and self._place(at + 1))) and self.w(at + 1) not in ("of", "shelf", "rack"):
+            return Tag("lex", word, at, at + 1, word, {"cue": frozenset({"topoff"})})
         return Tag("word", word, at, at + 1, word)
 
     # ---- days and times
@@ -576,6 +621,14 @@ class Tagger:
         if not heard and not nxt.glued and (self.w(at - 1) in self.names.head_words):
             return None
         key = f"{letter}{nxt.whole}"
+        if (
+            key == "b4"
+            and key not in self.names.batch_ids
+            and nxt.glued
+            and self.w(at - 1) not in _INTO
+            and self.w(at + 2).isalpha()
+        ):
+            return Tag("word", "before", at, at + 2, "before")
         if key in self.names.batch_ids:
             size = at2 + 1
             if self.w(size) == "'" or (self.w(size) == "s" and self.items[size].glued):
@@ -605,6 +658,8 @@ class Tagger:
             return None
         if word in ids:
             return 1, word
+        if strong and word.rstrip("s").rstrip("'") in UNITS and str(UNITS[word.rstrip("s").rstrip("'")]) in ids:
+            return 1, str(UNITS[word.rstrip("s").rstrip("'")])  # tank ten's
         if strong:
             letter = SOUND_LETTERS.get(word, "")
             if letter and letter in ids and not (word in ("are", "you", "he", "oh", "why", "hey") and nxt is not None):
@@ -613,7 +668,12 @@ class Tagger:
             if number is not None and str(number) in ids:
                 follows = nxt.word if nxt is not None else ""
                 if word in ("to", "for", "too") and (
-                    (follows in _ARTICLES and not (follows == "this" and self.w(at + 2) in ("morning", "evening", "afternoon", "am", "week")))
+                    (
+                        follows in _ARTICLES
+                        and not (
+                            follows == "this" and self.w(at + 2) in ("morning", "evening", "afternoon", "am", "week")
+                        )
+                    )
                     or follows in self.names.head_words
                     or follows in ("be", "see", "get", "do", "make", "them", "it", "me")
                     or (nxt is not None and nxt.num is not None)
@@ -669,7 +729,13 @@ class Tagger:
         if heads is None:
             return self._bare_ident(at)
         cut = head_at + 1
-        if self.w(cut) in ("with", "marked", "labelled", "labeled") and self.w(cut + 1) in ("the", "a", "number", "no", "#"):
+        if self.w(cut) in ("with", "marked", "labelled", "labeled") and self.w(cut + 1) in (
+            "the",
+            "a",
+            "number",
+            "no",
+            "#",
+        ):
             skip = cut + 1
             while self.w(skip) in ("the", "a", "number", "no", "#", "letter"):
                 skip += 1
@@ -911,7 +977,15 @@ class Tagger:
                     if len(names.by_id["a"]) == 1
                     else None
                 )
-            if upper and word == "a" and after == "," and before in ("", "\n") and self.items[at + 2 : at + 3] and self.items[at + 2].num is not None and len(names.by_id["a"]) == 1:
+            if (
+                upper
+                and word == "a"
+                and after == ","
+                and before in ("", "\n")
+                and self.items[at + 2 : at + 3]
+                and self.items[at + 2].num is not None
+                and len(names.by_id["a"]) == 1
+            ):
                 return Tag("place", names.by_id["a"][:1], at, at + 1, word, note="bare")
             listed = (after in (",", "and", "&", "+") or after in names.by_id) and upper and self._letter_next(at + 1)
             near = (
@@ -1035,7 +1109,14 @@ class Tagger:
             nxt = self.items[cut] if cut < len(self.items) else None
             if nxt is not None and nxt.whole is not None and (not self.items[cut].spelled or not self._counted(cut)):
                 ident = str(nxt.whole)
-                if ident not in ids and nxt.whole < 20 and (self.w(at - 1) in ("called", "named") or (self.w(at - 1) == "it" and self.w(at - 2) in ("call", "name"))):
+                if (
+                    ident not in ids
+                    and nxt.whole < 20
+                    and (
+                        self.w(at - 1) in ("called", "named")
+                        or (self.w(at - 1) == "it" and self.w(at - 2) in ("call", "name"))
+                    )
+                ):
                     return Tag("culture", f"{head} {ident}", at, cut + 1, word, note="new")
                 if ident in ids:
                     return Tag("culture", ids[ident], at, cut + 1, word)
@@ -1305,7 +1386,11 @@ class Tagger:
             and (
                 self.names.metric
                 or item.raw == "0"
-                or (4 <= value < 10 and len(self.items[at + 2].raw) == 1 and any(t.says("quantity", "ph") for t in self.tags))
+                or (
+                    4 <= value < 10
+                    and len(self.items[at + 2].raw) == 1
+                    and any(t.says("quantity", "ph") for t in self.tags)
+                )
                 or (len(self.items[at + 2].raw) == 1 and bool(self.tags) and self.tags[-1].says("quantity"))
                 or (value >= 10 and len(self.items[at + 2].raw) == 1 and any(t.says("quantity") for t in self.tags))
             )
@@ -1347,13 +1432,19 @@ class Tagger:
                     (after == "-" and self.items[end].glued)
                     or after == "through"
                     or (after in ("to", "or") and (self._counted(end + 1) or self._unit_at(end + 2)))
+                    or (
+                        after == "to"
+                        and before == "from"
+                        and len(self.tags) > 1
+                        and (self.tags[-2].says("group") or self.tags[-2].says("noun", "tank"))
+                    )
                 )
                 and top > value
             ) or (after == "or" and top > value):
                 low, value, end = value, top, end + 2
                 after = self.w(end)
                 nxt = self.items[end] if end < len(self.items) else None
-        if after == "and" and self.w(end + 1) == "a" and self.w(end + 2) == "half":
+        if after == "and" and self.w(end + 1) in ("a", "1") and self.w(end + 2) == "half":
             value, end = value + 0.5, end + 3
             after = self.w(end)
         elif (
@@ -1460,7 +1551,9 @@ class Tagger:
     def _unit_at(self, at: int) -> tuple[int, str, str] | None:
         word = self.w(at)
         glued = at < len(self.items) and self.items[at].glued
-        if word in ("h", "hr", "hrs") and (glued or (word == "h" and self.w(at + 1) in ("a", "per", "/") and self.w(at + 2) == "day")):
+        if word in ("h", "hr", "hrs") and (
+            glued or (word == "h" and self.w(at + 1) in ("a", "per", "/") and self.w(at + 2) == "day")
+        ):
             return 1, "dur", "hour"
         if word in (
             "days",
@@ -1543,6 +1636,7 @@ class Tagger:
                 or not all(w.isalpha() for w in words)
                 or words[0] in _STOPWORDS
                 or all(is_everyday(w) for w in words)
+                or any(w in WEEKDAYS or w in MONTHS for w in words)
             ):
                 continue
             word = misheard("".join(words))

@@ -125,7 +125,9 @@ class Teller:
                     if group.tags[n - 2].word in ("since", "until", "from", "by", "after")
                     else before
                 )
-            if tag.note == "muted" or before in ("retest", "recheck", "redo", "test", "check"):
+            if tag.note == "muted":
+                continue
+            if tag.kind == "day" and before in ("retest", "recheck", "redo", "test", "check"):
                 continue
             if (
                 tag.kind == "day"

@@ -1,6 +1,6 @@
 """The keeper's other work: live foods, gear, peat, tanks set up and taken down."""
 
-# ruff: noqa: E501  (conditions are read as tables)
+
 
 from __future__ import annotations
 
@@ -44,6 +44,16 @@ def sees_culture(part: Part, teller: Teller) -> Sight | None:
     again = [t for t in part.cues("start") if t.word in ("started over", "starting over", "start over", "restarted")]
     if again and teller.context.kind == "culture" and not its and not noun:
         return Sight(6, tuple(again))
+    kept = part.before.kind("culture") if part.before is not None else []
+    if (
+        kept
+        and not its
+        and part.has("feed")
+        and part.words() & {"it", "them"}
+        and not part.kind("place", "num", "line")
+        and not part.sense("food")
+    ):
+        return Sight(6, tuple(part.cues("feed", "gave")))
     if not its and not noun:
         return None
     spots = part.kind("place", "size") or part.sense("group") or list(part.kind("num"))
@@ -85,6 +95,8 @@ def sees_culture(part: Part, teller: Teller) -> Sight | None:
 
 def tell_culture(group: Group, teller: Teller) -> None:
     its = cultures(group.tags, teller)
+    if not its and group.parts[0].before is not None and group.words() & {"it", "them"}:
+        its = [t.value for t in group.parts[0].before.kind("culture")]
     names = teller.names
     if group.cues("crash", "dead"):
         action = "crash"
@@ -186,11 +198,14 @@ def sees_service(part: Part, teller: Teller) -> Sight | None:
         if (
             clean
             and all(t.word in ("new", "fresh", "clean", "died", "failed", "stopped", "broke") for t in clean)
-            and not part.words()
-            & {"put", "in", "got", "installed", "fitted", "swapped", "on", "for"}
+            and not part.words() & {"put", "in", "got", "installed", "fitted", "swapped", "on", "for"}
         ):
             return None
-        if all(t.word in ("died", "failed", "stopped", "broke", "broken") for t in clean) and clean and not _mended(part):
+        if (
+            all(t.word in ("died", "failed", "stopped", "broke", "broken") for t in clean)
+            and clean
+            and not _mended(part)
+        ):
             return None
         return Sight(5, (*items, *clean, *part.cues("changed", "collect", "dead")))
     if (
@@ -233,7 +248,22 @@ def sees_service(part: Part, teller: Teller) -> Sight | None:
     return None
 
 
-_MENDING = frozenset(["spare", "new", "fitted", "replaced", "swapped", "changed", "fixed", "mended", "installed", "sorted", "repaired", "put"])
+_MENDING = frozenset(
+    [
+        "spare",
+        "new",
+        "fitted",
+        "replaced",
+        "swapped",
+        "changed",
+        "fixed",
+        "mended",
+        "installed",
+        "sorted",
+        "repaired",
+        "put",
+    ]
+)
 
 
 def _mended(part: Part) -> bool:
@@ -288,13 +318,24 @@ def sees_peat(part: Part, teller: Teller) -> Sight | None:
     peat = part.noun("peat")
     if peat and "out" in part.words() and not part.has("wet", "bag"):
         return Sight(7, (*part.cues("collect", "changed", "pull", "clean"), *peat))
-    if part.noun("bag") and not part.muted and teller.context.kind == "peat" and teller.context.sentence == part.sentence and not part.has("wet"):
+    if (
+        part.noun("bag")
+        and not part.muted
+        and teller.context.kind == "peat"
+        and teller.context.sentence == part.sentence
+        and not part.has("wet")
+    ):
         return Sight(8, (*part.cues("bag", "collect", "clean", "pull", "put"), *part.noun("bag")))
     wet = list(part.cues("wet"))
     if wet and (peat or _peaty(part, teller) or part.noun("bag")):
         return Sight(8, (*wet, *peat))
     if part.has("bag") and (
-        peat or _peaty(part, teller) or teller.context.kind == "peat" or part.words() & {"weeks"} or part.kind("dur")
+        peat
+        or _peaty(part, teller)
+        or teller.context.kind == "peat"
+        or part.words() & {"weeks"}
+        or part.kind("dur")
+        or (part.noun("bag") and not part.kind("num"))
     ):
         return Sight(8, (*part.cues("bag", "collect", "clean", "pull"), *peat))
     if any("peat out" in t.word for t in part.cues("collect")):
@@ -308,7 +349,13 @@ def sees_peat(part: Part, teller: Teller) -> Sight | None:
 
 def tell_peat(group: Group, teller: Teller) -> None:
     ctx = teller.context
-    action = "wet" if group.cues("wet") else "bag" if group.cues("bag") or (group.noun("bag") and not group.noun("peat")) else "collect"
+    action = (
+        "wet"
+        if group.cues("wet")
+        else "bag"
+        if group.cues("bag") or (group.noun("bag") and not group.noun("peat"))
+        else "collect"
+    )
     previous = ctx.event
     if (
         action == "bag"
@@ -417,7 +464,12 @@ def tell_new(group: Group, teller: Teller) -> None:
 
 def sees_close(part: Part, teller: Teller) -> Sight | None:
     cue = part.cues("close")
-    if cue and cue[0].word == "out of use" and not part.kind("place") and len(teller.context.places) == 1:
+    if (
+        cue
+        and cue[0].word == "out of use"
+        and not part.kind("place")
+        and (len(teller.context.places) == 1 or (part.before is not None and len(part.before.kind("place")) == 1))
+    ):
         return Sight(7, tuple(cue))
     if cue and part.kind("place", "size") and not part.noun("mop", "fish", "eggs") and not part.sense("item"):
         return Sight(7, tuple(cue))
@@ -437,7 +489,12 @@ def sees_done(part: Part, teller: Teller) -> Sight | None:
     done = part.cues("done")
     if not done or part.kind("num", "pct", "vol", "amount", "money") or len(part.tags) > 9:
         return None
-    if part.after is not None and part.after.joiner in (",", ":") and part.after.has("wc", "changed", "topoff") and part.sense("group"):
+    if (
+        part.after is not None
+        and part.after.joiner in (",", ":")
+        and part.after.has("wc", "changed", "topoff")
+        and part.sense("group")
+    ):
         return None  # "done the egg tubs, new water in A and B": the second clause says what was done
     task = (
         part.noun("culture", "eggs", "mop", "filters", "water")

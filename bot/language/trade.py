@@ -1,6 +1,6 @@
 """Fish that come and go: bought, sold, promised, freed again."""
 
-# ruff: noqa: E501  (conditions are read as tables)
+
 
 from __future__ import annotations
 
@@ -215,6 +215,9 @@ def tell_sale(group: Group, teller: Teller) -> None:
         teller.ask(group, "How many of which?", "count", partial)
         return
     if line is None and batch is None and place is None:
+        if count is None and teller.last is not None and not group.kind("money", "num"):
+            teller.context.kind, teller.context.header = "sale", True  # "sold my first fish!": what follows says which
+            return
         if len(teller.context.places) == 1 and teller.context.sentence == group.sentence:
             place = teller.context.places[0]
         else:
@@ -315,6 +318,29 @@ def sees_stock(part: Part, teller: Teller) -> Sight | None:
         if n and part.tags[n - 1].word in ("off", "from"):
             return Sight(5, tuple(part.cues("gave")))
     return None
+
+
+def pays(group: Group, teller: Teller) -> bool:
+    """ "I paid 40 for all": the price of fish that just came in or went out."""
+    last = teller.context.event
+    if (
+        last is None
+        or last["kind"] not in ("stock_in", "sale")
+        or last.get("price") is not None
+        or last not in teller.events
+    ):
+        return False
+    if (
+        not (group.cues("paid") or group.words() & {"for", "cost", "each"})
+        or len(group.kind("money")) != 1
+        or group.kind("num", "place", "line")
+    ):
+        return False
+    cost = price(group, last.get("count"))
+    if cost is None:
+        return False
+    last["price"] = cost
+    return True
 
 
 def settles(group: Group, teller: Teller) -> bool:
@@ -505,7 +531,14 @@ def tell_hold(group: Group, teller: Teller) -> None:
 def sees_release(part: Part, teller: Teller) -> Sight | None:
     cue = part.cues("release")
     named = part.kind("person") or teller.context.values.get("person_sentence") == part.sentence
-    if not cue and "free" in part.words() and part.kind("line") and named and not part.words() & {"for", "gave"} and not part.kind("num", "money"):
+    if (
+        not cue
+        and "free" in part.words()
+        and part.kind("line")
+        and named
+        and not part.words() & {"for", "gave"}
+        and not part.kind("num", "money")
+    ):
         return Sight(6)
     if not cue:
         return None

@@ -30,7 +30,7 @@ cue put: popped them in | popped them into | popped em in | put | popped in | se
 cue dead: ded | dead | died | deads | deceased | killed | perished | rip | croaked | belly up | jumped | jumper | jumpers | culled | cull | culling | euthanized | euthanised | put down | carpet jerky | on the floor | passed away | dropped dead | found dead | ate her | stiff | corpse | bodies | body | dried up | goner | casualties | casualty | loss | losses | not breathing | bought the farm | didn't make it | did not make it | kicked the bucket | carked it | snuffed it
 cue lost: vanished | disappeared | lost | lose | missing | gone | eaten | ate | loose
 cue count: ct | cnt | headcount | head count | hc | counted | recounted | recount | census | count | counting | tally | counts | got to | came to | head counts | headcounts | countd | holds | contains | houses
-cue left: down to | is down to | left | remaining | remain | still in there | still going | now | still alive | all present | present | all there | in total | altogether
+cue left: down to | is down to | left | remaining | remain | still in there | still going | now | still alive | alive | all present | present | all there | in total | altogether
 cue wc: wc'd | wcd | w/c'd | wc's | wc | w/c | wcs | water change | water changes | waterchange | waterchanges | water changed | changed water | changed the water | changed its water | changed their water | changing water | swapped the water | swapped water | fresh water | clean water | new water | changed out | change of water | w change | water swap | did the water | did water | water done | pwc | wtr chg | h2o change | morning change | evening change | noon change
 cue changed: exchanged | swopped | chg | chgd | chged | changed | change | changes | changd | drained | swapped out | refreshed
 cue topoff: topd up | topd off | topd | topped off | topped up | top off | top up | topping up | topping off | topup | topoff | topped | tops up | evap made up | top-up | top-off | topoffs
@@ -41,10 +41,10 @@ cue sold: sold | sell | sale | sales | gave away | given away | rehomed | went h
 cue paid: paid | pd | pays
 cue hold: hold | reserve | reserved | reserving | promised | set aside | put aside | keep by | keeping by | spoken for | put by | earmark | earmarked | save for | earmarked for | hold back | dibs | on hold | put on hold | put his name on | put her name on | put a name on | resrve | booked | keep them by | hang on to
 cue release: release | released | cancel | cancelling | cancelled | canceled | cancels | backed out | backing out | changed his mind | changed her mind | changed their mind | fell through | free again | no longer wants | doesn't want | does not want | pulled out | free to sell | up for grabs again | off the hook | not coming for
-cue start: started over | starting over | start over | started | start | starting | set up | set off | put on | new | seeded | split | made | began | restarted | set going | kicked off | sub cultured | subcultured
+cue start: restart | re-started | started over | starting over | start over | started | start | starting | set up | set off | put on | new | seeded | split | made | began | restarted | set going | kicked off | sub cultured | subcultured
 cue harvest: harvested | harvest | harvesting | netted | skimmed | strained | collected
 cue crash: tossed it | smells like nail polish | crashed | crash | crashing | stinking | smells awful | smells off | gone bad | gone off | went off | stinks | smells like feet | died off | died out | went sour | soured | threw out | threw it out | binned | dead culture | turned to soup
-cue clean: swapd | swopped | sq | sqz | sqzd | sqd | cleaned | cleand | squeezed | squeezed out | rinsed | wiped | wiped down | scrubbed | swapped | replaced | serviced | fixed | scraped | cleaned out | washed | wrung out | wrung | unclogged | unblocked | cleared | descaled | bleached | repaired | new | fresh | swished | swished out | hosed | cleaning | changed | mended | sorted | algae scraped | clean | squeeze | rinse | wipe | stopped | broke | broken | failed | died
+cue clean: swapd | swopped | sq | sqz | sqzd | sqd | cleaned | cleand | squeezed | squeezed out | rinsed | wiped | wiped down | scrubbed | swapped | replaced | serviced | fixed | scraped | cleaned out | washed | wrung out | wrung | unclogged | unblocked | cleared | descaled | bleached | repaired | new | fresh | swished | swished out | hosed | cleaning | changed | mended | sorted | algae scraped | fitted | installed | renewed | clean | squeeze | rinse | wipe | stopped | broke | broken | failed | died
 cue bag: bagd | stored it | stored | bagged | bag it | bagged up | put up damp | bagging | bagged it
 cue wet: wet | wetted | wetting | soaked | flooded
 cue collect: collected | squeezed | took out | taken out | got the peat out | lifted | draining | drying | pulled
@@ -279,5 +279,10 @@ def misheard(joined: str) -> str | None:
     """The one trade word that several words run together sound like ("daphne ya"), if any."""
     near = [(fuzz.ratio(joined, w), w) for w in _SOUNDING.get(sound(joined), ()) if fuzz.ratio(joined, w) >= 70]
     if not near and len(joined) >= 9:
-        near = [(fuzz.ratio(joined, w), w) for ws in _SOUNDING.values() for w in ws if len(w) >= 8 and fuzz.ratio(joined, w) >= 88]
+        near = [
+            (fuzz.ratio(joined, w), w)
+            for ws in _SOUNDING.values()
+            for w in ws
+            if len(w) >= 8 and fuzz.ratio(joined, w) >= 88
+        ]
     return max(near)[1] if near else None

@@ -1,6 +1,6 @@
 """Water: changed, topped off, dosed, measured; and food, which goes by the same lists of places."""
 
-# ruff: noqa: E501  (conditions are read as tables)
+
 
 from __future__ import annotations
 
@@ -338,7 +338,11 @@ def sees_dose(part: Part, teller: Teller) -> Sight | None:
     substances = [
         t
         for t in substances
-        if not (t.word == "leaves" and (n := part.tags.index(t)) and part.tags[n - 1].word in ("that", "which", "this", "it", "so", "just"))
+        if not (
+            t.word == "leaves"
+            and (n := part.tags.index(t))
+            and part.tags[n - 1].word in ("that", "which", "this", "it", "so", "just")
+        )
     ]
     if part.sense("food") and not substances:
         return None
@@ -411,7 +415,10 @@ def tell_dose(group: Group, teller: Teller) -> None:
                 break
             if (
                 tag.word in ("a", "an", "one")
-                and all(t.word in ("whole", "single", "big", "small", "large", "little", "fresh", "dried", "dry") for t in tags[back + 1 : n])
+                and all(
+                    t.word in ("whole", "single", "big", "small", "large", "little", "fresh", "dried", "dry")
+                    for t in tags[back + 1 : n]
+                )
                 and substances[0].word in ("leaf", "almond leaf", "alder cone", "oak leaf", "catappa leaf")
             ):
                 amount, unit = 1.0, "leaf" if "leaf" in substances[0].word else None
@@ -420,7 +427,11 @@ def tell_dose(group: Group, teller: Teller) -> None:
         amount, unit = each_unit[0].value / 100, group.sense("unit")[0].one("unit")
     text = group.text()
     for tag in group.sense("unit"):
-        if f"a {tag.word} and a half" in text or f"one {tag.word} and a half" in text:
+        if (
+            f"a {tag.word} and half" in text
+            or f"a {tag.word} and a half" in text
+            or f"one {tag.word} and a half" in text
+        ):
             amount, unit = 1.5, tag.one("unit")
     if amount is None and unit is None:
         singles = [t for t in group.sense("unit") if not t.says("substance")]
@@ -473,7 +484,15 @@ def sees_feed(part: Part, teller: Teller) -> Sight | None:
         return Sight(3, tuple(foods))
     if foods and part.has("start") and not feed and not (part.kind("place") or part.sense("group")):
         return None
-    if foods and not feed and not gave and teller.context.kind == "culture" and part.tags[-1].kind == "num" and part.tags[-2:-1] and part.tags[-2].says("food"):
+    if (
+        foods
+        and not feed
+        and not gave
+        and teller.context.kind == "culture"
+        and part.tags[-1].kind == "num"
+        and part.tags[-2:-1]
+        and part.tags[-2].says("food")
+    ):
         return None  # "call it daphnia 2"
     if foods and all(t.word == "ate" for t in feed) and feed:
         feed = []
@@ -703,7 +722,7 @@ def sees_measure(part: Part, teller: Teller) -> Sight | None:
     if (
         lens
         and part.kind("batch", "place", "line")
-        and not any(t.word in ("deep", "of", "wide") for t in part.tags)
+        and not any(t.word in ("deep", "of", "wide") for t in part.tags[part.tags.index(lens[0]) :])
     ):
         return Sight(4)
     return None
