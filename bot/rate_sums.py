@@ -30,7 +30,7 @@ class _Spawned:
     spawn: Spawn
 
 
-def _spawned(s: Sum) -> tuple[list[_Spawned], list[str], list[str]]:
+def _spawned(s: Sum, *, of_place: bool = True) -> tuple[list[_Spawned], list[str], list[str]]:
     """Batches that are decided, those still waited for, and those nobody counted; as the question bounds them."""
     query, standing = s.ask.query, s.standing
     waiting = {h.group for h in standing.holdings.values() if h.stage == "eggs"}
@@ -42,9 +42,9 @@ def _spawned(s: Sum) -> tuple[list[_Spawned], list[str], list[str]]:
         eggs = batch.eggs
         if batch.joined or (query.line and batch.line != query.line) or (query.batch and batch.name != query.batch):
             continue
-        if query.place and query.place not in batch.parents:
+        if of_place and query.place and query.place not in batch.parents:
             continue
-        laid = batch.laid_from or batch.opened
+        laid = batch.laid_to or batch.opened
         if first and not first <= laid.astimezone(s.info.zone).date() <= (last or dt.date.max):
             continue
         if not (eggs.pulled or eggs.start or eggs.moved_in or eggs.unknown):
@@ -97,7 +97,7 @@ def rate(s: Sum) -> Answer:
     by_tank = s.says(r"\b(?:each|every|by|per|which) (?:tank|group|pair)\b")
     by_month = s.says(r"\b(?:by|per|each|every) month\b|\bmonthly\b")
     for one in done:
-        laid = (one.batch.laid_from or one.batch.opened).astimezone(s.info.zone)
+        laid = (one.batch.laid_to or one.batch.opened).astimezone(s.info.zone)
         name = one.batch.line
         if by_tank:
             name = say.places(one.batch.parents) or "tank not known"
@@ -169,7 +169,7 @@ def _places_named(s: Sum) -> list[str]:
 def comparison(s: Sum) -> Answer:
     """Whether one tank's hatch rate really is below another's, or below all the others'."""
     named = _places_named(s)
-    done, _, _ = _spawned(s)
+    done, _, _ = _spawned(s, of_place=False)
     tanks: dict[str, list[Spawn]] = {}
     for one in done:
         if len(one.batch.parents) == 1:

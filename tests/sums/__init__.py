@@ -1,0 +1,1 @@
+"""Sums asked by chat, against values worked out beside each question."""
