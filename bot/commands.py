@@ -370,14 +370,9 @@ def _backup(args: argparse.Namespace) -> int:
 
 
 def _restore(args: argparse.Namespace) -> int:
-    from storage.address import url_of
     from storage.backup import restore
 
-    url = url_of(args.db or os.environ.get("ROOMHAND_DB"))
-    if not url.drivername.startswith("sqlite") or not url.database:
-        raise CommandTrouble("a PostgreSQL room is put back with pg_restore; nothing was changed")
-    aside = restore(args.source, Path(url.database), force=args.force)
-    print(f"{args.source} is put back.{f' What was there is kept as {aside}.' if aside else ''}")
+    print(restore(args.source, args.db or os.environ.get("ROOMHAND_DB"), force=args.force))
     return 0
 
 
