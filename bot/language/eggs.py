@@ -1,7 +1,5 @@
 """Eggs: pulled from a mop, picked out bad, eyed up, hatched; mops put in."""
 
-
-
 from __future__ import annotations
 
 from bot.language.group import Group, paired
@@ -137,6 +135,19 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
         and (part.kind("place", "line", "size") or len(part.kind("num")) > 1)
     ):
         return Sight(4, tuple(part.cues("laid")))
+    its = part.kind("place")
+    if (
+        len(its) == 2
+        and len(part.kind("num")) == 1
+        and len(part.tags) <= 6
+        and part.words() & {"to", "into"}
+        and len(its[0].value) == len(its[1].value) == 1
+        and breeders(teller, its[0].value[0])
+        and teller.names.place_of[its[1].value[0]].role == "eggs"
+        and not part.kind("batch")
+        and not part.noun("fry", "male", "female", "adults", "juveniles", "pair", "trio")
+    ):
+        return Sight(5, tuple(part.cues("move")))  # "t1 28 > A"
     if mop and not part.cues("mop_in") and (_numbers(part) or part.has("done") or part.kind("place")):
         return Sight(3, tuple(mop))
     if (
@@ -383,8 +394,12 @@ def sees_bad(part: Part, teller: Teller) -> Sight | None:
 def tell_bad(group: Group, teller: Teller) -> None:
     if not any(t.kind == "num" for t in group.tags):
         for n, tag in enumerate(group.tags[:-1]):
-            if tag.word == "one" and tag.note == "idle" and group.tags[n + 1].word in ("was", "is", "had", "looked", "looks"):
-                tag.kind, tag.value, tag.note = "num", 1.0, "spelled"
+            if (
+                tag.word == "one"
+                and tag.note == "idle"
+                and group.tags[n + 1].word in ("was", "is", "had", "looked", "looks")
+            ):
+                tag.kind, tag.value, tag.note, tag.approx = "num", 1.0, "spelled", True  # a count, no place
     last = teller.context.event
     here = [t for t in group.kind("place") if len(t.value) == 1]
     if (

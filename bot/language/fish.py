@@ -399,6 +399,34 @@ def tell_move(group: Group, teller: Teller) -> None:
         elif kind == "P":
             teller.ask(group, "Which went where?", "to", {"kind": "move"})
             return
+    pulled = last if last is not None and last["kind"] == "pull" and not last.get("to") else None
+    its = [(v, t) for k, v, t in numbered if k == "N" and t.kind == "num" and t.low is None]
+    if pulled is None and last is not None and last["kind"] == "bad_eggs":
+        pulled = next(
+            (
+                e
+                for e in reversed(teller.events)
+                if e["kind"] == "pull" and not e.get("to") and e.get("place") == last.get("place")
+            ),
+            None,
+        )
+    if (
+        pulled is not None
+        and not sure
+        and batch is None
+        and len(its) == 1
+        and len([1 for k, _, _ in numbered if k == "P"]) == 1
+        and target in names.place_of
+        and names.place_of[str(target)].role == "eggs"
+        and isinstance(pulled.get("count"), int)
+        and its[0][0] <= pulled["count"]
+        and not group.noun("fry", "male", "female", "juveniles", "adults")
+    ):
+        pulled["to"] = target  # "17 on the mop, 1 white, so 16 into tub B"
+        its[0][1].claimed = "pairs"
+        return
+    if sure and target is None and len(plain) == 1 and plain[0] != source and group.words() & {"there", "it", "in"}:
+        target = plain[0]  # "tub F … put 8 from tub B in there"
     spoken = [v[0] for k, v, _ in numbered if k == "P" and len(v) == 1]
     if len(spoken) == 2 and target == spoken[0] and source is None and batch:
         source = None  # "went over to tank 16, so tank 13 is less crowded"

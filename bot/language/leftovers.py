@@ -170,13 +170,12 @@ def _numbers_left(part: Part, numbers: set[float]) -> list[Tag]:
             and nxt.word.isalpha()
             and len(nxt.word) > 3
             and nxt.word not in _LINKS
-            and is_everyday(nxt.word)
+            and (is_everyday(nxt.word) or nxt.word.endswith(("ed", "er", "ing")))
         ):
             continue
         if tag.kind in ("amount", "deg") and tag.low is None and tag.note != "muted":
-            if not {round(float(tag.value), 1), float(tag.value)} & {round(n, 1) for n in numbers} | numbers and not (
-                tag.kind == "deg" and part.muted
-            ):
+            held = {round(n, 1) for n in numbers}
+            if round(float(tag.value), 1) not in held and not (tag.kind == "deg" and round(float(tag.value)) in held):
                 out.append(tag)
             continue
         if tag.kind == "num" and tag.low is None and after not in _SIDE:
@@ -340,6 +339,13 @@ def guard(sentences: list[Sentence], teller: Teller, asked: set[int]) -> None:
             if part.muted or part.asks:
                 continue
             left = _numbers_left(part, numbers)
+            kinds = {e["kind"] for e in its}
+            left = [
+                t
+                for t in left
+                if not (t.kind == "deg" and kinds & {"water_change", "peat", "culture"})
+                and not (t.kind == "amount" and kinds & {"culture", "peat"})
+            ]
             if (
                 len(left) == 1
                 and its

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from itertools import pairwise
 
 from bot.language.group import Group
 from bot.language.reading import Query
@@ -373,7 +374,7 @@ def query_of(tags: list[Tag], teller: Teller, parts: list[Part]) -> Query | None
     if group.unknown() is not None and about not in ("calc", "help"):
         teller.ask_place(group, {"kind": "question"})
         return None
-    for one, two in zip(tags, tags[1:], strict=False):
+    for one, two in pairwise(tags):
         if one.kind == "person" and one.word.endswith("'s") and one.value not in names.people and two.kind == "place":
             two.kind = "word"  # somebody else's tank
     seq = group.sequence("value")

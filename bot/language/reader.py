@@ -1059,8 +1059,10 @@ def _together(first: str, second: str) -> bool:
 
 def _heads(part: Part) -> bool:
     """Whether a clause before the one with the sign only lists what that is told of."""
-    strange = [t for t in part.tags if t.kind == "word" and t.word.isalpha() and len(t.word) > 2 and not is_everyday(t.word)]
-    return not strange
+    strange = [
+        t for t in part.tags if t.kind == "word" and t.word.isalpha() and len(t.word) > 2 and not is_everyday(t.word)
+    ]
+    return not (strange and len(part.tags) <= 4)
 
 
 def _carries(part: Part) -> bool:

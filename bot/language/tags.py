@@ -473,6 +473,19 @@ class Tagger:
         if (
             word == ">"
             and self.tags
+            and self.tags[-1].kind == "num"
+            and at + 1 < len(self.items)
+            and self._is_id(self.items[at - 1])
+            and self._is_id(self.items[at + 1])
+            and item.glued
+            and self.items[at + 1].glued
+        ):
+            before = self.tags[-1]
+            before.kind, before.value = "place", self.names.by_id[str(self.items[at - 1].whole)][:1]
+            return Tag("lex", "to", at, at + 1, "to", {"cue": frozenset({"move"})})
+        if (
+            word == ">"
+            and self.tags
             and self.tags[-1].kind == "place"
             and at + 1 < len(self.items)
             and not self.items[at + 1].glued
@@ -519,7 +532,11 @@ class Tagger:
             return Tag("punct", word, at, at + 1, word)
         if word == "e" and item.glued and at and self.items[at - 1].num is not None and item.raw == "e":
             return Tag("lex", "eggs", at, at + 1, "eggs", {"noun": frozenset({"eggs"})})  # 14e
-        if word == "top" and (any(t.kind == "place" for t in self.tags[-1:]) or (at + 1 < len(self.items) and self._place(at + 1))) and self.w(at + 1) not in ("of", "shelf", "rack"):
+        if (
+            word == "top"
+            and (any(t.kind == "place" for t in self.tags[-1:]) or (at + 1 < len(self.items) and self._place(at + 1)))
+            and self.w(at + 1) not in ("of", "shelf", "rack")
+        ):
             return Tag("lex", word, at, at + 1, word, {"cue": frozenset({"topoff"})})
         return Tag("word", word, at, at + 1, word)
 

@@ -1,7 +1,5 @@
 """The keeper's other work: live foods, gear, peat, tanks set up and taken down."""
 
-
-
 from __future__ import annotations
 
 from bot.language.figures import ORDINALS

@@ -1,7 +1,5 @@
 """Fish that come and go: bought, sold, promised, freed again."""
 
-
-
 from __future__ import annotations
 
 from bot.language.group import Group

@@ -1,7 +1,5 @@
 """Water: changed, topped off, dosed, measured; and food, which goes by the same lists of places."""
 
-
-
 from __future__ import annotations
 
 from dataclasses import replace
