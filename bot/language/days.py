@@ -84,6 +84,8 @@ class Day:
             return _monthday(self.monthday, today, ahead, self.weekday)
         if self.weekday is not None:
             back = (today.weekday() - self.weekday) % 7
+            if self.which == "last week":
+                return today - dt.timedelta(days=today.weekday() + 7 - self.weekday)
             if self.which == "last":
                 return today - dt.timedelta(days=back or 7)
             if self.which == "next":
@@ -218,6 +220,8 @@ def day_at(items: list[Item], at: int, sent: dt.datetime, day_first: bool) -> tu
         return 3, Day(-2)
     if word == "day" and after == "after" and third == "tomorrow":
         return 3, Day(2, future=True)
+    if word == "last" and after == "week" and third in WEEKDAYS:
+        return 3, Day(weekday=WEEKDAYS[third], which="last week")
     if word in ("this", "last", "past", "next", "coming", "previous") and after in (
         "week",
         "month",
@@ -413,6 +417,10 @@ def _by_parser(
 def _weekday_tail(items: list[Item], at: int, size: int, day: Day) -> tuple[int, Day]:
     """After a weekday: "morning", "am", "night", or "the 10th"."""
     nxt = _word(items, at + size)
+    if nxt in ("last", "of") and "week" in (_word(items, at + size + 1), _word(items, at + size + 2)):
+        after = [_word(items, at + size + k) for k in range(3)]
+        if after[:2] == ["last", "week"] or after == ["of", "last", "week"]:
+            return size + (2 if nxt == "last" else 3), replace(day, which="last week")
     if nxt in ("morning", "am", "afternoon", "evening", "night", "pm", "arvo"):
         return size + 1, replace(day, part=_PARTS[nxt])
     skip = 1 if nxt in ("the",) else 2 if nxt == "," and _word(items, at + size + 1) == "the" else 0

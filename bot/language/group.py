@@ -216,7 +216,7 @@ class Group:
                     )
                 if nxt.says("quantity") or nxt.says("food") or nxt.says("substance"):
                     return False
-            if nxt.kind == "line":
+            if nxt.kind == "line" or (nxt.kind == "batch" and step == 1):
                 return True
             if nxt.word in ("out", "more") and step == 1:
                 return True

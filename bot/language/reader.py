@@ -1286,8 +1286,12 @@ def _sentence_day(sentence: Sentence, heading: bool = False) -> Day | None:
         before = "since"
     if before in ("from", "for") and n <= 6 and sentence.tags[0].word in _ABOUT_NOTES and len(sentence.parts) > 0:
         return tag.value  # type: ignore[no-any-return]
+    after = sentence.tags[n + 1].word if n + 1 < len(sentence.tags) else ""
+    if before == "for" and n == 1 and after in (":", "-"):
+        return tag.value  # type: ignore[no-any-return]
     if (
         before in ("since", "until", "by", "for", "before", "than")
+        or tag.word == "since"
         or (before == "from" and not heading)
         or tag.value.future
     ):

@@ -221,6 +221,27 @@ class Tagger:
 
     def _times_of_day(self) -> None:
         """In a list of clock times the bare hours are times too: "7, 9:30, 11:45", "at eight noon four and six"."""
+        for n, first in enumerate(self.tags):
+            if n == 0 or self.tags[n - 1].word not in ("at", "@") or (n > 1 and self.tags[n - 2].word in ("look", "looked", "looking", "temps", "is", "was")):
+                continue
+            run = [first]
+            joined = False
+            for tag in self.tags[n + 1 :]:
+                if tag.word in (",", "and", "&"):
+                    joined = joined or tag.word != ","
+                    continue
+                if tag.kind not in ("num", "clock"):
+                    break
+                run.append(tag)
+            hours = all(
+                t.kind == "clock" or (t.value == int(t.value) and 1 <= t.value <= 12 and t.low is None and not t.approx) for t in run if t.kind in ("num", "clock")
+            )
+            last = run[-1]
+            if len(run) > 1 and hours and run[0].kind in ("num", "clock") and (joined or any(t.kind == "clock" and not t.note for t in run)):
+                if last.kind == "clock" or not (self._counted(last.upto - 1) or self.w(last.upto) in ("of", "in", "on", "from", "was", "had", "to")):
+                    for tag in run:
+                        if tag.kind == "num":
+                            tag.kind, tag.value = "clock", Clock(int(tag.value))
         real = [t for t in self.tags if t.word not in (",", "and", "&")]
         for one, two in itertools.pairwise(real):
             if (
@@ -331,6 +352,8 @@ class Tagger:
                 "route",
                 "aisle",
             )
+            if before == "day":
+                idle = True  # day three
             raw = self.items[tag.at].raw
             if (
                 raw == "2"

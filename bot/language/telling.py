@@ -125,7 +125,7 @@ class Teller:
                     if group.tags[n - 2].word in ("since", "until", "from", "by", "after")
                     else before
                 )
-            if tag.note == "muted":
+            if tag.note == "muted" or tag.word == "since":
                 continue
             if tag.kind == "day" and before in ("retest", "recheck", "redo", "test", "check"):
                 continue

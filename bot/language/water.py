@@ -552,6 +552,15 @@ def tell_feed(group: Group, teller: Teller) -> None:
     if later and len(later) < len(foods):
         foods = [t for t in foods if t not in later]
     found = list(dict.fromkeys(min(t.senses["food"]) for t in foods))
+    every = [
+        e
+        for e in teller.events
+        if e["kind"] == "feed" and not e.get("food") and e["_group"].sentence == group.sentence
+    ]
+    if found and every and not group.kind("place", "num") and ({"times", "time", "both"} & group.words() or group.sense("each")):
+        for raw in every:  # "fed E at 7 and at 3, powder both times"
+            raw["food"] = found[0]
+        return
     places, left_out = place_list(group, teller, "feed", **({"food": found[0]} if len(found) == 1 else {}))
     if places is None:
         return
