@@ -606,10 +606,9 @@ def setting(sentence: Sentence, teller: Teller) -> list[Raw] | None:
         and t.value == int(t.value)
     ]
     if not places and len(numbers_in) == 1:
-        places = [teller.names.by_id[str(int(numbers_in[0].value))][0]]
-    if not places and len(numbers_in) == 1:
+        first = int(numbers_in[0].value)
         listed = [p for k, v, t in group.sequence("place") if k == "P" and t.kind == "num" for p in v]
-        places = listed if len(listed) > 1 and f" {int(numbers_in[0].value)} and" in f" {text}" else places
+        places = listed if len(listed) > 1 and f" {first} and" in f" {text}" else [teller.names.by_id[str(first)][0]]
     where: dict[str, object] = {}
     if batches:
         where["batch"] = batches[0]

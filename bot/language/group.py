@@ -418,6 +418,8 @@ class Group:
         if len(nums) < 4 or len(nums) % 2 or any(t.kind in ("place", "batch") for t in self.tags):
             return []
         firsts, seconds = nums[::2], nums[1::2]
+        if any(self.counts(t) for t in firsts):
+            return []
         if not all(self.place_id(t) for t in firsts) or any(t.low is not None for t in nums):
             return []
         for one, two in zip(firsts, seconds, strict=True):
