@@ -10,7 +10,7 @@ from bot.answers import Asking, batch_text, hatch_text_of, place_text, stock_of
 from bot.language import Query
 from shared.forecast import forecast
 from shared.hatching import Window, hatch_age
-from shared.ledger import Batch, Holding, Side, Standing
+from shared.ledger import Batch, Holding, Side, Standing, unexplained
 from storage.journal import RoomBook
 
 
@@ -184,6 +184,11 @@ def show_json(standing: Standing, name: str, book: RoomBook, now: dt.datetime) -
             "sold": whole("sold"),
             "moved_out": whole("moved_out"),
             "unaccounted": whole("unaccounted"),
+            "unaccounted_by": [
+                {"at": _iso(entry.at, zone), "side": side, "count": count, "why": why}
+                for entry in book.entries(name=name, kinds=("headcount", "hatch", "move"))
+                for side, count, why in unexplained(entry, name)
+            ],
             "alive": None if eggs["alive"] is None or fish["alive"] is None else eggs["alive"] + fish["alive"],
             "eggs": eggs,
             "fish": fish,

@@ -124,8 +124,8 @@ def _notice(notice: Notice, at: dt.datetime | None = None) -> str | None:
             return f"Booked {booked}, by their numbers; name a batch to book it to that one."
         case "mixed":
             zone = at.tzinfo if at else None
-            days = [f"{group} hatched {say.day(seen.astimezone(zone))}" for group, seen in facts["hatched"].items()]
-            ages = f" ({say.listed(days)})" if days else ""
+            days = say.listed(say.day(seen.astimezone(zone)) for seen in facts["hatched"].values())
+            ages = f" (hatched {days})" if len(facts["hatched"]) == len(facts["groups"]) else ""
             return (
                 f"{facts['place']} now holds {say.listed(facts['groups'])}{ages}; losses there are shared by numbers."
             )

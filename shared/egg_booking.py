@@ -222,7 +222,7 @@ def hatching(
 def _just_hatched(standing: Standing, fry: Holding, at: dt.datetime) -> bool:
     """Whether fry found now may be counted to those: a week apart they are a batch of their own."""
     batch = standing.batches.get(fry.group)
-    return batch is None or batch.fry_seen is None or abs(at - batch.fry_seen) <= ONE_HATCH
+    return batch is not None and (batch.fry_seen is None or abs(at - batch.fry_seen) <= ONE_HATCH)
 
 
 def _hatch_unlogged(event: FryHatched, at: dt.datetime, standing: Standing, place: str | None) -> Booking:

@@ -73,12 +73,8 @@ def has(held: Holding, male: int, female: int) -> bool:
 def _wrong_sex(event: Event, held: Holding, male: int, female: int) -> Booking:
     """The record has no room for so many of that sex: one of the two is wrong."""
     named = {"line": held.line} if held.group == held.line else {"batch": held.group}
-    males = max(male, held.male if not female else 0)
-    females = max(female, held.female if not male else 0)
-    if male and not female:
-        females = min(females, held.count - male)
-    if female and not male:
-        males = min(males, held.count - female)
+    males = max(male, min(held.male, held.count - female))
+    females = max(female, min(held.female, held.count - males))
     sexes = {"count": held.count, "male": males, "female": females, "stage": held.stage}
     recount = {"kind": "headcount", **({"place": held.place} if held.place else {}), **named, **sexes}
     raw = event.outside()
@@ -415,7 +411,7 @@ def _recount(
         return Booking((draft,))
     if gap == 0 or event.difference == "unaccounted" or gap < 0 or guessed:
         # More than the record knew were simply missed before; fewer is the keeper's to explain, unless it was a guess.
-        postings = tuple(_counted_anew(event, h, n) for h, n in _gaps(fits, gap))
+        postings = tuple(_counted_anew(event, h, n, alone=len(fits) == 1) for h, n in _gaps(fits, gap))
         notices: list[Notice] = []
         if gap < 0 and not guessed:
             notices.append(Notice("found", {"count": -gap, "batch": held.group}))
@@ -453,10 +449,11 @@ def _gaps(fits: Sequence[Holding], gap: int) -> list[tuple[Holding, int]]:
     return [(h, sign * n) for h, n in zip(fits, shares(abs(gap), [h.count for h in fits]), strict=True)]
 
 
-def _counted_anew(event: HeadsCounted, held: Holding, gap: int) -> Posting | None:
-    """What a count changes: how many, of which sex, and that it is no estimate any more."""
-    sexes = _sexes_now(event, held, held.count - gap)
-    exact = held.estimated != event.estimated and bool(held.estimated or gap)
+def _counted_anew(event: HeadsCounted, held: Holding, gap: int, alone: bool) -> Posting | None:
+    """What a count changes: how many, of which sex (not in a mixed group), and that it is no estimate any more."""
+    sexes = _sexes_now(event, held, held.count - gap) if alone else None
+    total_said = event.count is not None or None not in (event.male, event.female)
+    exact = total_said and held.estimated != event.estimated and bool(held.estimated or gap)
     if not gap and sexes is None and not exact:
         return None
     source, target = (held.account, None) if gap > 0 else (None, held.account)
@@ -466,7 +463,7 @@ def _counted_anew(event: HeadsCounted, held: Holding, gap: int) -> Posting | Non
         outside="unaccounted",
         count=abs(gap),
         sexes=sexes,
-        recount=True,
+        recount=total_said,
         estimated=event.estimated,
     )
 

@@ -50,7 +50,7 @@ from shared.events import (
     WaterChanged,
     WordTaught,
 )
-from shared.lineage import STRAY, Stay, generation_label, parents_among, young_of
+from shared.lineage import STRAY, UNKNOWN, Stay, generation_label, parents_among, young_of
 
 Side: TypeAlias = Literal["eggs", "fish"]
 # How fish come into or leave a group otherwise than from place to place.
@@ -507,8 +507,9 @@ def _join(standing: Standing, batch: Batch, joined: Batch) -> None:
     batch.parents += [p for p in joined.parents if p not in batch.parents]
     if joined.fry_seen and (batch.fry_seen is None or joined.fry_seen < batch.fry_seen):
         batch.fry_seen, batch.clear_until, batch.hatched_in = joined.fry_seen, joined.clear_until, joined.hatched_in
-    if generation_label(batch.generation) != generation_label(joined.generation):
-        batch.generation, batch.generation_said = None, batch.generation_said and joined.generation_said
+    said = batch.generation_said or joined.generation_said
+    if said and generation_label(batch.generation) != generation_label(joined.generation):
+        batch.generation, batch.generation_said = UNKNOWN, True
     _descend(standing, batch)
 
 
@@ -526,7 +527,7 @@ def _descend(standing: Standing, batch: Batch) -> None:
     batch.parent_lines = list(dict.fromkeys(s.line for s in found))
     if not batch.generation_said:
         young = young_of(s.generation for s in found)
-        batch.generation = young.label or ("unknown" if len(young.options) > 1 else None)
+        batch.generation = young.label or (UNKNOWN if len(young.options) > 1 else None)
 
 
 def _descend_again(standing: Standing, place: str) -> None:
@@ -998,11 +999,25 @@ def _keep_promises(standing: Standing, buyer: str | None, line: str | None) -> N
         return
 
 
+def unexplained(entry: Entry, group: str) -> Iterator[tuple[Side, int, str]]:
+    """What an entry left unaccounted for in a group: eggs or fish, how many (below zero: found), and how it came up."""
+    for posting in entry.postings:
+        account = posting.source or posting.target
+        if posting.outside == "unaccounted" and posting.count and account and account.group == group:
+            counted = isinstance(entry.event, HeadsCounted)
+            why = "a count" if counted else "more hatched than eggs on record"
+            yield side_of(account.stage), posting.count if posting.source else -posting.count, why
+
+
 def out_of_balance(standing: Standing) -> Iterator[str]:
     """Sentences naming each group whose sums do not add up to what stands, or that holds less than nothing."""
     for holding in standing.holdings.values():
         if holding.counted and holding.count < 0:
             yield f"{holding.group} in {holding.place or 'hand'}: {holding.count} {holding.stage}, fewer than none"
+        sexed = holding.male + holding.female
+        if min(holding.male, holding.female) < 0 or (holding.counted and 0 <= holding.count < sexed):
+            sexes = f"{holding.male} males and {holding.female} females"
+            yield f"{holding.group} in {holding.place or 'hand'}: {sexes} of {holding.count} {holding.stage}"
     groups = {h.group for h in standing.holdings.values()} | set(standing.batches)
     for group in sorted(groups):
         for side in ("eggs", "fish"):

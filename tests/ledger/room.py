@@ -46,7 +46,9 @@ class Room:
             self.standing.apply(entry)
 
     def say(self, *, hours: float = 0, **raw: Any) -> Booking:
-        booking = book(event_from(raw), NOON + hours * HOUR, self.standing)
+        """Book one event so many hours after noon of the day; a key that is a word of Python ends in `_`."""
+        said = {key.rstrip("_"): value for key, value in raw.items()}
+        booking = book(event_from(said), NOON + hours * HOUR, self.standing)
         self.take(booking)
         return booking
 

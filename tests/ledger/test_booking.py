@@ -117,11 +117,11 @@ def test_fry_in_a_breeding_tank_start_a_batch_with_no_egg_count(room: Room) -> N
 
 
 def test_moving_up_changes_the_stage_and_leaves_the_rest(room: Room) -> None:
-    room.say(kind="move", **{"from": "tub E"}, to="tank 12", count=28)
+    room.say(kind="move", from_="tub E", to="tank 12", count=28)
     assert (room.held("B19", "tank 12", "fry"), room.held("B19", "tub E", "fry")) == (28, 3)
     room.say(kind="move", batch="B17", to="tank 16")
     assert (room.held("B17", "tank 16", "fry"), room.held("B17", "tank 11", "fry")) == (60, 0)
-    room.say(kind="move", **{"from": "tank 16"}, to="tank 13", count=10)
+    room.say(kind="move", from_="tank 16", to="tank 13", count=10)
     assert room.held("B17", "tank 13", "juveniles") == 10
 
 
@@ -140,7 +140,7 @@ def test_the_sale_of_a_line_comes_from_its_young(room: Room) -> None:
 
 
 def test_groups_mean_what_stands_there(room: Room) -> None:
-    told = room.say(kind="water_change", places=["all egg tubs"], **{"except": ["tub C"]})
+    told = room.say(kind="water_change", places=["all egg tubs"], except_=["tub C"])
     assert [d.place for d in told.drafts] == ["tub A", "tub B"]
     told = room.say(kind="feed", places=["all fry"], food="microworms")
     assert [d.place for d in told.drafts] == ["tank 11", "tub E"]
