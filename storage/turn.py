@@ -240,17 +240,9 @@ class Turn:
 
     def open_questions(self, person: str | None = None, chat: str | None = None) -> list[OpenQuestion]:
         """What is still asked of a person in a chat (by default those of the message), oldest first."""
-        wanted = (
-            sa.select(QUESTIONS.c.id, QUESTIONS.c.asked, QUESTIONS.c.body)
-            .where(
-                QUESTIONS.c.room == self._room,
-                QUESTIONS.c.person == (person or self._message.person),
-                QUESTIONS.c.chat == (chat or self._message.chat),
-                QUESTIONS.c.settled.is_(None),
-            )
-            .order_by(QUESTIONS.c.id)
-        )
-        return [OpenQuestion(id, asked, json.loads(body)) for id, asked, body in self._connection.execute(wanted)]
+        of = {"of": self._room, "who": person or self._message.person, "where": chat or self._message.chat}
+        rows = self._connection.execute(_OPEN_QUESTIONS, of)
+        return [OpenQuestion(id, asked, json.loads(body)) for id, asked, body in rows]
 
     def ask(self, body: dict[str, Any]) -> int:
         """Keep a question open for the person and chat of this message."""
@@ -305,6 +297,16 @@ def _utc(moment: dt.datetime) -> dt.datetime:
     return moment.astimezone(dt.UTC)
 
 
+_OPEN_QUESTIONS = (
+    sa.select(QUESTIONS.c.id, QUESTIONS.c.asked, QUESTIONS.c.body)
+    .where(
+        QUESTIONS.c.room == sa.bindparam("of"),
+        QUESTIONS.c.person == sa.bindparam("who"),
+        QUESTIONS.c.chat == sa.bindparam("where"),
+        QUESTIONS.c.settled.is_(None),
+    )
+    .order_by(QUESTIONS.c.id)
+)
 _HEAD = sa.select(ROOMS.c.head, ROOMS.c.latest_at).where(ROOMS.c.id == sa.bindparam("room")).with_for_update()
 _MOVE_HEAD = (
     ROOMS.update()
