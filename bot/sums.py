@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 
 from bot import dose_sums, food_sums, growth_sums, kin_sums, rate_sums, water_sums
 from bot.asking import Answer, Asking, Sum, sentence
-from bot.language.given import topic_of
+from bot.language.given import sum_asked, topic_of
 
 _TOPICS: Mapping[str, Callable[[Sum], Answer]] = {
     "inbreeding": kin_sums.inbreeding,
@@ -34,6 +34,8 @@ _TOPICS: Mapping[str, Callable[[Sum], Answer]] = {
     "dose": dose_sums.dose,
 }
 # Kinds of questions that are about the record itself, whatever figures their words name.
+# Kinds that are sums by themselves; in any other the whole message must ask for one, not a note with a question to it.
+_RECKONED = frozenset({"calc", "dose", "ammonia", "advice", "ready", "rate", "culture"})
 _OF_THE_RECORD = frozenset({"chart", "help", "history", "last"})
 
 
@@ -46,8 +48,11 @@ def _told(reckon: Callable[[Sum], Answer], ask: Asking, after: str = "") -> Answ
 
 def sum_for(ask: Asking) -> Answer | None:
     """The answer where the question's own words ask for a sum, whatever kind of question it was read as."""
-    topic = topic_of(ask.text) if ask.query.about not in _OF_THE_RECORD else None
-    if topic is None or (ask.query.about == "ammonia" and topic != "oxygen"):
+    about = ask.query.about
+    if about in _OF_THE_RECORD or (about not in _RECKONED and sum_asked(ask.text) is None):
+        return None
+    topic = topic_of(ask.text)
+    if topic is None or (about == "ammonia" and topic != "oxygen"):
         return None
     return _told(_TOPICS[topic], ask)
 

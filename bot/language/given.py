@@ -439,7 +439,7 @@ _COMPILED = tuple((topic, re.compile(pattern)) for topic, pattern in _RULES)
 _ASKS = re.compile(
     r"^(?:(?:ok|okay|so|hey|hi|and|please|pls|quick question|question|roomhand)[ ,:]+)*"
     r"(?:how|what|what's|whats|when|where|which|is|are|can|could|should|do|does|will|would|if|convert|volume|work out|calculate"
-    r"|mix|ro|inbreeding|effective|oxygen|survival|losses|hatch|first|compare|tank volume|-?\d+)(?![\w'])"
+    r"|mix|ro|inbreeding|effective|oxygen|survival|losses|hatch|first|compare|tank volume)(?![\w'])"
 )
 # What the kinds of questions the reader knows each of these sums belongs to.
 ABOUT: Mapping[str, str] = {
@@ -473,6 +473,7 @@ def sum_asked(text: str) -> str | None:
     """
     said = plain(text)
     topic = topic_of(text)
-    if topic is None or not (_ASKS.search(said) or said.endswith("?")):
+    asks = _ASKS.search(said) or (re.match(rf"{NUM}", said) and topic in ("conversion", "share"))
+    if topic is None or not (asks or said.endswith("?")):
         return None
     return ABOUT.get(topic, "calc")

@@ -95,6 +95,8 @@ def test_no_words_raise(text: str) -> None:
         "what's due",
         "how many gardneri do we have",
         "which tank lays best",
+        "8 panda corys into tank 15, drip them 1 hr",
+        "twenty of B14 went to tank 16, so tank 13 is less crowded now",
     ],
 )
 def test_a_note_or_another_question_asks_no_sum(text: str) -> None:
