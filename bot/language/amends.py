@@ -78,6 +78,8 @@ def undoes(sentences: list[Sentence]) -> bool:
             and not any(t.kind in ("place", "batch", "money", "pct", "line") for t in sentence.tags)
         ):
             return True
+        if any(t.word == "not" for t in sentence.tags) and len([t for t in sentence.tags if t.kind == "num"]) > 1:
+            continue  # "scratch that, it was 5 not 3" puts right
         cues = [t for t in sentence.tags if t.says("cue", "undo")]
         if cues and not any(t.kind in ("place", "money", "pct") for t in sentence.tags):
             strong = [
@@ -302,7 +304,10 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
 
 def _said_but_was(tags: list[Tag], text: str) -> bool:
     """ "I told you 12 and it was 21": marks what was said; True when a note says so."""
-    hit = re.search(r"\b(told you|i said|i wrote|i put|i typed|i sent|i logged|it says|you have|you put|says)\b", text)
+    hit = re.search(
+        r"\b(told you|i said|i wrote|i put|i typed|i sent|i logged|it says|you have|you put|(?:log|list|note|entry|record|book|screen) says)\b",
+        text,
+    )
     if not hit or not re.search(r"\b(was|is|should|meant|it's|actually|be)\b", text[hit.end() :]):
         return False
     said = len(text[: hit.end()].split())
@@ -644,6 +649,18 @@ def setting(sentence: Sentence, teller: Teller) -> list[Raw] | None:
         return [{"kind": "setting", **where, "what": "heater_c", "value": c}]
     if re.search(r"\b(lights?|photoperiod)\b", text) and (cue or re.search(r"\b(set|timer|now)\b", text)):
         hours = [t for t in tags if t.kind == "dur" and t.unit == "hour"]
+        if hours and hours[0].low is not None:
+            before = tags[tags.index(hours[0]) - 1].word
+            its = teller.names.by_id.get(f"{hours[0].low:g}", ()) if before in ("on", "in", "over", "for") else ()
+            if where or len(its) != 1:
+                teller.ask(
+                    group,
+                    "How many hours of light, and over which tank?",
+                    "value",
+                    {"kind": "setting", "what": "light_hours"},
+                )
+                return []
+            where = {"place": its[0]}  # "on 9 to 12 hours"
         if hours:
             return [{"kind": "setting", **where, "what": "light_hours", "value": hours[0].value}]
     if (

@@ -94,7 +94,7 @@ def signs_left(sentences: list[Sentence], teller: Teller) -> None:
                 may = {k for v in tag.senses["cue"] for k in _TOLD_AS.get(v, ("*",))}
                 if "*" not in may and not may & kinds:
                     loose.append(tag)
-        loose += _amounts_left(sentence, its)
+        loose += _amounts_left(sentence, its) + _groups_left(sentence, its) + _sums_left(sentence, its)
         loose += _unlikely(its, teller)
         if _OTHER_WAY.search(sentence.text()):
             loose += sentence.tags[-1:]
@@ -108,13 +108,43 @@ def signs_left(sentences: list[Sentence], teller: Teller) -> None:
             hold_back(sentence, loose, teller)
 
 
+def _groups_left(sentence: Sentence, its: list[Raw]) -> list[Tag]:
+    """Groups of tubs or fish ("the fry tubs") named beside others that were told."""
+    told = [e for e in its if e["kind"] in ("water_change", "feed", "top_off", "service", "dose", "done")]
+    said = {str(v) for e in told for k in ("places", "except") for v in e.get(k) or ()}
+    said |= {str(e.get("place")) for e in told}
+    tasks = " ".join(str(e.get("task", "")) for e in told)
+    if not told or "all" in said:
+        return []
+    tags = [t for part in _live(sentence) for t in part.sense("group") if "all" not in t.senses["group"]]
+    return [t for t in tags if not t.claimed and not t.senses["group"] & said and t.word not in tasks]
+
+
+def _sums_left(sentence: Sentence, its: list[Raw]) -> list[Tag]:
+    """A sum said at the end ("so that's two") that the counts told do not make."""
+    counts = [int(e["count"]) for e in its if isinstance(e.get("count"), int)]
+    sums = {float(c) for c in (*counts, sum(counts))}
+    out: list[Tag] = []
+    for part in _live(sentence) if counts else ():
+        for n, tag in enumerate(part.tags[1:], 1):
+            after = part.tags[n + 1] if n + 1 < len(part.tags) else None
+            if tag.kind != "num" or tag.low is not None or (after is not None and after.says("cue", "left")):
+                continue
+            if part.tags[n - 1].word in ("that's", "makes", "totals") and float(tag.value) not in sums:
+                out.append(tag)
+    return out
+
+
 def _amounts_left(sentence: Sentence, its: list[Raw]) -> list[Tag]:
     """Volumes and fractions of a water change that no event holds."""
-    if not any(e["kind"] == "water_change" for e in its):
+    if not its or any(e["kind"] in ("new_place", "stock_in", "culture", "dose", "peat", "top_off") for e in its):
         return []
+    changed = any(e["kind"] == "water_change" for e in its)
     held = {round(float(e[k]), 0) for e in its for k in ("litres", "percent") if isinstance(e.get(k), (int, float))}
     out: list[Tag] = []
     for part in _live(sentence):
+        if not changed and not (part.noun("water") or part.words() & {"out", "back", "drained"}):
+            continue
         for tag in part.kind("vol", "frac"):
             if tag.value is None or tag.low is not None or tag.claimed:
                 continue
@@ -244,6 +274,10 @@ def owed(sentences: list[Sentence], teller: Teller) -> Doubt | None:
         ]
         about = named or near or hinted
         near = named or hinted or (near if len(sentence.tags) < 12 else [])
+        own = any(t.kind == "person" and t.value in teller.names.people for t in sentence.tags)
+        read = [t for p in sentence.parts if p.muted == "hearsay" and own for t in p.tags if t.says("quantity")]
+        if read and hinted and any(t.kind in ("num", "deg") for t in sentence.tags):
+            return question_for(sentence, read)
         bargain = _bargain(sentence, teller)
         if bargain:
             return question_for(sentence, bargain)

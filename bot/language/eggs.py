@@ -64,6 +64,11 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
         given and part.noun("eggs") and part.kind("line", "place") and not part.kind("money", "person")
     ):
         return None
+    if any(
+        one.word == "gave" and two.kind == "person" and two.value not in teller.names.people
+        for one, two in zip(part.tags, part.tags[1:], strict=False)
+    ):
+        return None  # "gave Priya 8 eggs"
     cue = part.cues("pull")
     eggs = part.noun("eggs")
     mop = part.noun("mop")

@@ -169,6 +169,13 @@ def _check(raw: dict[str, object], group: Group, teller: Teller) -> None:
         )
 
 
+def egg_spot(event: dict[str, Any], teller: Teller) -> bool:
+    """Whether an event's place or batch holds eggs."""
+    place, batch = event.get("place"), event.get("batch")
+    held = [b for b in teller.names.batches if b.place == place or b.name == batch]
+    return any(b.stage == "eggs" for b in held)
+
+
 def sees_count(part: Part, teller: Teller) -> Sight | None:
     nums = _nums(part)
     cue = [t for t in part.cues("count") if not (t.word in ("count", "counts", "counting") and not nums)]
@@ -276,6 +283,16 @@ def tell_count(group: Group, teller: Teller) -> None:
     if (
         event is not None
         and event["kind"] == "hatch"
+        and event.get("count") is not None
+        and not group.kind("place", "batch", "line")
+        and egg_spot(event, teller)
+    ):
+        for tag in group.kind("num"):  # "3 more hatched, so 5 now": of the fry, not of all that is in the egg tub
+            tag.claimed = "corrected"
+        return
+    if (
+        event is not None
+        and event["kind"] == "hatch"
         and event.get("count") is None
         and not group.kind("place", "batch")
     ):
@@ -343,6 +360,13 @@ def sees_move(part: Part, teller: Teller) -> Sight | None:
     if part.sense("food") or part.noun("mop", "filters") or part.sense("item"):
         return None
     if not part.kind("place", "size", "num") and not part.kind("batch"):
+        return None
+    if (
+        teller.context.values.get("item_sentence") == part.sentence
+        and "it" in part.words()
+        and not part.noun("fish", "fry", "eggs")
+        and not part.kind("line", "batch")
+    ):
         return None
     if any(t.word in ("heater", "house", "car", "truck", "rack", "shelf", "thermometer", "light") for t in part.tags):
         return None
@@ -466,6 +490,16 @@ def tell_move(group: Group, teller: Teller) -> None:
             count = 1.0
             male, female = (1.0, None) if sex == "male" else (None, 1.0)
             line = line or ctx.line
+    if count is None and not nums:
+        for tag in group.noun("male", "female"):
+            before = group.before(tag)
+            if not tag.word.endswith("s") and not (
+                before is not None and before.word in ("all", "both", "some", "few")
+            ):
+                count = 1.0
+                male, female = (1.0, female) if tag.says("noun", "male") else (male, 1.0)
+        if male and female:
+            count = 2.0
     if source is None and batch is None:
         if line and not ctx.places:
             found = tuple(p for p in teller.spots_by_line("move", [line]) if p != target)

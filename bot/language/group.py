@@ -58,7 +58,7 @@ _STATES = frozenset(
         "went",
     }
 )
-_NONE = frozenset({"nothing", "none", "nada", "zip", "zilch", "nil", "nowt", "clean", "zero"})
+_NONE = frozenset({"nothing", "none", "nada", "zip", "zilch", "nil", "nowt", "clean", "zero", "bare", "blank"})
 
 
 @dataclass
@@ -193,6 +193,13 @@ class Group:
     def counts(self, tag: Tag) -> bool:
         """Whether a number stands before something counted: eggs, fry, dead ones, a line's fish."""
         n = self._index(tag)
+        if (
+            n > 0
+            and n + 1 < len(self.tags)
+            and self.tags[n - 1].word in ("in", "on")
+            and self.tags[n + 1].word == "now"
+        ):
+            return False  # "B17 is in 16 now"
         if n > 0 and self.tags[n - 1].word in ("x", "got", "had") and self.tags[n - 1].word == "x":
             return True
         for step in range(1, 5):

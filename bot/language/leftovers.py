@@ -130,9 +130,9 @@ def told(events: list[Raw], names: Names, named: set[str]) -> tuple[set[float], 
                     float(value),
                     round(float(value) * 9 / 5 + 32, 0),
                     round(float(value) * 9 / 5 + 32, 1),
-                    float(value) / 2,
-                    float(value) / 3,
                 }
+                if raw.get("kind") in ("sale", "reserve", "stock_in", "move", "release"):
+                    numbers |= {float(value) / 2, float(value) / 3}  # pairs and trios
                 if key == "price" and raw.get("count"):
                     numbers.add(round(float(value) / float(raw["count"]), 2))
             elif isinstance(value, str):

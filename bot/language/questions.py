@@ -230,6 +230,12 @@ def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
     lines = any(t.kind == "line" for t in tags)
     substance = any(t.says("substance") for t in tags)
     food = any(t.says("food") for t in tags)
+    if re.search(r"\bwhen\b.*\beggs?\b.*\bdue\b|\beggs?\b.*\bdue\b.*\bwhen\b", text):
+        return "hatch"
+    if re.search(
+        r"\bwhat (did|have|has) (i|we|ivo|rosa|anyone|he|she) (do|done|did|log|logged|give|given)\b", text
+    ) and any(t.kind == "day" for t in tags):
+        return "history"
     if re.search(r"\b(what|have) (have )?(we|i) (got )?on\b|\bgot on\b|\bon for\b", text):
         return "due"
     if re.search(

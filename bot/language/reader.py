@@ -408,7 +408,17 @@ class Reader:
                         self._loose(before, teller, sentence)
                 current, kinds = [*(w for w in waiting if _heads(w)), part], found
                 waiting = []
-            elif current and loose and _fits_on(part, kinds[0], teller, current):
+            elif (
+                current
+                and loose
+                and _fits_on(part, kinds[0], teller, current)
+                and not (
+                    part.joiner == "but"
+                    and part.kind("place")
+                    and part.kind("num")
+                    and any(p.kind("place") for p in current)
+                )
+            ):
                 if part.kind("day") and part.kind("place", "num", "size") and any(p.kind("day") for p in current):
                     its = kinds
                     close()
@@ -1158,6 +1168,18 @@ def _fits_on(part: Part, kind: str, teller: Teller, current: list[Part]) -> bool
         and not any(t.word in ("in", "from", "out") for t in part.tags)
     ):
         return kind == "hatch" and teller.context.kind != "hatch"
+    if kind in ("water_change", "top_off", "service", "feed", "dose", "mop") and part.words() & {
+        "think",
+        "looks",
+        "look",
+        "seems",
+        "chasing",
+        "finally",
+        "worried",
+        "colouring",
+        "coloring",
+    }:
+        return False
     if part.words() & {"fine", "ok", "okay", "alright", "happy", "good"} and kind in (
         "death",
         "bad_eggs",
@@ -1291,7 +1313,7 @@ def _sentence_day(sentence: Sentence, heading: bool = False) -> Day | None:
         return tag.value  # type: ignore[no-any-return]
     if (
         before in ("since", "until", "by", "for", "before", "than")
-        or tag.word == "since"
+        or tag.word.startswith("since")
         or (before == "from" and not heading)
         or tag.value.future
     ):

@@ -15,7 +15,7 @@ from bot.language.days import MONTHS, WEEKDAYS, Clock, Day, clock_at, day_at, ma
 from bot.language.everyday import is_everyday
 from bot.language.figures import FRACTIONS, SOUNDS, UNITS, Item, items_of
 from bot.language.names import SOUND_LETTERS, Names
-from bot.language.vocabulary import LEXICON, mended, misheard, phrase_at
+from bot.language.vocabulary import DOMAIN, LEXICON, mended, misheard, phrase_at
 from bot.language.words import STOPS, Token, tokens_of
 from shared.room import LITRES
 
@@ -139,7 +139,12 @@ class Tagger:
     def _not_one_egg(self) -> None:
         """ "Not an egg", "not one single egg": none."""
         for n, tag in enumerate(self.tags):
-            if tag.word not in ("not", "nary"):
+            finds = (
+                n
+                and tag.word in ("find", "found", "get", "see", "spot", "have", "got", "collect", "had")
+                and self.tags[n - 1].says("guard", "not")
+            )
+            if tag.word not in ("not", "nary") and not finds:
                 continue
             m = n + 1
             while m < len(self.tags) and self.tags[m].word in (
@@ -155,7 +160,10 @@ class Tagger:
                 m += 1
             if m > n + 1 and m < len(self.tags) and self.tags[m].says("noun", "eggs"):
                 tag.word = "no"
-                for idle in self.tags[n + 1 : m]:
+                for idle in self.tags[n - 1 if finds else n + 1 : m]:
+                    if idle is tag:
+                        continue
+                    idle.senses = {}
                     idle.kind, idle.word, idle.note = "word", "", "idle"
 
     def _unglued(self, token: Token) -> list[Token]:
@@ -222,7 +230,11 @@ class Tagger:
     def _times_of_day(self) -> None:
         """In a list of clock times the bare hours are times too: "7, 9:30, 11:45", "at eight noon four and six"."""
         for n, first in enumerate(self.tags):
-            if n == 0 or self.tags[n - 1].word not in ("at", "@") or (n > 1 and self.tags[n - 2].word in ("look", "looked", "looking", "temps", "is", "was")):
+            if (
+                n == 0
+                or self.tags[n - 1].word not in ("at", "@")
+                or (n > 1 and self.tags[n - 2].word in ("look", "looked", "looking", "temps", "is", "was"))
+            ):
                 continue
             run = [first]
             joined = False
@@ -234,11 +246,20 @@ class Tagger:
                     break
                 run.append(tag)
             hours = all(
-                t.kind == "clock" or (t.value == int(t.value) and 1 <= t.value <= 12 and t.low is None and not t.approx) for t in run if t.kind in ("num", "clock")
+                t.kind == "clock" or (t.value == int(t.value) and 1 <= t.value <= 12 and t.low is None and not t.approx)
+                for t in run
+                if t.kind in ("num", "clock")
             )
             last = run[-1]
-            if len(run) > 1 and hours and run[0].kind in ("num", "clock") and (joined or any(t.kind == "clock" and not t.note for t in run)):
-                if last.kind == "clock" or not (self._counted(last.upto - 1) or self.w(last.upto) in ("of", "in", "on", "from", "was", "had", "to")):
+            if (
+                len(run) > 1
+                and hours
+                and run[0].kind in ("num", "clock")
+                and (joined or any(t.kind == "clock" and not t.note for t in run))
+            ):
+                if last.kind == "clock" or not (
+                    self._counted(last.upto - 1) or self.w(last.upto) in ("of", "in", "on", "from", "was", "had", "to")
+                ):
                     for tag in run:
                         if tag.kind == "num":
                             tag.kind, tag.value = "clock", Clock(int(tag.value))
@@ -1293,6 +1314,8 @@ class Tagger:
                     )
                 ):
                     continue
+                if least > 1 and any(w in DOMAIN or is_everyday(w) for w in words[least - 1 :]):
+                    continue  # "the boesemani died": a plain word after the whole name is no part of it
                 raw = tuple(self.tokens[self.items[n].first].word.replace("'", "") for n in range(at, at + size))
                 meant = names.line_like(raw)
             if meant and among is not None and not set(meant) <= among:
@@ -1480,7 +1503,17 @@ class Tagger:
                     )
                 )
                 and top > value
-            ) or (after == "or" and top > value):
+            ) or (
+                after == "or"
+                and top > value
+                and not (
+                    before == ","
+                    and at > 1
+                    and self._is_id(self.items[at - 2])
+                    and self._is_id(item)
+                    and self._is_id(self.items[end + 1])
+                )
+            ):
                 low, value, end = value, top, end + 2
                 after = self.w(end)
                 nxt = self.items[end] if end < len(self.items) else None

@@ -125,7 +125,7 @@ class Teller:
                     if group.tags[n - 2].word in ("since", "until", "from", "by", "after")
                     else before
                 )
-            if tag.note == "muted" or tag.word == "since":
+            if tag.note == "muted" or tag.word.startswith("since"):
                 continue
             if tag.kind == "day" and before in ("retest", "recheck", "redo", "test", "check"):
                 continue
@@ -156,6 +156,25 @@ class Teller:
             raw["count"] = count = int(count)
         if isinstance(count, int) and count > MOST.get(kind, 100000):
             self.ask(group, f"{count} is a lot. How many?", "count", {k: v for k, v in raw.items() if k != "count"})
+            return raw
+        if kind == "headcount" and raw.get("count") is None and raw.get("male") is None and raw.get("female") is None:
+            return raw
+        twice = next(
+            (
+                e
+                for e in self.events
+                if kind == "headcount"
+                and e["kind"] == kind
+                and (e.get("place"), e.get("batch")) == (raw.get("place"), raw.get("batch"))
+                and e["_group"].sentence == group.sentence
+                and e.get("count") != raw.get("count")
+                and e.get("stage") == raw.get("stage")
+            ),
+            None,
+        )
+        if twice is not None and len(group.lines()) > 0 and group.parts[0].joiner != "then":
+            self.events = [e for e in self.events if e is not twice]
+            self.ask(group, "How many in all?", "count", {k: v for k, v in raw.items() if k != "count"})
             return raw
         known = self._same_as_before(raw)
         if known is not None:

@@ -130,6 +130,13 @@ def _fishy(part: Part) -> bool:
     return bool(part.kind("line", "batch") or part.noun(*COUNTED))
 
 
+def _given_to(part: Part) -> bool:
+    """Whether a clause says "gave Priya …": what follows is hers."""
+    return any(
+        one.word == "gave" and two.kind == "person" for one, two in zip(part.tags, part.tags[1:], strict=False)
+    ) and not part.words() & {"me", "us"}
+
+
 def sees_sale(part: Part, teller: Teller) -> Sight | None:
     cue = part.cues("sold")
     if cue and any(t.word in ("bought off me", "bought off us") for t in cue):
@@ -148,7 +155,7 @@ def sees_sale(part: Part, teller: Teller) -> Sight | None:
     if (
         gave
         and gave[0].word in ("gave",)
-        and not part.noun("eggs")
+        and (not part.noun("eggs") or _given_to(part))
         and person
         and _fishy(part)
         and not part.sense("food")

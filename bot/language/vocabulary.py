@@ -116,7 +116,7 @@ food fruit flies: fruit flies | wingless fruit flies | drosophila
 food walter worms: walter worms | walter worm
 food banana worms: banana worms | banana worm
 substance peroxide: peroxide | hydrogen peroxide | h2o2 | perox | 3% peroxide | peroxyde
-substance methylene blue: methylene blue | meth blue | methylene | mb | meth
+substance methylene blue: blue stuff | the blue stuff | blue drops | methylene blue | meth blue | methylene | mb | meth
 substance salt: salt | aquarium salt | kosher salt
 substance dechlorinator: dechlorinator | dechlor | conditioner | water conditioner | dechlorinater | declor | prime
 substance tannin: tannin | tannins | leaf | almond leaf | almond leaves | catappa | leaves | catappa leaf | alder cone | alder cones | oak leaf | oak leaves | blackwater extract | black water extract | indian almond leaf

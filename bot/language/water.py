@@ -382,12 +382,62 @@ def sees_dose(part: Part, teller: Teller) -> Sight | None:
     return None
 
 
+def _doses_and_places(group: Group) -> list[tuple[Tag, list[str]]]:
+    """Every amount with its own places ("4 drops to C and 2 to D"); empty when they do not part so."""
+    tags = group.tags
+    amounts = group.kind("amount")
+    if not amounts or len({t.unit for t in amounts}) > 1 or group.words() & {"per", "every", "each"}:
+        return []
+    runs: list[tuple[str, list[Tag]]] = []
+    for n, tag in enumerate(tags):
+        nxt = tags[n + 1] if n + 1 < len(tags) else None
+        bare = tag.kind == "num" and not tag.claimed and tag.low is None
+        if (
+            (
+                bare
+                and nxt is not None
+                and nxt.word in ("to", "in", "into", "for")
+                and n + 2 < len(tags)
+                and tags[n + 2].kind in ("place", "word")
+            )
+            or (bare and n and tags[n - 1].kind == "place")
+            or (tag.kind == "amount" and tag.low is None)
+        ):
+            sort = "A"
+        elif tag.kind == "place" and tag.value:
+            sort = "P"
+        elif bare:
+            return []
+        else:
+            continue
+        if sort == "P" and runs and runs[-1][0] == "P":
+            runs[-1][1].append(tag)
+        else:
+            runs.append((sort, [tag]))
+    order = "".join(sort for sort, _ in runs)
+    if len(runs) < 4 or order not in ("AP" * (len(runs) // 2), "PA" * (len(runs) // 2)):
+        return []
+    out = []
+    for one, two in zip(runs[::2], runs[1::2], strict=True):
+        amount, spots = (one[1], two[1]) if one[0] == "A" else (two[1], one[1])
+        out.append((amount[0], [p for t in spots for p in t.value]))
+    return out
+
+
 def tell_dose(group: Group, teller: Teller) -> None:
     tags = group.tags
     substances = group.sense("substance")
     substance = substances[0].one("substance") if substances else None
     amount: float | None = None
     unit: str | None = None
+    if group.unknown() is None and (parted := _doses_and_places(group)):
+        for tag, its in parted:
+            tag.claimed = "amount"
+            for place in its:
+                teller.tell(
+                    "dose", group, place=place, substance=substance, amount=tag.value, unit=group.kind("amount")[0].unit
+                )
+        return
     if len(group.kind("amount")) > 1 or (
         group.kind("amount") and (group.words() & {"per", "every"} or "/" in group.words())
     ):
@@ -469,6 +519,8 @@ def sees_feed(part: Part, teller: Teller) -> Sight | None:
     if part.has("harvest", "crash") and not part.kind("place", "num"):
         return None
     if part.noun("culture") and not part.kind("place", "num"):
+        return None
+    if part.has("rule"):
         return None
     if part.words() & {"ever", "try"} and not part.kind("place", "num"):
         return None
@@ -553,11 +605,14 @@ def tell_feed(group: Group, teller: Teller) -> None:
         foods = [t for t in foods if t not in later]
     found = list(dict.fromkeys(min(t.senses["food"]) for t in foods))
     every = [
-        e
-        for e in teller.events
-        if e["kind"] == "feed" and not e.get("food") and e["_group"].sentence == group.sentence
+        e for e in teller.events if e["kind"] == "feed" and not e.get("food") and e["_group"].sentence == group.sentence
     ]
-    if found and every and not group.kind("place", "num") and ({"times", "time", "both"} & group.words() or group.sense("each")):
+    if (
+        found
+        and every
+        and not group.kind("place", "num")
+        and ({"times", "time", "both"} & group.words() or group.sense("each"))
+    ):
         for raw in every:  # "fed E at 7 and at 3, powder both times"
             raw["food"] = found[0]
         return
@@ -735,6 +790,9 @@ def sees_measure(part: Part, teller: Teller) -> Sight | None:
     return None
 
 
+_LISTS = frozenset(["and", "&", ",", "plus", "in", "tank", "tub", "tanks", "tubs", "also"])
+
+
 def tell_measure(group: Group, teller: Teller) -> None:
     names = teller.names
     if group.unknown() is not None:
@@ -755,6 +813,7 @@ def tell_measure(group: Group, teller: Teller) -> None:
         current = quantities[0].one("quantity")
     spots: tuple[str, ...] = ()
     run: list[str] = []
+    last_spot = -1
     last_value = False
     for n, tag in enumerate(tags):
         if tag.says("quantity") and tag.note != "muted" and len(quantities) > 1 and not values_first:
@@ -765,11 +824,12 @@ def tell_measure(group: Group, teller: Teller) -> None:
         is_value = False
         if entry and entry[0] in "PB":
             its = tuple(entry[1])
-            if last_value:
+            between = [t for t in tags[last_spot + 1 : n] if t.word not in _LISTS and t.kind != "punct"]
+            if last_value or (run and any(t.kind != "sep" or t.word in ("but", "so", "then") for t in between)):
                 run = []
             run.extend(its)
             spots = tuple(run)
-            last_value = False
+            last_value, last_spot = False, n
             continue
         if entry and entry[0] == "N":
             value, is_value = entry[1], True
