@@ -121,18 +121,8 @@ class Members:
 
     def person_at(self, door: str, address: str) -> Person | None:
         """Who writes from that address, when they may."""
-        wanted = (
-            sa.select(PEOPLE)
-            .join(ADDRESSES, sa.and_(ADDRESSES.c.room == PEOPLE.c.room, ADDRESSES.c.person == PEOPLE.c.key))
-            .where(
-                ADDRESSES.c.room == self._info.id,
-                ADDRESSES.c.door == door,
-                ADDRESSES.c.address == address,
-                PEOPLE.c.removed.is_(None),
-            )
-        )
         with self._database.reading() as connection:
-            row = connection.execute(wanted).first()
+            row = connection.execute(_WHO, {"of": self._info.id, "at_door": door, "from": address}).first()
         return _person(row) if row else None
 
     def addresses(self, key: str) -> list[tuple[str, str]]:
@@ -276,6 +266,16 @@ class Members:
 
 # Made once: building a statement takes longer than running it.
 _PERSON = sa.select(PEOPLE).where(PEOPLE.c.room == sa.bindparam("of"), PEOPLE.c.key == sa.bindparam("wanted"))
+_WHO = (
+    sa.select(PEOPLE)
+    .join(ADDRESSES, sa.and_(ADDRESSES.c.room == PEOPLE.c.room, ADDRESSES.c.person == PEOPLE.c.key))
+    .where(
+        ADDRESSES.c.room == sa.bindparam("of"),
+        ADDRESSES.c.door == sa.bindparam("at_door"),
+        ADDRESSES.c.address == sa.bindparam("from"),
+        PEOPLE.c.removed.is_(None),
+    )
+)
 _ROOM_ROW = sa.select(ROOMS).where(ROOMS.c.id == sa.bindparam("room")).with_for_update()
 
 
