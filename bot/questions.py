@@ -141,8 +141,8 @@ def of_booking(question: Question, at: dt.datetime, standing: Standing) -> Asked
             text = "Which line?"
             doubt = Doubt("", text, lines, "line", event)
         case "before_laid":
-            laid = facts["laid_from"].astimezone(at.tzinfo)
-            text = f"{facts['batch']} was not laid before {laid.day} {laid:%b %H:%M}. Fry from other eggs?"
+            begun, was = facts["begun"].astimezone(at.tzinfo), "laid" if facts["laid"] else "here"
+            text = f"{facts['batch']} was not {was} before {begun.day} {begun:%b %H:%M}. Fry from other eggs?"
         case "which_generation":
             text = f"The parents of {facts['batch']} are {say.listed(facts['parents'])}. What are the young?"
         case "sexes":

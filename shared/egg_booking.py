@@ -182,12 +182,13 @@ def hatch(event: FryHatched, at: dt.datetime, standing: Standing) -> Booking:
     if not fits:
         return _hatch_unlogged(event, at, standing, place)
     eggs = fits[0]
-    laid = standing.batches[eggs.group].laid_from if eggs.group in standing.batches else None
-    if laid and at < laid:
+    batch = standing.batches.get(eggs.group)
+    begun = batch and (batch.laid_from or batch.opened)  # eggs of no known date were not here before they came
+    if batch and begun and at < begun:
         raw = event.outside()
         others = {**raw, "batch": standing.next_batch_name(), "line": eggs.line, "place": eggs.place or place}
         options = (Option("other eggs", (others,)), Option("leave it"))
-        facts = {"batch": eggs.group, "laid_from": laid, "at": at}
+        facts = {"batch": eggs.group, "begun": begun, "laid": batch.laid_from is not None, "at": at}
         return Booking(question=Question("before_laid", raw, facts, options))
     return Booking(*hatching(event, at, eggs, event.count, eggs.place, event.estimated))
 

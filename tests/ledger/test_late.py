@@ -152,6 +152,13 @@ def test_fry_before_the_eggs_were_laid_are_asked_about(room: Room) -> None:
     assert room.balances()
 
 
+def test_fry_before_bought_eggs_came_are_asked_about(room: Room) -> None:
+    room.say(kind="stock_in", line="gardneri", place="tub D", stage="eggs", count=30)
+    told = room.say(kind="hatch", place="tub D", count=3, hours=-1)
+    assert told.question and told.question.trouble == "before_laid"
+    assert room.say(kind="hatch", place="tub D", count=3, hours=1).question is None
+
+
 def test_none_eyed_yet_is_not_eyed(room: Room) -> None:
     room.say(kind="eyed", place="tub B", count=0)
     assert room.standing.batches["B22"].eyed is None
