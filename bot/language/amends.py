@@ -215,7 +215,13 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
         or (opens and (contrast or that or explicit) and (len(event) <= 1 or contrast))
         or (that and (contrast or explicit) and len(first.tags) <= 16)
         or (text.startswith(("that was", "those were")) and numeric and len(first.tags) <= 8 and not event)
-        or (contrast and not event and len(first.tags) <= 9 and text.split()[0] not in ("counted", "count"))
+        or (
+            contrast
+            and not event
+            and len(first.tags) <= 9
+            and text.split()[0] not in ("counted", "count")
+            and not any(t.says("item") or t.word in ("reading", "reads", "showing") for t in first.tags)
+        )
     ):
         pass
     else:
@@ -336,6 +342,7 @@ def _contrast(tags: list[Tag]) -> bool:
         if (
             n
             and tag.word in ("should be", "should have been", "should've been", "shoulda been", "was supposed to be")
+            and not any(t.says("item") or t.word in ("reading", "reads", "showing") for t in tags[:n])
             and tags[n - 1].kind in _VALUED
             and n + 1 < len(tags)
             and any(t.kind == tags[n - 1].kind for t in tags[n + 1 : n + 3])

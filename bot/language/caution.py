@@ -4,6 +4,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import re
 
 from bot.language.eggs import _left_in
@@ -83,6 +85,9 @@ def signs_left(sentences: list[Sentence], teller: Teller) -> None:
         if id(sentence) in teller.asked:
             continue
         its = [e for e in teller.events if e.get("_sentence") == id(sentence)]
+        if its and all(e["kind"] == "done" for e in its) and (left := _groups_left(sentence, its)):
+            hold_back(sentence, left, teller)
+            continue
         if its and all(e["kind"] in _OWN_SENTENCE for e in its):
             continue
         kinds = {e["kind"] for e in teller.events}
@@ -100,6 +105,7 @@ def signs_left(sentences: list[Sentence], teller: Teller) -> None:
             loose += sentence.tags[-1:]
         if its:
             loose += _who_and_what_left(sentence, its, teller)
+            loose += _left_out(sentence, its, teller)
         if not its and len(sentence.tags) <= 5:
             loose += _names_left(sentence, teller)
         if not its and len(sentence.tags) <= 12:
@@ -114,10 +120,12 @@ def _groups_left(sentence: Sentence, its: list[Raw]) -> list[Tag]:
     said = {str(v) for e in told for k in ("places", "except") for v in e.get(k) or ()}
     said |= {str(e.get("place")) for e in told}
     tasks = " ".join(str(e.get("task", "")) for e in told)
-    if not told or "all" in said:
+    if not told or "all" in said or not (tasks or any(s.startswith("all ") for s in said)):
         return []
     tags = [t for part in _live(sentence) for t in part.sense("group") if "all" not in t.senses["group"]]
-    return [t for t in tags if not t.claimed and not t.senses["group"] & said and t.word not in tasks]
+    spelled_out = {id(one) for one, two in pairwise(sentence.tags) if two.kind == "place" and two.value}  # egg tubs A, B and C
+    left = [t for t in tags if not t.claimed and not t.senses["group"] & said and t.word not in tasks]
+    return [t for t in left if id(t) not in spelled_out]
 
 
 def _sums_left(sentence: Sentence, its: list[Raw]) -> list[Tag]:
@@ -128,7 +136,9 @@ def _sums_left(sentence: Sentence, its: list[Raw]) -> list[Tag]:
     for part in _live(sentence) if counts else ():
         for n, tag in enumerate(part.tags[1:], 1):
             after = part.tags[n + 1] if n + 1 < len(part.tags) else None
-            if tag.kind != "num" or tag.low is not None or (after is not None and after.says("cue", "left")):
+            if tag.kind != "num" or tag.low is not None:
+                continue
+            if after is not None and (after.says("cue", "left") or after.kind == "day" or after.word in ("this", "so")):
                 continue
             if part.tags[n - 1].word in ("that's", "makes", "totals") and float(tag.value) not in sums:
                 out.append(tag)
@@ -217,6 +227,21 @@ def _who_and_what_left(sentence: Sentence, its: list[Raw], teller: Teller) -> li
     return out
 
 
+def _left_out(sentence: Sentence, its: list[Raw], teller: Teller) -> list[Tag]:
+    """Places said after "not", "except" or "but" that stand among the places of an event all the same."""
+    among = {str(p) for e in its if e["kind"] in ("water_change", "top_off", "feed", "dose", "service") for p in (e.get("places") or [e.get("place")])}
+    excepted = {str(p) for e in its for p in e.get("except") or []}
+    out: list[Tag] = []
+    for one, two in zip(sentence.tags, sentence.tags[1:], strict=False):
+        if any(t.word in ("too", "also", "again") for t in sentence.tags):
+            continue
+        if not (one.word in ("not", "exc", "minus", "but", "except") or one.says("except")) or two.note == "quoted":
+            continue
+        places = two.value if two.kind == "place" else teller.names.by_id.get(f"{two.value:g}", ()) if two.kind == "num" else ()
+        out += [two] if set(places) & among - excepted else []
+    return out
+
+
 def _row_left(sentence: Sentence, teller: Teller) -> list[Tag]:
     """The numbers of a short sentence that logged nothing and gave nothing to any event."""
     parts = [p for p in _live(sentence) if not _left_in(p)]
@@ -225,16 +250,16 @@ def _row_left(sentence: Sentence, teller: Teller) -> list[Tag]:
     named = {p for t in sentence.tags if t.kind == "place" for p in t.value}
     numbers, _, _ = told(teller.events, teller.names, named)
     nums = [t for p in parts for t in p.kind("num", "amount", "pct", "money") if t.note != "idle" and not t.claimed]
-    left = [t for t in nums if float(t.value) not in numbers]
+    left = [t for t in nums if t.low is None and float(t.value) not in numbers]
     signed = any(
-        t.says("cue", *_TOLD_AS, "clean", "start", "count")
+        any(v not in ("left", "bad_weak") for v in t.senses.get("cue", ()))
         or t.senses.get("item")
         or t.senses.get("food")
         or t.kind in ("line", "batch", "place")
         for p in parts
         for t in p.tags
     )
-    return left if left and (signed or len(sentence.tags) <= 2) else []
+    return left if left and (signed or len(sentence.tags) <= 7) else []
 
 
 def _names_left(sentence: Sentence, teller: Teller) -> list[Tag]:

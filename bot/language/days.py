@@ -495,7 +495,7 @@ def clock_at(items: list[Item], at: int) -> tuple[int, Clock] | None:
             hour is not None
             and 1 <= hour <= 12
             and (after != "to" or word in ("quarter", "10", "5", "20"))
-            and (after == "past" or word == "quarter")
+            and (after == "past" or word == "quarter" or before == "at")
         ):
             minute = _MINUTES[word]
             size, half = _half(items, at + 3)
@@ -594,7 +594,7 @@ _DAY_PARTS = frozenset(["morning", "evening", "night", "afternoon", "tonight", "
 def may_be_clock(items: list[Item], at: int) -> bool:
     """Whether "at 7" or "around 3" can only well be a clock time: nothing countable follows."""
     whole = items[at].whole
-    if whole is None or not 1 <= whole <= 12:
+    if whole is None or not 1 <= whole <= 12 or _word(items, at + 1) == "past":
         return False
     if _word(items, at - 1) in ("about", "around", "like", "say") and at > 1 and _word(items, at - 2) in _DAY_PARTS:
         return _word(items, at + 1) not in _AFTER_CLOCK

@@ -189,6 +189,8 @@ def _left_in(part: Part) -> bool:
             "left it for",
             "left them for",
             "left em",
+            "i left them",
+            "i left it",
             "left it in",
             "left them in",
             "left them there",
@@ -385,6 +387,8 @@ def sees_bad(part: Part, teller: Teller) -> Sight | None:
     )
     if part.before is not None and _numbers(part.before) and "out" in part.before.words():
         eggish = True  # "3 out, fungus"
+    if part.before is not None and part.joiner == "because" and _numbers(part.before) and part.before.noun("eggs"):
+        eggish = True
     if strong and (eggish or _numbers(part)):
         if part.noun("fry") and not part.noun("eggs"):
             return None

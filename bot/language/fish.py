@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from bot.language.eggs import egg_places
 from bot.language.group import Group, paired
 from bot.language.scene import Part
+from bot.language.tags import Tag
 from bot.language.telling import Frame, Sight, Teller
 
 
@@ -18,6 +20,12 @@ def minus(part: Part) -> bool:
     """Whether a clause begins "-3"."""
     tags = part.tags
     return part.joiner == "-" and len(tags) >= 1 and tags[0].kind == "num"
+
+
+def _beside(part: Part, item: Tag) -> bool:
+    """Whether gear is only where something lay: "dead behind the filter"."""
+    n = part.tags.index(item)
+    return any(t.word in ("behind", "under", "beside", "inside", "near", "against", "by") for t in part.tags[max(0, n - 2) : n])
 
 
 def sees_death(part: Part, teller: Teller) -> Sight | None:
@@ -61,7 +69,7 @@ def sees_death(part: Part, teller: Teller) -> Sight | None:
             for t in part.tags
         )
         or part.kind("culture")
-        or part.sense("item")
+        or any(not _beside(part, t) for t in part.sense("item"))
     ):
         return None
     if part.noun("eggs") and not part.noun("male", "female", "fry", "juveniles", "adults"):
@@ -280,6 +288,20 @@ def tell_count(group: Group, teller: Teller) -> None:
             teller.ask_place(group, {"kind": "headcount"})
         return
     event = teller.context.event
+    if (
+        event is not None
+        and event["kind"] == "move"
+        and event.get("from")
+        and teller.context.sentence == group.sentence
+        and group.cues("left")
+        and not group.kind("place", "batch")
+        and re.search(r"\b(leav\w+|left|remain\w*)\b", group.text())
+    ):  # "moved 12 into 16, leaving 72": those are still where the others came from
+        counts = [s for s in seq if s[0] == "N"]
+        if len(counts) == 1:
+            where = {"batch": event["batch"]} if event.get("batch") else {"place": event["from"]}
+            teller.tell("headcount", group, **where, count=counts[0][1])
+            return
     if (
         event is not None
         and event["kind"] == "hatch"
@@ -526,7 +548,7 @@ def tell_move(group: Group, teller: Teller) -> None:
         and ctx.kind in ("hatch",)
         and not all_
         and ctx.count is not None
-        and (words & {"them", "those", "they", "moved", "it"} or tags[0].word == "to")
+        and (words & {"them", "those", "they", "moved", "it"} or tags[0].word in ("to", "were", "was"))
         and (ctx.places == (source,) or source is None or ctx.batch)
     ):
         count = ctx.count

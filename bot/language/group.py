@@ -227,6 +227,13 @@ class Group:
                 return True
             if nxt.word in ("out", "more") and step == 1:
                 return True
+            if (
+                nxt.word in ("are", "were", "is", "was", "have", "has")
+                and step == 1
+                and not (n and self.tags[n - 1].word in (*_AT, "and", "&"))
+            ):
+                # "12 are now eyed", "2 were fungused"
+                return any(t.says("cue", "bad", "eyed", "dead", "hatch", "lost") for t in self.tags[n + 2 : n + 4])
             if nxt.word in ("in", "on", "from", "to", "at", "into", "with", "for", "was", "is", "are", "were", "had"):
                 return False
         return False
@@ -239,6 +246,7 @@ class Group:
         out: list[tuple[str, Any, Tag]] = []
         tags = self.tags
         nums = [t for t in tags if t.kind == "num" and t.note != "quoted" and not t.claimed]
+        colon, after_colon = self._colons(mode)
         alternate = self._alternates(nums) if mode != "place" else []
         if mode == "count" and not alternate:
             alternate = self._before_colon(nums)
@@ -283,6 +291,12 @@ class Group:
                 out.append(("N", 0, tag))
                 continue
             if tag.kind != "num":
+                continue
+            if tag in colon:
+                out.append(("P", self.ids(tag), tag))
+                continue
+            if tag in after_colon:
+                out.append(("N", self._value(tag), tag))
                 continue
             if tag in alternate:
                 out.append(("P", self.ids(tag), tag))
@@ -393,6 +407,26 @@ class Group:
         return any(
             prev.senses.get(s) for s in ("cue", "food", "item", "except", "group", "quantity", "substance", "noun")
         )
+
+    def _colons(self, mode: str) -> tuple[list[Tag], list[Tag]]:
+        """The figures before and after a colon: in "3: 14" a place and what was counted or read there."""
+        tags = self.tags
+        firsts, seconds = [], []
+        for one, sep, two in zip(tags, tags[1:], tags[2:], strict=False):
+            if (
+                mode != "place"
+                and one.kind == two.kind == "num"
+                and sep.kind == "sep"
+                and sep.word in (":", "=")
+                and self.place_id(one)
+                and not self.counts(one)
+                and not any(one is t for t in seconds)
+            ):
+                firsts.append(one)
+                seconds.append(two)
+        if len(firsts) == 1 and seconds[0] is not [t for t in tags if t.kind == "num"][-1]:
+            return [], []  # "2 and 3: 8 and 22"
+        return firsts, seconds
 
     def _joined(self, tags: list[Tag], n: int) -> bool:
         """Whether a number carries a list of places on (nothing in between but "and" or a comma)."""

@@ -407,6 +407,8 @@ def unclear(sentences: list[Sentence]) -> Sentence | None:
                 and not part.asks
             ):
                 return sentence
+            if part.has("gave") and part.noun("pair", "trio") and not part.muted and not part.asks:
+                return sentence
             if len(part.kind("num")) > 1 and not part.muted and not part.asks and not part.kind("person"):
                 return sentence
             if telling(part) or (

@@ -623,6 +623,14 @@ class Reader:
             r"\b(same again|same for|same in|same with|same on|same to|same at|same there|ditto|likewise|the same)\b|^same\b|\bsame$",
             text,
         )
+        if (
+            not hit
+            and "again" in part.words()
+            and part.kind("day", "clock")
+            and len(part.tags) <= 4
+            and not part.kind("num", "place", "pct")
+        ):
+            hit = re.search("again", text)  # "Wed 6am again"
         if not hit or not teller.events:
             return False
         last = teller.events[-1].get("_told")

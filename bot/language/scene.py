@@ -442,6 +442,11 @@ def _opens(tag: Tag, tags: list[Tag], n: int) -> bool:
 def _unreal(sentence: Sentence) -> bool:
     """Whether a sentence itself asks not to be written down."""
     text = sentence.text()
+    if any(
+        words in text
+        for words in ("i told you about", "told you about", "i mentioned", "you already have", "already logged")
+    ):
+        return True
     return any(
         f"{no} {verb}" in text
         for no in ("don't", "dont", "do not", "no need to")
@@ -522,7 +527,7 @@ def _guard(part: Part, names: Names) -> None:
             if tag.word == "may" and after is not None and after.word == "have":
                 _mute(tags[n + 1 :])
                 continue
-            if tag.word in ("to be", "expect", "expecting", "ready to") and n == 0:
+            if tag.word in ("to be", "expect", "expecting", "ready to") and (n == 0 or tags[n - 1].word == "had"):
                 continue
             if tag.word in ("let's", "lets") and after is not None and after.word == "say":
                 continue
@@ -540,6 +545,8 @@ def _guard(part: Part, names: Names) -> None:
                 )
                 else ""
             )
+        elif tag.says("guard", "forgot") and any(t.word in ("say", "mention", "note", "log", "tell", "write", "record", "add", "report", "enter") for t in tags[n + 1 : n + 3]):
+            continue  # forgot to say, not to do
         elif tag.says("guard", "not") or tag.says("guard", "forgot"):
             if tag.word == "not" and n == 0 and not part.joiner:
                 part.muted = part.muted or "not"

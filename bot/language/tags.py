@@ -97,6 +97,9 @@ class Tagger:
         self.tokens: list[Token] = [part for token in tokens_of(text) for part in self._unglued(token)]
         known = names.known
         words = [mended(t.word, known) if t.is_word else t.word for t in self.tokens]
+        for n, word in enumerate(words[:-1]):
+            if word == "lots" and self.tokens[n + 1].is_number:
+                words[n] = "lost"
         for n, word in enumerate(words[:-1]):  # "tabk 3"
             if (
                 len(word) >= 4
@@ -256,13 +259,15 @@ class Tagger:
                 and hours
                 and run[0].kind in ("num", "clock")
                 and (joined or any(t.kind == "clock" and not t.note for t in run))
-            ):
-                if last.kind == "clock" or not (
+            ) and (
+                last.kind == "clock"
+                or not (
                     self._counted(last.upto - 1) or self.w(last.upto) in ("of", "in", "on", "from", "was", "had", "to")
-                ):
-                    for tag in run:
-                        if tag.kind == "num":
-                            tag.kind, tag.value = "clock", Clock(int(tag.value))
+                )
+            ):
+                for tag in run:
+                    if tag.kind == "num":
+                        tag.kind, tag.value = "clock", Clock(int(tag.value))
         real = [t for t in self.tags if t.word not in (",", "and", "&")]
         for one, two in itertools.pairwise(real):
             if (
@@ -714,7 +719,7 @@ class Tagger:
             if strong and letter and nxt.whole is not None and f"{letter}{nxt.whole}" in ids:
                 return 2, f"{letter}{nxt.whole}"
         if item.num is not None:
-            if item.whole is not None and str(item.whole) in ids:
+            if item.whole is not None and str(item.whole) in ids and "." not in item.raw:
                 return 1, str(item.whole)
             return None
         if word in ids:
@@ -837,9 +842,10 @@ class Tagger:
                 return Tag("place", (), at, cut + 1, word, note=f"?{_unknown(heads, word)} {nxt.whole}")
         if (
             nxt is not None
+            and nxt.raw != "I"
             and len(nxt.raw) == 1
             and nxt.raw.isalpha()
-            and (nxt.raw.isupper() or (len(word) > 1 and nxt.raw not in "aim"))
+            and (nxt.raw.isupper() or (len(word) > 1 and nxt.raw.lower() not in "aim"))
             and len(word) > 1
         ):
             return Tag("place", (), at, cut + 1, word, note=f"?{_unknown(heads, word)} {nxt.raw.upper()}")
@@ -928,6 +934,8 @@ class Tagger:
         if self.items[at].num is None:
             return False
         nxt = self.w(at + 1)
+        if nxt == "in" and self.w(at + 2) in self.names.head_words and len(self.w(at + 2)) > 2:
+            return True  # "7 in tank 15"
         if nxt in (
             "%",
             "percent",
@@ -1689,6 +1697,8 @@ class Tagger:
         word = " ".join(self.words[at : at + size])
         if word == "leaves" and self.w(at - 1) in ("that", "which", "this", "so", "and") and at + 1 < len(self.items):
             entries = [("cue", "left")]  # "that leaves nineteen"
+        if word == "leaving" and at + 1 < len(self.items) and self.items[at + 1].num is not None:
+            entries = [("cue", "left")]
         senses: dict[str, set[str]] = {}
         for sort, value in entries:
             senses.setdefault(sort, set()).add(value)
@@ -1696,7 +1706,12 @@ class Tagger:
             return None
         if word == "lamp" and self.w(at + 1) != "":
             senses.pop("item", None)
-        if word in ("m", "f", "g") and not (at > 0 and self.items[at - 1].num is not None):
+        after_fish = (
+            word in ("m", "f")
+            and bool(self.tags)
+            and (self.tags[-1].kind == "line" or self.tags[-1].says("cue", "dead"))
+        )
+        if word in ("m", "f", "g") and not (at > 0 and self.items[at - 1].num is not None) and not after_fish:
             return None
         return Tag("lex", word, at, at + size, word, {k: frozenset(v) for k, v in senses.items()})
 

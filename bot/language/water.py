@@ -24,8 +24,8 @@ def place_list(group: Group, teller: Teller, kind: str, **keys: object) -> tuple
     left_out: list[str] = []
     names = teller.names
     for sort, value, tag in seq:
-        out = cut is not None and group._index(tag) > cut
         n = group._index(tag)
+        out = (cut is not None and n > cut) or (n > 0 and group.tags[n - 1].word == "not" and bool(places))
         if n > 1 and any(t.word in ("nothing", "none", "skipped") for t in group.tags[max(0, n - 3) : n]):
             continue
         if sort == "?":
@@ -85,6 +85,8 @@ def place_list(group: Group, teller: Teller, kind: str, **keys: object) -> tuple
                 main = [p for p in found if names.place_of[p].role == "breeders"]
                 if len(main) == 1 and not stage and kind == "feed":
                     places = main
+    if left_out and not groups and set(left_out) <= set(places):
+        places, left_out = [p for p in places if p not in left_out], []
     return list(dict.fromkeys(places)), left_out
 
 
@@ -105,7 +107,9 @@ def _all_of_them(group: Group) -> bool:
 
 def _at_place(group: Group, tag: Tag) -> bool:
     """Whether a bare number stands where a place would: after "in", or in a list that does."""
-    before = group.before(tag)
+    before, after = group.before(tag), group.after(tag)
+    if after is not None and after.word in ("to", "into", "in", "for", "on"):
+        return False  # an amount: "2 tsp to 15 and 1 to 16"
     while before is not None and (before.kind in ("sep", "num") or before.word in ("and", ",", "&")):
         before = group.before(before)
     return (
@@ -438,6 +442,12 @@ def tell_dose(group: Group, teller: Teller) -> None:
                     "dose", group, place=place, substance=substance, amount=tag.value, unit=group.kind("amount")[0].unit
                 )
         return
+    apart = _doses(group)
+    if apart:
+        for amount, unit, its in apart:
+            for place in its:
+                teller.tell("dose", group, place=place, substance=substance, amount=amount, unit=unit)
+        return
     if len(group.kind("amount")) > 1 or (
         group.kind("amount") and (group.words() & {"per", "every"} or "/" in group.words())
     ):
@@ -456,7 +466,7 @@ def tell_dose(group: Group, teller: Teller) -> None:
             if tag.kind == "num":
                 amount = tag.value if tag.low is None else None
                 tag.claimed = "amount"
-                unit = "leaf" if substances[0].says("unit", "leaf") else None
+                unit = "leaf" if "lea" in substances[0].word else None
                 break
             if tag.kind == "frac":
                 amount = None
@@ -511,6 +521,28 @@ def tell_dose(group: Group, teller: Teller) -> None:
         teller.tell("dose", group, place=places[0], substance=substance, amount=amount, unit=unit)
     else:
         teller.tell("dose", group, places=places, substance=substance, amount=amount, unit=unit)
+
+
+def _doses(group: Group) -> list[tuple[float, str, list[str]]]:
+    """ "2 tsp to 15 and 1 to 16", "3 drops A, 2 drops B": every amount with its own places; empty when they do not part so."""
+    amounts = group.kind("amount")
+    units = {t.unit for t in amounts}
+    seq = {id(t): list(v) for k, v, t in group.sequence("place") if k == "P" and (t.kind != "num" or _at_place(group, t))}
+    if len(units) != 1 or len(seq) < 2 or group.unknown() is not None:
+        return []
+    unit = units.pop()
+    runs: list[tuple[float, str, list[str]]] = []
+    loose: list[str] = []
+    for tag in group.tags:
+        if id(tag) in seq:
+            (runs[-1][2] if runs else loose).extend(seq[id(tag)])
+        elif (tag.kind == "amount" or (tag.kind == "num" and not tag.claimed)) and tag.low is None:
+            runs.append((float(tag.value), unit, []))
+    if len(runs) < 2 or loose or not all(its for _, _, its in runs):
+        return []
+    for tag in group.kind("num"):
+        tag.claimed = tag.claimed or ("amount" if id(tag) not in seq else "")
+    return runs
 
 
 def sees_feed(part: Part, teller: Teller) -> Sight | None:
@@ -646,7 +678,7 @@ def tell_feed(group: Group, teller: Teller) -> None:
     ):
         last["food"] = found[0]
         return
-    if not places and group.noun("fry") and not group.kind("line"):
+    if not places and (group.noun("fry") or any(t.word.startswith("fry ") for t in foods)) and not group.kind("line"):
         places = ["all fry"]
     if not places and group.noun("adults") and not group.kind("line"):
         places = ["all adults"]
@@ -680,7 +712,13 @@ def tell_feed(group: Group, teller: Teller) -> None:
             and not group.noun("fish", "fry", "adults", "male", "female")
             and len([t for t in group.tags if t.kind in ("word", "lex")]) <= 2
         ):
-            teller.tell("feed", group, places=["all"])
+            if any(t.senses.get("food") for t in teller.all_tags):
+                teller.ask(group, "Who was fed what?", "place", {"kind": "feed"})
+                return
+            for tag in group.kind("clock") or [None]:
+                raw = teller.tell("feed", group, places=["all"])
+                if tag is not None:
+                    raw["_clock"] = tag.value
             return
         if group.cues("done") or "done" in group.words():
             teller.tell("done", group, task=group.text())
@@ -811,6 +849,15 @@ def tell_measure(group: Group, teller: Teller) -> None:
     values_first = _value_before_quantity(group, quantities)
     if len(quantities) == 1:
         current = quantities[0].one("quantity")
+    order = "".join("N" if s[0] == "N" else "P" for s in seq.values())
+    if current is not None and order == "NP" * (len(order) // 2) and len(order) > 3 and not group.kind("deg"):
+        pairs = list(seq.values())  # "7.2 in tank 7, 7.4 in tank 13"
+        read = [(p[1], _fits(current, v[1], v[2], teller)) for v, p in zip(pairs[::2], pairs[1::2], strict=True)]
+        if all(len(its) == 1 and value is not None for its, value in read):
+            for its, value in read:
+                key = "batch" if its[0] in names.batch_of else "place"
+                teller.tell("measure", group, **{key: its[0]}, quantity=current, value=value)
+            return
     spots: tuple[str, ...] = ()
     run: list[str] = []
     last_spot = -1
@@ -883,6 +930,11 @@ def tell_measure(group: Group, teller: Teller) -> None:
                 teller.ask_place(group, {"kind": "measure", "quantity": results[0][1], "value": results[0][2]})
             return
         results = [(where, q, v, t) for _, q, v, t in results]
+    if len(results) == 2 and results[0][:2] == results[1][:2]:
+        befores = [group.before(r[3]) for r in results]
+        if [b.word if b is not None else "" for b in befores] == ["from", "to"]:
+            results[0][3].claimed = "earlier"
+            results = results[1:]  # "fell from 40 to 20"
     same = {r[0] for r in results}
     if len(same) == 1 and len(results) > 1 and len({r[1] for r in results}) == 1:
         places = next(iter(same))
