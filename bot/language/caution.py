@@ -122,8 +122,17 @@ def _groups_left(sentence: Sentence, its: list[Raw]) -> list[Tag]:
     tasks = " ".join(str(e.get("task", "")) for e in told)
     if not told or "all" in said or not (tasks or any(s.startswith("all ") for s in said)):
         return []
-    tags = [t for part in _live(sentence) for t in part.sense("group") if "all" not in t.senses["group"]]
-    spelled_out = {id(one) for one, two in pairwise(sentence.tags) if two.kind == "place" and two.value}  # egg tubs A, B and C
+    tags = [
+        t
+        for part in _live(sentence)
+        for n, t in enumerate(part.tags)
+        if t.says("group")
+        and "all" not in t.senses["group"]
+        and not any(w.kind in ("place", "num") for w in part.tags[n + 1 : n + 3])
+    ]
+    spelled_out = {
+        id(one) for one, two in pairwise(sentence.tags) if two.kind == "place" and two.value
+    }  # egg tubs A, B and C
     left = [t for t in tags if not t.claimed and not t.senses["group"] & said and t.word not in tasks]
     return [t for t in left if id(t) not in spelled_out]
 
@@ -229,7 +238,12 @@ def _who_and_what_left(sentence: Sentence, its: list[Raw], teller: Teller) -> li
 
 def _left_out(sentence: Sentence, its: list[Raw], teller: Teller) -> list[Tag]:
     """Places said after "not", "except" or "but" that stand among the places of an event all the same."""
-    among = {str(p) for e in its if e["kind"] in ("water_change", "top_off", "feed", "dose", "service") for p in (e.get("places") or [e.get("place")])}
+    among = {
+        str(p)
+        for e in its
+        if e["kind"] in ("water_change", "top_off", "feed", "dose", "service")
+        for p in (e.get("places") or [e.get("place")])
+    }
     excepted = {str(p) for e in its for p in e.get("except") or []}
     out: list[Tag] = []
     for one, two in zip(sentence.tags, sentence.tags[1:], strict=False):
@@ -237,7 +251,13 @@ def _left_out(sentence: Sentence, its: list[Raw], teller: Teller) -> list[Tag]:
             continue
         if not (one.word in ("not", "exc", "minus", "but", "except") or one.says("except")) or two.note == "quoted":
             continue
-        places = two.value if two.kind == "place" else teller.names.by_id.get(f"{two.value:g}", ()) if two.kind == "num" else ()
+        places = (
+            two.value
+            if two.kind == "place"
+            else teller.names.by_id.get(f"{two.value:g}", ())
+            if two.kind == "num"
+            else ()
+        )
         out += [two] if set(places) & among - excepted else []
     return out
 

@@ -295,6 +295,9 @@ class Group:
             if tag in colon:
                 out.append(("P", self.ids(tag), tag))
                 continue
+            if mode != "place" and n + 2 < len(tags) and tags[n + 1].word in ("in", "from") and self._placed(tags[n + 2]) and not (n > 0 and tags[n - 1].word in ("in", "from", "mop", "mops")):
+                out.append(("N", self._value(tag), tag))  # "2 in 13"
+                continue
             if tag in after_colon:
                 out.append(("N", self._value(tag), tag))
                 continue
@@ -407,6 +410,10 @@ class Group:
         return any(
             prev.senses.get(s) for s in ("cue", "food", "item", "except", "group", "quantity", "substance", "noun")
         )
+
+    def _placed(self, tag: Tag) -> bool:
+        """Whether a tag names a place, be it by its figure alone."""
+        return (tag.kind in ("place", "size") and bool(tag.value)) or (tag.kind == "num" and bool(self.place_id(tag)) and not self.counts(tag))
 
     def _colons(self, mode: str) -> tuple[list[Tag], list[Tag]]:
         """The figures before and after a colon: in "3: 14" a place and what was counted or read there."""

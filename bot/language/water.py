@@ -134,7 +134,8 @@ def sees_wc(part: Part, teller: Teller) -> Sight | None:
         wc[0].word in ("fresh water", "clean water", "new water")
         and not (part.kind("place", "num", "pct", "frac") or len(part.tags) <= 3 or teller.context.places)
     ):
-        if wc[0].word == "new water" and part.words() & {"in", "nuts", "the"} and not amount:
+        brief = bool(part.kind("place", "batch")) and len(part.tags) <= 4
+        if wc[0].word == "new water" and part.words() & {"in", "nuts", "the"} and not amount and not brief:
             return None
         return Sight(5, (*wc, *changed, *part.cues("done", "gave")))
     if (
@@ -853,10 +854,10 @@ def tell_measure(group: Group, teller: Teller) -> None:
     if current is not None and order == "NP" * (len(order) // 2) and len(order) > 3 and not group.kind("deg"):
         pairs = list(seq.values())  # "7.2 in tank 7, 7.4 in tank 13"
         read = [(p[1], _fits(current, v[1], v[2], teller)) for v, p in zip(pairs[::2], pairs[1::2], strict=True)]
-        if all(len(its) == 1 and value is not None for its, value in read):
-            for its, value in read:
+        if all(len(its) == 1 and shown is not None for its, shown in read):
+            for its, shown in read:
                 key = "batch" if its[0] in names.batch_of else "place"
-                teller.tell("measure", group, **{key: its[0]}, quantity=current, value=value)
+                teller.tell("measure", group, **{key: its[0]}, quantity=current, value=shown)
             return
     spots: tuple[str, ...] = ()
     run: list[str] = []
