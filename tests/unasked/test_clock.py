@@ -6,7 +6,7 @@ import datetime as dt
 import random
 import threading
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -53,6 +53,14 @@ def plain_rooms(file: Path, begun: str) -> House:
     return house
 
 
+@pytest.fixture
+def small(tmp_path: Path) -> Iterator[House]:
+    house = plain_rooms(tmp_path / "small.db", "2026-03-01 08:00")
+    house.admit("Ivo", "sms", "+13125550102", "helper")
+    yield house
+    house.close()
+
+
 @pytest.mark.parametrize(
     ("begun", "hour"),
     [
@@ -73,7 +81,7 @@ def test_a_month_of_nights_with_the_process_killed_at_random(tmp_path: Path, beg
     at, book = start, house.again()
     while at < start + dt.timedelta(days=30):
         near = abs((at.astimezone(book.info.zone).hour - int(hour[:2]) + 12) % 24 - 12) <= 1
-        at += dt.timedelta(minutes=dice.choice((1, 7, 20, 25) if near else (30, 60, 120)))
+        at += dt.timedelta(minutes=dice.choice((1, 7, 20, 25) if near else (60, 90, 120)))
         if dice.random() < 0.05:  # killed, and away for up to a day
             at += dt.timedelta(hours=dice.choice((0, 0, 1, 5, 9, 14, 26)))
             book = house.again()
@@ -122,13 +130,11 @@ def test_the_hour_is_the_wall_clocks(tmp_path: Path, day: str, hour: str, at: st
     house.close()
 
 
-def test_two_processes_claim_at_the_same_instant(tmp_path: Path) -> None:
-    house = plain_rooms(tmp_path / "room.db", "2026-03-01 08:00")
-    house.admit("Ivo", "sms", "+13125550102", "helper")
+def test_two_processes_claim_at_the_same_instant(small: House) -> None:
     now = when("2026-03-09 21:00")
     for turn in range(4):
         night = now + dt.timedelta(days=turn)
-        books = [house.again() for _ in range(4)]
+        books = [small.again() for _ in range(4)]
         ready = threading.Barrier(len(books))
         told: list[Notice] = []
 
@@ -143,15 +149,14 @@ def test_two_processes_claim_at_the_same_instant(tmp_path: Path) -> None:
         for thread in threads:
             thread.join()
         assert sorted(n.door for n in told) == ["sms", "telegram"]  # Ivo's and Rosa's, once each
-    house.close()
 
 
-def test_a_person_with_two_doors_is_told_once_at_the_first_that_is_open(house: House) -> None:
-    house.admit("Rosa", "sms", "+13125550101")
+def test_a_person_with_two_doors_is_told_once_at_the_first_that_is_open(small: House) -> None:
+    small.admit("Rosa", "sms", "+13125550101")
     now = when("2026-03-09 21:00")
-    ways = [(n.door, n.address) for n in unasked(house.book, now) if n.what == "nightly"]
-    assert ways == [("telegram", "501"), ("sms", "+13125550101"), ("sms", "+13125550102")]
-    assert [n.address for n in sent(house.book, now) if n.what == "nightly"] == ["501", "+13125550102"]
+    ways = [(n.door, n.address) for n in unasked(small.book, now) if n.what == "nightly"]
+    assert [way for way in ways if way != ("sms", "+13125550102")] == [("telegram", "501"), ("sms", "+13125550101")]
+    assert sorted(n.address for n in sent(small.book, now) if n.what == "nightly") == ["+13125550102", "501"]
 
 
 @pytest.mark.parametrize(
@@ -166,40 +171,39 @@ def test_a_person_with_two_doors_is_told_once_at_the_first_that_is_open(house: H
         ("2026-03-10 09:10", None),  # let go
     ],
 )
-def test_a_message_missed_comes_on_return_and_says_so(house: House, back: str, want: str | None) -> None:
-    house.say("fed everyone", "2026-03-09 18:00")
-    texts = [n.text for n in unasked(house.book, when(back)) if n.what == "nightly" and n.door == "telegram"]
+def test_a_message_missed_comes_on_return_and_says_so(small: House, back: str, want: str | None) -> None:
+    small.say("fed everyone", "2026-03-09 18:00")
+    texts = [n.text for n in unasked(small.book, when(back)) if n.what == "nightly" and n.door == "telegram"]
     assert len(texts) == (want is not None)
     if want:
-        assert texts[0].startswith("Millrace room, Mon 9 Mar")
+        assert texts[0].startswith("Small room, Mon 9 Mar")
         assert ("21:00 (sent late)" in texts[0]) == (want == "late")
 
 
-def test_nobody_is_told_of_a_night_before_the_room_was_kept(tmp_path: Path, card: RoomCard) -> None:
-    house = House(tmp_path / "room.db", card, "2026-03-09 21:40")
-    house.admit("Rosa", "telegram", "501")
+def test_nobody_is_told_of_a_night_before_the_room_was_kept(tmp_path: Path) -> None:
+    house = plain_rooms(tmp_path / "room.db", "2026-03-09 21:40")
     house.say("fed everyone", "2026-03-09 21:40")
     assert during(house.book, "2026-03-09 21:41", "2026-03-10 20:00", "nightly", 60) == []
     assert len(during(house.book, "2026-03-10 20:30", "2026-03-10 22:00", "nightly")) == 1
     house.close()
 
 
-def test_an_hour_set_for_earlier_today_is_met_at_once_and_not_called_late(house: House) -> None:
-    house.say("nightly at 20:00", "2026-03-09 20:45")
-    found = during(house.book, "2026-03-09 20:46", "2026-03-09 23:00", "nightly", 5)
-    assert [(f"{at:%H:%M}", n.door) for at, n in found] == [("20:46", "telegram"), ("20:46", "sms")]
+def test_an_hour_set_for_earlier_today_is_met_at_once_and_not_called_late(small: House) -> None:
+    small.say("nightly at 20:00", "2026-03-09 20:45")
+    found = during(small.book, "2026-03-09 20:46", "2026-03-09 23:00", "nightly", 5)
+    assert sorted((f"{at:%H:%M}", n.door) for at, n in found) == [("20:46", "sms"), ("20:46", "telegram")]
     assert "late" not in found[0][1].text.split("\n")[0]
 
 
-def test_a_room_that_moves_zone_keeps_one_message_a_day(house: House) -> None:
+def test_a_room_that_moves_zone_keeps_one_message_a_day(small: House) -> None:
     def told(first: str, last: str) -> list[str]:
-        found = during(house.book, first, last, "nightly", 30)
+        found = during(small.book, first, last, "nightly", 30)
         return [f"{at.astimezone(ZoneInfo('UTC')):%d %H:%M}" for at, n in found if n.door == "telegram"]
 
     assert told("2026-03-09 20:00", "2026-03-09 23:00") == ["10 02:00"]
-    moved(house, "America/Denver", "2026-03-09 23:30")
+    moved(small, "America/Denver", "2026-03-09 23:30")
     assert told("2026-03-09 23:30", "2026-03-11 23:30") == ["11 03:00", "12 03:00"]
-    moved(house, "London", "2026-03-12 12:00")
+    moved(small, "London", "2026-03-12 12:00")
     # at noon in Chicago it is 17:00 in London
     assert told("2026-03-12 12:00", "2026-03-13 20:00") == ["12 21:00", "13 21:00"]
 
@@ -234,50 +238,48 @@ def remind(house: House, text: str, at: str, name: str = "Rosa", **more: object)
         turn.reply("", {}, "log")
 
 
-def test_a_reminder_comes_at_its_time_to_whoever_asked_and_once(house: House) -> None:
+def test_a_reminder_comes_at_its_time_to_whoever_asked_and_once(small: House) -> None:
     # every ten minutes of a day and a half
-    remind(house, "order foam", "2026-03-09 08:00", date="2026-03-10", time="13:30")
-    remind(house, "call Lena", "2026-03-09 08:00", name="Ivo", date="2026-03-10")
-    found = during(house.book, "2026-03-09 20:00", "2026-03-11 08:00", "reminder")
+    remind(small, "order foam", "2026-03-09 08:00", date="2026-03-10", time="13:30")
+    remind(small, "call Lena", "2026-03-09 08:00", name="Ivo", date="2026-03-10")
+    found = during(small.book, "2026-03-09 20:00", "2026-03-11 08:00", "reminder")
     assert texts(found) == ["10 09:00 +13125550102: To remember: call Lena", "10 13:30 501: To remember: order foam"]
 
 
-def test_reminders_alike_for_forty_letters_are_two(house: House) -> None:
+def test_reminders_alike_for_forty_letters_are_two(small: House) -> None:
     words = "look whether the sponge in the corner of tank 4 "
-    remind(house, words + "sits", "2026-03-09 08:00", date="2026-03-10")
-    remind(house, words + "bubbles", "2026-03-09 08:01", date="2026-03-10")
-    found = during(house.book, "2026-03-10 08:50", "2026-03-10 09:30", "reminder")
+    remind(small, words + "sits", "2026-03-09 08:00", date="2026-03-10")
+    remind(small, words + "bubbles", "2026-03-09 08:01", date="2026-03-10")
+    found = during(small.book, "2026-03-10 08:50", "2026-03-10 09:30", "reminder")
     assert sorted(n.text.rpartition(" ")[2] for _, n in found) == ["bubbles", "sits"]
 
 
-def test_quiet_hours_hold_back_what_gave_no_hour(house: House) -> None:
-    house.say("nightly at 20:00", "2026-03-09 08:00")
-    remind(house, "early train", "2026-03-09 08:00", date="2026-03-11", time="05:15")
-    found = during(house.book, "2026-03-11 05:00", "2026-03-11 07:00", "reminder")
+def test_quiet_hours_hold_back_what_gave_no_hour(small: House) -> None:
+    small.say("nightly at 20:00", "2026-03-09 08:00")
+    remind(small, "early train", "2026-03-09 08:00", date="2026-03-11", time="05:15")
+    found = during(small.book, "2026-03-11 05:00", "2026-03-11 07:00", "reminder")
     assert texts(found) == ["11 05:20 501: To remember: early train"]
 
 
-def test_a_reminder_missed_comes_late_and_says_so(house: House) -> None:
-    remind(house, "order foam", "2026-03-09 08:00", date="2026-03-10", time="13:30")
-    found = during(house.book, "2026-03-10 16:00", "2026-03-10 16:30", "reminder")
+def test_a_reminder_missed_comes_late_and_says_so(small: House) -> None:
+    remind(small, "order foam", "2026-03-09 08:00", date="2026-03-10", time="13:30")
+    found = during(small.book, "2026-03-10 16:00", "2026-03-10 16:30", "reminder")
     assert texts(found) == ["10 16:00 501: To remember: order foam (was for 13:30)"]
-    assert during(house.again(), "2026-03-10 16:30", "2026-03-11 20:00", "reminder", 60) == []
+    assert during(small.again(), "2026-03-10 16:30", "2026-03-11 20:00", "reminder", 60) == []
 
 
 @pytest.mark.parametrize(("day", "want"), [("2026-03-08", "03:30"), ("2026-11-01", "01:30")])
-def test_a_reminder_on_the_night_the_clock_is_changed_comes_once(house: House, day: str, want: str) -> None:
+def test_a_reminder_on_the_night_the_clock_is_changed_comes_once(small: House, day: str, want: str) -> None:
     hour = "02:30" if day == "2026-03-08" else "01:30"
-    remind(house, "look in", f"{day[:8]}01 00:10" if day == "2026-11-01" else "2026-03-07 08:00", date=day, time=hour)
-    found = during(house.book, f"{day} 00:30", f"{day} 08:00", "reminder")
+    remind(small, "look in", f"{day[:8]}01 00:10" if day == "2026-11-01" else "2026-03-07 08:00", date=day, time=hour)
+    found = during(small.book, f"{day} 00:30", f"{day} 08:00", "reminder")
     assert [f"{at:%H:%M}" for at, _ in found] == [want]
 
 
-def test_every_other_week_comes_every_other_week_for_a_month(tmp_path: Path) -> None:
-    house = plain_rooms(tmp_path / "room.db", "2026-03-01 08:00")
-    remind(house, "squeeze the sponge in 4", "2026-03-02 08:00", every_days=14, date="2026-03-03")
-    found = during(house.book, "2026-03-02 09:00", "2026-04-05 09:00", "reminder", 60)
+def test_every_other_week_comes_every_other_week_for_a_month(small: House) -> None:
+    remind(small, "squeeze the sponge in 4", "2026-03-02 08:00", every_days=14, date="2026-03-03")
+    found = during(small.book, "2026-03-02 09:00", "2026-04-05 09:00", "reminder", 60)
     assert [f"{at:%d %b %H:%M}" for at, _ in found] == ["03 Mar 09:00", "17 Mar 09:00", "31 Mar 09:00"]
-    house.close()
 
 
 # ---- what cannot wait
