@@ -12,6 +12,7 @@ from typing import Any
 from bot.language import amends, caution, eggs, fish, leftovers, tables, tending, trade, water
 from bot.language.days import Clock, Day
 from bot.language.everyday import is_everyday
+from bot.language.given import sum_asked
 from bot.language.group import Group, Raw
 from bot.language.names import Names
 from bot.language.negative import below_nothing
@@ -63,6 +64,9 @@ class Reader:
         _mend_slips(tagger.tags, self.names)
         sentences = sentences_of(tagger.tags, self.names)
         query = self._tell(sentences, teller)
+        if query is None and len(sentences) == 1 and (about := sum_asked(text)):
+            # Words that ask for a sum log nothing, however much they sound like a chore.
+            return Reading("answer", (), self._sum(about, tagger.tags), (), _spans(tagger, text))
         leftovers.guard(sentences, teller, teller.asked)
         caution.signs_left(sentences, teller)
         events, below = below_nothing(text, self._finish(teller))
@@ -300,6 +304,15 @@ class Reader:
                 made = replace(made, batch=ctx.batch)
         return made
 
+    def _sum(self, about: str, tags: list[Tag]) -> Query:
+        """A sum asked for, with the one place, batch and line it names."""
+        named: dict[str, str] = {}
+        for kind in ("place", "batch", "line"):
+            found = {str(t.value) for t in tags if t.kind == kind and isinstance(t.value, str) and t.value}
+            if len(found) == 1:
+                named[kind] = found.pop()
+        return Query(about, **named)  # type: ignore[arg-type]
+
     def _fix(self, fix: Raw, live: list[Sentence], teller: Teller) -> None:
         group = Group(live[0].parts, self.names, teller.context) if live[0].parts else None
         if "_ask" in fix:
@@ -481,6 +494,7 @@ class Reader:
         """A cry like "hatched!!" with nothing to hang it on: it heads what follows."""
         if (
             len(sentence.tags) > 2
+            or any(t.word == "all" or t.says("group") for t in sentence.tags)
             or len(parts) != 1
             or teller.events
             or kinds[0] not in ("hatch", "eyed", "pull", "death", "feed")
@@ -543,7 +557,7 @@ class Reader:
             return
         if (
             ctx.kind
-            and part.kind("num", "deg")
+            and (part.kind("num", "deg") or (part.kind("place") and any(t.word in ("nothing", "none", "nil") for t in part.tags)))
             and ctx.kind in ("pull", "bad_eggs", "headcount", "hatch", "death")
             and (
                 part.kind("place") or len(part.kind("num")) > 1 or any(t.word in ("nothing", "none") for t in part.tags)
@@ -998,10 +1012,33 @@ class Reader:
         return event_from(raw)
 
 
+def _only_places(sentence: Sentence) -> bool:
+    return len(sentence.tags) <= 3 and all(
+        t.kind == "place" or (t.kind == "num" and t.low is None and t.value == int(t.value)) or t.word in (",", "and", "&")
+        for t in sentence.tags
+    )
+
+
+def _listable(sentence: Sentence) -> bool:
+    """Whether a line only says what was done, and places may follow it line by line."""
+    words = [t for t in sentence.tags if t.kind not in ("num", "place", "sep", "punct", "day", "clock")]
+    signs = [t for t in words if t.says("cue", "topoff", "wc", "changed", "feed", "clean")]
+    return bool(signs) and len(words) <= 4 and not any(t.kind in ("pct",) and False for t in words)
+
+
 def _joined_up(sentences: list[Sentence]) -> list[Sentence]:
     """Join "counted 13. 82 not 84": a count cut off from its place by a full stop."""
     out: list[Sentence] = []
-    for sentence in sentences:
+    for n, sentence in enumerate(sentences):
+        following = sentences[n + 1] if n + 1 < len(sentences) else None
+        if out and out[-1].stop == "\n" and _only_places(sentence) and _listable(out[-1]):
+            more = following is not None and _only_places(following)
+            if more or out[-1].tags[-1].kind == "sep" or any(t.kind in ("num", "place") for t in out[-1].tags):
+                last = out[-1].parts[-1]  # "topped off:" and then a place a line
+                joined = [Tag("sep", ",", 0, 0, ","), *sentence.tags]
+                last.tags.extend(joined)
+                out[-1].tags = [*out[-1].tags, *joined]
+                continue
         if (
             out
             and out[-1].stop == "."
