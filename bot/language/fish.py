@@ -212,6 +212,7 @@ def sees_count(part: Part, teller: Teller) -> Sight | None:
         and (
             teller.context.kind in ("bad_eggs", "death", "move", "headcount", "sale", "hatch", "water_change", "pull")
             or part.kind("place", "batch")
+            or (part.joiner == ":" and part.before is not None and part.before.kind("place", "batch"))
         )
     ):
         if (

@@ -418,7 +418,8 @@ class Group:
     def _colons(self, mode: str) -> tuple[list[Tag], list[Tag]]:
         """The figures before and after a colon: in "3: 14" a place and what was counted or read there."""
         tags = self.tags
-        firsts, seconds = [], []
+        firsts: list[Tag] = []
+        seconds: list[Tag] = []
         for one, sep, two in zip(tags, tags[1:], tags[2:], strict=False):
             if (
                 mode != "place"
@@ -442,6 +443,8 @@ class Group:
             back -= 1
         if back < 0 or tags[back].kind != "num" or back >= n - 1:
             return False
+        if any(t.word in (":", "=") for t in tags[back + 1 : n]):
+            return False  # "1-3: 12, 9": what follows the colon is no more of the list
         closed = back > 1 and tags[back - 1].word in ("and", "&") and tags[back - 2].kind == "num"
         return not (closed and any(t.word in (",", ":", "-") for t in tags[back + 1 : n]))
 

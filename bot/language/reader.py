@@ -1023,7 +1023,7 @@ def _listable(sentence: Sentence) -> bool:
     """Whether a line only says what was done, and places may follow it line by line."""
     words = [t for t in sentence.tags if t.kind not in ("num", "place", "sep", "punct", "day", "clock")]
     signs = [t for t in words if t.says("cue", "topoff", "wc", "changed", "feed", "clean")]
-    return bool(signs) and len(words) <= 4 and not any(t.kind in ("pct",) and False for t in words)
+    return bool(signs) and len(words) <= 4
 
 
 def _joined_up(sentences: list[Sentence]) -> list[Sentence]:

@@ -298,6 +298,8 @@ def _parts(sentence: Sentence, number: int) -> Iterator[Part]:
                 and (before.says("food") or before.says("substance") or before.says("item"))
             ):
                 listing = True  # "flake: 1, 2 and 3"
+            if tag.word == ":" and before is not None and after is not None and before.kind in ("place", "batch") and after.kind == "deg":
+                listing = True  # "tank 1: 76F"
             if (
                 tag.word in (":", "=")
                 and before is not None

@@ -218,7 +218,7 @@ def _row(tags: list[Tag], head: _Heading, names: Names) -> _Row | None:
     out = _Row()
     hidden = False
     wanted = max(1, len(head.quantities))
-    numbers = [t for t in tags if t.kind in ("num", "deg") and t.low is None]
+    numbers = [t for t in tags if t.kind in ("num", "deg", "amount") and t.low is None]
     lead = sum(1 for t in tags if t.kind in ("place", "batch")) == 0 and not any(
         len(t.word) == 1 and t.word.isalpha() and _place_of(t, names) for t in tags[:3]
     )
@@ -246,7 +246,7 @@ def _row(tags: list[Tag], head: _Heading, names: Names) -> _Row | None:
             if tag.value is None:
                 return None
             out.pairs.append((tag.value, []))
-        elif tag.kind in ("num", "deg"):
+        elif tag.kind in ("num", "deg") or (tag.kind == "amount" and tag.unit == "drop" and head.topic == "dose"):
             if tag.low is not None or tag.approx:
                 return None
             if bare and tag is numbers[0] and not out.pairs and tag.kind == "num":

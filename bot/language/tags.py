@@ -292,7 +292,7 @@ class Tagger:
         heads = [t for n, t in enumerate(self.tags) if n == 0 or self.tags[n - 1].word == "\n"]
         sure = [t for t in heads if t.kind == "clock"]
         bare = [
-            t for t in heads if t.kind == "num" and t.value == int(t.value) and 1 <= t.value <= 12 and t.low is None
+            t for t in heads if t.kind == "num" and t.value == int(t.value) and 1 <= t.value <= 23 and t.low is None
         ]
         if sure and bare and len(sure) + len(bare) >= 3:
             for tag in bare:
@@ -687,6 +687,8 @@ class Tagger:
         if not heard and not nxt.glued and (self.w(at - 1) in self.names.head_words):
             return None
         key = f"{letter}{nxt.whole}"
+        if not heard and not nxt.glued and self._letters_listed(at, word):
+            return None  # "A 12, B 20": tubs with their numbers
         if (
             key == "b4"
             and key not in self.names.batch_ids
@@ -703,6 +705,20 @@ class Tagger:
         if (not heard and nxt.glued and nxt.whole < 1000 and key not in self.names.by_id) or self.w(at - 1) == "batch":
             return Tag("batch", None, at, at2 + 1, word, note=key.upper())
         return None
+
+    def _letters_listed(self, at: int, word: str) -> bool:
+        """Whether other places' letters stand with numbers of their own in the same note."""
+        ids = self.names.by_id
+        return word in ids and any(
+            n not in (at, at + 1)
+            and len(item.raw) == 1
+            and item.raw.isupper()
+            and item.word != word
+            and item.word in ids
+            and n + 1 < len(self.items)
+            and self.items[n + 1].num is not None
+            for n, item in enumerate(self.items)
+        )
 
     def _ident(self, at: int, ids: dict[str, str], strong: bool) -> tuple[int, str] | None:
         """The number or letter of a place at an item, as figures, words, letters or what a phone made of them."""
@@ -1039,7 +1055,7 @@ class Tagger:
                 and word == "a"
                 and at + 1 < len(self.items)
                 and self.items[at + 1].num is not None
-                and before in ("", "\n", ".", ",")
+                and before in ("", "\n", ".", ",", ":", "-")
             ):
                 return (
                     Tag("place", names.by_id["a"][:1], at, at + 1, word, note="bare")

@@ -716,7 +716,8 @@ def tell_feed(group: Group, teller: Teller) -> None:
             if any(t.senses.get("food") for t in teller.all_tags):
                 teller.ask(group, "Who was fed what?", "place", {"kind": "feed"})
                 return
-            for tag in group.kind("clock") or [None]:
+            hours: list[Tag | None] = [*group.kind("clock")] or [None]
+            for tag in hours:
                 raw = teller.tell("feed", group, places=["all"])
                 if tag is not None:
                     raw["_clock"] = tag.value
