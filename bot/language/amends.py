@@ -228,6 +228,10 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
         return None
     if re.match(r"^(\S+ )?(i|we) meant to\b", text):
         return None
+    if any(t.kind == "person" and t.value not in teller.names.people for t in first.tags) and any(
+        t.word in ("wants", "want", "wanted", "asked", "needs", "takes", "having") for t in first.tags
+    ):
+        return None  # a promise changed, and no slip of the pen
     cut = next((n for n, t in enumerate(tags) if t.word in ("not", "instead of", "rather than")), None)
     if cut is not None:
         told = {v for t in tags[:cut] for v in t.senses.get("cue", ()) if v in _KINDS_OF_CUE}
@@ -654,7 +658,7 @@ def setting(sentence: Sentence, teller: Teller) -> list[Raw] | None:
                 teller.ask(group, "Which tank's heater?", "place", {"kind": "setting", "what": "heater_c", "value": c})
                 return []
         return [{"kind": "setting", **where, "what": "heater_c", "value": c}]
-    if re.search(r"\b(lights?|photoperiod)\b", text) and (cue or re.search(r"\b(set|timer|now)\b", text)):
+    if re.search(r"\b(lights?|lites?|photoperiod)\b", text) and (cue or re.search(r"\b(set|timer|now)\b", text)):
         hours = [t for t in tags if t.kind == "dur" and t.unit == "hour"]
         if hours and hours[0].low is not None:
             before = tags[tags.index(hours[0]) - 1].word

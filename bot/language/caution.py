@@ -4,9 +4,8 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
-
 import re
+from itertools import pairwise
 
 from bot.language.eggs import _left_in
 from bot.language.group import Group, Raw
@@ -353,13 +352,13 @@ def _bargain(sentence: Sentence, teller: Teller) -> list[Tag]:
     """Who wants how many of what, though it be said of days to come: a promise perhaps; "if" and "nothing's promised" make it none."""
     words = {w for t in sentence.tags for w in t.word.split()}
     if words & {"if", "maybe", "might", "nothing", "nothing's", "or", "unless"} or any(
-        p.muted in ("quoted", "hearsay", "not") or p.asks for p in sentence.parts
+        p.muted in ("quoted", "hearsay") or p.asks for p in sentence.parts
     ):
         return []
     people = [t for t in sentence.tags if t.kind == "person" and t.value not in teller.names.people]
     fish = [t for t in sentence.tags if t.kind in ("line", "batch")]
     numbers = [t for t in sentence.tags if t.kind == "num" or t.says("noun", "pair", "trio")]
-    return people if people and fish and numbers else []
+    return people if people and (fish or words & {"wants", "want", "wanted"}) and numbers else []
 
 
 def _at_least(tags: list[Tag], n: int) -> bool:

@@ -560,7 +560,7 @@ def clock_at(items: list[Item], at: int) -> tuple[int, Clock] | None:
         and not (2000 <= int(raw) <= 2059 and before not in ("at", "@"))
     ) and (raw[0] == "0" or before in ("at", "@", "until", "from", "by", "around", "since") or before in WEEKDAYS):
         return 1, Clock(int(raw[:2]), int(raw[2:]), "24")
-    if re.fullmatch(r"\d{1,2}\.[0-5]\d", raw) and num < 24:
+    if re.fullmatch(r"\d{1,2}\.[0-5]\d", raw) and 1 <= num < 24:
         size, half = _half(items, at + 1)
         opens = (
             (at == 0 or items[at - 1].word in (".", "\n", "!", ";", "·"))

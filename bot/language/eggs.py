@@ -161,6 +161,9 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
         & {
             "laid",
             "layed",
+            "dropped",
+            "produced",
+            "yielded",
             "gave",
             "gave me",
             "gave us",
@@ -183,9 +186,19 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
 def _left_in(part: Part) -> bool:
     """Whether the eggs seen were left where they are: nothing was collected or picked out."""
     near = part.text() + (" | " + part.after.text() if part.after is not None else "")
+    if part.after is not None and part.after.after is not None and len(part.after.tags) <= 3:
+        near += " | " + part.after.after.text()
     return any(
         words in near
         for words in (
+            "didn't collect",
+            "did not collect",
+            "haven't collected",
+            "not collected",
+            "didn't pull",
+            "didn't pick",
+            "didn't take them",
+            "left for tomorrow",
             "left it for",
             "left them for",
             "left em",
@@ -460,6 +473,8 @@ def sees_hatch(part: Part, teller: Teller) -> Sight | None:
     if not cue and part.kind("ordinal") and "out" in part.words() and egg_places(part, teller):
         return Sight(4)
     if cue and all(t.word in ("popped",) for t in cue) and not egg_places(part, teller):
+        return None
+    if cue and part.words() & {"none", "nothing", "nobody", "no"} and not part.kind("num"):
         return None
     if cue:
         return Sight(6, (*cue, *part.noun("fry", "eggs"), *part.cues("count", "lost")))

@@ -25,7 +25,9 @@ def minus(part: Part) -> bool:
 def _beside(part: Part, item: Tag) -> bool:
     """Whether gear is only where something lay: "dead behind the filter"."""
     n = part.tags.index(item)
-    return any(t.word in ("behind", "under", "beside", "inside", "near", "against", "by") for t in part.tags[max(0, n - 2) : n])
+    return any(
+        t.word in ("behind", "under", "beside", "inside", "near", "against", "by") for t in part.tags[max(0, n - 2) : n]
+    )
 
 
 def sees_death(part: Part, teller: Teller) -> Sight | None:
@@ -190,6 +192,25 @@ def sees_count(part: Part, teller: Teller) -> Sight | None:
     if cue and (nums or (part.kind("place", "batch", "size") and part.has("left"))):
         return Sight(4, (*cue, *part.cues("left", "gave")))
     left = part.cues("left")
+    sexed = [
+        t for n, t in enumerate(part.tags) if n and t.says("noun", "male", "female") and part.tags[n - 1].kind == "num"
+    ]
+    if (
+        len(sexed) == 2
+        and len(part.tags) <= 9
+        and (part.kind("place", "batch", "size") or "in" in part.words())
+        and not part.has("move", "put", "sold", "hold", "bought", "dead", "lost")
+        and not part.kind("person", "money")
+    ):
+        return Sight(3, tuple(left))
+    if (
+        left
+        and nums
+        and len(nums) == 2
+        and any(t.kind == "num" and n and part.tags[n - 1].word == "in" for n, t in enumerate(part.tags))
+        and not part.noun("eggs")
+    ):
+        return Sight(3, tuple(left))
     if (
         nums
         and teller.context.kind == "hatch"

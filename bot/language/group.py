@@ -295,7 +295,13 @@ class Group:
             if tag in colon:
                 out.append(("P", self.ids(tag), tag))
                 continue
-            if mode != "place" and n + 2 < len(tags) and tags[n + 1].word in ("in", "from") and self._placed(tags[n + 2]) and not (n > 0 and tags[n - 1].word in ("in", "from", "mop", "mops")):
+            if (
+                mode != "place"
+                and n + 2 < len(tags)
+                and tags[n + 1].word in ("in", "from")
+                and self._placed(tags[n + 2])
+                and not (n > 0 and tags[n - 1].word in ("in", "from", "mop", "mops"))
+            ):
                 out.append(("N", self._value(tag), tag))  # "2 in 13"
                 continue
             if tag in after_colon:
@@ -411,9 +417,28 @@ class Group:
             prev.senses.get(s) for s in ("cue", "food", "item", "except", "group", "quantity", "substance", "noun")
         )
 
+    def join_spans(self) -> None:
+        """Make "1 to 5" one range, where bare figures are places."""
+        for one, to, two in zip(self.tags, self.tags[1:], self.tags[2:], strict=False):
+            if (
+                one.kind == two.kind == "num"
+                and to.word in ("to", "through", "thru", "till", "until")
+                and one.low is None
+                and two.low is None
+                and not one.claimed
+                and not two.claimed
+                and self.place_id(one)
+                and self.place_id(two)
+                and one.value < two.value
+                and not self.counts(two)
+            ):
+                two.low, one.claimed = one.value, "pairs"
+
     def _placed(self, tag: Tag) -> bool:
         """Whether a tag names a place, be it by its figure alone."""
-        return (tag.kind in ("place", "size") and bool(tag.value)) or (tag.kind == "num" and bool(self.place_id(tag)) and not self.counts(tag))
+        return (tag.kind in ("place", "size") and bool(tag.value)) or (
+            tag.kind == "num" and bool(self.place_id(tag)) and not self.counts(tag)
+        )
 
     def _colons(self, mode: str) -> tuple[list[Tag], list[Tag]]:
         """The figures before and after a colon: in "3: 14" a place and what was counted or read there."""
@@ -432,8 +457,11 @@ class Group:
             ):
                 firsts.append(one)
                 seconds.append(two)
-        if len(firsts) == 1 and seconds[0] is not [t for t in tags if t.kind == "num"][-1]:
+        nums = [t for t in tags if t.kind == "num"]
+        if len(firsts) == 1 and nums[0] is not firsts[0]:
             return [], []  # "2 and 3: 8 and 22"
+        if any(s.kind == "sep" and s.word == "+" for s in tags):
+            seconds = [t for t in nums if t not in firsts] if firsts else seconds  # "3: 12 + 8"
         return firsts, seconds
 
     def _joined(self, tags: list[Tag], n: int) -> bool:

@@ -208,6 +208,7 @@ class Reader:
                 done.append(sentence)
                 continue
             parts: list[Part] = []
+            asked_before = len(queries)
             for part in sentence.parts:
                 if (
                     part_asks(part)
@@ -258,6 +259,10 @@ class Reader:
             self._groups(parts, sentence, teller)
             for raw in teller.events[before:]:
                 raw["_sentence"] = id(sentence)
+            asked_here = len(queries) - asked_before
+            if asked_here > 0 and len(teller.events) > before:
+                its = teller.events[before:]
+                queries[asked_before:] = [_about_these(q, its, sentence) for q in queries[asked_before:]]
             if len(teller.events) == before:
                 self._heading(sentence, parts, teller, number + 1 < len(sentences))
             done.append(sentence)
@@ -521,6 +526,12 @@ class Reader:
         group = Group([part], self.names, ctx)
         words = group.words()
         event = ctx.event
+        tested = next((n for n, t in enumerate(part.tags) if t.word in ("tested", "testing", "checked")), None)
+        if tested is not None and tested + 1 < len(part.tags) and part.tags[tested + 1].kind == "num":
+            place = group.place_id(part.tags[tested + 1])
+            if place is not None and len(part.kind("num")) == 1:
+                ctx.places, ctx.batch, ctx.header = (place,), None, True
+                return
         if self._same_again(group, part, teller):
             return
         if self._place_after_all(group, part, teller):
@@ -557,7 +568,10 @@ class Reader:
             return
         if (
             ctx.kind
-            and (part.kind("num", "deg") or (part.kind("place") and any(t.word in ("nothing", "none", "nil") for t in part.tags)))
+            and (
+                part.kind("num", "deg")
+                or (part.kind("place") and any(t.word in ("nothing", "none", "nil") for t in part.tags))
+            )
             and ctx.kind in ("pull", "bad_eggs", "headcount", "hatch", "death")
             and (
                 part.kind("place") or len(part.kind("num")) > 1 or any(t.word in ("nothing", "none") for t in part.tags)
@@ -747,6 +761,19 @@ class Reader:
         if event is None or event not in teller.events:
             return False
         kind = event["kind"]
+        if (
+            kind == "hatch"
+            and nums
+            and re.search(r"\bby (noon|midday|about|around|\d|six|seven|eight|nine|ten|one|two)\b", text)
+        ):
+            teller.events = [e for e in teller.events if e is not event]
+            teller.ask(
+                group,
+                "How many hatched in all?",
+                "count",
+                {k: event[k] for k in ("kind", "place", "batch") if k in event},
+            )
+            return True
         if (
             kind == "sale"
             and re.search(r"\b(out of|from|of)\b", text)
@@ -1012,9 +1039,32 @@ class Reader:
         return event_from(raw)
 
 
+def _about_these(query: Query, events: list[Raw], sentence: Sentence) -> Query:
+    """A question beside what was just told is about that: "…, when was the one before?"."""
+    spots = {str(p) for e in events for p in (e.get("places") or ([e["place"]] if e.get("place") else []))}
+    place = min(spots) if len(spots) == 1 and not min(spots).startswith("all") else None
+    words = set(sentence.words())
+    if (
+        query.about in ("advice", "place", "batch")
+        and any(e["kind"] == "measure" and e.get("quantity") in ("ammonia", "nitrite") for e in events)
+        and words & {"worry", "worried", "dangerous", "danger", "ok", "okay", "safe", "bad", "high", "toxic", "panic"}
+    ):
+        return replace(query, about="ammonia", place=query.place or place, line=None)
+    if query.place or query.batch or query.line:
+        return query
+    if query.about == "last" and place:
+        return replace(query, place=place)
+    lines = {str(e["line"]) for e in events if e["kind"] in ("sale", "stock_in", "reserve") and e.get("line")}
+    if query.about == "stock" and len(lines) == 1 and words & {"left", "remain", "remaining", "now", "have"}:
+        return replace(query, line=min(lines))
+    return query
+
+
 def _only_places(sentence: Sentence) -> bool:
     return len(sentence.tags) <= 3 and all(
-        t.kind == "place" or (t.kind == "num" and t.low is None and t.value == int(t.value)) or t.word in (",", "and", "&")
+        t.kind == "place"
+        or (t.kind == "num" and t.low is None and t.value == int(t.value))
+        or t.word in (",", "and", "&")
         for t in sentence.tags
     )
 

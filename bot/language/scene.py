@@ -7,6 +7,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Any
 
 from bot.language.days import Clock, Day
@@ -252,7 +253,11 @@ def _parts(sentence: Sentence, number: int) -> Iterator[Part]:
             current.append(Tag("lex", "but", tag.at, tag.upto, "but", {"except": frozenset({"except"})}))
             n += 1
             continue
-        if tag.kind == "punct" and tag.word in (",", ":", "(", ")", "-", "+", "/", '"', "*", "=", ">"):
+        if (
+            tag.kind == "punct"
+            and tag.note != "inside"
+            and tag.word in (",", ":", "(", ")", "-", "+", "/", '"', "*", "=", ">")
+        ):
             cut = True
         elif tag.kind == "word" and tag.word in _SPLIT_WORDS:
             cut = not (
@@ -298,7 +303,13 @@ def _parts(sentence: Sentence, number: int) -> Iterator[Part]:
                 and (before.says("food") or before.says("substance") or before.says("item"))
             ):
                 listing = True  # "flake: 1, 2 and 3"
-            if tag.word == ":" and before is not None and after is not None and before.kind in ("place", "batch") and after.kind == "deg":
+            if (
+                tag.word == ":"
+                and before is not None
+                and after is not None
+                and before.kind in ("place", "batch")
+                and after.kind == "deg"
+            ):
                 listing = True  # "tank 1: 76F"
             if (
                 tag.word in (":", "=")
@@ -412,6 +423,14 @@ def _opens(tag: Tag, tags: list[Tag], n: int) -> bool:
             "about",
             "at",
         )
+    if (
+        tag.word in ("is", "isn't")
+        and n + 2 < len(tags)
+        and tags[n + 1].word in ("that", "this", "it")
+        and tags[n + 2].word
+        in ("bad", "ok", "okay", "normal", "too", "safe", "enough", "dangerous", "high", "low", "good", "fine", "right")
+    ):
+        return True
     if tag.word in ("fed", "pulled", "changed", "topped off", "moved") and any(
         t.says("cue", "done", "wc") for t in tags[:n]
     ):
@@ -475,6 +494,9 @@ def _spaced(tag: Tag) -> bool:
 def _guard(part: Part, names: Names) -> None:
     """Mute the signs of what did not happen."""
     tags = part.tags
+    for one, two in pairwise(tags):
+        if one.note == "inside" and two.senses.get("cue"):
+            two.note = "muted"  # well-fed
     for n, tag in enumerate(tags):
         if tag.note == "quoted":
             part.muted = part.muted or "quoted"
@@ -531,7 +553,11 @@ def _guard(part: Part, names: Names) -> None:
                 continue
             if tag.word in ("to be", "expect", "expecting", "ready to") and (n == 0 or tags[n - 1].word == "had"):
                 continue
-            if tag.word in ("let's", "lets") and after is not None and after.word == "say":
+            if (
+                tag.word in ("let's", "lets")
+                and after is not None
+                and (after.word == "say" or after.word.startswith("go"))
+            ):
                 continue
             if after is not None and after.word == "have" and tag.word in ("should", "would", "could", "might", "must"):
                 _mute(tags[n + 1 :])
@@ -547,7 +573,10 @@ def _guard(part: Part, names: Names) -> None:
                 )
                 else ""
             )
-        elif tag.says("guard", "forgot") and any(t.word in ("say", "mention", "note", "log", "tell", "write", "record", "add", "report", "enter") for t in tags[n + 1 : n + 3]):
+        elif tag.says("guard", "forgot") and any(
+            t.word in ("say", "mention", "note", "log", "tell", "write", "record", "add", "report", "enter")
+            for t in tags[n + 1 : n + 3]
+        ):
             continue  # forgot to say, not to do
         elif tag.says("guard", "not") or tag.says("guard", "forgot"):
             if tag.word == "not" and n == 0 and not part.joiner:

@@ -50,6 +50,7 @@ class _Heading:
     spots: list[str] = field(default_factory=list)
     day: Day | None = None
     clock: Clock | None = None
+    substance: str | None = None
 
 
 def table(sentences: list[Sentence], start: int, teller: Teller) -> int:
@@ -159,8 +160,9 @@ def _heading(tags: list[Tag], teller: Teller) -> _Heading | None:
     quantities = [t.one("quantity") or "" for t in tags if t.says("quantity")]
     if quantities:
         out.topic, out.quantities = "measure", quantities
-    elif any(t.says("unit", "drop") or (t.says("substance") and t.word in ("peroxide", "h2o2")) for t in tags):
+    elif any(t.says("unit", "drop") or t.says("substance") for t in tags):
         out.topic = "dose"
+        out.substance = next((t.one("substance") for t in tags if t.says("substance")), None)
     else:
         for topic, signs, its, plain in _TOPICS:
             if cues & set(signs) or nouns & set(its) or words & set(plain):
@@ -246,7 +248,7 @@ def _row(tags: list[Tag], head: _Heading, names: Names) -> _Row | None:
             if tag.value is None:
                 return None
             out.pairs.append((tag.value, []))
-        elif tag.kind in ("num", "deg") or (tag.kind == "amount" and tag.unit == "drop" and head.topic == "dose"):
+        elif tag.kind in ("num", "deg") or (tag.kind == "amount" and head.topic == "dose"):
             if tag.low is not None or tag.approx:
                 return None
             if bare and tag is numbers[0] and not out.pairs and tag.kind == "num":
@@ -326,7 +328,11 @@ def _events(head: _Heading, rows: list[_Row], by_line: bool, teller: Teller) -> 
                         return []
                     raw["quantity"], raw["value"] = head.quantities[k], value
                 elif head.topic == "dose":
-                    raw["amount"], raw["unit"] = tag.value, "drop"
+                    if tag.kind != "amount" and head.substance not in (None, "peroxide"):
+                        return []
+                    raw["amount"], raw["unit"] = tag.value, tag.unit or "drop"
+                    if head.substance is not None:
+                        raw["substance"] = head.substance
                 else:
                     if tag.kind == "deg" or tag.value != int(tag.value) or tag.value > MOST.get(head.topic, 5000):
                         return []

@@ -362,6 +362,9 @@ class Tagger:
             ):
                 tag.kind, tag.note = "word", "idle"  # "15 of the 24"
                 continue
+            if n > 1 and before == "which" and self.tags[n - 2].word == "of":
+                tag.kind, tag.note = "word", "idle"  # "80, of which 3 were small"
+                continue
             if n > 1 and before == "take" and self.tags[n - 2].word in ("or", "and"):
                 tag.kind, tag.note = "word", "idle"
                 continue
@@ -578,7 +581,9 @@ class Tagger:
         if lexed:
             return lexed
         if not item.raw[0].isalnum():
-            return Tag("punct", word, at, at + 1, word)
+            inside = word == "-" and item.glued and at + 1 < len(self.items) and self.items[at + 1].glued
+            letters = inside and self.w(at - 1).isalpha() and self.w(at + 1).isalpha()
+            return Tag("punct", word, at, at + 1, word, note="inside" if letters else "")
         if word == "e" and item.glued and at and self.items[at - 1].num is not None and item.raw == "e":
             return Tag("lex", "eggs", at, at + 1, "eggs", {"noun": frozenset({"eggs"})})  # 14e
         if (
@@ -1103,7 +1108,15 @@ class Tagger:
                     )
                 )
             )
-            alone = upper and after in (":", "", "-", "\n")
+            alone = upper and (
+                after in (":", "", "-", "\n")
+                or (
+                    before in ("", "\n", ".", ",")
+                    and word == "a"
+                    and after
+                    in ("hatched", "got", "had", "has", "changed", "wc", "is", "was", "now", "fed", "gets", "eyed")
+                )
+            )
             if not (listed or near or alone) or (word == "i" and not listed):
                 return None
         elif (
@@ -1327,6 +1340,12 @@ class Tagger:
                 if not meant and size == 1 and len(words[0]) > 2 and words[0].endswith("'s"):
                     meant = names.line_words.get((words[0][:-2],), ())
             else:
+                if (
+                    size > 1
+                    and words[0] not in names.known
+                    and any(sort in ("noun", "cue", "unit") for sort, _ in LEXICON.get(words[:1], []))
+                ):
+                    continue  # "pr furzeri" is a pair, no name
                 if (
                     words[0] in _STOPWORDS
                     or words[-1] in _STOPWORDS

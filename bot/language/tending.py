@@ -181,8 +181,19 @@ def _started(group: Group, teller: Teller, its: list[str]) -> list[str]:
     return its
 
 
+def _behind(part: Part, tag: Tag) -> bool:
+    """Whether a piece of gear only says where: "stuck behind the sponge", "sucked into the filter"."""
+    n = next(i for i, t in enumerate(part.tags) if t is tag)
+    return any(
+        t.word in ("into", "behind", "under", "in", "inside", "near", "against", "beside", "by", "on", "around")
+        for t in part.tags[max(0, n - 2) : n]
+    )
+
+
 def sees_service(part: Part, teller: Teller) -> Sight | None:
     items = part.sense("item")
+    if part.kind("line", "batch") or part.noun("male", "female", "fish", "fry", "juveniles"):
+        items = [t for t in items if not _behind(part, t)]
     clean = part.cues("clean")
     if part.noun("eggs") or part.has("bad", "hatch", "eyed"):
         return None

@@ -138,7 +138,15 @@ def _given_to(part: Part) -> bool:
 
 
 def sees_sale(part: Part, teller: Teller) -> Sight | None:
-    cue = part.cues("sold")
+    cue = [
+        t
+        for t in part.cues("sold")
+        if not (
+            t.word in ("sale", "sell")
+            and part.words() & {"for", "could", "to", "might"}
+            and not part.kind("money", "person")
+        )
+    ]
     if cue and any(t.word in ("bought off me", "bought off us") for t in cue):
         return Sight(7, tuple(cue))
     if cue and part.cues("bought") and any(t.word in ("gave me", "gave us") for t in part.cues("bought")):
@@ -181,7 +189,7 @@ def sees_sale(part: Part, teller: Teller) -> Sight | None:
         return Sight(6, tuple(part.cues("bought", "collect", "pull", "harvest")))
     if (
         person
-        and part.words() & {"took", "bought", "paid", "collected"}
+        and part.words() & {"took", "bought", "paid", "collected", "picked up", "fetched", "collects"}
         and _fishy(part)
         and person[0] is part.tags[0]
         and person[0].value not in teller.names.people
@@ -289,6 +297,23 @@ def sees_stock(part: Part, teller: Teller) -> Sight | None:
     ]
     if cue and cue[0].word == "caught" and not part.kind("num"):
         cue = []
+    if (
+        cue
+        and cue[0].word in ("caught", "picked up", "came in", "got in")
+        and part.tags[0].kind == "person"
+        and part.tags[0].value not in teller.names.people
+    ):
+        cue = []  # "Lena picked up her 4"
+    if (
+        cue
+        and cue[0].word == "caught"
+        and any(
+            set(teller.names.lines_in(p)) & {x for t in part.kind("line") for x in t.value}
+            for t in part.kind("place")
+            for p in t.value
+        )
+    ):
+        cue = []  # caught in their own tank
     if (
         cue
         and part.noun("eggs")

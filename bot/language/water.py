@@ -16,6 +16,8 @@ def place_list(group: Group, teller: Teller, kind: str, **keys: object) -> tuple
     if group.unknown() is not None:
         teller.ask_place(group, {"kind": kind, **keys})
         return None, []
+    if kind in ("water_change", "top_off", "feed"):
+        group.join_spans()
     seq = group.sequence("place")
     if kind == "dose":
         seq = [s for s in seq if s[2].kind != "num" or _at_place(group, s[2])]
@@ -254,6 +256,8 @@ def tell_wc(group: Group, teller: Teller) -> None:
     number = next((t for t in group.kind("num") if t.claimed == "times"), None)
     if number is not None:
         times = int(number.value)
+    if times == len(places):
+        times = None  # "6 water changes: 1 to 5 and 9"
     clocks = [t.value for t in group.kind("clock")]
     if len(clocks) > 1 and not times:
         for clock in clocks:
@@ -528,7 +532,9 @@ def _doses(group: Group) -> list[tuple[float, str, list[str]]]:
     """ "2 tsp to 15 and 1 to 16", "3 drops A, 2 drops B": every amount with its own places; empty when they do not part so."""
     amounts = group.kind("amount")
     units = {t.unit for t in amounts}
-    seq = {id(t): list(v) for k, v, t in group.sequence("place") if k == "P" and (t.kind != "num" or _at_place(group, t))}
+    seq = {
+        id(t): list(v) for k, v, t in group.sequence("place") if k == "P" and (t.kind != "num" or _at_place(group, t))
+    }
     if len(units) != 1 or len(seq) < 2 or group.unknown() is not None:
         return []
     unit = units.pop()
@@ -637,6 +643,11 @@ def tell_feed(group: Group, teller: Teller) -> None:
     if later and len(later) < len(foods):
         foods = [t for t in foods if t not in later]
     found = list(dict.fromkeys(min(t.senses["food"]) for t in foods))
+    if group.words() & {"rest", "others"} and not group.sense("except") and teller.events:
+        teller.ask(
+            group, "Who are the rest?", "place", {"kind": "feed", **({"food": found[0]} if len(found) == 1 else {})}
+        )
+        return
     every = [
         e for e in teller.events if e["kind"] == "feed" and not e.get("food") and e["_group"].sentence == group.sentence
     ]
