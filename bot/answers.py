@@ -10,7 +10,7 @@ from dataclasses import replace
 from bot import sentences as say
 from bot.asking import Answer as Answer
 from bot.asking import Asking as Asking
-from bot.chores import due_text
+from bot.chores import due_text, due_why
 from bot.corrections import short
 from bot.language import Query
 from bot.readback import money, window_line
@@ -406,8 +406,11 @@ def _culture(ask: Asking) -> str:
     return "\n".join(lines) or "No cultures are on record."
 
 
-def _due(ask: Asking) -> str:
-    return due_text(ask.standing, ask.book, ask.now, ask.query)
+def _due(ask: Asking) -> Answer:
+    return Answer(
+        due_text(ask.standing, ask.book, ask.now, ask.query),
+        why=due_why(ask.standing, ask.book, ask.now, ask.query),
+    )
 
 
 def _chart(ask: Asking) -> Answer:

@@ -11,6 +11,7 @@ from bot import questions
 from bot import sentences as say
 from bot.answers import answer
 from bot.corrections import correct, take_back
+from bot.emergencies import answer_emergency, emergency_in, place_meant
 from bot.knowing import card_of, reader_for
 from bot.language import Names, Query, Reader, Reading
 from bot.questions import Asked
@@ -52,6 +53,8 @@ class Conversation(TakingDown):
         reader = reader_for(self.book, self.standing)
         if self.may_log and self._settle(reader, text):
             return self._reply("log")
+        if self.may_log and (urgent := self._emergency(reader, text)):
+            return urgent
         places = declared(text, self.standing, self.info.gallon) if self.may_log else None
         if places:
             return self._set_up(places)
@@ -59,6 +62,20 @@ class Conversation(TakingDown):
         if about and reading.events and isinstance(reading.events[0], Corrected):
             return self._correct(reading.events[0], self.turn.entries_of_delivery(self.message.door, about))
         return self._take(reading, text)
+
+    def _emergency(self, reader: Reader, text: str) -> Reply | None:
+        """A power cut, a leak, a failed heater happening now: what to save first, before anything else."""
+        found = emergency_in(text)
+        told = answer_emergency(found, self.standing, self.book, self.now) if found else ""
+        if not found or not told:
+            return None
+        self._log(Remarked(text=text, place=place_meant(found.place, self.standing)), text)
+        self.said.alarms, self.said.lines = [told], []
+        if found.rest:
+            for event in reader.read(found.rest, self.now).events:
+                if not isinstance(event, Remarked | Undone | Corrected):
+                    self._log(event, found.rest)
+        return self._reply("log")
 
     def _told_before(self) -> list[dict[str, Any]]:
         """What was answered to this person in this chat, newest first."""

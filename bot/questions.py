@@ -174,9 +174,20 @@ def settle(asked: Asked, text: str, reader: Reader, now: dt.datetime, *, just_as
     chosen = _chosen(asked, said, just_asked)
     if chosen is not None:
         return Reading("log", tuple(event_from(raw) for raw in chosen))
-    if asked.doubt and just_asked:
+    if asked.doubt and just_asked and not _a_note_of_its_own(asked.doubt, text, reader, now):
         return reader.complete(asked.doubt, text, now)
     return None
+
+
+def _a_note_of_its_own(doubt: Doubt, text: str, reader: Reader, now: dt.datetime) -> bool:
+    """Whether the words are a whole note or question rather than what was asked for."""
+    if len(text.split()) < 3:
+        return False
+    fresh = reader.read(text, now)
+    if fresh.query is not None and not fresh.doubts:
+        return True
+    kinds = {e.kind for e in fresh.events} - {"remark"}
+    return bool(kinds) and kinds != {(doubt.partial or {}).get("kind")}
 
 
 def _chosen(asked: Asked, said: str, just_asked: bool) -> tuple[dict[str, Any], ...] | None:
