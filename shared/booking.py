@@ -46,9 +46,10 @@ from shared.events import (
     ToppedOff,
     WaterChanged,
 )
-from shared.fish_booking import arrival, death, headcount, move, sale
+from shared.fish_booking import arrival, death, headcount, sale
 from shared.ledger import OF_THE_FISH, Account, Posting, Standing
 from shared.lineage import STRAY
+from shared.move_booking import move
 
 
 def book(event: Event, at: dt.datetime, standing: Standing) -> Booking:

@@ -41,6 +41,7 @@ def lay_window(places: Sequence[str], at: dt.datetime, standing: Standing) -> tu
 
 
 def pull(event: EggsPulled, at: dt.datetime, standing: Standing) -> Booking:
+    """Eggs collected: a new batch, or part of one laid within days in the tub they go to."""
     if not event.spots and not event.batch:
         return Booking(question=Question("where", event.outside()))
     place = event.place or (event.places[0] if event.places else None)
@@ -138,6 +139,7 @@ def _egg_holdings(event: BadEggsRemoved | EggsEyed, standing: Standing) -> list[
 
 
 def bad_eggs(event: BadEggsRemoved, at: dt.datetime, standing: Standing) -> Booking:
+    """White, fungused or clear eggs taken out of the one batch that fits."""
     if not event.spots and not event.batch:
         return Booking(question=Question("where", event.outside()))
     fits = _egg_holdings(event, standing)
@@ -160,6 +162,7 @@ def _there_by(fits: list[Holding], at: dt.datetime) -> list[Holding]:
 
 
 def eyed(event: EggsEyed, at: dt.datetime, standing: Standing) -> Booking:
+    """Eggs seen eyed; no number moves."""
     if not event.spots and not event.batch:
         return Booking(question=Question("where", event.outside()))
     fits = _egg_holdings(event, standing)
@@ -171,6 +174,7 @@ def eyed(event: EggsEyed, at: dt.datetime, standing: Standing) -> Booking:
 
 
 def hatch(event: FryHatched, at: dt.datetime, standing: Standing) -> Booking:
+    """Fry out of the eggs that fit, or of eggs nobody logged; never out of eggs that were not laid yet."""
     if not event.spots and not event.batch:
         return Booking(question=Question("where", event.outside()))
     place = event.spots[0] if event.spots else None
@@ -250,6 +254,7 @@ def _hatch_unlogged(event: FryHatched, at: dt.datetime, standing: Standing, plac
 
 
 def peat(event: PeatHandled, at: dt.datetime, standing: Standing) -> Booking:
+    """Peat with eggs taken out, put up damp or wetted: a batch of its own from the first of these on."""
     place = event.spots[0] if event.spots else None
     kept = standing.places.get(place or "")
     line = (
