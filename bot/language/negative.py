@@ -1,4 +1,4 @@
-"""Numbers below nothing: “-40 eggs” is asked about, while “-3 b17” is three fewer and a dash may open a list."""
+"""Chores said to stop, and numbers below nothing: “-40 eggs” is asked about, while “-3 b17” is three fewer and a dash may open a list."""
 
 from __future__ import annotations
 
@@ -9,6 +9,12 @@ from bot.language.reading import Doubt
 from shared.events import Event
 
 _BELOW = re.compile(r"(?<=[\s,])[-−](\d+)\b(?!\s*[-–−])")
+_STOP = re.compile(
+    r"\b(?:stop|stopped|stopping|quit|no more|cease|ceased|hold off(?: on)?)\s+(?:the\s+|all\s+)?(?:\w+\s+)?"
+    r"(?:feed|feeding|feeds|pulling|pulls|changing|changes|dosing|drops|peroxide|salt|meds)\b",
+    re.IGNORECASE,
+)
+_CHORES = frozenset(("feed", "pull", "water_change", "dose"))
 _COUNTED = frozenset(("pull", "hatch", "headcount", "stock_in", "sale", "reserve", "move", "eyed", "bad_eggs"))
 
 
@@ -22,7 +28,12 @@ def below_nothing(text: str, events: Sequence[Event]) -> tuple[tuple[Event, ...]
     }
     kept: list[Event] = []
     asked: list[Doubt] = []
+    stop = _STOP.search(text)
     for event in events:
+        if stop and event.kind in _CHORES:
+            if not asked:
+                asked.append(Doubt(stop[0], f"“{stop[0]}”: a change of routine, or only this once?", (), "kind"))
+            continue
         count = getattr(event, "count", None)
         if event.kind in _COUNTED and count is not None and count in signed:
             partial = {k: v for k, v in event.outside().items() if k != "count"}

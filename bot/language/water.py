@@ -529,7 +529,7 @@ def tell_dose(group: Group, teller: Teller) -> None:
 
 
 def _doses(group: Group) -> list[tuple[float, str, list[str]]]:
-    """ "2 tsp to 15 and 1 to 16", "3 drops A, 2 drops B": every amount with its own places; empty when they do not part so."""
+    """Every amount with its own places ("2 tsp to 15 and 1 to 16"); empty when they do not part so."""
     amounts = group.kind("amount")
     units = {t.unit for t in amounts}
     seq = {
