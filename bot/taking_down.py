@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -36,6 +37,19 @@ TWICE_KINDS = ("pull", "death", "hatch", "sale")
 def own_time(event: Event) -> bool:
     """Whether the event itself says when it happened."""
     return bool(getattr(event, "date", None) or getattr(event, "time", None))
+
+
+_TO = re.compile(r"\b(?:remind|nudge|tell|ping|bug)\s+me\b.*?\b(?:to|about|that)\s+(.+)", re.IGNORECASE | re.DOTALL)
+_REMIND = re.compile(
+    r"\b(?:please\s+)?(?:can you\s+|could you\s+)?remind(?:er)?(?:\s+me)?\b:?(?:\s+to\b)?", re.IGNORECASE
+)
+
+
+def _what(text: str) -> str:
+    """What is to be remembered, in the keeper's own words without the asking."""
+    found = _TO.search(text)
+    words = found[1] if found else _REMIND.sub(" ", text)
+    return " ".join(words.split()).strip(" ,.;!") or text
 
 
 @dataclass
@@ -91,6 +105,8 @@ class TakingDown:
         """Book one event, or take up what must be asked first."""
         if isinstance(event, Remarked) and not event.text:
             event = event.model_copy(update={"text": text})
+        if isinstance(event, ReminderAsked) and text:
+            event = event.model_copy(update={"text": _what(text)})
         when = at or self._at(event)
         if when is None:
             self.said.after.append("That day is still to come, so it was not logged; say what day you meant.")
