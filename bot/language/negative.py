@@ -1,4 +1,4 @@
-"""Chores said to stop, and numbers below nothing: “-40 eggs” is asked about, while “-3 b17” is three fewer and a dash may open a list."""
+"""Chores said to stop, and counts below nothing: “-40 eggs” is asked, “-3 b17” is three fewer, a dash opens a list."""
 
 from __future__ import annotations
 
