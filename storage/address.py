@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 from pathlib import Path
 
 import platformdirs
@@ -16,6 +17,15 @@ from storage.trouble import StorageTrouble, not_ours
 def standard_file() -> Path:
     """Where the room is kept when nobody says otherwise."""
     return Path(platformdirs.user_data_dir("roomhand", appauthor=False)) / "room.db"
+
+
+def pictures_folder(url: URL, for_server: Path | None = None) -> Path:
+    """Where the photos of a database are: beside its file, or, with a server, in a folder of this machine."""
+    if url.get_backend_name() == "sqlite":
+        file = Path(url.database or "")
+        return file.with_name(f"{file.name}.pictures")
+    folder = for_server or platformdirs.user_state_path("roomhand") / "pictures"
+    return folder / re.sub(r"[^\w-]", "_", url.database or "room")
 
 
 def url_of(url: str | None) -> URL:

@@ -11,7 +11,8 @@ from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from storage.address import shown, url_of
+from storage.address import pictures_folder, shown, url_of
+from storage.pictures import copied, settle
 from storage.tables import APPLICATION_ID, SCHEMA
 from storage.trouble import StorageTrouble, sentence
 
@@ -20,10 +21,14 @@ if TYPE_CHECKING:
 
 # Generations kept beside the newest: so many days, weeks (their last) and months (their last).
 DAYS, WEEKS, MONTHS = 7, 4, 6
+PICTURES = "pictures"  # the folder beside copies in which all of them have their photos
 
 
-def backup(database: Database, dest: str | Path, *, now: dt.datetime | None = None) -> Path:
+def backup(database: Database, dest: str | Path, *, now: dt.datetime | None = None, photos: bool = True) -> Path:
     """A consistent copy while the room is in use, opened and checked; a folder gets a dated file.
+
+    Photos go into the folder `pictures` beside the copy (not with `photos` false). All copies there share it, so
+    that each photo is copied once; nothing is ever deleted from it, not even what was forgotten since.
 
     Raises StorageTrouble when there is a file already, when the copy is not sound, and for PostgreSQL,
     saying what to run there.
@@ -40,6 +45,8 @@ def backup(database: Database, dest: str | Path, *, now: dt.datetime | None = No
         raise StorageTrouble(f"{path} is there already and was left alone. Name another file.")
     with _explained(path):
         _copy(database.file, path)
+        if photos:
+            copied(_photos(path), database.album.folder, path.parent / PICTURES)
     return path
 
 
@@ -48,7 +55,7 @@ def before_upgrade(database: Database) -> Path | None:
     if database.file is None:
         return None
     path = database.file.with_name(f"{database.file.name}.before-{SCHEMA}")
-    return path if path.exists() else backup(database, path)
+    return path if path.exists() else backup(database, path, photos=False)  # theirs are not touched
 
 
 def nightly(database: Database, folder: str | Path, day: dt.date) -> Path:
@@ -136,9 +143,10 @@ def restore(
         ready = dest.with_name(f"{dest.name}.coming")
         ready.unlink(missing_ok=True)
         _copy(source, ready)
+        copied(_photos(source), source.parent / PICTURES, pictures_folder(meant))
         aside = _put_aside(dest, now or dt.datetime.now(dt.UTC))
         ready.rename(dest)
-        _settle(dest.parent)
+        settle(dest.parent)
     kept = f" What was there before is kept at {aside}." if aside else ""
     return f"The room at {dest} is put back from {source}.{kept}"
 
@@ -191,6 +199,14 @@ def _contents(path: Path) -> dict[str, tuple[int, int]]:
         return {name: (messages, head) for name, messages, head in rows}
 
 
+def _photos(path: Path) -> list[str]:
+    """The hashes of the photos a copy refers to; none in one older than photos."""
+    with closing(_opened(path)) as connection:
+        if not connection.execute("SELECT 1 FROM sqlite_master WHERE name = 'pictures'").fetchone():
+            return []
+        return [row[0] for row in connection.execute("SELECT DISTINCT sha256 FROM pictures ORDER BY sha256")]
+
+
 def _opened(path: Path) -> sqlite3.Connection:
     if not path.is_file():
         raise StorageTrouble(f"There is no file {path}.")
@@ -211,19 +227,9 @@ def _copy(source: Path, dest: Path) -> None:
         with ready.open("rb") as file:
             os.fsync(file.fileno())
         ready.rename(dest)
-        _settle(dest.parent)
+        settle(dest.parent)
     finally:
         ready.unlink(missing_ok=True)
-
-
-def _settle(folder: Path) -> None:
-    """Have the disk keep the folder's new names, where it can."""
-    with contextlib.suppress(OSError):
-        opened = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(opened)
-        finally:
-            os.close(opened)
 
 
 @contextmanager

@@ -23,7 +23,8 @@ from sqlalchemy.pool import StaticPool
 
 from shared.room import RoomCard
 from storage import backup, upgrade
-from storage.address import ready_file, shown, url_of
+from storage.address import pictures_folder, ready_file, shown, url_of
+from storage.pictures import Album
 from storage.tables import ROOMS
 from storage.trouble import NoSuchRoom, StorageTrouble, explained
 
@@ -54,17 +55,18 @@ class RoomInfo:
         return ZoneInfo(self.timezone)
 
 
-def open_database(url: str | None = None, *, create: bool = True) -> Database:
+def open_database(url: str | None = None, *, create: bool = True, pictures: Path | None = None) -> Database:
     """Open the database at `url`, making or upgrading it where needed.
 
-    `create` false: a missing file is a StorageTrouble. Raises StorageTrouble in clear words for whatever else
+    `create` false: a missing file is a StorageTrouble. `pictures`: the folder for photos where the database is on a
+    server; those of a file are kept beside it. Raises StorageTrouble in clear words for whatever else
     is in the way (not ours, newer, damaged, read-only, locked, no room on the disk, no server).
     """
     meant = url_of(url)
     if meant.get_backend_name() == "sqlite":
         ready_file(Path(meant.database or ""), create)
     with explained("opening", shown(meant)):
-        database = Database(_engine(meant), meant)
+        database = Database(_engine(meant), meant, pictures)
         try:
             upgrade.bring_up_to_date(database)
         except BaseException:
@@ -104,9 +106,10 @@ def _engine(url: URL) -> Engine:
 class Database:
     """An open database. One connection, one transaction at a time; safe to share between threads."""
 
-    def __init__(self, engine: Engine, url: URL) -> None:
+    def __init__(self, engine: Engine, url: URL, pictures: Path | None = None) -> None:
         self._engine = engine
         self._url = url
+        self.album = Album(pictures_folder(url, pictures))
         self._lock = threading.RLock()
         self._kept: Connection | None = None
         self._depth = 0

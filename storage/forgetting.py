@@ -12,6 +12,7 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
+from storage import pictures
 from storage.tables import (
     ADDRESSES,
     ENTRIES,
@@ -37,14 +38,20 @@ class Forgotten:
     messages: int
     entries: int
     still_named: int
+    pictures: tuple[str, ...] = ()  # hashes of the photos nobody's row holds any more
 
 
 def member(connection: Connection, room: int, key: str, at: dt.datetime) -> Forgotten:
-    """Forget someone of the room: only the key stays in the ledger."""
+    """Forget someone of the room: only the key stays in the ledger.
+
+    Their photos go too, bytes and captions: a photo may show its maker's home, hands or face, nothing but looking at
+    it can tell, and no sum of the ledger rests on one.
+    """
     name = connection.execute(sa.select(PEOPLE.c.name).where(PEOPLE.c.room == room, PEOPLE.c.key == key)).scalar()
     theirs = MESSAGES.c.room == room, MESSAGES.c.person == key
     numbers = list(connection.execute(sa.select(MESSAGES.c.id).where(*theirs)).scalars())
     _empty(connection, sa.select(MESSAGES.c.id).where(*theirs))
+    photos = pictures.drop(connection, sa.select(MESSAGES.c.id).where(*theirs))
     unknown = "forgotten " + sa.cast(MESSAGES.c.id, sa.String)  # a chat or a delivery's id may hold a number
     connection.execute(MESSAGES.update().where(*theirs).values(chat="", delivery=unknown))
     asked = QUESTIONS.c.room == room, QUESTIONS.c.person == key
@@ -67,11 +74,14 @@ def member(connection: Connection, room: int, key: str, at: dt.datetime) -> Forg
         .values(name="", removed=sa.func.coalesce(PEOPLE.c.removed, at), forgotten=at)
     )
     connection.execute(INVITATIONS.delete().where(INVITATIONS.c.room == room, INVITATIONS.c.used_by == key))
-    return Forgotten(len(numbers), len(changed), _naming(connection, room, name))
+    return Forgotten(len(numbers), len(changed), _naming(connection, room, name), tuple(photos))
 
 
 def buyer(connection: Connection, room: int, name: str) -> Forgotten:
-    """Forget someone fish were sold or promised to, or bought from: what they had stays together under a new name."""
+    """Forget someone fish were sold or promised to, or bought from: what they had stays together under a new name.
+
+    Photos stay: they are of the fish, and whoever sent them is somebody else.
+    """
     instead = f"someone {secrets.token_hex(3)}"
 
     def without(person: str, words: Words) -> Words:

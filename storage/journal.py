@@ -14,11 +14,12 @@ from dataclasses import replace
 import sqlalchemy as sa
 
 from shared.ledger import Entry, Standing
-from storage import entries, forgetting, reckoning, snapshots
+from storage import entries, forgetting, pictures, reckoning, snapshots
 from storage.engine import SETTINGS, Database, RoomInfo, now
 from storage.forgetting import Forgotten
 from storage.messages import WITH_WORDS, KeptMessage, KeptReply, Message, OpenQuestion, message_of
 from storage.people import Claim, Members, Person
+from storage.pictures import KeptPicture
 from storage.snapshots import Running
 from storage.tables import MESSAGES, QUESTIONS, ROOMS
 from storage.turn import Turn
@@ -27,6 +28,7 @@ __all__ = [
     "Claim",
     "Forgotten",
     "KeptMessage",
+    "KeptPicture",
     "KeptReply",
     "Message",
     "OpenQuestion",
@@ -128,6 +130,24 @@ class RoomBook(Members):
         with self._database.reading() as connection:
             return [message_of(row) for row in connection.execute(wanted.order_by(*order).limit(limit))]
 
+    # ---- photos
+
+    def keep_picture(self, picture: bytes) -> str:
+        """Put a photo's bytes on the disk; its hash, for `Turn.keep_picture`, which puts it on record.
+
+        Raises ValueError (what is wrong with it) for anything but a JPEG, PNG or WebP of at most 10 MB.
+        """
+        return self._database.album.keep(picture)
+
+    def pictures(self, name: str | None = None, limit: int | None = None) -> list[KeptPicture]:
+        """Photos on record, newest first; `name`: those of that place or batch."""
+        with self._database.reading() as connection:
+            return pictures.found(connection, self._info.id, name=name, limit=limit)
+
+    def picture(self, kept: KeptPicture) -> bytes | None:
+        """The bytes of a photo; None when its file is not here (it is not part of the database) or was changed."""
+        return self._database.album.read(kept.sha256)
+
     # ---- whether it is right
 
     def check(self) -> list[str]:
@@ -144,10 +164,11 @@ class RoomBook(Members):
     # ---- forgetting
 
     def forget(self, key: str, *, at: dt.datetime | None = None) -> Forgotten:
-        """Take a person's name, addresses and words out; the ledger and its sums stay as they are."""
+        """Take a person's name, addresses, words and photos out; the ledger and its sums stay as they are."""
         with self._writing() as (connection, _):
             self._running.drop()
             done = forgetting.member(connection, self._info.id, key, at or now())
+        self._database.album.let_go(done.pictures)
         self._database.sweep()
         return done
 
@@ -187,6 +208,7 @@ class RoomBook(Members):
                 turn = Turn(connection, self._running, message)
                 yield turn
                 turn.finish()
+            self._database.album.let_go(turn.pictures_gone)
         except BaseException:  # also when the commit itself fails
             self._running.drop()
             raise

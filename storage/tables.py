@@ -15,7 +15,7 @@ from sqlalchemy.orm import registry
 from sqlalchemy.types import TypeDecorator
 from sqlmodel import Field, SQLModel
 
-SCHEMA = "0001"  # the newest migration; a higher one in a database means a newer program wrote it
+SCHEMA = "0002"  # the newest migration; a higher one in a database means a newer program wrote it
 APPLICATION_ID = 0x46524F4D  # marks an SQLite file as a fish room's ("FROM" turned about: a room of fish)
 
 
@@ -251,6 +251,18 @@ class ClaimRow(_Row, table=True):
     confirmed: bool = False
 
 
+class PictureRow(_Row, table=True):
+    """A photo: the message that brought it, what it shows (JSON list of names), the hash its file is named by."""
+
+    __tablename__ = "pictures"
+    __table_args__ = (Index("pictures_by_time", "room", "kept_at"),)
+    message: int = Field(primary_key=True, foreign_key="messages.id")
+    room: int = Field(foreign_key="rooms.id")
+    names: str = _words()
+    sha256: str
+    kept_at: dt.datetime = _moment()
+
+
 METADATA = _Row.metadata
 
 
@@ -272,6 +284,7 @@ RETRACTIONS = _table("retractions")
 SNAPSHOTS = _table("snapshots")
 QUESTIONS = _table("questions")
 CLAIMS = _table("claims")
+PICTURES = _table("pictures")
 
 
 def create_all(connection: Connection) -> None:

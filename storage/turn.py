@@ -13,8 +13,9 @@ from sqlalchemy.engine import Connection
 
 from shared.events import Corrected, Event
 from shared.ledger import Entry, Posting, Standing
-from storage import entries, snapshots
+from storage import entries, pictures, snapshots
 from storage.messages import WITH_WORDS, KeptMessage, KeptReply, Message, OpenQuestion, message_of
+from storage.pictures import KeptPicture
 from storage.snapshots import Running, Sum
 from storage.tables import (
     ENTRIES,
@@ -34,6 +35,7 @@ class Turn:
 
     earlier: KeptReply | None
     message_id: int
+    pictures_gone: list[str]  # hashes of photos nothing refers to any more once this is kept
 
     def __init__(self, connection: Connection, running: Running, message: Message) -> None:
         self._connection, self._running, self._message = connection, running, message
@@ -48,6 +50,7 @@ class Turn:
         self._mentions: list[dict[str, Any]] = []
         self._reply: dict[str, Any] = {"outcome": None, "reply": None, "payload": None}
         self.earlier = None
+        self.pictures_gone = []
         self._failed = False
         insert = _insert_message(connection.dialect.name)
         made = connection.execute(
@@ -266,6 +269,32 @@ class Turn:
             .where(QUESTIONS.c.room == self._room, QUESTIONS.c.id == question)
             .values(settled=self.message_id)
         )
+
+    # ---- photos
+
+    def keep_picture(self, sha256: str, names: Sequence[str] = ()) -> None:
+        """The photo of this message, put on the disk before by `RoomBook.keep_picture`, and what it shows."""
+        self._still_open()
+        pictures.put(self._connection, self._room, self.message_id, names, sha256, self._said)
+
+    def name_picture(self, message: int, names: Sequence[str]) -> None:
+        """Say (anew) what the photo of a message shows."""
+        self._still_open()
+        pictures.name(self._connection, message, names)
+
+    def picture_of(self, message: int) -> KeptPicture | None:
+        """The photo a message brought."""
+        found = pictures.found(self._connection, self._room, messages=[message])
+        return found[0] if found else None
+
+    def last_picture(self, person: str, chat: str, since: dt.datetime) -> KeptPicture | None:
+        """The last photo this person sent in this chat since then, before this message."""
+        return pictures.latest_of(self._connection, self._room, person, chat, since, before=self.message_id)
+
+    def drop_picture(self, message: int) -> None:
+        """Take the photo of a message off the record, and its bytes off the disk when this turn is kept."""
+        self._still_open()
+        self.pictures_gone += pictures.drop(self._connection, [message])
 
     # ---- the end
 

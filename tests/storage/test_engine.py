@@ -55,9 +55,9 @@ def test_sqlite_keeps_what_it_acknowledged(tmp_path: Path) -> None:
     database.close()
 
 
-def trouble(url: str, **more: bool) -> str:
+def trouble(url: str, *, create: bool = True) -> str:
     with pytest.raises(StorageTrouble) as caught:
-        open_database(url, **more).close()
+        open_database(url, create=create).close()
     return str(caught.value)
 
 

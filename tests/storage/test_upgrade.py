@@ -10,22 +10,25 @@ from pathlib import Path
 
 import pytest
 import sqlalchemy as sa
+from alembic import command
 from alembic.autogenerate import compare_metadata
+from alembic.config import Config
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
+from sqlalchemy.engine import Connection
 
 from shared.room import RoomCard
 from storage import backup, upgrade
 from storage.engine import Database, StorageTrouble, open_database
-from storage.tables import METADATA, SCHEMA
-from tests.storage.notes import pulled
+from storage.tables import APPLICATION_ID, METADATA, SCHEMA
+from tests.storage.notes import NOON, message, pulled
 
 NEXT = """
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0002"
-down_revision = "0001"
+revision = "0003"
+down_revision = "0002"
 
 
 def upgrade() -> None:
@@ -76,7 +79,7 @@ def test_the_migrations_make_the_same_tables_as_the_rows_describe(database: Data
 def test_the_newest_migration_is_the_form_this_version_knows() -> None:
     scripts = ScriptDirectory(str(upgrade.SCRIPTS))
     assert scripts.get_heads() == [SCHEMA]
-    assert [script.revision for script in scripts.walk_revisions()] == [SCHEMA]
+    assert [script.revision for script in scripts.walk_revisions()] == [SCHEMA, "0001"]
 
 
 @pytest.fixture
@@ -84,17 +87,17 @@ def next_version(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Pa
     """As if this were the next version, with one migration more; gives that migration's file."""
     scripts = tmp_path / "migrations"
     shutil.copytree(upgrade.SCRIPTS, scripts)
-    migration = scripts / "versions" / "0002_motto.py"
+    migration = scripts / "versions" / "0003_motto.py"
     migration.write_text(NEXT.format(more="pass"))
     monkeypatch.setattr(upgrade, "SCRIPTS", scripts)
-    monkeypatch.setattr(upgrade, "SCHEMA", "0002")
-    monkeypatch.setattr(backup, "SCHEMA", "0002")
+    monkeypatch.setattr(upgrade, "SCHEMA", "0003")
+    monkeypatch.setattr(backup, "SCHEMA", "0003")
     yield migration
 
 
 def _old(url: str, monkeypatch: pytest.MonkeyPatch) -> None:
     with monkeypatch.context() as past:
-        past.setattr(upgrade, "SCHEMA", "0001")
+        past.setattr(upgrade, "SCHEMA", "0002")
         database = open_database(url)
         pulled(database.create_room(RoomCard(name="Cellar")), "B1", 40)
         database.close()
@@ -108,17 +111,53 @@ def test_an_older_database_is_brought_up_to_date_with_a_copy_kept(
         database = open_database(url)
         with database.reading() as connection:
             assert connection.execute(sa.text("SELECT name, motto FROM rooms")).all() == [("Cellar", None)]
-            assert upgrade.form_of(connection, "") == "0002"
+            assert upgrade.form_of(connection, "") == "0003"
         assert database.room().standing().holdings["B1|tub B|eggs"].count == 40
         database.close()
     if database.file:
-        kept = database.file.with_name("room.db.before-0002")
+        kept = database.file.with_name("room.db.before-0003")
         assert backup.faults(kept) == []
         with pytest.MonkeyPatch.context() as past:
-            past.setattr(upgrade, "SCHEMA", "0001")
+            past.setattr(upgrade, "SCHEMA", "0002")
             before = open_database(str(kept))
             assert before.room().info.name == "Cellar"
             before.close()
+
+
+def _first_form(url: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A database as the first version made and filled it."""
+
+    def made_by_the_first_migration(connection: Connection) -> None:
+        config = Config(attributes={"connection": connection})
+        config.set_main_option("script_location", str(upgrade.SCRIPTS))
+        command.upgrade(config, "0001")
+
+    with monkeypatch.context() as past:
+        past.setattr(upgrade, "SCHEMA", "0001")
+        past.setattr(upgrade, "create_all", made_by_the_first_migration)
+        past.setattr(upgrade, "stamp", lambda _: None)
+        database = open_database(url)
+        if database.sqlite:
+            with database.writing() as connection:
+                connection.exec_driver_sql(f"PRAGMA application_id={APPLICATION_ID}")
+        pulled(database.create_room(RoomCard(name="Cellar")), "B1", 40)
+        with database.reading() as connection:
+            assert not sa.inspect(connection).has_table("pictures")
+        database.close()
+
+
+def test_a_room_from_before_photos_keeps_its_ledger_and_takes_photos(url: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    _first_form(url, monkeypatch)
+    database = open_database(url)
+    book = database.room()
+    assert book.standing().holdings["B1|tub B|eggs"].count == 40 and book.check() == []
+    with database.reading() as connection:
+        assert upgrade.form_of(connection, "") == SCHEMA
+    assert book.pictures() == []
+    with book.turn(message("tub B", sent=NOON)) as turn:
+        turn.keep_picture(book.keep_picture(b"\xff\xd8\xff" + url.encode()), ["tub B"])
+    assert [p.names for p in book.pictures("tub B")] == [("tub B",)]
+    database.close()
 
 
 def test_an_upgrade_that_fails_leaves_the_database_as_it_was(
@@ -128,7 +167,7 @@ def test_an_upgrade_that_fails_leaves_the_database_as_it_was(
     next_version.write_text(NEXT.format(more='op.execute("INSERT INTO nowhere VALUES (1)")'))
     with pytest.raises(StorageTrouble, match="It is unchanged"):
         open_database(url)
-    monkeypatch.setattr(upgrade, "SCHEMA", "0001")
+    monkeypatch.setattr(upgrade, "SCHEMA", "0002")
     database = open_database(url)
     with database.reading() as connection:
         assert "motto" not in list(connection.execute(sa.text("SELECT * FROM rooms")).keys())
@@ -138,7 +177,7 @@ def test_an_upgrade_that_fails_leaves_the_database_as_it_was(
 
 def test_a_newer_database_is_refused(url: str, next_version: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     open_database(url).close()
-    monkeypatch.setattr(upgrade, "SCHEMA", "0001")
+    monkeypatch.setattr(upgrade, "SCHEMA", "0002")
     with pytest.raises(StorageTrouble, match=r"newer Roomhand.*Nothing was changed"):
         open_database(url)
 
