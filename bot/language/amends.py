@@ -139,7 +139,7 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
         text,
     )
     explicit = re.search(
-        r"\b(correction|typo|meant|should be|should have been|should've been|supposed to be|make that|change that to|change it to|i said|i put|i wrote|(was|were) actually|misread|miscounted|wrong (tank|tub|number|place|count|batch|date)|last (one|entry|note|message|count|mop \w+|log|pull))\b",
+        r"\b(correction|typo|meant|should be|should have been|should've been|should read|should say|supposed to be|make that|change that to|change it to|i said|i put|i wrote|(was|were) actually|misread|miscounted|wrong (tank|tub|number|place|count|batch|date)|last (one|entry|note|message|count|mop \w+|log|pull))\b",
         text,
     )
     that = re.match(
@@ -208,6 +208,7 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
     owns_up = bool(re.search(r"\bwrong (tank|tub|number|place|count|batch|date|one|fish|line)\b", text)) and bool(
         re.search(r"\b(it|that|they|should) (was|were|should|is|be)\b", text)
     )
+    strong = strong or (contrast and bool(re.search(r"\bshould (read|say|have said|have read)\b", text)))
     strong = strong or (owns_up and contrast and not event)
     if (
         strong
@@ -594,7 +595,7 @@ def setting(sentence: Sentence, teller: Teller) -> list[Raw] | None:
     tags = sentence.tags
     cue = [t for t in tags if t.says("cue", "rule")]
     freq = _often(tags, text)
-    heater = re.search(r"\b(heater|heat|thermostat|heaters)\b", text)
+    heater = re.search(r"\b(heater|heat|thermostat|heaters|stat|set ?point)\b", text)
     degrees = [t for t in tags if t.kind in ("deg",) or t.kind == "num"]
     out: list[Raw] = []
     batches = [t.value for t in tags if t.kind == "batch" and t.value]

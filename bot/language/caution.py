@@ -268,7 +268,9 @@ def _row_left(sentence: Sentence, teller: Teller) -> list[Tag]:
         return []
     named = {p for t in sentence.tags if t.kind == "place" for p in t.value}
     numbers, _, _ = told(teller.events, teller.names, named)
-    nums = [t for p in parts for t in p.kind("num", "amount", "pct", "money") if t.note != "idle" and not t.claimed]
+    nums = [
+        t for p in parts for t in p.kind("num", "amount", "pct", "money", "deg") if t.note != "idle" and not t.claimed
+    ]
     left = [t for t in nums if t.low is None and float(t.value) not in numbers]
     signed = any(
         any(v not in ("left", "bad_weak") for v in t.senses.get("cue", ()))

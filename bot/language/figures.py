@@ -62,6 +62,8 @@ def _small(words: list[str], at: int) -> tuple[int, float] | None:
             nxt += 1
         if nxt < len(words) and 1 <= UNITS.get(words[nxt], 0) <= 9:
             return nxt + 1 - at, value + UNITS[words[nxt]]
+        if nxt == at + 1 and nxt < len(words) and words[nxt] in ("too", "tree", "sicks", "fife", "nein", "won"):
+            return 2, value + SOUNDS[words[nxt]]
         return 1, value
     if word in UNITS:
         return 1, float(UNITS[word])

@@ -6,6 +6,7 @@ import re
 from typing import Any
 
 from bot.language.eggs import egg_places
+from bot.language.everyday import is_everyday
 from bot.language.group import Group, paired
 from bot.language.scene import Part
 from bot.language.tags import Tag
@@ -131,6 +132,19 @@ def tell_death(group: Group, teller: Teller) -> None:
                     )
                 return
     words = group.text().split()
+    for n, tag in enumerate(group.tags):
+        nxt = group.tags[n + 1] if n + 1 < len(group.tags) else None
+        if (
+            tag.says("cue", "dead")
+            and nxt is not None
+            and nxt.kind in ("word", "person")
+            and nxt.word.isalpha()
+            and len(nxt.word) > 3
+            and not is_everyday(nxt.word)
+            and not group.kind("line")
+        ):
+            teller.ask(group, f"Which fish is “{nxt.word}”?", "line", {"kind": "death", **keys})
+            return
     if not nums:
         one = any(
             w in words for w in ("a", "an", "another", "the", "her", "him", "his", "she", "he", "male", "female")
@@ -140,7 +154,12 @@ def tell_death(group: Group, teller: Teller) -> None:
         singular = [
             t for t in group.tags if t.kind == "lex" and t.says("noun", "male", "female") and not t.word.endswith("s")
         ]
-        if singular or (one and not plural and (group.kind("line") or "one" in words)):
+        if (
+            singular
+            or "another" in words
+            or "a dead" in group.text()
+            or (one and not plural and (group.kind("line") or "one" in words))
+        ):
             keys["count"] = 1.0
             spots = paired(seq)
             if len(spots) == 1:

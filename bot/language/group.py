@@ -555,6 +555,8 @@ def paired(
             return [((p,), k, nums[0][1], [t, nums[0][2]]) for p, k, t in flat]
         places = tuple(p for p, k, _ in flat if k == "P")
         kinds = {k for _, k, _ in flat}
+        if order == "PNP" and kinds == {"P"} and not each:  # "tank 4 had 20, tank 2 …"
+            return [(spots[0][1], "P", nums[0][1], [spots[0][2], nums[0][2]]), (spots[1][1], "P", ..., [spots[1][2]])]
         if kinds == {"P"}:
             return [(places, "P", nums[0][1], [t for _, _, t in flat] + [nums[0][2]])]
         if kinds == {"B"} and len(flat) == 1:

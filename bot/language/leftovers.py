@@ -407,6 +407,18 @@ def unclear(sentences: list[Sentence]) -> Sentence | None:
                 and not part.asks
             ):
                 return sentence
+            if (
+                not part.muted
+                and not part.asks
+                and (
+                    (
+                        part.noun("water")
+                        and (len(part.kind("clock")) > 1 or (part.kind("place") and len(part.tags) <= 4))
+                    )
+                    or (part.kind("pct") and part.kind("num", "place"))
+                )
+            ):
+                return sentence
             if part.has("gave") and part.noun("pair", "trio") and not part.muted and not part.asks:
                 return sentence
             if len(part.kind("num")) > 1 and not part.muted and not part.asks and not part.kind("person"):

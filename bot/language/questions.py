@@ -182,6 +182,14 @@ def part_asks(part: Part) -> bool:
     """Whether one clause of a telling sentence asks: "…, what does that bring march to"."""
     text = part.text()
     if (
+        not part.asks
+        and part.before is not None
+        and part.tags[0].word == "which"
+        and len(part.tags) > 1
+        and part.tags[1].kind == "num"
+    ):
+        return False  # "27 eggs, of which 2 were bad"
+    if (
         re.match(r"^(of )?which\b", text)
         and not part.asks
         and not re.match(r"^which (tank|tub|batch|one|line|culture|pair)\b", text)

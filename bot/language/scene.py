@@ -616,6 +616,8 @@ def _guard(part: Part, names: Names) -> None:
                 and n <= 2
             ):
                 part.muted = part.muted or "not"
+            if tag.word == "no" and after is not None and after.senses.get("food"):
+                part.muted = part.muted or "not"
             if tag.word == "without":
                 _mute(tags[n + 1 : n + 3])
                 continue

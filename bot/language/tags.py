@@ -134,10 +134,50 @@ class Tagger:
             if one.kind == "pct" and two.senses.get("substance"):
                 one.kind = "word"  # a strength: 3% peroxide
         self._heard_two()
+        self._sounded()
         self._idle_ones()
         self._not_one_egg()
 
     # ---- helpers
+
+    def _sounded(self) -> None:
+        """Numbers a phone wrote as other words: "lost too lampeyes", "there are for dead", "tank two had ate"."""
+        for n, tag in enumerate(self.tags):
+            if (
+                tag.word not in ("to", "too", "for", "fore", "ate", "won", "tree", "sicks")
+                or tag.kind not in ("word", "lex")
+                or not n
+            ):
+                continue
+            if tag.at + 1 != tag.upto or self.items[tag.at].raw[0].isupper():
+                continue
+            before = self.tags[n - 1]
+            after = self.tags[n + 1] if n + 1 < len(self.tags) else None
+            opens = before.word in (
+                "had",
+                "got",
+                "are",
+                "were",
+                "only",
+                "just",
+                "found",
+                "another",
+                "gave",
+            ) or before.says("cue", "lost", "dead", "pull", "sold", "bad")
+            if not opens:
+                continue
+            counted = (
+                after is not None
+                and (after.says("noun", *_COUNTED) or after.kind == "line" or after.says("cue", "dead", "bad", "eyed"))
+                and not after.says("unit")
+            )
+            ends = (
+                tag.word in ("ate", "won", "too", "tree", "sicks")
+                and before.word in ("had", "got")
+                and (after is None or after.kind in ("stop", "punct") or after.word == "of")
+            )
+            if counted or ends or (tag.word in ("won", "tree", "sicks") and after is not None and after.word == "of"):
+                tag.kind, tag.value, tag.senses, tag.note = "num", float(SOUNDS[tag.word]), {}, "spelled"
 
     def _not_one_egg(self) -> None:
         """ "Not an egg", "not one single egg": none."""
@@ -1076,6 +1116,8 @@ class Tagger:
                 and self.items[at + 2].num is not None
                 and len(names.by_id["a"]) == 1
             ):
+                return Tag("place", names.by_id["a"][:1], at, at + 1, word, note="bare")
+            if upper and word == "a" and after == ">" and len(names.by_id["a"]) == 1:
                 return Tag("place", names.by_id["a"][:1], at, at + 1, word, note="bare")
             listed = (after in (",", "and", "&", "+") or after in names.by_id) and upper and self._letter_next(at + 1)
             near = (

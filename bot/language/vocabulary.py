@@ -22,7 +22,7 @@ cue pull: pulls | pulled | pull | pulling | picked | picking | collected | colle
 cue laid: laid | layed | layd | laying
 cue mop_in: hung | put a mop | mop back | put the mop back | mop back in | mops back in | new mop | fresh mop | clean mop | hung a mop | rehung | mop went in
 cue bad: wite | wht | whites | white | whites | fungus | fungused | fungusy | fungussed | fungas | fungasy | fungi | fuzzy | fuzzies | cottony | mouldy | moldy | furry | infertile | duds | dud | gone white | went white | turned white | rotten | funky | fungal | cloudy ones
-cue bad_weak: bad | clear | dead eggs | clears
+cue bad_weak: discarded | unfertilised | unfertilized | unviable | not viable | thrown out | chucked out | fluffy | fluffy ones | bad | clear | dead eggs | clears
 cue eyed: eyd | eyed | eyed up | eyeing up | eyes showing | eye spots | eyespots | eyes in | eyes | eyed eggs | eyes visible
 cue hatch: hatched | hatching | hatch | popped | popping | hatched out | hatchlings | hatchling | wigglers | wriggler | wrigglers | fry swimming | free swimming fry | new fry | hatchd | born | newborn
 cue move: movd | went over | came over | shifted over | moved | move | moving | transferred | transfered | shifted | scooped | lifted | netted | relocated | rehomed to | swapped over | bumped up | bumped | went up to | moved up | put them in | put those in | went into | went in | siphoned into | decanted | carry | rehoused | brought over | carried
@@ -36,7 +36,7 @@ cue changed: exchanged | swopped | chg | chgd | chged | changed | change | chang
 cue topoff: topd up | topd off | topd | topped off | topped up | top off | top up | topping up | topping off | topup | topoff | topped | tops up | evap made up | top-up | top-off | topoffs
 cue feed: fry food | fry feed | fry feeding | fed | feed | feeds | feeding | feedings | ate | eating | offered | target fed | munched
 cue gave: gave | received | shared | shared it round | shared it around | shared out | dished out | treated | got | had | given | gets | get
-cue bought: bought | bght | purchased | picked up | arrived | came in | new arrivals | delivery | imported | traded for | won at | brought home | acquired | got in | auction | in the post | brought me | gave me | gave us | caught
+cue bought: sold me | sold us | sold to me | sold to us | bought | bght | purchased | picked up | arrived | came in | new arrivals | delivery | imported | traded for | won at | brought home | acquired | got in | auction | in the post | brought me | gave me | gave us | caught
 cue sold: sold | sell | sale | sales | gave away | given away | rehomed | went home with | went to a | sld | bought off me | bought off us
 cue paid: paid | pd | pays
 cue hold: hold | reserve | reserved | reserving | promised | set aside | put aside | keep by | keeping by | spoken for | put by | earmark | earmarked | save for | earmarked for | hold back | dibs | on hold | put on hold | put his name on | put her name on | put a name on | resrve | booked | keep them by | hang on to
@@ -161,11 +161,11 @@ quantity conductivity: conductivity | ec | microsiemens | µs
 quantity length: length | long | measured | measures | total length
 group all: everyone | everybody | everything | all tanks and tubs | whole room | the lot | all round | all around | everywhere | every tank and tub
 group all: everyone but | everybody but | everything but | all but | all tanks | all the tanks | every tank | all of the tanks
-group all tubs: all tubs | all the tubs | every tub
-group all egg tubs: egg tubs | all egg tubs | all the egg tubs | every egg tub | the egg tubs | egg containers | egg boxes
-group all fry tubs: fry tubs | all fry tubs | all the fry tubs | the fry tubs | every fry tub
+group all tubs: each tub | all tubs | all the tubs | every tub
+group all egg tubs: each egg tub | each of the egg tubs | egg tubs | all egg tubs | all the egg tubs | every egg tub | the egg tubs | egg containers | egg boxes
+group all fry tubs: each fry tub | each of the fry tubs | fry tubs | all fry tubs | all the fry tubs | the fry tubs | every fry tub
 group all fry: all fry | all the fry | every baby | all the babies | all babies | every fry | babies all | the fry | fry all | all of the fry | the babies
-group all adults: all adults | all the adults | the adults | adults | every adult | all breeders | all the breeders | the breeders | all the breeding tanks | breeding tanks | breeder tanks
+group all adults: each breeding tank | each breeder tank | all adults | all the adults | the adults | adults | every adult | all breeders | all the breeders | the breeders | all the breeding tanks | breeding tanks | breeder tanks
 role quarantine: quarantine | qt | quarantine tank | qt tank | hospital tank | hospital | quarantined
 role grow-out: growout | grow-out | grow-outs | grow out | grow outs | growouts | growing on
 role nursery: nursery
@@ -174,7 +174,7 @@ role fry: fry tub | fry tank | fry
 each each: ea | each | apiece | per tank | a piece | both | all three | in each | every one
 except except: exc | excl | xcept | everyone but | everybody but | everything but | all but | except | but not | except for | bar the | apart from | bar | other than | excluding | minus | not including | save for | all but | bar | excepting | besides
 guard not: nothing's | nothings | not | no | nobody | no one | noone | none of | didn't | didnt | haven't | havent | hasn't | hasnt | hadn't | hadnt | never | don't | dont | doesn't | doesnt | isn't | isnt | aren't | arent | wasn't | wasnt | weren't | cannot | can't | cant | couldn't | couldnt | won't | wont | without | nor | neither | ain't | not yet | no sign of
-guard plan: will | intended to | intended | meant to | wanted to | planned to | hoped to | tried to | aim to | might | may | gonna | going to | i'll | ill | we'll | he'll | she'll | they'll | it'll | plan | planning | want to | wanna | need to | needs | need | needs to | should | shoud | would | i'd | could | thinking of | thinking about | about to | hoping | hope | hopefully | intend | let's | lets | ought | must | have to | has to | gotta | supposed to | shall | due to be | plan to | meaning to | ready to | may have to | wanting to | tempted to | debating | considering | expecting | expect | can | to be | wants to
+guard plan: to sell | to buy | to order | to move | will | intended to | intended | meant to | wanted to | planned to | hoped to | tried to | aim to | might | may | gonna | going to | i'll | ill | we'll | he'll | she'll | they'll | it'll | plan | planning | want to | wanna | need to | needs | need | needs to | should | shoud | would | i'd | could | thinking of | thinking about | about to | hoping | hope | hopefully | intend | let's | lets | ought | must | have to | has to | gotta | supposed to | shall | due to be | plan to | meaning to | ready to | may have to | wanting to | tempted to | debating | considering | expecting | expect | can | to be | wants to
 guard wish: thinks | reckons | believes | guesses | wish | if only | i wish | thought | would be nice | dream | dreamed | dreamt | imagine | pretend | almost | nearly | supposed | wondering | wonder
 guard if: if | unless | whether | in case | once | until | when
 guard forgot: frgot | forgot | forgot to | didn't get to | gave up | ran out of | never got | no time | couldn't | skipped

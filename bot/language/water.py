@@ -185,6 +185,7 @@ def sees_wc(part: Part, teller: Teller) -> Sight | None:
             part.kind("place", "size", "num")
             or teller.context.places
             or part.sense("role")
+            or part.sense("group")
             or (part.joiner == ":" and part.before is not None and part.before.kind("place"))
         )
         and not part.has("topoff", "newplace", "lost")
@@ -813,6 +814,8 @@ def _other_food(group: Group, cue: Tag | None) -> str | None:
 
 
 def sees_measure(part: Part, teller: Teller) -> Sight | None:
+    if any(w in part.text() for w in ("set point", "setpoint", "thermostat", "knocked the stat", "the stat ")):
+        return None  # what a heater was set to is no reading
     quantity = [t for t in part.sense("quantity") if t.note != "muted"]
     values = part.kind("num", "deg", "len")
     lens = part.kind("len")
@@ -928,7 +931,10 @@ def tell_measure(group: Group, teller: Teller) -> None:
                 teller.tell("measure", group, place=place, quantity=quantities[0].one("quantity"))
         return
     flat_spots = [p for s in seq.values() if s[0] in "PB" for p in s[1]]
-    if not any(r[0] for r in results) or (flat_spots and not results[0][0]):
+    apart = _values_then_places(group, seq, results)
+    if apart:
+        results = apart
+    elif not any(r[0] for r in results) or (flat_spots and not results[0][0]):
         where = tuple(dict.fromkeys(flat_spots))
         if not where:
             found, _ = teller.where(group, "measure")
@@ -943,6 +949,15 @@ def tell_measure(group: Group, teller: Teller) -> None:
                 teller.ask_place(group, {"kind": "measure", "quantity": results[0][1], "value": results[0][2]})
             return
         results = [(where, q, v, t) for _, q, v, t in results]
+        if (
+            len(where) > 1
+            and len({q for _, q, _, _ in results}) > 1
+            and len({(q, v) for _, q, v, _ in results}) > len({q for _, q, _, _ in results})
+        ):
+            teller.ask(
+                group, "Which reading belongs to which tank?", "value", {"kind": "measure", "quantity": results[0][1]}
+            )
+            return
     if len(results) == 2 and results[0][:2] == results[1][:2]:
         befores = [group.before(r[3]) for r in results]
         if [b.word if b is not None else "" for b in befores] == ["from", "to"]:
@@ -979,6 +994,24 @@ def tell_measure(group: Group, teller: Teller) -> None:
         teller.context.values["measured"] = list(dict.fromkeys([*measured, *places]))
     if len({r[1] for r in results}) == 1:
         teller.context.quantity = results[0][1]
+
+
+def _values_then_places(
+    group: Group, seq: dict[int, tuple[str, object, Tag]], results: list[tuple[tuple[str, ...], str, float | None, Tag]]
+) -> list[tuple[tuple[str, ...], str, float | None, Tag]]:
+    """ "25 in tank 1, 30 in tank 7": values each before its own place; empty when a note does not say so throughout."""
+    if len(results) < 2 or len({r[1] for r in results}) != 1:
+        return []
+    values = {id(r[3]): r for r in results}
+    runs: list[tuple[str, object]] = []
+    for tag in group.tags:
+        if id(tag) in values:
+            runs.append(("V", values[id(tag)]))
+        elif id(tag) in seq and seq[id(tag)][0] in "PB":
+            runs.append(("P", tuple(seq[id(tag)][1])))  # type: ignore[arg-type]
+    if "".join(k for k, _ in runs) != "VP" * len(results):
+        return []
+    return [(p[1], r[1][1], r[1][2], r[1][3]) for r, p in zip(runs[::2], runs[1::2], strict=True)]  # type: ignore[misc,index]
 
 
 def _value_before_quantity(group: Group, quantities: list[Tag]) -> bool:

@@ -103,7 +103,10 @@ def test_what_did_not_happen_logs_no_event(clause: tuple[str, int], guard: str) 
 
 @given(clauses(), clauses())
 def test_every_number_is_used_asked_about_or_kept(one: tuple[str, int], two: tuple[str, int]) -> None:
+    """But for two counts of one place in one breath, of which the later stands."""
     reading = READER.read(f"{one[0]} and {two[0]}", SENT)
+    if one[0].rsplit(" ", 1)[0] == two[0].rsplit(" ", 1)[0] and one[0].startswith("headcount"):
+        return
     assert {float(one[1]), float(two[1])} <= numbers_of(reading), reading
 
 
