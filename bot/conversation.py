@@ -14,8 +14,10 @@ from bot.corrections import correct, take_back
 from bot.emergencies import answer_emergency, emergency_in, place_meant
 from bot.knowing import card_of, reader_for
 from bot.language import Names, Query, Reader, Reading
+from bot.orders import taken_as_order
 from bot.questions import Asked
 from bot.reply import Reply
+from bot.routine_orders import Taken
 from bot.settling import declared, unheard_of
 from bot.taking_down import TakingDown, own_time
 from shared.events import Corrected, Remarked, Undone, event_from
@@ -24,6 +26,7 @@ from shared.room import PlaceCard
 
 MOST_CHARACTERS = 5_000
 MOST_LINES = 8
+LOOK_ONLY = "You can look but not log here; ask the owner to make you a helper. Nothing was logged."
 _AND = re.compile(r"^\s*(?:and|also|plus|same for)\b[\s,:]*", re.IGNORECASE)
 _GOES_ON = {  # what to put before “12 from tank 5” after a note of that kind
     "pull": "pulled",
@@ -58,6 +61,8 @@ class Conversation(TakingDown):
         places = declared(text, self.standing, self.info.gallon) if self.may_log else None
         if places:
             return self._set_up(places)
+        if order := taken_as_order(text, self.standing, self.book, self.now, self.message, reader):
+            return self._obey(order)
         reading = self._read(reader, text)
         if about and reading.events and isinstance(reading.events[0], Corrected):
             return self._correct(reading.events[0], self.turn.entries_of_delivery(self.message.door, about))
@@ -149,11 +154,24 @@ class Conversation(TakingDown):
             self.said.after.append("Say which fish stand where, like “tanks 2 and 3 gardneri”.")
         return self._reply("log")
 
+    def _obey(self, order: Taken) -> Reply:
+        """What the keeper told the hand itself: taken down, asked about first, or only answered."""
+        if order.answer is not None:
+            return Reply(order.answer, "answer")
+        if not self.may_log:
+            return Reply(LOOK_ONLY)
+        for event in order.events:
+            self._log(event, "", at=self.now, sure=True)
+        self.said.lines = list(order.lines)
+        if order.asked:
+            self.said.asked.append(order.asked)
+        return self._reply("log" if order.events else "ask")
+
     # ---- a note
 
     def _take(self, reading: Reading, text: str) -> Reply:
         if not self.may_log and (reading.events or reading.doubts):
-            return Reply("You can look but not log here; ask the owner to make you a helper. Nothing was logged.")
+            return Reply(LOOK_ONLY)
         for event in reading.events:
             match event:
                 case Undone():

@@ -1,0 +1,275 @@
+"""What a keeper tells the hand itself: words it shall know, its routine, what is put off, trips, how a note was read.
+
+Strict on purpose: every word must be understood, else it is not taken as an order and is read as a note.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+
+from bot import sentences as say
+from bot.how_read import word_by_word
+from bot.language import Reader
+from bot.language.everyday import is_everyday
+from bot.language.names import spoken
+from bot.language.vocabulary import DOMAIN
+from bot.language.words import normal
+from bot.putting_off import put_off_order
+from bot.questions import Asked
+from bot.routine_orders import Scene, Taken, routine_order
+from bot.routine_shown import routine_of_person, routine_of_place, routine_of_room
+from bot.routine_words import Days, Words
+from bot.trips import LONGEST, trip_list
+from shared.events import RoutineSet, WordTaught
+from shared.ledger import Standing
+from storage.journal import Message, RoomBook
+
+LONGEST_ORDER = 200
+_LEAD = re.compile(
+    r"^(?:please|ok|okay|hey|so|and|can you|could you|would you|i want to|i'd like to|let's|lets)[\s,]+(?=\w)"
+)
+_FOR_GOOD = re.compile(r"^(?:from now on|from today(?: on)?|starting today|new rule|new routine|always)[\s,:]+")
+_TAIL = re.compile(r"[\s,]+(?:please|thanks|thank you|pls)$")
+_CLAUSES = re.compile(r"\s*(?:[;\n]|,\s+(?:and\s+)?|\.\s)\s*")
+# A word for a place has one of these in it, or it is asked first: “the smell is tank 3” tells of a smell.
+_LIKE_A_PLACE = frozenset(
+    """tank tub jar rack shelf nursery big small little long tall old new left right top bottom upper lower corner
+    window growout grow hospital kitchen hall show display front back""".split()
+)
+
+
+def taken_as_order(
+    text: str, standing: Standing, book: RoomBook, now: dt.datetime, message: Message, reader: Reader
+) -> Taken | None:
+    """What an order in the message comes to; None when it is none, or not wholly understood."""
+    if len(text) > LONGEST_ORDER:
+        return None
+    plain = " ".join(normal(text)[0].replace("\n", " ; ").casefold().split()).strip(" .!")
+    asking = plain.endswith("?")
+    plain = plain.strip(" ?!.")
+    plain, for_good = _bare(plain)
+    speaker = book.person(message.person)
+    words = Words(reader.names, now, for_good)
+    scene = Scene(standing, now, words, speaker.name if speaker else None)
+    if shown := _shown(plain, scene, book, message, reader):
+        return shown
+    if asking:
+        return None
+    if found := _trip(plain, scene, book) or _word(plain, scene) or _order(plain, scene, book, message, reader):
+        return found
+    clauses = [c for c in _CLAUSES.split(plain) if c]
+    if len(clauses) < 2:
+        return None
+    parts = [_word(c, scene) or _order(c, scene, book, message, reader) for c in clauses]
+    if any(p is None or p.asked or not p.events for p in parts):
+        return None
+    whole = [p for p in parts if p]
+    return Taken(tuple(e for p in whole for e in p.events), tuple(line for p in whole for line in p.lines))
+
+
+def _bare(text: str) -> tuple[str, bool]:
+    for_good = False
+    while True:
+        shorter = _TAIL.sub("", _LEAD.sub("", text))
+        if hit := _FOR_GOOD.match(shorter):
+            shorter, for_good = shorter[hit.end() :], True
+        if shorter.endswith(" from now on"):
+            shorter, for_good = shorter.removesuffix(" from now on").rstrip(" ,"), True
+        if shorter == text:
+            return text, for_good
+        text = shorter
+
+
+def _order(text: str, scene: Scene, book: RoomBook, message: Message, reader: Reader) -> Taken | None:
+    for order in scene.words.taken_apart(text):
+        found = routine_order(order, scene) or put_off_order(order, scene, book, message, reader)
+        if found:
+            return found
+    return None
+
+
+# ---- words taught
+
+_CALL = re.compile(r"^(?:call|name) (?P<rest>.+)$")
+_MEANS = re.compile(r"^(?P<word>.+?) (?:means|stands for|is short for|is my word for|is what i call) (?P<means>.+)$")
+_IS = re.compile(r"^(?P<word>(?:the|my|our) .+?) is (?P<means>(?:tank|tub|jar|bowl|box) \S+)$")
+_FORGET = re.compile(r"^forget (?:about )?(?:the )?(?:word |name )?(?P<word>.+)$")
+
+
+def _word(text: str, scene: Scene) -> Taken | None:
+    if hit := _FORGET.match(text):
+        word = _bare_word(hit["word"])
+        means = scene.standing.words.get(word)
+        return Taken((WordTaught(word=word, means=""),), (f"“{word}” no longer means {means}.",)) if means else None
+    if hit := _CALL.match(text):
+        words = hit["rest"].split(" ")
+        for at in range(1, len(words)):
+            said, word = " ".join(words[:at]), " ".join(words[at:])
+            if (means := _meant(said, scene)) and (re.match(r"^(?:the|my|our) \w", word) or _new_word(word)):
+                return _teach(word, means, scene)
+        return None
+    if hit := _MEANS.match(text):
+        means = _meant(hit["means"], scene)
+        return _teach(hit["word"], means, scene) if means and len(hit["word"].split()) <= 4 else None
+    if (hit := _IS.match(text)) and (means := _meant(hit["means"], scene)):
+        word = _bare_word(hit["word"])
+        parts = spoken(word)
+        if (
+            len(parts) > 4
+            or not _LIKE_A_PLACE.intersection(parts)
+            or DOMAIN.intersection(parts) - _LIKE_A_PLACE - {"out", "one"}
+        ):
+            return None
+        return _teach(word, means, scene)
+    return None
+
+
+def _meant(text: str, scene: Scene) -> str | None:
+    """The one place or line a text names."""
+    where = scene.words.where(text)
+    if where is None or where.batch or len(where.places) > 1 or where.places[:1] == ("all tubs",):
+        return None
+    return where.places[0] if where.places and not where.places[0].startswith("all ") else where.line
+
+
+def _bare_word(word: str) -> str:
+    return re.sub(r"^(?:the|my|our) ", "", word.strip(" \"“”'"))
+
+
+def _new_word(word: str) -> bool:
+    """Whether a single word has no other meaning in a note."""
+    return bool(re.fullmatch(r"[^\W\d_]{2,}", word)) and word not in DOMAIN and not is_everyday(word)
+
+
+def _teach(word: str, means: str, scene: Scene) -> Taken | None:
+    word, names = _bare_word(word), scene.words.names
+    parts = spoken(word)
+    if not parts or all(p.isdigit() for p in parts):
+        return None
+    event = WordTaught(word=word, means=means)
+    standing = scene.standing
+    own = {n.casefold(): n for n in (*standing.places, *standing.lines, *standing.batches, *standing.cultures)}
+    own |= {p.casefold(): p for p in names.people}
+    if word in own or names.batch_ids.get(word) or scene.words.weekdays(word) or scene.words.day(word):
+        return Taken(answer=f"“{word}” already means something here; choose another word. Nothing was changed.")
+    if len(parts) == 1 and (parts[0] in DOMAIN or is_everyday(parts[0])) and word not in standing.words:
+        return Taken(answer=f"“{word}” is a word notes are read by; choose another, or two words. Nothing was changed.")
+    meant = scene.words.where(word)
+    already = standing.words.get(word) or (meant and (say.places(meant.places) or meant.batch or meant.line))
+    if already == means:
+        return Taken(answer=f"“{word}” already means {means}.")
+    if already:
+        options = (("yes", (event.outside(),)), ("no", ()))
+        return Taken(asked=Asked(f"“{word}” already means {already}. Shall it mean {means}?", scene.now, options))
+    return Taken((event,), (f"“{word}” means {means} from now on.",))
+
+
+# ---- shown
+
+_SHOW = re.compile(
+    r"^(?:(?:show|list|tell)(?: me)? |what(?:'s|s| is) |see )?(?:the |my |our )?(?:whole )?routine"
+    r"(?: (?:for|in|of|with) (?P<for>.+))?$"
+)
+_DOES = re.compile(r"^what (?:does (?P<who>[^\W\d_]+) do|do (?P<i>i) do)$")
+_WORDS = re.compile(
+    r"^(?:show |list )?(?:me )?(?:the |my |our )?(?:words|taught words|names)(?: you know)?$|^what words do you know$"
+)
+_THAT_NOTE = r"(?:that|it|this|my last note|the last note|my note)"
+_HOW = re.compile(
+    rf"^how did you (?:read|understand|take) {_THAT_NOTE}$|^how (?:was|were) {_THAT_NOTE} (?:read|understood|taken)$"
+    r"|^word by word$|^show how (?:you read that|that was read)$"
+)
+
+
+def _shown(text: str, scene: Scene, book: RoomBook, message: Message, reader: Reader) -> Taken | None:
+    if hit := _SHOW.match(text):
+        if not hit["for"]:
+            return Taken(answer=routine_of_room(scene.standing, book, scene.now))
+        if person := scene.words.person(hit["for"]):
+            return Taken(answer=routine_of_person(person, scene.standing, scene.now))
+        where = scene.words.where(hit["for"])
+        if where is None:
+            return None
+        if where.room:
+            return Taken(answer=routine_of_room(scene.standing, book, scene.now))
+        places = list(where.places)
+        if not places:
+            places = [
+                p for p in scene.standing.places
+                if any(where.batch == h.group or where.line == h.line for h in scene.standing.at_place(p))
+            ]  # fmt: skip
+        told = [routine_of_place(p, scene.standing, book, scene.now) for p in places[:4] if not p.startswith("all ")]
+        return Taken(answer="\n".join(told)) if told else None
+    if hit := _DOES.match(text):
+        person = scene.speaker if hit["i"] else scene.words.person(hit["who"])
+        return Taken(answer=routine_of_person(person, scene.standing, scene.now)) if person else None
+    if _WORDS.match(text):
+        known = [f"“{word}” means {means}." for word, means in scene.standing.words.items() if means]
+        return Taken(
+            answer="\n".join(known) or "No words were taught yet; say “call tank 14 the big one”, for instance."
+        )
+    if _HOW.match(text):
+        return Taken(answer=word_by_word(book, message, scene.now, reader))
+    return None
+
+
+# ---- trips
+
+_TRIP = re.compile(
+    r"^(?:i'm |i am |we're |we are |i'll be |we'll be )?(?:away|gone|out of town|on holiday|on vacation|traveling) "
+    r"(?P<days>.+?)(?:(?:\s*[,:;.]\s*|\s+)(?:and )?(?:(?P<who>[^\W\d_]+) (?:does|do|minds|looks after|takes) "
+    r"(?:it|it all|everything|the room|that|the fish)|(?:a )?list for (?P<list>[^\W\d_]+)))?$"
+)
+_LIST = re.compile(r"^(?:the |a |trip )?list for (?P<who>[^\W\d_]+)$|^(?:the )?trip list$")
+
+
+def _trip(text: str, scene: Scene, book: RoomBook) -> Taken | None:
+    if hit := _LIST.match(text):
+        return _list_again(hit["who"], scene, book)
+    hit = _TRIP.match(text)
+    days = scene.words.days(hit["days"]) if hit else None
+    if not hit or days is None or days.first < scene.now.date():
+        return None
+    if (days.last - days.first).days >= LONGEST:
+        return Taken(answer=f"That is more than {LONGEST} days, too long for one list; say it in parts.")
+    person = _who(hit["who"] or hit["list"], scene)
+    keys = days.keys() | ({"person": person} if person else {})
+    events = [RoutineSet(what="away", **keys)]
+    if person:
+        events.append(RoutineSet(what="who", value="all", **keys))
+    text = trip_list(scene.standing, book, days.first, days.last, person=person)
+    more = () if person else ("Say who does it, and it is put down as theirs.",)
+    return Taken(tuple(events), (text, *more))
+
+
+def _list_again(named: str | None, scene: Scene, book: RoomBook) -> Taken | None:
+    """The list of the trip said last, as it was made: without what the trip itself changed."""
+    trips = [
+        (kept.event, days)
+        for kept in scene.standing.settings
+        if isinstance(kept.event, RoutineSet) and kept.event.what == "away" and (days := _span(kept.event))
+        if days.last >= scene.now.date()
+    ]
+    person = _who(named, scene) if named else None
+    if not trips:
+        return (
+            Taken(answer="No trip is put down; say “away 12th to 15th, Ivo does it”, for instance.")
+            if named is None or (person in scene.words.names.people)
+            else None
+        )
+    event, days = trips[-1]
+    return Taken(answer=trip_list(scene.standing, book, days.first, days.last, person=person or event.person))
+
+
+def _span(event: RoutineSet) -> Days | None:
+    try:
+        return Days(dt.date.fromisoformat(event.from_ or ""), dt.date.fromisoformat(event.to or ""))
+    except ValueError:
+        return None
+
+
+def _who(said: str | None, scene: Scene) -> str | None:
+    if said is None:
+        return None
+    return scene.words.person(said) or say.first_up(said)

@@ -1,0 +1,195 @@
+"""“Later”, “skip today”, “not tank 7 till Thursday”, “Ivo does that”: what waits is put off or handed over.
+
+Words that point back (“that”, “later”) mean the list or the reminder said last; of several things it is asked which.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from bot import sentences as say
+from bot.chores import SOON, WITH_WATER, due_list, in_a_row
+from bot.language import Reader
+from bot.questions import Asked
+from bot.routine_orders import Scene, Taken
+from bot.routine_words import Days, Order
+from shared.events import RoutineSet, TaskPutOff
+from shared.routine import DueTask
+from shared.tasks import TWO_HOURS
+from storage.journal import Message, RoomBook
+
+FRESH = dt.timedelta(hours=3)  # so long a list or a reminder is what “later” means
+LATER = dt.timedelta(hours=2)  # house rule, no source
+MOST_CHOICES = 5
+_LATER = re.compile(r"^(?:later|not now|remind me later|do (?:it|that) later|in a bit|later today)$")
+_SKIP = re.compile(r"^(?:skip|leave|snooze|put off|postpone|not|move)(?: (?:it|that|this|them|those))?$")
+_SKIP_WHAT = re.compile(r"^(?:skip|leave|snooze|put off|postpone|not|don't do|no) (?:the )?(?P<what>.+)$")
+_HAND = re.compile(r"^(?P<who>[^\W\d_]+) (?:does|do|takes|take|gets) (?:it|that|this|those|them)(?P<all> all)?$")
+
+
+def waiting(book: RoomBook, scene: Scene, message: Message, reader: Reader) -> list[DueTask]:
+    """What the last word in this chat was about: the list just shown, or the reminder just sent; [] where neither."""
+    kept = book.messages(person=message.person, limit=6, newest_first=True)
+    last = next((m for m in kept if m.chat == message.chat and m.delivery != message.delivery), None)
+    listed = None
+    if last and scene.now - last.sent <= FRESH:
+        query = reader.read(last.text, last.sent.astimezone(scene.now.tzinfo)).query
+        listed = last.sent if query and query.about == "due" else None
+    reminded = _reminded(book, scene, message)
+    if reminded and (last is None or reminded[0] > last.sent):
+        return [reminded[1]]
+    if listed is None:
+        return []
+    tasks = due_list(scene.standing, book, scene.now)
+    ready = [t for t in tasks if _utc(t.due) <= _utc(scene.now) + SOON]
+    if not ready and tasks:
+        first = min(_utc(t.due) for t in tasks)
+        ready = [t for t in tasks if _utc(t.due) <= first + SOON]
+    return ready
+
+
+def _reminded(book: RoomBook, scene: Scene, message: Message) -> tuple[dt.datetime, DueTask] | None:
+    """The reminder sent last to this person, while it still waits."""
+    sent = [
+        c
+        for day in (scene.now, scene.now - FRESH)
+        for c in book.claims("reminder", f"{day:%Y-%m-%d}")
+        if c.key.endswith(f":{message.person}") and dt.timedelta(0) <= scene.now - c.claimed <= FRESH
+    ]
+    if not sent:
+        return None
+    newest = max(sent, key=lambda c: c.claimed)
+    tasks = [t for t in due_list(scene.standing, book, scene.now) if t.text]
+    found = [t for t in tasks if newest.key.startswith(f"{t.due:%Y-%m-%dT%H:%M}:")]
+    return (newest.claimed, found[0]) if found else None
+
+
+def put_off_order(order: Order, scene: Scene, book: RoomBook, message: Message, reader: Reader) -> Taken | None:
+    """The putting off or handing over an order asks for, if it is one."""
+    if order.where.room and not order.weekday:
+        if _LATER.match(order.core) and (order.days is None or order.days.first == scene.now.date()):
+            return _point(waiting(book, scene, message, reader), scene, "Put off which?", _at_later(scene))
+        if _SKIP.match(order.core) and order.days and order.core != "no":
+            until = _until(order.days, scene)
+            return _point(waiting(book, scene, message, reader), scene, "Put off which?", (until, None))
+        if hit := _HAND.match(order.core):
+            person = scene.speaker if hit["who"] == "i" else scene.words.person(hit["who"])
+            tasks = waiting(book, scene, message, reader) if person else []
+            return _hand_over(tasks, person, order.days, scene, bool(hit["all"])) if person and tasks else None
+    hit = _SKIP_WHAT.match(order.core)
+    if not hit or order.days is None or order.weekday:
+        return None
+    until = _until(order.days, scene)
+    if found := scene.words.chore(hit["what"]):
+        if found[1] or order.core.startswith("no ") or order.days.first > scene.now.date():
+            return None
+        keys: dict[str, Any] = dict(order.where.keys())
+        places = keys.pop("places", None) or [keys.pop("place", None)]
+        if keys:
+            return None
+        events = [TaskPutOff(task=t, place=p, date=until) for p in places for t in found[0]]
+        return Taken(
+            tuple(events), (f"{hit['what'].capitalize()}{_in(places)} put off to {say.day(until, scene.now.date())}.",)
+        )
+    where = scene.words.where(hit["what"]) if order.where.room else None
+    if where is None or not where.places or order.core.startswith(("no ", "don't")):
+        return None
+    return _places(where.places, until, scene, book)
+
+
+def _places(places: Sequence[str], until: dt.date, scene: Scene, book: RoomBook) -> Taken | None:
+    """Everything of some places but their daily care; that is only put off when it is all there is, and asked."""
+    tasks = due_list(scene.standing, book, scene.now, days=max(1, (until - scene.now.date()).days))
+    here = [t for t in tasks if t.place in places]
+    by_days = [t for t in here if t.grace != TWO_HOURS]
+    named, day = say.first_up(say.places(places)), say.day(until, scene.now.date())
+    if not here:
+        return Taken(answer=f"Nothing is due in {say.places(places)} before {day}.")
+    if not by_days:
+        daily = in_a_row(here, bare=True)
+        options = (("yes", _events(here, until, None)), ("no", ()))
+        question = f"Only daily care is due there: {daily}. Leave even that till {day}?"
+        return Taken(asked=Asked(question, scene.now, options))
+    stays = ", daily care goes on" if len(by_days) < len(here) else ""
+    return Taken(
+        tuple(TaskPutOff.model_validate(raw) for raw in _events(by_days, until, None)),
+        (f"{named}: {in_a_row(by_days, bare=True)} put off to {day}{stays}.",),
+    )
+
+
+def _point(tasks: Sequence[DueTask], scene: Scene, question: str, until: tuple[dt.date, str | None]) -> Taken | None:
+    """One thing on the list is put off at once; of several it is asked which."""
+    groups = _groups(tasks)
+    if not groups:
+        return None
+    if len(groups) == 1:
+        ((label, mine),) = groups.items()
+        events = tuple(TaskPutOff.model_validate(raw) for raw in _events(mine, *until))
+        when = say.day(until[0], scene.now.date()) + (f" {until[1]}" if until[1] else "")
+        return Taken(events, (f"Put off to {when}: {label}.",))
+    options = [(label, _events(mine, *until)) for label, mine in list(groups.items())[:MOST_CHOICES]]
+    options.append(("all of it", _events(tasks, *until)))
+    return Taken(asked=Asked(question, scene.now, tuple(options)))
+
+
+def _hand_over(tasks: Sequence[DueTask], person: str, days: Days | None, scene: Scene, all_: bool) -> Taken:
+    days = days or Days(scene.now.date(), scene.now.date())
+
+    def given(mine: Iterable[DueTask]) -> tuple[dict[str, Any], ...]:
+        keys = {"kind": "setting", "what": "who", "person": person, **days.keys()}
+        found = [{**keys, "value": t.task, **_spot(t)} for t in mine]
+        return tuple({str(raw): raw for raw in found}.values())
+
+    groups = _groups(tasks)
+    if len(groups) == 1 or all_:
+        events = tuple(RoutineSet.model_validate(raw) for raw in given(tasks))
+        when = say.day(days.first, scene.now.date())
+        return Taken(events, (f"{person}, {when}: {in_a_row(tasks)}.",))
+    options = [(label, given(mine)) for label, mine in list(groups.items())[:MOST_CHOICES]]
+    options.append(("all of it", given(tasks)))
+    return Taken(asked=Asked(f"Which is {person}'s?", scene.now, tuple(options)))
+
+
+def _groups(tasks: Sequence[DueTask]) -> dict[str, list[DueTask]]:
+    """Tasks by chore as a list shows them, an egg tub's look and picking with its fresh water."""
+    tubs = {t.place for t in tasks if t.task == "egg_water"}
+    by_key: dict[tuple[str, str], list[DueTask]] = {}
+    for task in tasks:
+        with_water = task.task in WITH_WATER and task.place in tubs and not task.text
+        by_key.setdefault(("egg_water" if with_water else task.task, task.text or ""), []).append(task)
+    return {in_a_row(mine).partition(";")[0].removeprefix("! "): mine for mine in by_key.values()}
+
+
+def _events(tasks: Iterable[DueTask], date: dt.date, time: str | None) -> tuple[dict[str, Any], ...]:
+    keys = {"kind": "snooze", "date": date.isoformat(), **({"time": time} if time else {})}
+    found = [{**keys, "task": t.text or t.task, **_spot(t)} for t in tasks]
+    return tuple({str(raw): raw for raw in found}.values())
+
+
+def _spot(task: DueTask) -> dict[str, str]:
+    if task.task in ("check_hatch",) and task.batch and task.text:
+        return {"batch": task.batch}
+    return {"place": task.place} if task.place else {"batch": task.batch} if task.batch else {}
+
+
+def _at_later(scene: Scene) -> tuple[dt.date, str | None]:
+    """Two hours on; late in the evening the next morning."""
+    later = scene.now + LATER
+    return (later.date(), f"{later:%H:%M}") if later.date() == scene.now.date() else (later.date(), None)
+
+
+def _until(days: Days, scene: Scene) -> dt.date:
+    """The day what was put off comes back: after today; a single day to come is that day."""
+    return days.back if days.first <= scene.now.date() else days.first
+
+
+def _in(places: Sequence[str | None]) -> str:
+    named = say.places([p for p in places if p])
+    return f" in {named}" if named else ""
+
+
+def _utc(moment: dt.datetime) -> dt.datetime:
+    return moment.astimezone(dt.UTC)
