@@ -316,8 +316,10 @@ def owed(sentences: list[Sentence], teller: Teller) -> Doubt | None:
         ]
         named = [t for t in tags if t.kind in ("place", "batch", "line", "size", "culture") and (t.value or t.note)]
         hinted = [
-            t for t in sentence.tags if t.kind in ("place", "batch", "line", "size", "culture") and (t.value or t.note)
-        ]
+            t
+            for t in sentence.tags
+            if t.kind in ("place", "batch", "line", "size", "culture") and (t.value or t.note) and t.note != "quoted"
+        ] or [t for t in tags if t.says("group") and any(a.kind in ("pct", "vol", "frac", "amount") for a in tags)]
         about = named or near or hinted
         near = named or hinted or (near if len(sentence.tags) < 12 else [])
         own = any(t.kind == "person" and t.value in teller.names.people for t in sentence.tags)

@@ -406,7 +406,15 @@ def sees_bad(part: Part, teller: Teller) -> Sight | None:
         if part.noun("fry") and not part.noun("eggs"):
             return None
         return Sight(6, (*strong, *weak, *part.noun("eggs"), *part.cues("pull", "dead", "lost", "count")))
-    if weak and _numbers(part) and (part.noun("eggs") or egg_places(part, teller)):
+    if (
+        weak
+        and _numbers(part)
+        and (
+            part.noun("eggs")
+            or egg_places(part, teller)
+            or (part.before is not None and part.tags[0].word in ("which", "of") and teller.context.kind == "pull")
+        )
+    ):
         return Sight(5, (*weak, *part.noun("eggs"), *part.cues("pull", "dead", "lost", "count")))
     if part.noun("eggs") and part.cues("dead", "lost") and _numbers(part) and not part.kind("line"):
         return Sight(5, (*part.noun("eggs"), *part.cues("dead", "lost", "pull")))
@@ -514,6 +522,9 @@ def sees_hatch(part: Part, teller: Teller) -> Sight | None:
 
 
 def tell_hatch(group: Group, teller: Teller) -> None:
+    if len(group.kind("clock")) > 1 and "by" in group.words():
+        teller.ask(group, "How many hatched in all?", "count", {"kind": "hatch"})
+        return
     for tag in group.kind("ordinal"):
         if tag.value == 1:
             tag.kind = "num"

@@ -150,6 +150,11 @@ def tell_death(group: Group, teller: Teller) -> None:
             w in words for w in ("a", "an", "another", "the", "her", "him", "his", "she", "he", "male", "female")
         ) and not any(w in words for w in ("some", "few", "several", "lots", "many", "all", "fish", "deads"))
         plural = group.noun("fry", "juveniles", "adults", "fish") and not any(t.word in ("one",) for t in group.tags)
+        if re.search(
+            r"\b(a|another|one)( \w+)?( \w+)? (fry|fish|juvenile|juvie|juv|adult|baby|youngster|runt)\b", group.text()
+        ):
+            one, plural = True, []
+            words = [*words, "one"]
         one = one or "one of the" in group.text()
         singular = [
             t for t in group.tags if t.kind == "lex" and t.says("noun", "male", "female") and not t.word.endswith("s")

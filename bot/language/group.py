@@ -317,7 +317,7 @@ class Group:
             prev = tags[n - 1].word if n > 0 and tags[n - 1].kind != "place" else ""
             nxt = tags[n + 1].word if n + 1 < len(tags) else ""
             as_place = False
-            if ids and prev in ("other", "others", "another", "remaining", "further", "extra"):
+            if ids and prev in ("other", "others", "another", "remaining", "further", "extra", "which"):
                 ids = ()
             if ids:
                 if mode == "place":

@@ -324,6 +324,39 @@ def question_for(sentence: Sentence, tags: list[Tag]) -> Doubt:
     return Doubt(words, f"I am not sure about “{what}”. How should I write it down?", (), "kind", None)
 
 
+def _said_twice(sentence: Sentence, its: list[Raw], teller: Teller) -> list[Tag]:
+    """Numbers said more often than the events hold them: "two dead, two missing" told as one event of two."""
+    out: list[Tag] = []
+    seen: dict[float, list[Tag]] = {}
+    for part in sentence.parts:
+        if part.muted or part.asks or part.has("count", "left") or _left_in(part):
+            continue
+        for tag in part.tags:
+            if tag.kind == "num" and tag.low is None and not tag.claimed and tag.note != "quoted":
+                seen.setdefault(float(tag.value), []).append(tag)
+    for value, tags in seen.items():
+        if len(tags) < 2:
+            continue
+        uses = 0
+        for raw in its:
+            for key, held in raw.items():
+                if key.startswith("_") or isinstance(held, bool):
+                    continue
+                if isinstance(held, (int, float)):
+                    uses += value in (
+                        float(held),
+                        round(float(held) * 9 / 5 + 32, 0),
+                        round(float(held) * 9 / 5 + 32, 1),
+                    )
+                elif isinstance(held, str):
+                    uses += held in teller.names.by_id.get(str(value).removesuffix(".0"), ())
+                elif isinstance(held, (list, tuple)):
+                    uses += sum(h in teller.names.by_id.get(str(value).removesuffix(".0"), ()) for h in held)
+        if uses < len(tags):
+            out += tags[uses:] or tags[-1:]
+    return out
+
+
 def guard(sentences: list[Sentence], teller: Teller, asked: set[int]) -> None:
     """Hold back the events of a sentence in which a number or place was left over, and ask."""
     if any(e["kind"] in ("undo", "fix") for e in teller.events):
@@ -364,6 +397,8 @@ def guard(sentences: list[Sentence], teller: Teller, asked: set[int]) -> None:
             loose += _places_left(part, said) if its or part.has(*SIGNS) else []
             if id(part) not in teller.read and _untold(part):
                 loose += part.cues(*STRONG)
+        if its and not loose:
+            loose = _said_twice(sentence, its, teller)
         if (
             its
             and loose

@@ -140,7 +140,7 @@ def asks(sentence: Sentence) -> bool:
         and len(sentence.parts) > 1
         and not _ASKING.match(sentence.parts[0].text())
         and any(part_asks(p) for p in sentence.parts[1:])
-        and any(t.kind in ("num", "pct", "vol") for t in sentence.parts[0].tags)
+        and (any(t.kind in ("num", "pct", "vol") for t in sentence.parts[0].tags) or _tells(sentence.parts[0]))
     ):
         return False
     if sentence.stop == "?":
@@ -176,6 +176,15 @@ def asks(sentence: Sentence) -> bool:
             )
         )
     return False
+
+
+def _tells(part: Part) -> bool:
+    """Whether a clause says of a place or fish that something was done."""
+    done = any(
+        t.senses.get("cue") and (t.word.endswith("ed") or t.word in ("fed", "did", "lost", "sold", "put"))
+        for t in part.tags
+    )
+    return done and bool(part.kind("place", "batch", "line") or part.sense("group"))
 
 
 def part_asks(part: Part) -> bool:

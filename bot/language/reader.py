@@ -62,7 +62,7 @@ class Reader:
         tagger = Tagger(self.names, text, sent)
         teller = Teller(self.names, sent, all_tags=tagger.tags, words=tagger.words)
         _mend_slips(tagger.tags, self.names)
-        sentences = sentences_of(tagger.tags, self.names)
+        sentences = _cut_at_reminders(sentences_of(tagger.tags, self.names))
         query = self._tell(sentences, teller)
         if query is None and len(sentences) == 1 and (about := sum_asked(text)):
             # Words that ask for a sum log nothing, however much they sound like a chore.
@@ -177,7 +177,9 @@ class Reader:
                 done.append(sentence)
                 continue
             if asks(sentence):
-                made = self._question(sentence, teller, sentence.tags)
+                first = _first_question(sentence)
+                made = self._question(sentence, teller, first) if first else None
+                made = made or self._question(sentence, teller, sentence.tags)
                 if made is not None:
                     queries.append(made)
                     done.append(sentence)
@@ -205,6 +207,9 @@ class Reader:
                 for raw in settings:
                     raw["_sentence"] = id(sentence)
                     teller.events.append(raw)
+                if settings and len(sentence.parts) > 1 and sentence.stop == "?" and part_asks(sentence.parts[-1]):
+                    made = self._question(sentence, teller, sentence.parts[-1].tags)
+                    queries.extend([made] if made is not None else [])
                 done.append(sentence)
                 continue
             parts: list[Part] = []
@@ -1039,6 +1044,47 @@ class Reader:
         return event_from(raw)
 
 
+_SECOND = re.compile(r"^(is|are|when|what|how|does|do|did|has|have|can|should|which|who|where)\b")
+
+
+def _first_question(sentence: Sentence) -> list[Tag]:
+    """The first of two questions asked in one breath; empty when there is one."""
+    for n, part in enumerate(sentence.parts):
+        before = sentence.parts[:n]
+        if n and part.joiner in ("and", ",") and _SECOND.match(part.text()) and sum(len(p.tags) for p in before) > 3:
+            return [t for p in before for t in p.tags] if _SECOND.match(before[0].text()) else []
+    return []
+
+
+def _cut_at_reminders(sentences: list[Sentence]) -> list[Sentence]:
+    """A reminder asked for after what was done ("fed all, and remind me to …") is a sentence of its own."""
+    out: list[Sentence] = []
+    for sentence in sentences:
+        cut = next((n for n, p in enumerate(sentence.parts) if n and p.tags and p.tags[0].says("cue", "remind")), 0)
+        before = sentence.parts[:cut]
+        did = [
+            t
+            for p in before
+            for t in p.tags
+            if (
+                t.senses.get("cue")
+                and (t.word.endswith("ed") or t.word in ("fed", "did", "lost", "sold", "bought"))
+                and t.note != "muted"
+            )
+            or t.kind == "pct"
+        ]
+        ahead = any(t.kind == "day" and t.value.future for p in before for t in p.tags)
+        if not did or ahead or any(p.muted for p in before):
+            out.append(sentence)
+            continue
+        rest = sentence.parts[cut:]
+        at = next(n for n, t in enumerate(sentence.tags) if t is rest[0].tags[0])
+        out.append(replace(sentence, parts=before, tags=sentence.tags[:at], stop=","))
+        out.append(replace(sentence, parts=rest, tags=sentence.tags[at:]))
+        before[-1].after, rest[0].before = None, None
+    return out
+
+
 def _about_these(query: Query, events: list[Raw], sentence: Sentence) -> Query:
     """A question beside what was just told is about that: "…, when was the one before?"."""
     spots = {str(p) for e in events for p in (e.get("places") or ([e["place"]] if e.get("place") else []))}
@@ -1229,7 +1275,7 @@ _WANTS = {
 def _fits_on(part: Part, kind: str, teller: Teller, current: list[Part]) -> bool:
     """Whether a clause without a sign goes on telling of a kind."""
     if part.kind("day", "clock") and not part.kind("num", "place", "batch") and not part.kind("person"):
-        return True
+        return not part.sense("item") or kind == "service"
     if (kind == "new_place" and part.noun("fry", "eggs", "adults")) or (kind == "new_place" and part.sense("role")):
         return True
     if any(t.word in ("nothing", "none", "nada", "zip") for t in part.tags) and kind in ("pull", "bad_eggs"):
@@ -1446,6 +1492,14 @@ def _sentence_clock(sentence: Sentence) -> Clock | None:
         before = sentence.tags[n - 1].word if n else ""
         if before in ("until", "after", "by", "before"):
             return None
+        last = sentence.parts[-1] if len(sentence.parts) > 2 else None
+        if (
+            n > 4
+            and last is not None
+            and any(t is tag for t in last.tags)
+            and (last.senses_cue() or last.sense("item"))
+        ):
+            return None  # said of the last thing alone
         return tag.value  # type: ignore[no-any-return]
     return None
 

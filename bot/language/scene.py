@@ -622,7 +622,7 @@ def _guard(part: Part, names: Names) -> None:
                 _mute(tags[n + 1 : n + 3])
                 continue
             _mute(tags[n + 1 : n + 6])
-            if tag.word in (
+            if tag.says("guard", "forgot") or tag.word in (
                 "didn't",
                 "didnt",
                 "haven't",
@@ -660,6 +660,10 @@ def _guard(part: Part, names: Names) -> None:
         for tag in tags:
             if tag.says("cue", "bought") and not tag.says("cue", "pull"):
                 tag.note = "muted"  # gear is bought, no fish came
+    if any(t.kind == "deg" for t in tags):
+        for tag in tags:
+            if tag.word in ("down to", "is down to"):
+                tag.note = "muted"  # the room down to 17 °C
     if any(t.word in ("due", "overdue", "missed") for t in tags) and not any(t.says("cue", "hold") for t in tags):
         _mute(tags)
     for n, tag in enumerate(tags):

@@ -391,6 +391,10 @@ class Tagger:
             if n > 1 and before == "the" and self.tags[n - 2].word == "of" and after in ("eggs", "fry", "fish", "egg"):
                 tag.kind, tag.note = "word", "idle"
                 continue
+            heads = self.tags[n + 1] if n + 1 < len(self.tags) else None
+            if heads is not None and heads.says("noun", "tank") and heads.word.endswith("s") and tag.low is None:
+                tag.kind, tag.note = "word", "idle"  # "did three bowls"
+                continue
             if n and before in _ARTICLES and n + 1 < len(self.tags) and self.tags[n + 1].says("group"):
                 tag.kind, tag.note = "word", "idle"  # "the three egg tubs"
                 continue
@@ -402,7 +406,12 @@ class Tagger:
             ):
                 tag.kind, tag.note = "word", "idle"  # "15 of the 24"
                 continue
-            if n > 1 and before == "which" and self.tags[n - 2].word == "of":
+            if (
+                n > 1
+                and before == "which"
+                and self.tags[n - 2].word == "of"
+                and not any(t.says("cue", "bad", "bad_weak", "dead", "eyed", "hatch") for t in self.tags[n + 1 : n + 4])
+            ):
                 tag.kind, tag.note = "word", "idle"  # "80, of which 3 were small"
                 continue
             if n > 1 and before == "take" and self.tags[n - 2].word in ("or", "and"):
@@ -856,6 +865,12 @@ class Tagger:
         if heads is None:
             return self._bare_ident(at)
         cut = head_at + 1
+        if (
+            self.w(cut) in ("marked", "labelled", "labeled", "numbered")
+            and cut + 1 < len(self.items)
+            and self.items[cut + 1].num is not None
+        ):
+            cut += 1
         if self.w(cut) in ("with", "marked", "labelled", "labeled") and self.w(cut + 1) in (
             "the",
             "a",
@@ -1774,6 +1789,8 @@ class Tagger:
         word = " ".join(self.words[at : at + size])
         if word == "leaves" and self.w(at - 1) in ("that", "which", "this", "so", "and") and at + 1 < len(self.items):
             entries = [("cue", "left")]  # "that leaves nineteen"
+        if word in ("had", "got", "have") and self.w(at + 1) == "to" and is_everyday(self.w(at + 2)):
+            return None  # "had to wait"
         if word == "leaving" and at + 1 < len(self.items) and self.items[at + 1].num is not None:
             entries = [("cue", "left")]
         senses: dict[str, set[str]] = {}

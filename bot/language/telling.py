@@ -227,9 +227,10 @@ class Teller:
                 and raw.get("food")
                 and old["_group"].sentence == raw["_group"].sentence
                 and old.get("except") == raw.get("except")
-                and old["_clock"] == raw["_clock"]
+                and old["_clock"] in (None, raw["_clock"])
             ):
                 old["food"] = raw["food"]
+                old["_clock"] = raw["_clock"]
                 return old
             if (
                 kind == "dose"

@@ -520,6 +520,9 @@ def tell_hold(group: Group, teller: Teller) -> None:
     if line is None and places:
         held = teller.names.lines_in(places[0])
         line = held[0] if len(held) == 1 else None
+    seen = teller.context.values.get("person")
+    if who is None and group.words() & {"her", "him", "them"} and seen and seen not in teller.names.people:
+        who = str(seen) if teller.context.values.get("person_sentence") == group.sentence else None
     partial = {"kind": "reserve", "buyer": who, "line": line, "count": count}
     previous = teller.context.event
     if (
