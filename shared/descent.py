@@ -39,7 +39,8 @@ def open_batch(standing: Standing, entry: Entry) -> None:
         standing.batches[entry.batch] = batch
         standing.last_batch = max(standing.last_batch, number_in(entry.batch))
     batch.touched = max(batch.touched, entry.said)
-    batch.opened = min(batch.opened, entry.at)
+    if entry.at < batch.opened:
+        batch.opened = entry.at
     if joined and joined is not batch:
         _join(standing, batch, joined)
         return
@@ -56,7 +57,8 @@ def open_batch(standing: Standing, entry: Entry) -> None:
             batch.layings.append(laying)
     elif entry.laid_to:
         batch.laid_to = max(batch.laid_to, entry.laid_to) if batch.laid_to else entry.laid_to
-    _descend(standing, batch)
+    if spots or entry.laid_from or (batch.parents and not batch.layings):
+        _descend(standing, batch)
 
 
 def _join(standing: Standing, batch: Batch, joined: Batch) -> None:

@@ -69,9 +69,12 @@ def _take(standing: Standing, entry: Entry, posting: Posting, source: Holding | 
         source.estimated = True
     else:
         source.count -= count
-    source.male = max(0, source.male - posting.male)
-    source.female = max(0, source.female - posting.female)
-    if not source.counted and count is not None:  # any of the unsexed ones lost may be of those once sexed
+    if posting.male or posting.female:
+        source.male = max(0, source.male - posting.male)
+        source.female = max(0, source.female - posting.female)
+    if (
+        count is not None and (source.male or source.female) and not source.counted
+    ):  # any of the unsexed ones lost may be of those once sexed
         unsaid = max(0, count - posting.male - posting.female)
         source.male, source.female = max(0, source.male - unsaid), max(0, source.female - unsaid)
     _sexed(source, posting)
@@ -92,9 +95,10 @@ def _put(standing: Standing, entry: Entry, posting: Posting, source: Holding | N
         target.count += count
         target.counted = posting.counts or (was_counted and carried)
     target.estimated = target.estimated or posting.estimated or bool(posting.whole and source and source.estimated)
-    target.male += posting.male
-    target.female += posting.female
-    if posting.whole and source is not None:
+    if posting.male or posting.female:
+        target.male += posting.male
+        target.female += posting.female
+    if posting.whole and source is not None and (source.male or source.female):
         target.male += source.male
         target.female += source.female
     _sexed(target, posting)

@@ -10,7 +10,7 @@ import pytest
 from bot.figures import show_json, stock_json
 from bot.hear import hear
 from bot.setup import set_up
-from shared.room import RoomCard
+from shared.room import BatchCard, RoomCard
 from storage.engine import Database
 from storage.journal import Message, RoomBook
 
@@ -70,3 +70,19 @@ def test_stock_shows_the_sexes_and_what_the_fish_are_called(book: RoomBook) -> N
     tell(book, "headcount tank 3: 2 males 4 females")
     held = next(h for h in stock_json(book.standing(), book.info.zone) if h["place"] == "tank 3")
     assert (held["count"], held["male"], held["female"], held["generation"]) == (6, 2, 4, "F2")
+
+
+def test_wild_with_f1_is_asked_in_the_chat_and_the_answer_kept(database: Database, card: RoomCard) -> None:
+    lines = tuple(line.model_copy(update={"generation": "wild"}) for line in card.lines)
+    grown = BatchCard(name="B16", line="gardneri", stage="adults", place="tank 3", count=4, generation="F1")
+    card = card.model_copy(update={"lines": lines, "batches": (*card.batches, grown)})
+    book = set_up(database, card, NOW)[0]
+    person = book.person_named("Rosa").key
+    asked = hear(book, Message("say", "1", "kitchen", person, "pulled mop tank 3, 12 eggs into tub D", NOW))
+    assert "The parents of B24 are wild and F1. What are the young?" in asked.text
+    assert asked.options == ("F1", "F2", "unknown")
+    assert shown(book, "B24")["generation"] == "unknown"
+    told = hear(book, Message("say", "2", "kitchen", person, "F2", NOW))
+    assert told.text == "B24: generation F2."
+    assert shown(book, "B24")["generation"] == "F2"
+    assert book.check() == []
