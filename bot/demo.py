@@ -81,7 +81,7 @@ _STORY: tuple[tuple[int, str, str, str], ...] = (
     (5, "07:20", "Rosa", "mop tank 8, no eggs"),
     (3, "18:00", "Rosa", "2 bad eggs tub B"),
     (2, "18:05", "Rosa", "1 bad egg tub A"),
-    (2, "10:00", "Rosa", "keep 4 gardneri from tank 13 for Lena"),
+    (2, "10:00", "Rosa", "Lena wants 4 of the gardneri from tank 13, reserve them for her"),
 )
 
 
@@ -147,22 +147,24 @@ def _cards(today: dt.date) -> tuple[RoomCard, RoomCard]:
 def _chores(today: dt.date, dice: random.Random) -> Iterator[tuple[int, str, str, str]]:
     """The daily round: water, feeds, readings."""
     for before in range(WEEKS * 7 - 1, 0, -1):
-        yield before, "06:40", "Rosa", "egg tubs changed"
+        if before > 13 or before < 9:  # in between no tub held eggs
+            yield before, "06:40", "Rosa", "egg tubs changed"
         if before <= 20:
+            yield before, "17:45", "Ivo", "25% water change tanks 11 and 12"
             yield before, "12:35", dice.choice(("Rosa", "Ivo")), "fry fed microworms"
         if before % 3 == 1:
-            for tank in (1, 4, 5, 7, 9, 10):
+            for tank in (1, 2, 3, 4, 5, 7, 8, 9, 10):
                 yield before, f"07:{40 + tank}", "Rosa", f"mop tank {tank}, no eggs"
         if before % 3 == 2:
             yield before, "07:40", "Rosa", "fed all the adults flake"
-            yield before, "20:10", "Ivo", f"microworm {dice.choice((1, 2))} fed"
+            yield before, "20:10", "Ivo", f"fed microworm {dice.choice((1, 2))}"
         if before % 2 == 1:
             yield before, "19:10", "Rosa", "40% water change tanks 13 and 14"
         if before % 3 == 0:
             yield before, "18:40", "Rosa", f"temps t1-3 {' '.join(str(dice.randint(72, 76)) for _ in range(3))}"
         if before % 7 == 2:
             yield before, "19:30", "Ivo", "30% water change tanks 1 to 10"
-            yield before, "07:55", "Rosa", "peat out of tank 6 and bagged"
+            yield before, "07:55", "Rosa", "collected the peat from tank 6"
             yield before, "19:50", "Rosa", f"tank 13 nitrate {dice.choice((20, 20, 30, 40))}"
 
 

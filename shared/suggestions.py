@@ -32,6 +32,8 @@ def suggest(stop: Stop) -> None:
 def _keep_apart(stop: Stop) -> None:
     """Groups in one place that nobody can tell apart later, or of which one eats the other."""
     groups = [h for h in stop.held if h.stage != "adults"]
+    if stop.place.startswith("peat"):  # each batch lies in a bag of its own
+        return
     if len(groups) < 2:
         return
     days = stop.number("apart_days", stop.spot([]))
