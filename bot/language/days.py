@@ -218,6 +218,8 @@ def day_at(items: list[Item], at: int, sent: dt.datetime, day_first: bool) -> tu
         return (2, Day(1, part=part2, future=True)) if part2 else (1, Day(1, future=True))
     if word == "day" and after == "before" and third == "yesterday":
         return 3, Day(-2)
+    if word in ("night", "evening") and after == "before" and third == "last":
+        return 3, Day(-2, part="pm")
     if word == "day" and after == "after" and third == "tomorrow":
         return 3, Day(2, future=True)
     if word == "last" and after == "week" and third in WEEKDAYS:

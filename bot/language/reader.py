@@ -442,7 +442,8 @@ class Reader:
                     and any(p.kind("place") for p in current)
                 )
             ):
-                if part.kind("day") and part.kind("place", "num", "size") and any(p.kind("day") for p in current):
+                timed = "day" if part.kind("day") else "clock" if part.kind("clock") and kinds[0] != "feed" else ""
+                if timed and part.kind("place", "num", "size") and any(p.kind(timed) for p in current):
                     its = kinds
                     close()
                     current, kinds = [part], its

@@ -417,6 +417,9 @@ class Tagger:
             if n > 1 and before == "take" and self.tags[n - 2].word in ("or", "and"):
                 tag.kind, tag.note = "word", "idle"
                 continue
+            if after in self.names.head_words and after.endswith("s") and len(after) > 3 and tag.note == "spelled":
+                tag.kind, tag.note = "word", "idle"  # "did three bowls"
+                continue
             idle = (after in _UNCOUNTED and before not in (",", "and", "&")) or before in (
                 "gen",
                 "generation",
