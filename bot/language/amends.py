@@ -281,7 +281,7 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
         ):
             out["buyer"] = tag.value
         elif tag.kind == "num" and "count" not in out and "value" not in out and tag.low is None:
-            if tag.value == 1 and tag.note == "spelled" and before in ("last", "that", "this", "the", "first", "other"):
+            if tag.value == 1 and tag.note == "spelled" and before.split()[-1:] and before.split()[-1] in ("last", "that", "this", "the", "first", "other"):
                 continue
             if (
                 before in ("in", "tank", "from", "for")

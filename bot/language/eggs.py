@@ -79,7 +79,7 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
         and not eggs
         and not mop
         and part.words() & {"those", "them", "it"}
-        and "out" in part.words()
+        and not part.kind("num")
         and teller.context.kind == "bad_eggs"
     ):
         return None
@@ -280,6 +280,7 @@ def tell_pull(group: Group, teller: Teller) -> None:
                 tag.kind, tag.value = "place", (where,)
     nums = [t for t in group.tags if t.kind == "num"]
     none = none or next((t for t in group.tags[:1] if t.word == "nil"), None)
+    none = none or (next((t for t in group.tags if t.word in ("empty", "bare")), None) if group.noun("mop") else None)
     if none is not None and not nums and group.noun("eggs", "mop"):
         none.word = "none"
     group_lines = group.lines()

@@ -111,6 +111,13 @@ def asks(sentence: Sentence) -> bool:
         )
     ):
         return True
+    if (
+        text.endswith(" when")
+        and len(sentence.tags) <= 8
+        and any(t.kind in ("place", "batch", "line") for t in sentence.tags)
+        and not any(t.kind in ("pct", "amount", "money") for t in sentence.tags)
+    ):
+        return True
     if re.match(r"^next (mop|pull|wc|water|feed|change|count|hatch|due)\b", text):
         return True
     if (

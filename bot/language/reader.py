@@ -177,8 +177,8 @@ class Reader:
                 done.append(sentence)
                 continue
             if asks(sentence):
-                first = _first_question(sentence)
-                made = self._question(sentence, teller, first) if first else None
+                leading = _first_question(sentence)
+                made = self._question(sentence, teller, leading) if leading else None
                 made = made or self._question(sentence, teller, sentence.tags)
                 if made is not None:
                     queries.append(made)

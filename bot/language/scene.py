@@ -431,6 +431,14 @@ def _opens(tag: Tag, tags: list[Tag], n: int) -> bool:
         in ("bad", "ok", "okay", "normal", "too", "safe", "enough", "dangerous", "high", "low", "good", "fine", "right")
     ):
         return True
+    if (
+        n > 2
+        and (tag.word in ("put them in", "put those in", "put it in", "popped them in", "popped them into") or (tag.says("cue", "move", "put") and n + 1 < len(tags) and tags[n + 1].word in ("them", "those")))
+        and any(t.kind == "num" for t in tags[:n])
+        and before.word not in ("i", "we", "and", "then", "to", "he", "she", "they", "just", "have", "i've", "also", "ivo")
+        and before.kind not in ("person", "punct")
+    ):
+        return True
     if tag.word in ("fed", "pulled", "changed", "topped off", "moved") and any(
         t.says("cue", "done", "wc") for t in tags[:n]
     ):

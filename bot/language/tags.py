@@ -380,6 +380,9 @@ class Tagger:
                 and (after.kind == "line" or after.says("noun", "eggs", "juveniles", "male", "female"))
             ):
                 tag.kind, tag.value, tag.note = "num", 2.0, "spelled"
+            heard = {"ate": 8.0, "won": 1.0, "fife": 5.0}.get(tag.word)
+            if heard and before.word in ("in", "from") and (after.kind in ("stop", "punct") or after.word in ("and", "is", "was", "had")):
+                tag.kind, tag.value, tag.note, tag.senses = "num", heard, "spelled", {}
 
     def _idle_ones(self) -> None:
         """Numbers that count nothing: "that one", "one of these days", "both tanks"."""
@@ -1792,6 +1795,8 @@ class Tagger:
         word = " ".join(self.words[at : at + size])
         if word == "leaves" and self.w(at - 1) in ("that", "which", "this", "so", "and") and at + 1 < len(self.items):
             entries = [("cue", "left")]  # "that leaves nineteen"
+        if word in ("gave me", "gave us") and self.tags and self.tags[-1].kind in ("place", "line"):
+            entries = [("cue", "gave")]  # the tank gave them: nothing was bought
         if word in ("had", "got", "have") and self.w(at + 1) == "to" and is_everyday(self.w(at + 2)):
             return None  # "had to wait"
         if word == "leaving" and at + 1 < len(self.items) and self.items[at + 1].num is not None:

@@ -310,6 +310,17 @@ def _percent_of_bare(group: Group) -> None:
         if nxt is not None and nxt.word in ("changes", "wcs", "water changes", "times") and n <= 1:
             tag.claimed = "times"
         elif (
+            nxt is not None
+            and nxt.word in ("on", "in", "for")
+            and any(t.kind == "pct" for t in tags[:n])
+            and tag.value in (10, 15, 20, 25, 30, 33, 40, 50, 60, 70, 75, 80, 90)
+            and (tag.note == "spelled" or not group.place_id(tag))
+            and prev is not None
+            and prev.word in ("and", ",", "then")
+            and tag.low is None
+        ):
+            tag.kind = "pct"  # "thirty percent on 14 and twenty on 13"
+        elif (
             prev is not None
             and prev.says("cue", "wc")
             and tag.value in (10, 15, 20, 25, 30, 33, 40, 50, 60, 70, 75, 80, 90)
