@@ -184,6 +184,8 @@ def tell_death(group: Group, teller: Teller) -> None:
     if not seq and not group.kind("line") and not nums and not group.cues("dead") and not teller.context.places:
         return
     out = teller.counted(group, "death", **keys)
+    if not nums and "both" in words and bool(male) != bool(female) and len(out) == 1:
+        out[0].setdefault("count", 2)  # "lost both males"
     for raw in out:
         _check(raw, group, teller)
 

@@ -372,7 +372,8 @@ class Tagger:
 
     def _heard_two(self) -> None:
         """ "lost too lampeyes": a phone's "too" where only a number can stand."""
-        for before, tag, after in zip(self.tags, self.tags[1:], self.tags[2:], strict=False):
+        end = Tag("stop", "", len(self.items), len(self.items))
+        for before, tag, after in zip(self.tags, self.tags[1:], [*self.tags[2:], end], strict=False):
             if (
                 tag.kind == "word"
                 and tag.word in ("too", "to")
@@ -1398,6 +1399,8 @@ class Tagger:
                 continue
             if exact:
                 meant = names.line_words.get(words, ())
+                if not meant and size == 2 and len(words[1]) > 2 and words[1].isalpha():
+                    meant = names.line_words.get(("".join(words),), ())  # "lamp eye"
                 if not meant and size == 2 and words[1] == "i" and self.items[at + 1].raw == "I":
                     meant = names.line_words.get((words[0] + "eye",), ())  # "lamp I", as a phone hears it
                 if not meant and size == 1 and len(words[0]) > 2 and words[0].endswith("'s"):
