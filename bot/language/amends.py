@@ -121,7 +121,7 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
     if not sentences:
         return None
     first = sentences[0]
-    if len(first.tags) <= 3 and len(sentences) > 1 and not any(t.kind in _VALUED for t in first.tags):
+    if len(first.tags) <= 8 and len(sentences) > 1 and not any(t.kind in _VALUED for t in first.tags):
         sentences = sentences[:3]
     else:
         sentences = sentences[:2] if len(first.tags) <= 12 else sentences[:1]
@@ -209,7 +209,7 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
         re.search(r"\b(it|that|they|should) (was|were|should|is|be)\b", text)
     )
     strong = strong or (contrast and bool(re.search(r"\bshould (read|say|have said|have read)\b", text)))
-    strong = strong or (owns_up and contrast and not event)
+    strong = strong or (owns_up and not event and (contrast or bool(re.search(r"\b(it|that|they) should (be|have been|read|say)\b", text))))
     if (
         strong
         or said

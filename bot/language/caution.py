@@ -32,7 +32,7 @@ _TOLD_AS: dict[str, frozenset[str]] = {
         "hold": "reserve release remind snooze setting measure sale",
         "release": "release undo death close_place",
         "harvest": "culture feed pull move",
-        "crash": "culture",
+        "crash": "culture bad_eggs death close_place",
         "bag": "peat",
         "wet": "peat water_change",
         "close": "close_place",

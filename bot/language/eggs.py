@@ -278,7 +278,11 @@ def tell_pull(group: Group, teller: Teller) -> None:
             where = group.place_id(tag) if group._index(tag) > 1 else None
             if where and breeders(teller, where) and not group.counts(tag):
                 tag.kind, tag.value = "place", (where,)
-    nums = [t for t in group.tags if t.kind == "num"]
+    nums = [
+        t
+        for n, t in enumerate(group.tags)
+        if t.kind == "num" and not (none is not None and n and group.tags[n - 1].word in ("in", "from", "mop") and group.place_id(t))
+    ]
     none = none or next((t for t in group.tags[:1] if t.word == "nil"), None)
     none = none or (next((t for t in group.tags if t.word in ("empty", "bare")), None) if group.noun("mop") else None)
     if none is not None and not nums and group.noun("eggs", "mop"):

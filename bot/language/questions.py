@@ -254,6 +254,22 @@ def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
     lines = any(t.kind == "line" for t in tags)
     substance = any(t.says("substance") for t in tags)
     food = any(t.says("food") for t in tags)
+    if re.search(r"\b(chart|graph|plot|plotted)\b", text):
+        return "chart"
+    if re.search(r"\bwhat (sort|kind|kinds|sorts|type) of (things|questions|stuff)\b|\bwhat things can (i|you)\b|\bwhat can i (ask|say)\b", text):
+        return "help"
+    if re.search(r"\bhow long (is it|has it been|it's been|ago|since)\b.*\b(since|ago)?\b", text) and re.search(r"\bsince\b|\bago\b", text):
+        return "last"
+    if re.search(r"\bhow (warm|hot|cold|cool) (was|were|did|has)\b", text):
+        return "history"
+    if re.search(r"\bdid (we|i) (sell|lose|hatch|pull|get|collect|buy)\b.*\b(more|less|fewer|as many|in (january|february|march|april|may|june|july|august|september|october|november|december))\b", text):
+        return "totals"
+    if re.search(r"\bcoming up\b|\bwhat's ahead\b|\bon the cards\b|\boverdue\b", text) and not re.search(r"\beyed\b", text):
+        return "due"
+    if re.search(r"\bdown for\b|\bon order\b|\bwaiting (on|for)\b|\bpromised\b", text) and any(t.kind == "person" for t in tags):
+        return "stock"
+    if re.search(r"\b(free|empty|in use|occupied|vacant|taken)\b", text) and any(t.kind in ("place", "num", "size") for t in tags) and not any(t.says("cue", "sold") for t in tags):
+        return "place"
     if re.search(r"\bwhen\b.*\beggs?\b.*\bdue\b|\beggs?\b.*\bdue\b.*\bwhen\b", text):
         return "hatch"
     if re.search(
@@ -397,6 +413,10 @@ def query_of(tags: list[Tag], teller: Teller, parts: list[Part]) -> Query | None
     """The question a stretch of tags asks; None when it asks nothing the room can answer."""
     text = " ".join(t.word for t in tags)
     about = about_of(text, tags, teller)
+    bare = [t for t in tags if t.kind == "num" and t.low is None]
+    if about is None and len(bare) == 1 and len(tags) <= 7 and Group([Part(tags, "", 0, 0)], teller.names, teller.context).place_id(bare[0]):
+        bare[0].kind, bare[0].value = "place", teller.names.by_id[f"{bare[0].value:g}"]
+        about = "place"  # "how's 7 doing"
     if about is None:
         return None
     names = teller.names

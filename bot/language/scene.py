@@ -402,6 +402,7 @@ def _opens(tag: Tag, tags: list[Tag], n: int) -> bool:
     if tag.word in _OPENERS and tag.kind in ("word", "lex"):
         return (
             before.word not in _HANGS_ON
+            and before.word not in ("do", "did", "does", "should", "can", "could", "will", "would", "shall", "must", "have", "am", "was", "were", "are")
             and not before.says("guard")
             and before.word not in ("here", "morning", "one", "last", "time", "way", "thing", "only")
         )

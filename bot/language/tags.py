@@ -1660,6 +1660,9 @@ class Tagger:
             return Tag("times", value, at, end + 1, word)
         if after in ("times",):
             return Tag("times", value, at, end + 1, word)
+        if before == "x" and item.glued and value <= 6 and any(t.says("cue", "wc", "feed", "changed") or t.says("food") for t in self.tags[-3:]):
+            self.tags[-1].claimed = "x"
+            return Tag("times", value, at, end, word)
         if before == "x" and item.glued and self.tags:
             self.tags[-1].claimed = "x"
         if self._is_time(at):

@@ -216,13 +216,36 @@ _MENDABLE = sorted({p[0] for p in LEXICON if len(p) == 1 and len(p[0]) >= 4 and 
 })  # fmt: skip
 
 
+def _bones(word: str) -> str:
+    """The consonants of a word, repeats once, as hurried thumbs write it."""
+    bare = "".join(c for c in word if c not in "aeiouy")
+    return "".join(c for n, c in enumerate(bare) if not n or bare[n - 1] != c)
+
+
+# Words that are written without their vowels; a skeleton that fits two of them is left as it stands.
+_BONES: dict[str, list[str]] = {}
+for _word in (
+    "how many much what where when should could would have left from with month water changed pulled flake flakes frozen hatched moved counted found filter "
+    "some back sponge large small more need next tomorrow tonight please female male young powder pulling sold bought hold drop drops bloodworms cleaned heater "
+    "temperature tested thermometer medaka everything removed squeezed bagged culture harvested crashed started quarantine percent half third quarter morning "
+    "evening lunch breakfast dinner white fungus fungused clear eyed collected topped treated salt peroxide change changes check lights"
+).split():
+    if _word[0] not in "aeiou":
+        _BONES.setdefault(_bones(_word), []).append(_word)
+
+
 @lru_cache(maxsize=4096)
 def mended(word: str, known: frozenset[str] = frozenset()) -> str:
     """The word as it was probably meant: itself when known, else the one trade word a slip or two away."""
     if word in ABBREVIATIONS:
         return ABBREVIATIONS[word]
+    if len(word) == 3 and word not in DOMAIN and word not in WEEKDAYS and word not in known and word.isalpha() and not set(word) & set("aeiouy") and not is_everyday(word):
+        found = _BONES.get(_bones(word), ())
+        return found[0] if len(found) == 1 else word
     if len(word) < 4 or word in DOMAIN or word in WEEKDAYS or word in known or not word.isalpha() or is_everyday(word):
         return word
+    if len(word) < 8 and not set(word) & set("aeiouy") and len(_BONES.get(_bones(word), ())) == 1:
+        return _BONES[_bones(word)][0]
     allowed = 1 if len(word) < 7 else 2
     if len(word) == 6:
         bones = sorted(c for c in word if c not in "aeiou")

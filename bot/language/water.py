@@ -322,6 +322,14 @@ def _percent_of_bare(group: Group) -> None:
             tag.kind = "pct"  # "thirty percent on 14 and twenty on 13"
         elif (
             prev is not None
+            and prev.kind == "place"
+            and any(t.kind == "pct" for t in tags[:n])
+            and tag.value in (10, 15, 20, 25, 30, 33, 40, 50, 60, 70, 75, 80, 90)
+            and tag.low is None
+        ):
+            tag.kind = "pct"  # "E 50 %, F 50"
+        elif (
+            prev is not None
             and prev.says("cue", "wc")
             and tag.value in (10, 15, 20, 25, 30, 33, 40, 50, 60, 70, 75, 80, 90)
             and (len(group.kind("place")) or len(nums) > 1 or not group.place_id(tag))
