@@ -535,6 +535,9 @@ def tell_done(group: Group, teller: Teller) -> None:
         return
     if not places:
         teller.tell("done", group, task=group.text(), batch=batches[0] if batches else None)
+        groups = group.sense("group")
+        if groups:  # "egg tubs done, 3 drops each": what follows is said of them
+            teller.context.places = (min(groups[0].senses["group"]),)
     for place in places:
         teller.tell("done", group, task=group.text(), place=place)
 
