@@ -68,11 +68,14 @@ def undoes(sentences: list[Sentence]) -> bool:
     """Whether a whole note only takes the last one back."""
     if not sentences:
         return False
+    just = r"\b(take (away|back|out)|remove|delete|undo|scrap|cancel) (what|that thing|the thing|the one|whatever)( that)? (i|we) just (put|said|sent|wrote|logged|typed|told)"
+    if any(re.search(just, sentence.text()) for sentence in sentences):
+        return True
     for sentence in sentences:
         if (
             sentence.stop != "?"
             and re.match(
-                r"^(ivo |rosa |please |pls |sorry |oops |no |ok |can you |could you |, )*(take out|take back|delete|remove|undo|cancel|scratch|scrap|bin|drop|lose|erase|kill|strike) (my|the|that|this|what i) (very )?(last |latest |previous |just )?(note|entry|message|log|record|line|thing|one|sent|said|wrote|logged|typed)\b",
+                r"^(please |pls |sorry |oops |no |ok |can you |could you |, )*(take out|take back|delete|remove|undo|cancel|scratch|scrap|bin|drop|lose|erase|kill|strike) (my|the|that|this|what i) (very )?(last |latest |previous |just )?(note|entry|message|log|record|line|thing|one|sent|said|wrote|logged|typed)\b",
                 sentence.text(),
             )
             and not any(t.kind in ("place", "batch", "money", "pct", "line") for t in sentence.tags)
@@ -143,7 +146,7 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
         text,
     )
     that = re.match(
-        r"^(?:(?:no|nope|sorry|oops|actually|wait|hang on|uh|er|hmm|ugh|argh|whoops|and|but|so|,|-|\.|ok|okay|ivo|no no) ?)*(that|that's|it|it's|those|they|the (?:count|date|last|mop|pull|buyer|price|place|tank|tub|batch|one|number|temp|ph|dead|eggs?|sale|dose))\b( \w+)? ?(was|were|is|should|went|got|are|last)?\b",
+        r"^(?:(?:no|nope|sorry|oops|actually|wait|hang on|uh|er|hmm|ugh|argh|whoops|and|but|so|,|-|\.|ok|okay|no no) ?)*(that|that's|it|it's|those|they|the (?:count|date|last|mop|pull|buyer|price|place|tank|tub|batch|one|number|temp|ph|dead|eggs?|sale|dose))\b( \w+)? ?(was|were|is|should|went|got|are|last)?\b",
         text,
     )
     contrast = _contrast(tags)
@@ -184,7 +187,12 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
                 "that should",
                 "it should",
                 "that last",
-                "the last",
+                "the last one",
+                "the last entry",
+                "the last note",
+                "the last message",
+                "the last count",
+                "the last thing",
                 "last one",
                 "last entry",
                 "that was supposed",
@@ -209,7 +217,11 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
         re.search(r"\b(it|that|they|should) (was|were|should|is|be)\b", text)
     )
     strong = strong or (contrast and bool(re.search(r"\bshould (read|say|have said|have read)\b", text)))
-    strong = strong or (owns_up and not event and (contrast or bool(re.search(r"\b(it|that|they) should (be|have been|read|say)\b", text))))
+    strong = strong or (
+        owns_up
+        and not event
+        and (contrast or bool(re.search(r"\b(it|that|they) should (be|have been|read|say)\b", text)))
+    )
     if (
         strong
         or said
@@ -281,7 +293,12 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
         ):
             out["buyer"] = tag.value
         elif tag.kind == "num" and "count" not in out and "value" not in out and tag.low is None:
-            if tag.value == 1 and tag.note == "spelled" and before.split()[-1:] and before.split()[-1] in ("last", "that", "this", "the", "first", "other"):
+            if (
+                tag.value == 1
+                and tag.note == "spelled"
+                and before.split()[-1:]
+                and before.split()[-1] in ("last", "that", "this", "the", "first", "other")
+            ):
                 continue
             if (
                 before in ("in", "tank", "from", "for")
@@ -687,7 +704,7 @@ def setting(sentence: Sentence, teller: Teller) -> list[Raw] | None:
         return [{"kind": "setting", "what": "nightly_at", "_value_clock": clock}]
     if (
         re.search(
-            r"\b(use|switch to|talk|show me?|in|set units?)\b.*\b(metric|celsius|fahrenheit|imperial|us units|litres|gallons)\b",
+            r"\b(use|switch to|talk|show me?|in|set units?|units)\b.*\b(metric|celsius|fahrenheit|imperial|us units|litres|gallons)\b",
             text,
         )
         and re.search(r"\b(units?|use|switch|talk|from now on)\b", text)

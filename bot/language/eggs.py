@@ -68,7 +68,7 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
         one.word == "gave" and two.kind == "person" and two.value not in teller.names.people
         for one, two in zip(part.tags, part.tags[1:], strict=False)
     ):
-        return None  # "gave Priya 8 eggs"
+        return None  # eggs given away
     cue = part.cues("pull")
     eggs = part.noun("eggs")
     mop = part.noun("mop")
@@ -281,7 +281,8 @@ def tell_pull(group: Group, teller: Teller) -> None:
     nums = [
         t
         for n, t in enumerate(group.tags)
-        if t.kind == "num" and not (none is not None and n and group.tags[n - 1].word in ("in", "from", "mop") and group.place_id(t))
+        if t.kind == "num"
+        and not (none is not None and n and group.tags[n - 1].word in ("in", "from", "mop") and group.place_id(t))
     ]
     none = none or next((t for t in group.tags[:1] if t.word == "nil"), None)
     none = none or (next((t for t in group.tags if t.word in ("empty", "bare")), None) if group.noun("mop") else None)

@@ -24,7 +24,7 @@ _ASKING = re.compile(
     r"|which(?: \w+)* (?:is|are|was|were|has|have|had|do|did|does|need|needs|should|got|can|will|gave|lays|hatched|fish|tank|tanks|batch|tub|tubs|one|ones|still|died|of)\b|which (?:tank|tub|batch|line|culture|pair|one|ones|tanks|tubs|cultures|batches|lines|fish)\b"
     r"|who(?:'s| is| has| did| bought| got| was| wants| fed| wanted| have| took| do| am| owes| ordered| moved| pulled| changed| logged| said)\b"
     r"|where(?:'s| is| are| did| do| were| was| should)\b|why\b"
-    r"|is\b|are\b|am i\b|should\b|would\b|could (?:you|i|we)\b|can (?:you|i|we|the|they|it|fry|eggs|my)\b|do (?:i|we|you|they|the|any|my)\b|does\b|did (?:i|we|you|ivo|anyone|anybody|they|it|he|she|somebody|someone|mr|mrs)\b|did \w+ (?:feed|change|pull|do|log|pick|move|pay)\b"
+    r"|is\b|are\b|am i\b|should\b|would\b|could (?:you|i|we)\b|can (?:you|i|we|the|they|it|fry|eggs|my)\b|do (?:i|we|you|they|the|any|my)\b|does\b|did (?:i|we|you|anyone|anybody|they|it|he|she|somebody|someone|mr|mrs)\b|did \w+ (?:feed|change|pull|do|log|pick|move|pay)\b"
     r"|has\b|have (?:i|we|you|they|the|any|you)\b|will\b|was (?:it|the|there|that|tank|tub|i|anything)\b|were (?:the|there|any|we)\b|any (?:\w+ )*(?:due|left|for sale|spare|ready|hatched|news|word|eggs|deaths|free|promised|idea|overdue|jobs|chores|losses|fry|young|sign)\b"
     r"|show\b|list\b|graph\b|chart\b|plot\b|draw\b|give me\b|tell me\b|compare\b|convert\b|help\b|look up\b|status\b|history\b|dose (?:for|of)\b|(?:peroxide|salt|methylene blue|dechlorinator) (?:dose|for)\b|everything (?:\w+ )?(?:sent|logged|said|wrote|did)\b|hatch (?:%|rate|rates|percent)|fertility\b|survival\b|avg\b|average\b|summary\b|summari[sz]e\b|calculate\b|work out\b|percent change\b|eta\b|days (?:until|since|to)\b|days till\b|stock\b|stocklist\b|inventory\b|todo\b|to do\b|due\b|overdue\b|next (?:due|job)\b|totals?\b(?! of \d)|report\b|let me see\b|let's see\b|i need (?:a|the) (?:chart|graph|list)\b|pull up\b|find\b(?! \d))"
 )
@@ -129,8 +129,13 @@ def asks(sentence: Sentence) -> bool:
         return True
     if text.endswith("=") or re.fullmatch(r"\S+( degrees?)? ?[fc]? in [fc]", text):
         return True
-    if re.search(r"\bhow many\b", text) and not any(
-        t.senses.get("cue") and t.note != "muted" and not t.says("cue", "left", "gave", "count") for t in sentence.tags
+    if (
+        re.search(r"\bhow many\b", text)
+        and not re.search(r"\b(about|know|told|saw|see|matter|over) how many\b", text)
+        and not any(
+            t.senses.get("cue") and t.note != "muted" and not t.says("cue", "left", "gave", "count")
+            for t in sentence.tags
+        )
     ):
         return True
     if (
@@ -238,7 +243,7 @@ _RULES: list[tuple[str, str]] = [
     ("hatch", r"\b(eta|hatch|hatches|hatched|hatching|pop)\b.*\b(when|date|day|days|soon|long|expect|due|window|yet|eta)\b|\b(when|how long|how soon|what day|what date|days|due|expect|eta|which day|how many days|how many more days|how close)\b.*\b(hatch|hatches|hatching|pop|popping|fry|eggs? (in|take|be)|eta|wet)\b|\beggs?\b.*\beta\b|\beta\b|\bhatch (date|window|day|estimate|due)\b|\bwill .* hatch\b|\bnext .* hatch\b|\bhatch\w* (next|first|tomorrow|today|this week|soon)\b"),
     ("last", r"\b(wc|water|mop|fed|feed|pull|pulled|cleaned|dosed?|change|changed|squeezed)\b.* when$|\bwhen (did|was|were|has|have|had)\b|\blast (time|fed|change|changed|water|wc|pull|pulled|dose|dosed|squeezed|cleaned|reading|measured|tested|number|sale|test|did)\b|\bhow long (since|ago|has it been|is it since)\b|\bhow (many days|long) since\b|\bdays since\b|\b(who|what) .*\b(the )?last\b|\bmost recent\b|\blatest\b|\blast \w+ (in|for|of|on) \b|\blast (temp|ph|nitrate|ammonia|nitrite|reading|count|time)\b|\bwhat was the\b.*\b(last|temp|ph|nitrate|ammonia|nitrite|reading)\b"),
     ("culture", r"\b(cultures?|live foods?)\b(?!.*\bfeed (the|them)\b.*\bhow\b)|\b(microworms?|micros|mw ?\d|vinegar eels?|grindals?)\b.*\b(how|ready|doing|old|when|split|harvest|crash|ok|status|alive|restart|feed|due|start|which|still)\b|\b(how|when|which|is|are|do|does|should|what|status|any)\b.*\b(microworms?|micros|vinegar eels?|daphnia|brine shrimp|hatchery|grindals?|baby brine|bbs|brine)\b.*\b(ready|doing|old|split|harvest\w*|crash\w*|ok|status|alive|restart\w*|due|start\w*|going|fed|holding|hatched|up|coming|left|feed|new)\b|\b(how|status)\b.*\b(microworms?|vinegar eels?|daphnia|hatchery|grindals?)\b|^(microworms?|vinegar eels?|daphnia|brine shrimp)\b"),
-    ("history", r"\b(log|logs|logged|history|entries|entry|recorded|wrote down|write down|put down|noted|notes|sent|record of|been told|diary|journal)\b|\beverything (i|we|ivo|rosa|\w+) (sent|did|said|logged)\b|\bwhat (did|have|has) (i|we|ivo|you|he|she|rosa|\w+) (do|done|log|logged|said|say|tell|told|get|got|send|record|change|feed|move|pull|sell)\b|\bwhat (happened|went on|was done|got done|was logged)\b|\bhas \w+ (\w+ )?(been|paid|collected|come|picked)\b|\bhave (i|we) (fed|done|changed|pulled|logged|checked|already)\b|\bhas (anyone|anybody|somebody|ivo) (fed|done|changed|pulled|logged|already)\b|\bdid (i|we|ivo|anyone|he|she|rosa|anybody|someone|\w+) (already )?(feed|fed|do|change|pull|log|pick|move|pay|check|dose|clean|squeeze|get|give|put|write|remember|collect|tell|say|count|top)\b|\bwho (fed|did|changed|pulled|moved|bought|took|logged|got)\b|\bread (it|that|me) back\b|\bsince (yesterday|monday|tuesday|wednesday|thursday|friday|saturday|sunday)\b.*\b(happen|did|done)\b"),
+    ("history", r"\b(log|logs|logged|history|entries|entry|recorded|wrote down|write down|put down|noted|notes|sent|record of|been told|diary|journal)\b|\beverything (i|we|\w+|\w+) (sent|did|said|logged)\b|\bwhat (did|have|has) (i|we|you|he|she|\w+) (do|done|log|logged|said|say|tell|told|get|got|send|record|change|feed|move|pull|sell)\b|\bwhat (happened|went on|was done|got done|was logged)\b|\bhas \w+ (\w+ )?(been|paid|collected|come|picked)\b|\bhave (i|we) (fed|done|changed|pulled|logged|checked|already)\b|\bhas (anyone|anybody|somebody) (fed|done|changed|pulled|logged|already)\b|\bdid (i|we|anyone|he|she|anybody|someone|\w+) (already )?(feed|fed|do|change|pull|log|pick|move|pay|check|dose|clean|squeeze|get|give|put|write|remember|collect|tell|say|count|top)\b|\bwho (fed|did|changed|pulled|moved|bought|took|logged|got)\b|\bread (it|that|me) back\b|\bsince (yesterday|monday|tuesday|wednesday|thursday|friday|saturday|sunday)\b.*\b(happen|did|done)\b"),
     ("due", r"\b(due|overdue|to do|todo|to-do|need doing|needs doing|need to do|needs to be done|need to be done|on for|on the list|have to do|have on|got on|jobs?|chores?|tasks?|left to do|still to do|what's next|what's left|still need\w*|outstanding|agenda|the plan|schedule[d]?|on today|on tomorrow|next one when|when is the next|when's the next|am i (missing|forgetting|behind)|am i supposed|pending|what's up (today|tomorrow|next)|what needs|anything (need|else|for|to do|left|urgent)|what's first|supposed to|rounds?|to be done|remaining|reminders?)\b|\bwhen (do|should|must|am) i\b.*\b(pull|change|wet|feed|next|check|do|squeeze|pick|harvest|split)\b|\bwhat (do|should) i (need to )?(do|start|feed|change|pull) (today|tomorrow|tonight|this|next|now|first)\b|\bwhat .*\b(today|tonight|tomorrow|this week|this morning|this evening)\b(?<!happened)|\bwhich .*\b(need|needs)\b.*\b(water|change|feeding|pull\w*|done)\b|\bnext (mop|pull|water|change|feed\w*|wc)\b"),
     ("totals", r"\bhow (many|much)\b.*\b(this|last|past|since|so far|total|in total|in (january|february|march|april|may|june|july|august|september|october|november|december)|per|altogether|to date|ever|year|month|week|yesterday|today|lost|lose|loose|died|sold|laid|made|earned|take in|pulled|pull|collected|hatched|did we|did i|did|have we (had|sold|lost|got from|taken)|average|a day|overnight)\b|\bbring \w+ to\b|\blaying (the )?(best|most|worst)\b|\b(most|best|fewest|least|worst|more) (eggs?|layers?|laying|deaths|productive|tank|female|pair)\b|\btotals?\b|\b(sales|deaths|losses|takings|income|money|revenue|egg (count|counts|total|totals|numbers)|eggs) (this|last|since|in|for|so far|over|per|from)\b|\b(egg|eggs)\b.*\b(count|total|tally|numbers)\b|\bhow much (money|have we made|did we make|have i made)\b|\bany (deaths|losses)\b|\baverage\b|\bhow are .* (laying|egg numbers)\b|\bwhich tank (is|was|has|gave|lays|laid)\b.*\b(lay\w*|egg\w*|best|most|produc\w*)\b|\bcompare\b"),
     ("stock", r"\bhow many\b|\b(in stock|for sale|available|stock|stocklist|inventory|spare|to sell|promised|put aside|put by|set aside|reserved|on hold|holding|spoken for|headcount|population|do (we|i) have|have (we|i) got|got any|any .* (left|for sale|spare|going|free)|how much stock|= ?$|owe|owes|waiting for)\b|\bwhat (fish|lines|species|eggs|fry)\b.*\b(have|got|keep)\b"),
@@ -256,25 +261,41 @@ def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
     food = any(t.says("food") for t in tags)
     if re.search(r"\b(chart|graph|plot|plotted)\b", text):
         return "chart"
-    if re.search(r"\bwhat (sort|kind|kinds|sorts|type) of (things|questions|stuff)\b|\bwhat things can (i|you)\b|\bwhat can i (ask|say)\b", text):
+    if re.search(
+        r"\bwhat (sort|kind|kinds|sorts|type) of (things|questions|stuff)\b|\bwhat things can (i|you)\b|\bwhat can i (ask|say)\b",
+        text,
+    ):
         return "help"
-    if re.search(r"\bhow long (is it|has it been|it's been|ago|since)\b.*\b(since|ago)?\b", text) and re.search(r"\bsince\b|\bago\b", text):
+    if re.search(r"\bhow long (is it|has it been|it's been|ago|since)\b.*\b(since|ago)?\b", text) and re.search(
+        r"\bsince\b|\bago\b", text
+    ):
         return "last"
     if re.search(r"\bhow (warm|hot|cold|cool) (was|were|did|has)\b", text):
         return "history"
-    if re.search(r"\bdid (we|i) (sell|lose|hatch|pull|get|collect|buy)\b.*\b(more|less|fewer|as many|in (january|february|march|april|may|june|july|august|september|october|november|december))\b", text):
+    if re.search(
+        r"\bdid (we|i) (sell|lose|hatch|pull|get|collect|buy)\b.*\b(more|less|fewer|as many|in (january|february|march|april|may|june|july|august|september|october|november|december))\b",
+        text,
+    ):
         return "totals"
-    if re.search(r"\bcoming up\b|\bwhat's ahead\b|\bon the cards\b|\boverdue\b", text) and not re.search(r"\beyed\b", text):
+    if re.search(r"\bcoming up\b|\bwhat's ahead\b|\bon the cards\b|\boverdue\b", text) and not re.search(
+        r"\beyed\b", text
+    ):
         return "due"
-    if re.search(r"\bdown for\b|\bon order\b|\bwaiting (on|for)\b|\bpromised\b", text) and any(t.kind == "person" for t in tags):
+    if re.search(r"\bdown for\b|\bon order\b|\bwaiting (on|for)\b|\bpromised\b", text) and any(
+        t.kind == "person" for t in tags
+    ):
         return "stock"
-    if re.search(r"\b(free|empty|in use|occupied|vacant|taken)\b", text) and any(t.kind in ("place", "num", "size") for t in tags) and not any(t.says("cue", "sold") for t in tags):
+    if (
+        re.search(r"\b(free|empty|in use|occupied|vacant|taken)\b", text)
+        and any(t.kind in ("place", "num", "size") for t in tags)
+        and not any(t.says("cue", "sold") for t in tags)
+    ):
         return "place"
     if re.search(r"\bwhen\b.*\beggs?\b.*\bdue\b|\beggs?\b.*\bdue\b.*\bwhen\b", text):
         return "hatch"
-    if re.search(
-        r"\bwhat (did|have|has) (i|we|ivo|rosa|anyone|he|she) (do|done|did|log|logged|give|given)\b", text
-    ) and any(t.kind == "day" for t in tags):
+    if re.search(r"\bwhat (did|have|has) (i|we|anyone|\w+|he|she) (do|done|did|log|logged|give|given)\b", text) and any(
+        t.kind == "day" for t in tags
+    ):
         return "history"
     if re.search(r"\b(what|have) (have )?(we|i) (got )?on\b|\bgot on\b|\bon for\b", text):
         return "due"
@@ -285,6 +306,16 @@ def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
         return "advice"
     if re.search(r"\bbest (temp|temperature|food|way|time|ph|size)\b", text):
         return "advice"
+    if re.search(r"\bhow long (is it|has it been|ago|since)\b.*\b(since|ago|was|were)\b", text):
+        return "last"
+    if re.search(r"\bcoming up\b|\bon the cards\b", text):
+        return "due"
+    if re.search(r"\b(down for|owed|promised to)\b", text) and any(t.kind == "person" for t in tags):
+        return "stock"
+    if re.match(r"^is \S+( \d+)? (still )?(free|empty|taken|in use)\b", text) and any(
+        t.kind in ("place", "num", "size") for t in tags
+    ):
+        return "place"
     if re.search(r"\bcan you hear\b|\bhear me\b", text):
         return None
     if re.search(
@@ -411,10 +442,17 @@ def degs_or(tags: list[Tag]) -> bool:
 
 def query_of(tags: list[Tag], teller: Teller, parts: list[Part]) -> Query | None:
     """The question a stretch of tags asks; None when it asks nothing the room can answer."""
-    text = " ".join(t.word for t in tags)
+    tested = ("ammonia", "nitrite", "nitrate")
+    text = " ".join(t.one("quantity") or "" if t.says("quantity", *tested) else t.word for t in tags)
     about = about_of(text, tags, teller)
     bare = [t for t in tags if t.kind == "num" and t.low is None]
-    if about is None and len(bare) == 1 and len(tags) <= 7 and Group([Part(tags, "", 0, 0)], teller.names, teller.context).place_id(bare[0]):
+    if (
+        about in (None, "place")
+        and not any(t.kind in ("place", "batch", "size") for t in tags)
+        and len(bare) == 1
+        and len(tags) <= 7
+        and Group([Part(tags, "", 0, 0)], teller.names, teller.context).place_id(bare[0])
+    ):
         bare[0].kind, bare[0].value = "place", teller.names.by_id[f"{bare[0].value:g}"]
         about = "place"  # "how's 7 doing"
     if about is None:

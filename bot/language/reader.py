@@ -89,6 +89,18 @@ class Reader:
         ):
             teller.ask_place(Group([Part([strange])], self.names, teller.context), {"kind": "remark"})
             doubts = tuple(teller.doubts)
+        if query is None or query.about in ("advice", "place", "ammonia"):
+            query = _placeless_reading(events, teller, tagger.tags) or query
+        doubts = tuple(teller.doubts)
+        if (
+            not events
+            and not query
+            and not doubts
+            and len(tagger.tags) <= 12
+            and _QUESTIONING.search(" ".join(t.word for t in tagger.tags))
+        ):
+            query = self._question(sentences[-1], teller, [t for s in sentences for t in s.tags])
+            doubts = tuple(teller.doubts)
         if not events and not query and not doubts and (odd := leftovers.unclear(sentences)) is not None:
             doubts = (leftovers.question_for(odd, []),)
         if (
@@ -198,6 +210,10 @@ class Reader:
                     if settings
                     and not re.search(r"\b(heat\w*|turned|set|lights?)\b", p.text())
                     and self._seen(p, teller)
+                    and (
+                        p.kind("num", "pct", "deg", "amount")
+                        or not any(s.get("what") == "mop_every_days" for s in settings)
+                    )
                 ]
                 if rest and len(sentence.parts) > 1:
                     before = len(teller.events)
@@ -553,6 +569,7 @@ class Reader:
             event is not None
             and event["kind"] == "pull"
             and places
+            and not eggs.breeders(teller, places[0].value[0])
             and not event.get("to")
             and (words & {"in", "into", "to"})
             and not part.kind("num", "pct")
@@ -571,6 +588,8 @@ class Reader:
                     )
                 ):
                     raw["to"] = places[0].value[0]
+            return
+        if part.words() & {"fine", "ok", "okay", "alright", "happy", "healthy"} and not part.sense("quantity"):
             return
         if (
             ctx.kind
@@ -1121,6 +1140,35 @@ def _listable(sentence: Sentence) -> bool:
     words = [t for t in sentence.tags if t.kind not in ("num", "place", "sep", "punct", "day", "clock")]
     signs = [t for t in words if t.says("cue", "topoff", "wc", "changed", "feed", "clean")]
     return bool(signs) and len(words) <= 4
+
+
+# Words that make a short note which logs nothing a question.
+_QUESTIONING = re.compile(
+    r"\b(eta|overdue|status|how's|what's|where's|when's|what is|what are|where (is|are)|which|when (is|are|will)|how (long|many|much|old|big|warm|are|is)|any idea|please show|numbers please)\b"
+)
+
+
+def _placeless_reading(events: tuple[Event, ...], teller: Teller, tags: list[Tag]) -> Query | None:
+    """ "nh3 .5 ph 7.8 ok?": readings of no tank with a question to them ask whether they are dangerous."""
+    if (
+        events
+        or not teller.doubts
+        or any((d.partial or {}).get("kind") != "measure" or d.missing != "place" for d in teller.doubts)
+    ):
+        return None
+    text = " ".join(t.word for t in tags)
+    if not re.search(
+        r"\b(ok|okay|worry|worried|bad|safe|danger\w*|kill|hurt|high|low|should i|what (do|should)|normal|toxic|too much|alright)\b",
+        text,
+    ):
+        return None
+    if not any(t.says("quantity", "ammonia", "nitrite", "nitrate") for t in tags) or any(
+        t.kind in ("place", "batch", "size") for t in tags
+    ):
+        return None
+    teller.doubts.clear()
+    made = query_of(tags, teller, [])
+    return None if made is None else replace(made, about="ammonia", place=None)
 
 
 def _joined_up(sentences: list[Sentence]) -> list[Sentence]:

@@ -50,7 +50,6 @@ _SUBJECTS = frozenset(
         "there's",
         "he's",
         "she's",
-        "ivo",
         "nobody",
         "the",
     }
@@ -402,7 +401,24 @@ def _opens(tag: Tag, tags: list[Tag], n: int) -> bool:
     if tag.word in _OPENERS and tag.kind in ("word", "lex"):
         return (
             before.word not in _HANGS_ON
-            and before.word not in ("do", "did", "does", "should", "can", "could", "will", "would", "shall", "must", "have", "am", "was", "were", "are")
+            and before.word
+            not in (
+                "do",
+                "did",
+                "does",
+                "should",
+                "can",
+                "could",
+                "will",
+                "would",
+                "shall",
+                "must",
+                "have",
+                "am",
+                "was",
+                "were",
+                "are",
+            )
             and not before.says("guard")
             and before.word not in ("here", "morning", "one", "last", "time", "way", "thing", "only")
         )
@@ -434,9 +450,12 @@ def _opens(tag: Tag, tags: list[Tag], n: int) -> bool:
         return True
     if (
         n > 2
-        and (tag.word in ("put them in", "put those in", "put it in", "popped them in", "popped them into") or (tag.says("cue", "move", "put") and n + 1 < len(tags) and tags[n + 1].word in ("them", "those")))
+        and (
+            tag.word in ("put them in", "put those in", "put it in", "popped them in", "popped them into")
+            or (tag.says("cue", "move", "put") and n + 1 < len(tags) and tags[n + 1].word in ("them", "those"))
+        )
         and any(t.kind == "num" for t in tags[:n])
-        and before.word not in ("i", "we", "and", "then", "to", "he", "she", "they", "just", "have", "i've", "also", "ivo")
+        and before.word not in ("i", "we", "and", "then", "to", "he", "she", "they", "just", "have", "i've", "also")
         and before.kind not in ("person", "punct")
     ):
         return True
@@ -721,6 +740,8 @@ def _carry(parts: list[Part]) -> None:
 
 def _others(sentence: Sentence, names: Names) -> bool:
     """Whether a sentence tells of somebody else's fish."""
+    if any(t.word in ("movie", "film", "tv", "telly", "novel", "documentary", "podcast") for t in sentence.tags):
+        return True
     tags = sentence.tags
     for n, tag in enumerate(tags[:-1]):
         if tag.kind == "person" and tag.value not in names.people:

@@ -382,7 +382,11 @@ class Tagger:
             ):
                 tag.kind, tag.value, tag.note = "num", 2.0, "spelled"
             heard = {"ate": 8.0, "won": 1.0, "fife": 5.0}.get(tag.word)
-            if heard and before.word in ("in", "from") and (after.kind in ("stop", "punct") or after.word in ("and", "is", "was", "had")):
+            if (
+                heard
+                and before.word in ("in", "from")
+                and (after.kind in ("stop", "punct") or after.word in ("and", "is", "was", "had"))
+            ):
                 tag.kind, tag.value, tag.note, tag.senses = "num", heard, "spelled", {}
 
     def _idle_ones(self) -> None:
@@ -417,6 +421,17 @@ class Tagger:
                 and not any(t.says("cue", "bad", "bad_weak", "dead", "eyed", "hatch") for t in self.tags[n + 1 : n + 4])
             ):
                 tag.kind, tag.note = "word", "idle"  # "80, of which 3 were small"
+                continue
+            rest = self.tags[n + 1] if n + 1 < len(self.tags) else None
+            if (
+                n > 1
+                and before == "of"
+                and self.tags[n - 2].kind == "num"
+                and self.tags[n - 2].value < tag.value
+                and rest is not None
+                and (rest.says("cue", "hatch", "eyed", "bad", "dead") or rest.word in ("have", "are", "were"))
+            ):
+                tag.kind, tag.note = "word", "idle"  # "5 of 52 hatched"
                 continue
             if n > 1 and before == "take" and self.tags[n - 2].word in ("or", "and"):
                 tag.kind, tag.note = "word", "idle"
@@ -1660,7 +1675,12 @@ class Tagger:
             return Tag("times", value, at, end + 1, word)
         if after in ("times",):
             return Tag("times", value, at, end + 1, word)
-        if before == "x" and item.glued and value <= 6 and any(t.says("cue", "wc", "feed", "changed") or t.says("food") for t in self.tags[-3:]):
+        if (
+            before == "x"
+            and item.glued
+            and value <= 6
+            and any(t.says("cue", "wc", "feed", "changed") or t.says("food") for t in self.tags[-3:])
+        ):
             self.tags[-1].claimed = "x"
             return Tag("times", value, at, end, word)
         if before == "x" and item.glued and self.tags:
@@ -1770,7 +1790,7 @@ class Tagger:
             return (inner[0] + 1, inner[1], inner[2]) if inner else None
         if word == "m" or word == "f":
             return None
-        if word == "°" and self.w(at + 1) in ("f", "c", "dgh", "dkh"):
+        if word == "°" and self.w(at + 1) in ("f", "c", "dgh", "dkh", "dh", "d"):
             return 2, "degree", self.w(at + 1)
         size, entries = phrase_at(self.words, self.glued, at)
         for sort, value in entries:
@@ -1807,6 +1827,15 @@ class Tagger:
             return None  # "had to wait"
         if word == "leaving" and at + 1 < len(self.items) and self.items[at + 1].num is not None:
             entries = [("cue", "left")]
+        if word in (
+            "not an egg",
+            "not a single egg",
+            "not one egg",
+            "not one single egg",
+            "not 1 egg",
+            "not 1 single egg",
+        ):
+            return Tag("lex", "none", at, at + size, "none", {"noun": frozenset({"eggs"})})
         senses: dict[str, set[str]] = {}
         for sort, value in entries:
             senses.setdefault(sort, set()).add(value)

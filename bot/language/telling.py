@@ -148,6 +148,8 @@ class Teller:
             **{k.rstrip("_"): v for k, v in keys.items() if v is not None and v != () and v != []},
         }
         raw["_day"], raw["_clock"], raw["_group"] = day, clock, group
+        if kind == "pull" and raw.get("to") == raw.get("place"):
+            raw.pop("to", None)
         count = raw.get("count")
         if isinstance(count, float):
             if count != int(count) or count < 0:
@@ -190,9 +192,9 @@ class Teller:
         for old in reversed(self.events):
             if old["kind"] != kind or old.get("_day") != raw.get("_day"):
                 continue
-            if kind in ("culture", "service", "mop", "done") and {k: v for k, v in old.items() if k[0] != "_"} == {
-                k: v for k, v in raw.items() if k[0] != "_"
-            }:
+            if kind in ("culture", "service", "mop", "done", "peat") and {
+                k: v for k, v in old.items() if k[0] != "_"
+            } == {k: v for k, v in raw.items() if k[0] != "_"}:
                 return old
             if (
                 kind in ("pull", "hatch", "eyed")

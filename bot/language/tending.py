@@ -371,7 +371,10 @@ def tell_peat(group: Group, teller: Teller) -> None:
         and previous is not None
         and previous["kind"] == "peat"
         and previous["action"] == "collect"
-        and ctx.sentence == group.sentence
+        and (
+            ctx.sentence == group.sentence
+            or (ctx.sentence == group.sentence - 1 and not group.kind("place", "line", "batch"))
+        )
     ):
         previous["action"] = "bag"
         weeks = _weeks(group)

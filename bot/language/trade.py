@@ -303,7 +303,7 @@ def sees_stock(part: Part, teller: Teller) -> Sight | None:
         and part.tags[0].kind == "person"
         and part.tags[0].value not in teller.names.people
     ):
-        cue = []  # "Lena picked up her 4"
+        cue = []  # a buyer picked up hers
     if (
         cue
         and cue[0].word == "caught"

@@ -56,7 +56,7 @@ cue snooze: skip | put off | putting off | postpone | postponed | leave | leavin
 cue done: done | finished | sorted | complete | completed | all done | ✓ | did | dun
 cue undo: never mind that last | nevermind that last | never mind that | take it back out | forget my last | ignore my last | disregard my last | delete my last | undo my last | scrap that | scrap that last | cancel last | cancel last one | undo last one | remove the last one | delete that one | undo | scratch that | scratch the last | scratch that last one | scratch that last | scratch the last one | take that back | take it back | delete that | delete that last | delete the last | delete last | remove that | remove that last | remove the last | remove last | cancel that | cancel the last | strike that | strike the last | forget that last | ignore that last | ignore the last | forget that | ignore that | wipe that | disregard that | disregard the last | undo that | undo last | oops undo | back that out | take back that last | take back the last | didn't happen delete | that last one was a mistake | pretend i didn't say that | revert
 cue fix: correction | typo | meant | mean | should be | should have been | should've been | shoulda been | misread | miscounted | wrong | make that | actually it was | i meant | sb | was supposed to be | not what i said | change that to | change it to
-noun eggs: eggs | egg | eggz | egs | spawn | clutch | ova | eggies | legs
+noun eggs: not an egg | not a single egg | not one egg | not one single egg | not 1 egg | not 1 single egg | eggs | egg | eggz | egs | spawn | clutch | ova | eggies | legs
 noun fry: fry food | fry feed | fry feeding | fry | babies | baby | bbys | baby fish | wigglers | fried | hatchlings | newborns | kids | fly | frys | little ones | littles | tiddlers
 noun juveniles: juveniles | juvenile | juvs | juvies | juvie | juv | youngsters | young | teens | runts | runt | growouts | teenagers | subadults
 noun adults: adults | adult | breeders | grown ups | old ones | parents
@@ -154,7 +154,7 @@ quantity ph: ph | p h
 quantity ammonia: ammonia | amm | nh3 | nh4 | ammo | amonia | am
 quantity nitrite: nitrite | nitrites | no2 | night right | n o two
 quantity nitrate: nitrate | nitrates | no3 | night rate | night rates | night trait | night traits | nitrate concentration
-quantity gh: gh | general hardness
+quantity gh: gh | general hardness | hardness
 quantity kh: kh | carbonate hardness | alkalinity
 quantity tds: tds | t d s
 quantity conductivity: conductivity | ec | microsiemens | µs
@@ -224,12 +224,93 @@ def _bones(word: str) -> str:
 
 # Words that are written without their vowels; a skeleton that fits two of them is left as it stands.
 _BONES: dict[str, list[str]] = {}
-for _word in (
-    "how many much what where when should could would have left from with month water changed pulled flake flakes frozen hatched moved counted found filter "
-    "some back sponge large small more need next tomorrow tonight please female male young powder pulling sold bought hold drop drops bloodworms cleaned heater "
-    "temperature tested thermometer medaka everything removed squeezed bagged culture harvested crashed started quarantine percent half third quarter morning "
-    "evening lunch breakfast dinner white fungus fungused clear eyed collected topped treated salt peroxide change changes check lights"
-).split():
+for _word in [
+    "how",
+    "many",
+    "much",
+    "what",
+    "where",
+    "when",
+    "should",
+    "could",
+    "would",
+    "have",
+    "left",
+    "from",
+    "with",
+    "month",
+    "water",
+    "changed",
+    "pulled",
+    "flake",
+    "flakes",
+    "frozen",
+    "hatched",
+    "moved",
+    "counted",
+    "found",
+    "filter",
+    "some",
+    "back",
+    "sponge",
+    "large",
+    "small",
+    "more",
+    "need",
+    "next",
+    "tomorrow",
+    "tonight",
+    "please",
+    "female",
+    "male",
+    "young",
+    "powder",
+    "pulling",
+    "sold",
+    "bought",
+    "hold",
+    "drop",
+    "drops",
+    "bloodworms",
+    "cleaned",
+    "heater",
+    "temperature",
+    "tested",
+    "thermometer",
+    "medaka",
+    "everything",
+    "removed",
+    "squeezed",
+    "bagged",
+    "culture",
+    "harvested",
+    "crashed",
+    "started",
+    "quarantine",
+    "percent",
+    "half",
+    "third",
+    "quarter",
+    "morning",
+    "evening",
+    "lunch",
+    "breakfast",
+    "dinner",
+    "white",
+    "fungus",
+    "fungused",
+    "clear",
+    "eyed",
+    "collected",
+    "topped",
+    "treated",
+    "salt",
+    "peroxide",
+    "change",
+    "changes",
+    "check",
+    "lights",
+]:
     if _word[0] not in "aeiou":
         _BONES.setdefault(_bones(_word), []).append(_word)
 
@@ -239,7 +320,15 @@ def mended(word: str, known: frozenset[str] = frozenset()) -> str:
     """The word as it was probably meant: itself when known, else the one trade word a slip or two away."""
     if word in ABBREVIATIONS:
         return ABBREVIATIONS[word]
-    if len(word) == 3 and word not in DOMAIN and word not in WEEKDAYS and word not in known and word.isalpha() and not set(word) & set("aeiouy") and not is_everyday(word):
+    if (
+        len(word) == 3
+        and word not in DOMAIN
+        and word not in WEEKDAYS
+        and word not in known
+        and word.isalpha()
+        and not set(word) & set("aeiouy")
+        and not is_everyday(word)
+    ):
         found = _BONES.get(_bones(word), ())
         return found[0] if len(found) == 1 else word
     if len(word) < 4 or word in DOMAIN or word in WEEKDAYS or word in known or not word.isalpha() or is_everyday(word):
