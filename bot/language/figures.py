@@ -35,6 +35,9 @@ FRACTIONS = {"half": 50.0, "third": 100 / 3, "quarter": 25.0, "fifth": 20.0, "th
 ORDINALS = {w: n for n, w in enumerate(["first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth", "eleventh", "twelfth", "thirteenth", "fourteenth", "fifteenth", "sixteenth", "seventeenth", "eighteenth", "nineteenth", "twentieth"], 1)}  # fmt: skip
 
 
+_COUNTED_NEXT = frozenset(["", ".", ",", "eggs", "egg", "fry", "juveniles", "juvies", "fish", "percent", "degrees", "left", "now"])
+
+
 @dataclass(frozen=True, slots=True)
 class Item:
     """A word, or a number whatever it was written as, with the tokens it stands for."""
@@ -62,6 +65,9 @@ def _small(words: list[str], at: int) -> tuple[int, float] | None:
             nxt += 1
         if nxt < len(words) and 1 <= UNITS.get(words[nxt], 0) <= 9:
             return nxt + 1 - at, value + UNITS[words[nxt]]
+        after = words[nxt + 1] if nxt + 1 < len(words) else ""
+        if nxt < len(words) and words[nxt] in ("to", "for", "fore", "ate") and after in _COUNTED_NEXT:
+            return nxt + 1 - at, value + SOUNDS[words[nxt]]  # "seventy for", "eighty to juveniles"
         if nxt == at + 1 and nxt < len(words) and words[nxt] in ("too", "tree", "sicks", "fife", "nein", "won"):
             return 2, value + SOUNDS[words[nxt]]
         return 1, value

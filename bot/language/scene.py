@@ -559,6 +559,8 @@ def _guard(part: Part, names: Names) -> None:
         elif tag.says("guard", "if") and tag.word in ("if", "unless", "whether", "in case"):
             part.muted = part.muted or "if"
         elif tag.says("guard", "plan"):
+            if after is None and tag.word in ("i'd", "i'll", "would", "will", "may", "can"):
+                continue
             if (
                 tag.word in ("i'd", "would")
                 and after is not None

@@ -381,6 +381,12 @@ class Tagger:
                 and (after.kind == "line" or after.says("noun", "eggs", "juveniles", "male", "female"))
             ):
                 tag.kind, tag.value, tag.note = "num", 2.0, "spelled"
+            if tag.word in ("for", "fore") and (
+                (before.says("cue", "hatch", "lost", "laid") and (after.kind == "line" or after.says("noun", "eggs", "fry")))
+            ):
+                tag.kind, tag.value, tag.note = "num", 4.0, "spelled"
+            if tag.word == "ate" and before.word == "at":
+                tag.kind, tag.value, tag.senses = "clock", Clock(8), {}
             heard = {"ate": 8.0, "won": 1.0, "fife": 5.0}.get(tag.word)
             if (
                 heard
@@ -629,6 +635,8 @@ class Tagger:
             return Tag("lex", "to", at, at + 1, "to", {"cue": frozenset({"move"})})
         if word in ("$", "£", "€") and self.items[at + 1 : at + 2] and self.items[at + 1].num is not None:
             return Tag("money", self.items[at + 1].num, at, at + 2, word, unit=_CURRENCY[word])
+        if word in ("third", "quarter") and self.w(at + 1) == "of" and self.w(at - 1) not in ("the", "a", "one", "1"):
+            return Tag("frac", FRACTIONS[word], at, at + 1, word)
         if word in ("half", "a", "one", "two", "most", "three") and (part := self._fraction(at)):
             return part
         if (
@@ -820,7 +828,7 @@ class Tagger:
             return 1, str(UNITS[word.rstrip("s").rstrip("'")])  # tank ten's
         if strong:
             letter = SOUND_LETTERS.get(word, "")
-            if letter and letter in ids and not (word in ("are", "you", "he", "oh", "why", "hey") and nxt is not None):
+            if letter and letter in ids and not (word in ("are", "you", "he", "oh", "why", "hey") and nxt is not None and nxt.num is None):
                 return 1, letter
             number = SOUNDS.get(word)
             if number is not None and str(number) in ids:

@@ -87,9 +87,30 @@ def place_list(group: Group, teller: Teller, kind: str, **keys: object) -> tuple
                 main = [p for p in found if names.place_of[p].role == "breeders"]
                 if len(main) == 1 and not stage and kind == "feed":
                     places = main
+    if not places and _half_named(group):
+        teller.ask_place(group, {"kind": kind, **keys})
+        return None, []
     if left_out and not groups and set(left_out) <= set(places):
         places, left_out = [p for p in places if p not in left_out], []
     return list(dict.fromkeys(places)), left_out
+
+
+def _half_named(group: Group) -> bool:
+    """Whether a tank is named by a word nobody knows: "in tub eat"."""
+    tags = group.tags
+    for before, tag, after in zip(tags, tags[1:], tags[2:], strict=False):
+        if (
+            tag.kind == "lex"
+            and tag.says("noun", "tank")
+            and not tag.word.endswith("s")
+            and before.word in ("in", "into", "to", "from")
+            and after.kind == "word"
+            and after.word.isalpha()
+            and len(after.word) <= 4
+            and after.word not in ("and", "at", "with", "too", "then", "for", "on", "by", "as", "so", "is", "was", "got", "had", "here", "that", "this", "near", "next")
+        ):
+            return True
+    return False
 
 
 def _all_of_them(group: Group) -> bool:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import ast
 import datetime as dt
 import json
 import re
+from pathlib import Path
 from typing import Any
 
 from bot.language import Names
@@ -108,3 +110,31 @@ def test_other_names_are_read_as_well() -> None:
     after, off = tally([r for _, r in pairs], other_room(card))
     assert after["exact"] >= before["exact"] - len(pairs) // 20, (before, after, off)
     assert after["misread"] <= before["misread"] + len(pairs) // 40, (before, after, off)
+
+
+def test_no_name_of_a_room_stands_in_the_code() -> None:
+    """Words of the trade (medaka, panda as an animal of English) are free; people and lines of one room are not."""
+    card = card_of("millrace.json")
+    own = {
+        *(m.lower() for m in card.members),
+        "gularis",
+        "gardneri",
+        "lampeye",
+        "furzeri",
+        "boesemani",
+        "forktail",
+        "okafor",
+        "priya",
+    }
+    files = list((Path(__file__).parents[2] / "bot" / "language").glob("*.py"))
+    assert len(files) > 10
+    for file in files:
+        tree = ast.parse(file.read_text(encoding="utf-8"))
+        docs = {
+            ast.get_docstring(n, clean=False)
+            for n in ast.walk(tree)
+            if isinstance(n, (ast.Module, ast.ClassDef, ast.FunctionDef))
+        }
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Constant) and isinstance(node.value, str) and node.value not in docs:
+                assert not own & set(re.findall(r"[a-z]+", node.value.lower())), (file.name, node.lineno)
