@@ -314,6 +314,11 @@ def tell_pull(group: Group, teller: Teller) -> None:
             teller.tell("pull", group, place=by_line[0], count=count, line=line, to=to)
             return
     out = teller.counted(group, "pull", many=True, to=to)
+    for raw in list(out):
+        if raw.get("batch") and not raw.get("place") and raw in teller.events:
+            teller.events.remove(raw)  # eggs come from a tank, never from a batch of eggs
+            out.remove(raw)
+            teller.ask(group, "From which tank?", "place", {"kind": "pull", "count": raw.get("count"), "to": to})
     for raw in out:
         if group_lines and len(out) == 1 and line:
             raw["line"] = line

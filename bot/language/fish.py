@@ -156,6 +156,9 @@ def tell_death(group: Group, teller: Teller) -> None:
             one, plural = True, []
             words = [*words, "one"]
         one = one or "one of the" in group.text()
+        if re.search(r"\bfish\b.* (is|was) (found )?dead\b", group.text()):
+            one, plural = True, []
+            words = [*words, "one"]
         singular = [
             t for t in group.tags if t.kind == "lex" and t.says("noun", "male", "female") and not t.word.endswith("s")
         ]

@@ -87,7 +87,7 @@ def place_list(group: Group, teller: Teller, kind: str, **keys: object) -> tuple
                 main = [p for p in found if names.place_of[p].role == "breeders"]
                 if len(main) == 1 and not stage and kind == "feed":
                     places = main
-    if not places and _half_named(group):
+    if not group.kind("place") and _half_named(group):
         teller.ask_place(group, {"kind": kind, **keys})
         return None, []
     if left_out and not groups and set(left_out) <= set(places):
