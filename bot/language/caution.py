@@ -8,12 +8,14 @@ import re
 from itertools import pairwise
 
 from bot.language.eggs import _left_in
+from bot.language.everyday import is_everyday
 from bot.language.group import Group, Raw
 from bot.language.leftovers import question_for, told
 from bot.language.reading import Doubt
 from bot.language.scene import Part, Sentence
 from bot.language.tags import Tag
 from bot.language.telling import Teller
+from bot.language.vocabulary import DOMAIN
 
 # What each sign may be told as; a sign none of whose kinds was told is left over.
 _TOLD_AS: dict[str, frozenset[str]] = {
@@ -346,6 +348,10 @@ def owed(sentences: list[Sentence], teller: Teller) -> Doubt | None:
         ]
         if counted:
             return question_for(sentence, counted)
+        if len(sentence.tags) <= 5 and about and len(sentences) == 1:
+            strange = [t for t in tags if _strange(t, teller)]
+            if strange:
+                return question_for(sentence, strange)
         fed = [t for t in tags if t.says("food")]
         if fed and any(t.kind in ("clock", "num") or t.says("noun", "fry", "adults") for t in tags):
             return question_for(sentence, fed)
@@ -363,6 +369,18 @@ def _bargain(sentence: Sentence, teller: Teller) -> list[Tag]:
     fish = [t for t in sentence.tags if t.kind in ("line", "batch")]
     numbers = [t for t in sentence.tags if t.kind == "num" or t.says("noun", "pair", "trio")]
     return people if people and (fish or words & {"wants", "want", "wanted"}) and numbers else []
+
+
+def _strange(tag: Tag, teller: Teller) -> bool:
+    """Whether a word is neither English nor the trade's nor the room's: shorthand, a slip, or a name."""
+    return (
+        tag.kind == "word"
+        and tag.word.isalpha()
+        and len(tag.word) > 2
+        and not is_everyday(tag.word)
+        and tag.word not in DOMAIN
+        and tag.word not in teller.names.known
+    )
 
 
 def _at_least(tags: list[Tag], n: int) -> bool:

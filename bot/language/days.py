@@ -328,6 +328,21 @@ def day_at(items: list[Item], at: int, sent: dt.datetime, day_first: bool) -> tu
         and items[at + 2].glued
     ):
         return _slashed(items, at, num, sent, day_first)
+    if (
+        num is not None
+        and after == "-"
+        and re.fullmatch(r"\d\d", items[at].raw)
+        and at + 2 < len(items)
+        and re.fullmatch(r"\d\d", items[at + 2].raw)
+        and items[at + 1].glued
+        and items[at + 2].glued
+        and "0" in (items[at].raw[0], items[at + 2].raw[0])
+        and _word(items, at - 1) != "-"
+        and _word(items, at + 3) != "-"
+    ):  # 02-04
+        found = numeric_date(num, items[at + 2].whole or 0, None, day_first, sent.date())
+        if found:
+            return 3, Day(date=found)
     if num is not None and after in ("nights", "night", "mornings") and third == "ago":
         return 3, Day(-num, part="pm" if after.startswith("night") else "am")
     if num is not None and after in ("days", "day", "weeks", "week") and third == "ago":

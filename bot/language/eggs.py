@@ -278,6 +278,18 @@ def tell_pull(group: Group, teller: Teller) -> None:
             where = group.place_id(tag) if group._index(tag) > 1 else None
             if where and breeders(teller, where) and not group.counts(tag):
                 tag.kind, tag.value = "place", (where,)
+    if none is not None and group.noun("eggs") and not group.cues("bad", "bad_weak"):
+        for tag in group.tags[: group._index(none)]:  # "5 & 8: no eggs"
+            here = group.place_id(tag) if tag.kind == "num" and tag.low is None and not group.counts(tag) else None
+            if (
+                here
+                and breeders(teller, here)
+                and all(
+                    t.kind in ("num", "sep", "place", "punct", "day") or t.word in ("and", "&", "in")
+                    for t in group.tags[: group._index(none)]
+                )
+            ):
+                tag.kind, tag.value = "place", (here,)
     nums = [
         t
         for n, t in enumerate(group.tags)

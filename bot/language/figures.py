@@ -35,7 +35,9 @@ FRACTIONS = {"half": 50.0, "third": 100 / 3, "quarter": 25.0, "fifth": 20.0, "th
 ORDINALS = {w: n for n, w in enumerate(["first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth", "eleventh", "twelfth", "thirteenth", "fourteenth", "fifteenth", "sixteenth", "seventeenth", "eighteenth", "nineteenth", "twentieth"], 1)}  # fmt: skip
 
 
-_COUNTED_NEXT = frozenset(["", ".", ",", "eggs", "egg", "fry", "juveniles", "juvies", "fish", "percent", "degrees", "left", "now"])
+_COUNTED_NEXT = frozenset(
+    ["", ".", ",", "eggs", "egg", "fry", "juveniles", "juvies", "fish", "percent", "degrees", "left", "now"]
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from rapidfuzz import fuzz
 
 from bot.language.everyday import is_everyday
 from bot.language.sounds import sound
+from bot.language.words import tokens_of
 from shared.room import RoomCard
 
 # Genus → what breeders call the family; general vocabulary of the trade.
@@ -186,7 +187,14 @@ class Names:
         for word, means in self.words.items():
             if means in self.place_of:
                 out[spoken(word)] = means
+                out[_as_written(word)] = means
         return out
+
+    @cached_property
+    def taught_sizes(self) -> tuple[int, ...]:
+        """How many words names said whole and taught words have, the longest first."""
+        sizes = {len(words) for words in self.whole} | {len(word.split()) for word in self.words}
+        return tuple(sorted(sizes, reverse=True))
 
     @cached_property
     def sizes(self) -> dict[float, tuple[str, ...]]:
@@ -327,6 +335,11 @@ class Names:
 def spoken(name: str) -> tuple[str, ...]:
     """A name as the words a reader meets."""
     return tuple(re.findall(r"\d+|[^\W\d_]+", name.lower()))
+
+
+def _as_written(name: str) -> tuple[str, ...]:
+    """The same with its hyphens, as the reader cuts them: “grow-out” is three."""
+    return tuple(token.word for token in tokens_of(name))
 
 
 def _line_like(names: Names, words: tuple[str, ...]) -> tuple[str, ...]:

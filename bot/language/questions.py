@@ -221,7 +221,7 @@ def part_asks(part: Part) -> bool:
     ):
         return True
     if _ASKING.match(text) and re.match(
-        r"^(?:and |so |but |also )*(how (many|much|long|old|is|are|do|does|did)|who's the |last number|what(?:'s| is| does| do| should| did) |when (?:is|are|was|were|did|do|does|should|will|can)\b|what will |has |should (?:i|we|be)|is (?:that|it|this)|are (?:they|we)|do i|can i|which |does that|will that|would)\b",
+        r"^(?:and |so |but |also )*(how (many|much|long|old|is|are|do|does|did)|who's the |last number|what(?:'s| is| does| do| should| did| percent| percentage| fraction| share) |when (?:is|are|was|were|did|do|does|should|will|can)\b|what will |has |should (?:i|we|be)|is (?:that|it|this)|are (?:they|we)|do i|can i|which |does that|will that|would)\b",
         text,
     ):
         return not re.match(r"^(which (was|is|were) |what's left|what a|when (is|are) )", text) or part.asks
@@ -306,6 +306,17 @@ def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
         return "advice"
     if re.search(r"\bbest (temp|temperature|food|way|time|ph|size)\b", text):
         return "advice"
+    if re.search(r"\bwhen (was|were|did)\b.*\blast\b", text):
+        return "last"
+    if any(t.kind == "batch" for t in tags) and re.search(r"\b(have|know|got) (on|about)\b", text):
+        return "batch"
+    if re.search(
+        r"\bwhat (percent|percentage|fraction|share)\b.*\b(lost|lose|hatched|hatch|bad|made it|died|survived|fertile)\b",
+        text,
+    ):
+        return "rate"
+    if re.search(r"\bwhich( one)? (is|comes) next\b|\bwhat('s| is) next\b", text):
+        return "due"
     if re.search(r"\bhow long (is it|has it been|ago|since)\b.*\b(since|ago|was|were)\b", text):
         return "last"
     if re.search(r"\bcoming up\b|\bon the cards\b", text):
@@ -422,6 +433,8 @@ def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
         if about == "batch":
             return "batch" if any(t.kind == "batch" for t in tags) else "place" if named or lines else None
         return about
+    if any(t.says("cue", "hatch") for t in tags) and len(tags) <= 4 and named:
+        return "hatch"
     if any(t.kind == "batch" for t in tags):
         return "batch"
     if named:
@@ -438,6 +451,10 @@ def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
 def degs_or(tags: list[Tag]) -> bool:
     """Whether volumes, percentages or readings are named."""
     return any(t.kind in ("vol", "pct", "deg", "frac", "len", "amount") or t.says("quantity") for t in tags)
+
+
+def batches_named(tags: list[Tag]) -> bool:
+    return any(t.kind == "batch" for t in tags)
 
 
 def query_of(tags: list[Tag], teller: Teller, parts: list[Part]) -> Query | None:
@@ -467,6 +484,14 @@ def query_of(tags: list[Tag], teller: Teller, parts: list[Part]) -> Query | None
             two.kind = "word"  # somebody else's tank
     seq = group.sequence("value")
     places = [p for k, v, _ in seq if k == "P" for p in v]
+    if not places and not batches_named(tags):
+        for one, two in pairwise(tags):
+            if (
+                two.kind == "num"
+                and one.word in ("was", "is", "are", "were", "how's", "what's")
+                and (here := group.place_id(two))
+            ):
+                places = [here]  # "how warm was 7 on Monday"
     place = places[0] if len(dict.fromkeys(places)) == 1 else None
     batches = group.batches()
     batch = batches[0] if len(batches) == 1 else None
@@ -504,6 +529,8 @@ def query_of(tags: list[Tag], teller: Teller, parts: list[Part]) -> Query | None
     quantity = next(
         (t.one("quantity") for t in tags if t.says("quantity") and not (t.says("quantity", "length"))), None
     )
+    if quantity is None and re.search(r"\bhow (warm|hot|cold|cool)\b", text):
+        quantity = "temperature"
     person = next((t.value for t in tags if t.kind == "person" and t.value not in names.people), None)
     date: dt.date | None = None
     days: int | None = None

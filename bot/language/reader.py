@@ -925,10 +925,10 @@ class Reader:
             len(nums) == 1
             and nums[0][1] is not None
             and any(
-                t.word
-                in ("at", "was", "is", "reading", "both", "reads", "were", "are", "says", "=", ":", "up to", "down to")
+                t.word in ("at", "was", "is", "reading", "both", "reads", "were", "are", "says", "up to", "down to")
                 for t in group.tags
             )
+            and not group.noun("juveniles", "adults", "male", "female", "fry", "eggs", "pair")
         ):
             value = float(nums[0][1])
             fits = low <= value <= high or (

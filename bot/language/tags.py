@@ -382,7 +382,8 @@ class Tagger:
             ):
                 tag.kind, tag.value, tag.note = "num", 2.0, "spelled"
             if tag.word in ("for", "fore") and (
-                (before.says("cue", "hatch", "lost", "laid") and (after.kind == "line" or after.says("noun", "eggs", "fry")))
+                before.says("cue", "hatch", "lost", "laid")
+                and (after.kind == "line" or after.says("noun", "eggs", "fry"))
             ):
                 tag.kind, tag.value, tag.note = "num", 4.0, "spelled"
             if tag.word == "ate" and before.word == "at":
@@ -713,7 +714,7 @@ class Tagger:
     # ---- names
 
     def _taught(self, at: int) -> Tag | None:
-        for size in (3, 2, 1):
+        for size in self.names.taught_sizes:
             words = tuple(self.words[at : at + size])
             if len(words) < size:
                 continue
@@ -828,7 +829,11 @@ class Tagger:
             return 1, str(UNITS[word.rstrip("s").rstrip("'")])  # tank ten's
         if strong:
             letter = SOUND_LETTERS.get(word, "")
-            if letter and letter in ids and not (word in ("are", "you", "he", "oh", "why", "hey") and nxt is not None and nxt.num is None):
+            if (
+                letter
+                and letter in ids
+                and not (word in ("are", "you", "he", "oh", "why", "hey") and nxt is not None and nxt.num is None)
+            ):
                 return 1, letter
             number = SOUNDS.get(word)
             if number is not None and str(number) in ids:
@@ -1705,6 +1710,12 @@ class Tagger:
         if sized:
             return sized
         unit = self._unit_at(end)
+        if (
+            unit is None
+            and self.w(end) in ("level", "heaped", "heaping", "rounded", "full", "scant", "big", "small")
+            and (unit := self._unit_at(end + 1))
+        ):
+            end += 1  # one level tablespoon
         if unit:
             size, sort, name = unit
             if sort == "volume":

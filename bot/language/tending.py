@@ -345,6 +345,7 @@ def sees_peat(part: Part, teller: Teller) -> Sight | None:
         or part.words() & {"weeks"}
         or part.kind("dur")
         or (part.noun("bag") and not part.kind("num"))
+        or any(t.says("noun", "peat") for t in teller.all_tags)
     ):
         return Sight(8, (*part.cues("bag", "collect", "clean", "pull"), *peat))
     if any("peat out" in t.word for t in part.cues("collect")):

@@ -97,7 +97,10 @@ def fish_count(group: Group) -> tuple[float | None, dict[str, object], bool]:
         return singles[0], {}, len(set(singles)) > 1 and not group.cues("sold")
     words = [t.word for t in tags]
     for n, tag in enumerate(tags):
-        if tag.word in ("a", "one", "another") and n + 1 < len(tags):
+        if (
+            tag.word in ("a", "one", "another", "the", "his", "her", "my", "our", "'s", "s")
+            or (tag.kind == "place" and tag.word)
+        ) and n + 1 < len(tags):
             near = tags[n + 1 : n + 4]
             if any(t.says("noun", "male", "female") and not t.word.endswith("s") for t in near):
                 sex = next(t.one("noun") for t in near if t.says("noun", "male", "female"))

@@ -21,7 +21,7 @@ _TABLE = """
 cue pull: pulls | pulled | pull | pulling | picked | picking | collected | collecting eggs | gathered | stripped | stripping | got off | came off | rolled off | rolled them off | rolled | off the mop | off the glass | plucked | harvested eggs | scraped off
 cue laid: laid | layed | layd | laying
 cue mop_in: hung | put a mop | mop back | put the mop back | mop back in | mops back in | new mop | fresh mop | clean mop | hung a mop | rehung | mop went in
-cue bad: wite | wht | whites | white | whites | fungus | fungused | fungusy | fungussed | fungas | fungasy | fungi | fuzzy | fuzzies | cottony | mouldy | moldy | furry | infertile | duds | dud | gone white | went white | turned white | rotten | funky | fungal | cloudy ones
+cue bad: cotton wool | cotton balls | cotton ball | wite | wht | whites | white | whites | fungus | fungused | fungusy | fungussed | fungas | fungasy | fungi | fuzzy | fuzzies | cottony | mouldy | moldy | furry | infertile | duds | dud | gone white | went white | turned white | rotten | funky | fungal | cloudy ones
 cue bad_weak: discarded | unfertilised | unfertilized | unviable | not viable | thrown out | chucked out | fluffy | fluffy ones | bad | clear | dead eggs | clears
 cue eyed: eyd | eyed | eyed up | eyeing up | eyes showing | eye spots | eyespots | eyes in | eyes | eyed eggs | eyes visible
 cue hatch: hatched | hatching | hatch | popped | popping | hatched out | hatchlings | hatchling | wigglers | wriggler | wrigglers | fry swimming | free swimming fry | new fry | hatchd | born | newborn
@@ -135,7 +135,7 @@ unit tbsp: tbsp | tablespoon | tablespoons | tbsps | tbs
 unit g: g | gram | grams | gr | grammes
 unit leaf: leaf | leaves
 unit pinch: pinch | pinches
-unit capful: capful | capfuls
+unit capful: cap full | capfull | capful | capfuls
 unit scoop: scoop | scoops
 volume gal: gallons | gallon | gal | gals | g
 volume qt: qt | qts | quart | quarts

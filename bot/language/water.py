@@ -87,6 +87,17 @@ def place_list(group: Group, teller: Teller, kind: str, **keys: object) -> tuple
                 main = [p for p in found if names.place_of[p].role == "breeders"]
                 if len(main) == 1 and not stage and kind == "feed":
                     places = main
+    kind_of = [t for t in group.tags if t.says("noun", "tank") and t.word.endswith("s") and cut is None]
+    if kind_of and not groups and not group.kind("place") and not places:
+        word = kind_of[0].word
+        before = group.before(kind_of[0])
+        if before is not None and before.word in ("the", "of", "my", "our"):
+            before = group.before(before)
+        heads = names.head_words.get(word, ())
+        if before is not None and before.word in ("all", "every") and heads:
+            return [names.heads[h][i] for h in heads for i in names.heads.get(h, {})], []
+        teller.ask_place(group, {"kind": kind, **keys})
+        return None, []
     if not group.kind("place") and _half_named(group):
         teller.ask_place(group, {"kind": kind, **keys})
         return None, []
@@ -107,7 +118,28 @@ def _half_named(group: Group) -> bool:
             and after.kind == "word"
             and after.word.isalpha()
             and len(after.word) <= 4
-            and after.word not in ("and", "at", "with", "too", "then", "for", "on", "by", "as", "so", "is", "was", "got", "had", "here", "that", "this", "near", "next")
+            and after.word
+            not in (
+                "and",
+                "at",
+                "with",
+                "too",
+                "then",
+                "for",
+                "on",
+                "by",
+                "as",
+                "so",
+                "is",
+                "was",
+                "got",
+                "had",
+                "here",
+                "that",
+                "this",
+                "near",
+                "next",
+            )
         ):
             return True
     return False
@@ -174,6 +206,7 @@ def sees_wc(part: Part, teller: Teller) -> Sight | None:
         or amount
         or part.kind("place", "size", "batch")
         or part.sense("group")
+        or any(t.word in ("all", "the") and n + 1 < len(part.tags) and part.tags[n + 1].says("noun", "tank") for n, t in enumerate(part.tags))
         or part.words() & {"half", "third", "most"}
     ):
         if part.noun("eggs", "mop") and not part.noun("water"):
