@@ -217,6 +217,10 @@ def _who_and_what_left(sentence: Sentence, its: list[Raw], teller: Teller) -> li
     """Cultures named, and buyers in a sale or promise, that no event holds."""
     said = " ".join(str(v).lower() for e in teller.events for k, v in e.items() if not k.startswith("_"))
     out: list[Tag] = []
+    if any(e["kind"] in ("reserve", "sale", "release") and not e.get("buyer") for e in its):
+        out += [t for p in _live(sentence) for t in p.tags if _strange(t, teller)]
+    if any(e["kind"] == "reserve" and not e.get("_day") for e in its):
+        out += [t for p in _live(sentence) for t in p.kind("ordinal") if t.value > 3]
     for part in _live(sentence):
         for n, tag in enumerate(part.tags):
             if (

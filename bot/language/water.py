@@ -48,6 +48,17 @@ def place_list(group: Group, teller: Teller, kind: str, **keys: object) -> tuple
                 main = [p for p in found if names.place_of[p].role == "breeders"]
                 if len(main) == 1:
                     left_out.extend(main)
+    kind_of = [t for t in group.tags if t.says("noun", "tank") and t.word.endswith("s") and cut is None]
+    if kind_of and not groups and not group.kind("place") and not places:
+        word = kind_of[0].word
+        before = group.before(kind_of[0])
+        if before is not None and before.word in ("the", "of", "my", "our"):
+            before = group.before(before)
+        heads = names.head_words.get(word, ())
+        if before is not None and before.word in ("all", "every") and heads:
+            return [names.heads[h][i] for h in heads for i in names.heads.get(h, {})], []
+        teller.ask_place(group, {"kind": kind, **keys})
+        return None, []
     if (
         not places
         and not groups
@@ -87,17 +98,6 @@ def place_list(group: Group, teller: Teller, kind: str, **keys: object) -> tuple
                 main = [p for p in found if names.place_of[p].role == "breeders"]
                 if len(main) == 1 and not stage and kind == "feed":
                     places = main
-    kind_of = [t for t in group.tags if t.says("noun", "tank") and t.word.endswith("s") and cut is None]
-    if kind_of and not groups and not group.kind("place") and not places:
-        word = kind_of[0].word
-        before = group.before(kind_of[0])
-        if before is not None and before.word in ("the", "of", "my", "our"):
-            before = group.before(before)
-        heads = names.head_words.get(word, ())
-        if before is not None and before.word in ("all", "every") and heads:
-            return [names.heads[h][i] for h in heads for i in names.heads.get(h, {})], []
-        teller.ask_place(group, {"kind": kind, **keys})
-        return None, []
     if not group.kind("place") and _half_named(group):
         teller.ask_place(group, {"kind": kind, **keys})
         return None, []
