@@ -9,24 +9,27 @@ from typing import Any
 
 from bot import questions
 from bot import sentences as say
+from bot.album import NOT_FOR_VIEWERS, Photos, names_only, wanted
 from bot.answers import answer
 from bot.corrections import correct, take_back
 from bot.emergencies import answer_emergency, emergency_in, place_meant
 from bot.knowing import card_of, reader_for
 from bot.language import Names, Query, Reader, Reading
+from bot.members import put_out
 from bot.orders import taken_as_order
 from bot.questions import Asked
-from bot.reply import Reply
+from bot.reply import NOTHING, Reply
 from bot.routine_orders import Taken
 from bot.settling import declared, unheard_of
 from bot.taking_down import TakingDown, own_time
-from shared.events import Corrected, Remarked, Undone, event_from
+from shared.events import Corrected, Event, Remarked, Undone, event_from
 from shared.ledger import Entry
 from shared.room import PlaceCard
+from storage.journal import KeptPicture
 
 MOST_CHARACTERS = 5_000
 MOST_LINES = 8
-LOOK_ONLY = "You can look but not log here; ask the owner to make you a helper. Nothing was logged."
+NO_LOGGING = "You can look but not log here; ask the owner to make you a helper. Nothing was logged."
 _AND = re.compile(r"^\s*(?:and|also|plus|same for)\b[\s,:]*", re.IGNORECASE)
 _GOES_ON = {  # what to put before “12 from tank 5” after a note of that kind
     "pull": "pulled",
@@ -37,13 +40,24 @@ _GOES_ON = {  # what to put before “12 from tank 5” after a note of that kin
     "feed": "fed",
     "headcount": "counted",
 }
+_NUMBERS = frozenset(("count", "amount", "value", "male", "female", "percent"))
+WHICH_NOTE = "I don't know which note that is about; say it with the tank or tub. Nothing was changed."
 _WHY = frozenset(("why", "why is that", "says who", "how do you know", "what is that based on"))
 
 
 class Conversation(TakingDown):
     """What one message leads to."""
 
-    def respond(self, *, about: str | None, edited: str | None) -> Reply:
+    def respond(self, *, about: str | None, edited: str | None, picture: bytes | None = None) -> Reply:
+        self.photos = Photos(self.book, self.turn, self.message, self.now)
+        asking = self._asking() if self.turn.open_questions() else None
+        if picture is None or edited:
+            return self.photos.asked_again(self._heard(about, edited, asking), asking)
+        if not self.may_log:
+            return Reply(NOT_FOR_VIEWERS)
+        return self.photos.keep(picture, lambda: self._heard(about, None, asking))
+
+    def _heard(self, about: str | None, edited: str | None, asking: int | None) -> Reply:
         text = self.message.text
         if not text.strip():
             return Reply("That message was empty; nothing was logged.")
@@ -53,9 +67,20 @@ class Conversation(TakingDown):
             return self._follow_edit(edited)
         if text.strip(" ?!.").casefold() in _WHY:
             return self._why()
+        photos = wanted(text)
+        shown = self.photos.shown(photos) if photos else None
+        if shown:
+            return Reply(shown.text, "answer", picture=shown.picture)
+        removed = put_out(text, self.book.person(self.message.person), self.book, self.standing)
+        if removed:
+            return Reply(removed)
         reader = reader_for(self.book, self.standing)
-        if self.may_log and self._settle(reader, text):
-            return self._reply("log")
+        if self.may_log:
+            mended = self._mend(reader, text, about)
+            if mended:
+                return mended
+            if self._settle(reader, text, asking):
+                return self._reply("log")
         if self.may_log and (urgent := self._emergency(reader, text)):
             return urgent
         places = declared(text, self.standing, self.info.gallon) if self.may_log else None
@@ -63,10 +88,47 @@ class Conversation(TakingDown):
             return self._set_up(places)
         if order := taken_as_order(text, self.standing, self.book, self.now, self.message, reader):
             return self._obey(order)
-        reading = self._read(reader, text)
-        if about and reading.events and isinstance(reading.events[0], Corrected):
-            return self._correct(reading.events[0], self.turn.entries_of_delivery(self.message.door, about))
-        return self._take(reading, text)
+        return self._take(self._read(reader, text), text)
+
+    def _asking(self) -> int | None:
+        """The question the last answer in this chat ended with."""
+        return next((told.get("asking") for told in self._told_before()), None)
+
+    def _mend(self, reader: Reader, text: str, about: str | None) -> Reply | None:
+        """A correction or taking back that must not be taken for anything else.
+
+        In a reply to a message it is about that one and no other. And “14 not 40” mends the note even when a
+        question is open: taken for its answer, it would put fish into tank 14.
+        """
+        if about is None and not self.turn.open_questions():
+            return None
+        events = reader.read(text, self.now).events
+        event = events[0] if len(events) == 1 else None
+        if about is not None:
+            return self._mend_that(event, text, about)
+        if isinstance(event, Corrected) and set(dict(event.changes)) <= _NUMBERS:
+            return self._correct(event, self._last_entries())
+        return None
+
+    def _mend_that(self, event: Event | None, text: str, about: str) -> Reply | None:
+        meant = self.turn.message_of_delivery(self.message.door, about)
+        photo = self.turn.picture_of(meant.id) if meant else None
+        if photo and not any(
+            q.body.get("message") == photo.message and "picture" not in q.body for q in self.turn.open_questions()
+        ):
+            told = self.photos.rename(photo.message, names_only(text, self.photos.known))
+            if told:
+                self._close_questions(photo.message)
+                return Reply(told, "log")
+        entries = self.turn.entries_of(meant.id) if meant else []
+        match event:
+            case Undone() if entries or photo:
+                return self._take_back(entries, photo)
+            case Corrected() if entries:
+                return self._correct(event, entries)
+            case Undone() | Corrected():
+                return Reply(WHICH_NOTE, "ask")
+        return None
 
     def _emergency(self, reader: Reader, text: str) -> Reply | None:
         """A power cut, a leak, a failed heater happening now: what to save first, before anything else."""
@@ -159,7 +221,7 @@ class Conversation(TakingDown):
         if order.answer is not None:
             return Reply(order.answer, "answer")
         if not self.may_log:
-            return Reply(LOOK_ONLY)
+            return Reply(NO_LOGGING)
         for event in order.events:
             self._log(event, "", at=self.now, sure=True)
         self.said.lines = list(order.lines)
@@ -171,7 +233,7 @@ class Conversation(TakingDown):
 
     def _take(self, reading: Reading, text: str) -> Reply:
         if not self.may_log and (reading.events or reading.doubts):
-            return Reply(LOOK_ONLY)
+            return Reply(NO_LOGGING)
         for event in reading.events:
             match event:
                 case Undone():
@@ -191,16 +253,23 @@ class Conversation(TakingDown):
 
     # ---- answers to what was asked
 
-    def _settle(self, reader: Reader, text: str) -> bool:
+    def _settle(self, reader: Reader, text: str, asking: int | None) -> bool:
         """Take the message as the answer to an open question, if it is one."""
         waiting = self.turn.open_questions(self.message.person, self.message.chat)
         if not waiting:
             return False
-        asking = next((told.get("asking") for told in self._told_before()), None)
         for kept in reversed(waiting):
             asked = Asked.of(kept.body)
             if self.now - kept.asked_at > questions.OPEN_FOR:
                 continue
+            if "picture" in kept.body:
+                told = self.photos.settle(kept, text, just_asked=kept.id == asking)
+                if told is None:
+                    continue
+                self.turn.settle(kept.id)
+                self.said.settled = True
+                self.said.lines.append(told)
+                return True
             # Words of one's own answer only what was asked just now; the name of a choice answers it later too.
             found = questions.settle(asked, text, reader, self.now, just_asked=kept.id == asking)
             if found is None:
@@ -213,6 +282,9 @@ class Conversation(TakingDown):
                 self._log(event, text, at=asked.at_for(event, self.now), sure=True)
             for doubt in found.doubts:
                 self.said.asked.append(questions.of_doubt(doubt, self.now))
+            photo = self.photos.follow(kept.body.get("message"))
+            if photo:
+                self.said.after.append(photo)
             return True
         return False
 
@@ -226,13 +298,30 @@ class Conversation(TakingDown):
 
     def _undo(self) -> Reply:
         entries = self._last_entries()
-        if not entries:
+        since = self.now - dt.timedelta(hours=24)
+        photo = self.turn.last_picture(self.message.person, self.message.chat, since)
+        if photo and entries and photo.message < entries[0].message:
+            photo = None
+        if photo and entries and photo.message > entries[0].message:
+            entries = []
+        return self._take_back(entries, photo)
+
+    def _take_back(self, entries: list[Entry], photo: KeptPicture | None) -> Reply:
+        """Take back what one message brought: entries, a photo, or both."""
+        if not entries and not photo:
             return Reply("There is nothing of yours from the last day to take back.", "none")
-        told, done = take_back(entries, self.turn, self.standing, self.info, self.now)
+        done = True
+        if entries:
+            told, done = take_back(entries, self.turn, self.standing, self.info, self.now)
+            self.said.lines.append(told)
         if done:
-            self._close_questions(entries[0].message)
-            self.said.events.append({"kind": "undo"})
-        self.said.lines.append(told)
+            self._close_questions(photo.message if photo else entries[0].message)
+            if photo:
+                self.turn.drop_picture(photo.message)
+                of = f" of {say.listed(photo.names)}" if photo.names else ""
+                self.said.lines.append("Its photo too." if entries else f"Taken back: the photo{of}.")
+            if entries:
+                self.said.events.append({"kind": "undo"})
         return self._reply("log" if done else "ask")
 
     def _close_questions(self, message: int) -> None:
@@ -249,6 +338,7 @@ class Conversation(TakingDown):
         self.said.lines.append("Mended.")
         self.said.events.append(event.outside())
         self._log(fixed, "", at=self._at(fixed) if own_time(fixed) else old.at, sure=True)
+        self.photos.mended([old])
         return self._reply("log")
 
     def _follow_edit(self, delivery: str) -> Reply:
@@ -260,8 +350,16 @@ class Conversation(TakingDown):
             if not done:
                 return Reply(told, "ask")
             self._close_questions(entries[0].message)
-        reply = self._take(reader.read(self.message.text, self.now), self.message.text)
+        meant = self.turn.message_of_delivery(self.message.door, delivery)
+        if meant and self.turn.picture_of(meant.id):
+            self._close_questions(meant.id)
+            reply = self.photos.reworded(meant.id, lambda: self._read_anew(reader))
+            return replace(reply, text=f"As edited: {reply.text}")
+        reply = self._read_anew(reader)
         return replace(reply, text=f"As edited: {reply.text}" if entries else reply.text)
+
+    def _read_anew(self, reader: Reader) -> Reply:
+        return self._take(reader.read(self.message.text, self.now), self.message.text)
 
     # ---- the words
 
@@ -296,7 +394,7 @@ class Conversation(TakingDown):
             outcome = "ask"
         text = "\n".join(p for p in parts if p)
         if not text:
-            text = "Nothing to log or answer in that."
+            text = NOTHING
         pictures = [a.picture for a in said.answers if a.picture]
         return Reply(
             text,

@@ -7,6 +7,8 @@ from typing import Any
 
 from storage.journal import KeptReply
 
+NOTHING = "Nothing to log or answer in that."
+
 
 @dataclass(frozen=True)
 class Reply:

@@ -20,7 +20,7 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
-from storage.tables import MESSAGES, PICTURES
+from storage.tables import MESSAGE_WORDS, MESSAGES, PICTURES
 from storage.trouble import StorageTrouble
 
 MOST_BYTES = 10_000_000  # the most a photo may have to be shown again: Telegram Bot API, sendPhoto
@@ -35,6 +35,7 @@ class KeptPicture:
     names: tuple[str, ...]
     sha256: str
     kept_at: dt.datetime
+    caption: str = ""  # the words it came with; empty once forgotten
 
 
 def kind_of(picture: bytes) -> str | None:
@@ -131,7 +132,11 @@ def settle(folder: Path) -> None:
 
 # ---- the rows
 
-_WITH_PERSON = sa.select(PICTURES, MESSAGES.c.person).join(MESSAGES, MESSAGES.c.id == PICTURES.c.message)
+_WITH_PERSON = (
+    sa.select(PICTURES, MESSAGES.c.person, MESSAGE_WORDS.c.text)
+    .join(MESSAGES, MESSAGES.c.id == PICTURES.c.message)
+    .outerjoin(MESSAGE_WORDS, MESSAGE_WORDS.c.message == PICTURES.c.message)  # written last in a turn
+)
 
 
 def found(
@@ -194,4 +199,4 @@ def _json(names: Iterable[str]) -> str:
 
 
 def _picture(row: Any) -> KeptPicture:
-    return KeptPicture(row.message, row.person, tuple(json.loads(row.names)), row.sha256, row.kept_at)
+    return KeptPicture(row.message, row.person, tuple(json.loads(row.names)), row.sha256, row.kept_at, row.text or "")

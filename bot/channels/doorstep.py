@@ -8,7 +8,7 @@ import logging
 import re
 from collections.abc import Awaitable, Callable
 from concurrent.futures import ThreadPoolExecutor, wait
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Protocol, TypeVar
 
 from bot.quiet import bare_trace
@@ -21,12 +21,16 @@ Clock = Callable[[], dt.datetime]
 
 NOT_INVITED = "This is a private fish room. Ask its keeper for an invitation code and send me that."
 WELCOME = "Welcome, {name}. Tell me what you do in the room, a line at a time; “help” shows what I understand."
+NO_SUCH_LABEL = "That label's tank or tub is not in the room any more."
 STUMBLED = "I stumbled over that message. Nothing was logged. Please say it in other words."
 CANNOT_WRITE = "I cannot write in the book just now. Your message is not lost: I keep trying."
 NOT_WRITTEN = "I cannot write in the book just now. Nothing was logged. Please send it again in a while."
 
 _CODE = re.compile(rf"[{CODE_LETTERS}]{{{CODE_LENGTH}}}", re.IGNORECASE)
 _START = re.compile(r"^\s*start\b\s*", re.IGNORECASE)
+OPENS = "at_"  # begins the code of a label (bot/labels.py)
+# nothing else that begins so: “start brine shrimp” and “start greenwater” are notes
+_STARTED = re.compile(rf"(?i:start)(?:\s+({OPENS}[\w-]*|[{CODE_LETTERS}]{{{CODE_LENGTH}}}))?", re.ASCII)
 GUESSES = 5  # wrong codes from one address in a GUESS_SPAN before more are not even looked at
 GUESS_SPAN = dt.timedelta(hours=1)
 BRIEF = 0.02  # seconds for which the doors may stand still
@@ -49,7 +53,13 @@ class Ear(Protocol):
     """What listens: one message in, one answer out, the same delivery always answered alike."""
 
     def __call__(
-        self, book: RoomBook, message: Message, *, about: str | None = None, edited: str | None = None
+        self,
+        book: RoomBook,
+        message: Message,
+        *,
+        about: str | None = None,
+        edited: str | None = None,
+        picture: bytes | None = None,
     ) -> Said: ...
 
 
@@ -64,7 +74,10 @@ class Line:
 
 @dataclass(frozen=True)
 class Words:
-    """What somebody wrote at a door. `about` and `edited` are deliveries: the message answered, the one changed."""
+    """What somebody wrote at a door. `about` and `edited` are deliveries: the message answered, the one changed.
+
+    `picture`: the photo whose caption the text is.
+    """
 
     door: str
     address: str
@@ -75,6 +88,7 @@ class Words:
     sent: dt.datetime
     about: str | None = None
     edited: str | None = None
+    picture: bytes | None = field(default=None, repr=False)
 
 
 class Doorstep:
@@ -149,10 +163,22 @@ class Doorstep:
         if person is None:
             return self._stranger(words)
         text = clean(words.text)[:MUCH]
-        if _START.match(text):  # somebody let in before who opens the chat anew
-            text = "help"
+        started = _STARTED.fullmatch(text.strip())
+        if started:  # somebody let in before who opens the chat anew
+            text = self._opened_with(started[1] or "")
+            if not text:
+                return Line(NO_SUCH_LABEL)
         message = Message(words.door, words.delivery, words.chat, person.key, text, words.sent)
-        return self._ear(self.book, message, about=words.about, edited=words.edited)
+        return self._ear(self.book, message, about=words.about, edited=words.edited, picture=words.picture)
+
+    def _opened_with(self, code: str) -> str:
+        """What a start code says: that of a label asks after its tank; any other, an old invitation's too, for help."""
+        if not code.startswith(OPENS):
+            return "help"
+        from bot.labels import place_meant  # seldom wanted
+
+        place = place_meant(code, self.book.standing())
+        return f"{place}?" if place else ""
 
     def _stranger(self, words: Words) -> Line | None:
         """A code lets them in; otherwise one polite line, once, and nothing of what they write is kept."""

@@ -24,7 +24,7 @@ from storage.trouble import StorageTrouble
 if TYPE_CHECKING:
     from bot.channels.listener import Answer, Listener, Request
     from bot.channels.sms import SmsDoor
-    from bot.channels.telegram import Album, TelegramDoor
+    from bot.channels.telegram import TelegramDoor
 
 log = logging.getLogger("roomhand.serve")
 TICK_SECONDS = 60.0
@@ -47,11 +47,18 @@ class Notice:
 Tick = Callable[[RoomBook, dt.datetime], Iterable[Notice]]
 
 
-def hear(book: RoomBook, message: Message, *, about: str | None = None, edited: str | None = None) -> Said:
+def hear(
+    book: RoomBook,
+    message: Message,
+    *,
+    about: str | None = None,
+    edited: str | None = None,
+    picture: bytes | None = None,
+) -> Said:
     """The room's ear, loaded when it is first needed: the doors open meanwhile."""
     from bot.hear import hear as ear
 
-    return ear(book, message, about=about, edited=edited)
+    return ear(book, message, about=about, edited=edited, picture=picture)
 
 
 def unasked(book: RoomBook, now: dt.datetime) -> Iterable[Notice]:
@@ -71,7 +78,6 @@ class Serve:
         ear: Ear = hear,
         *,
         tick: Tick | None = None,
-        album: Album | None = None,
         clock: Clock = lambda: dt.datetime.now(dt.UTC),
         poll_seconds: int | None = None,
         paced: bool = True,
@@ -93,7 +99,6 @@ class Serve:
                 settings,
                 self._doorstep,
                 state=state,
-                album=album,
                 poll_seconds=POLL_SECONDS if poll_seconds is None else poll_seconds,
                 paced=paced,
             )
@@ -255,18 +260,17 @@ def serve(
     ear: Ear = hear,
     *,
     tick: Tick | None = unasked,
-    album: Album | None = None,
 ) -> int:
     """Run the doors until told to stop; the exit code: 0, or 1 after a clear line on standard error."""
     be_quiet(settings.secrets, getattr(logging, settings.log.upper()))
     write_log()
     try:
-        asyncio.run(_run(book, settings, ear, tick, album))
+        asyncio.run(_run(book, settings, ear, tick))
     except SettingsError as wrong:
         print(f"roomhand serve: {wrong}", file=sys.stderr)
         return 1
     return 0
 
 
-async def _run(book: RoomBook, settings: Settings, ear: Ear, tick: Tick | None, album: Album | None) -> None:
-    await Serve(book, settings, ear, tick=tick, album=album).run()
+async def _run(book: RoomBook, settings: Settings, ear: Ear, tick: Tick | None) -> None:
+    await Serve(book, settings, ear, tick=tick).run()

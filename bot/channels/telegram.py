@@ -12,7 +12,7 @@ import hmac
 import json
 import logging
 import time
-from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -28,6 +28,7 @@ from bot.channels.telegram_in import WANTED, Heard, heard, meant_for
 from bot.channels.telegram_out import AT_ONCE, Post, UnreachableError, asked_to_wait
 from bot.quiet import bare_trace
 from bot.settings import Settings, SettingsError
+from storage.pictures import MOST_BYTES
 
 log = logging.getLogger("roomhand.telegram")
 
@@ -36,6 +37,7 @@ POLL_SECONDS = 50  # how long Telegram holds an empty getUpdates open
 FEW_AT_ONCE = 100
 SILENT_FOR = 90.0  # seconds without a word from Telegram, which answers each POLL_SECONDS, before it counts as away
 PATIENCE = 30.0  # seconds an answer may take before others are heard meanwhile
+PHOTO_SECONDS = 15.0  # for fetching a photo; a webhook is answered within 25
 SLOW = 0.8  # seconds after which "typing" is shown
 MENU = (
     ("due", "what is to be done"),
@@ -43,11 +45,10 @@ MENU = (
     ("undo", "take back my last note"),
     ("help", "what I understand"),
 )
-NO_WORDS = "I read text and the words under a photo, nothing else. Nothing was logged."
+NO_WORDS = "I read text and keep photos, nothing else. Nothing was logged."
+PHOTO_LOST = "The photo could not be fetched and was not kept; please send it again."
 NOT_YOURS = "That was asked of somebody else."
 TOO_OLD = "That question is too old. Please write it."
-
-Album = Callable[[str, str, bytes], None]  # delivery, file id, picture
 
 
 class TelegramDoor:
@@ -59,7 +60,6 @@ class TelegramDoor:
         doorstep: Doorstep,
         *,
         state: Path | None = None,
-        album: Album | None = None,
         poll_seconds: int = POLL_SECONDS,
         paced: bool = True,
     ) -> None:
@@ -68,7 +68,7 @@ class TelegramDoor:
         key = hashlib.blake2b(token.encode(), digest_size=32).digest()
         self._secret = hmac.new(key, b"webhook", "sha256").hexdigest()
         self._public = settings.public_url
-        self._doorstep, self._album, self._poll_seconds = doorstep, album, poll_seconds
+        self._doorstep, self._poll_seconds = doorstep, poll_seconds
         # one set of certificates for both; loading them is a good part of starting. Plain http needs none.
         verify = httpx.create_ssl_context() if settings.telegram_api.startswith("https:") else False
         kept: dict[str, Any] = {"connect_timeout": 10, "pool_timeout": 60, "httpx_kwargs": {"verify": verify}}
@@ -296,8 +296,7 @@ class TelegramDoor:
                 is_heard.set_result(None)
 
     async def _listen(self, what: Heard) -> Said | None:
-        nothing = what.wordless or (what.picture and not what.words.text and not self._album)
-        if nothing and await self._doorstep.knows(what.words):
+        if what.wordless and await self._doorstep.knows(what.words):
             return Line(NO_WORDS)
         loop = asyncio.get_running_loop()
         timers: list[asyncio.TimerHandle] = []
@@ -308,9 +307,37 @@ class TelegramDoor:
 
         timers.append(loop.call_later(SLOW, typing))
         try:
+            again = bool(what.words.edited) or self.sent.has_answered(what.words.delivery)
+            if what.picture and not again and await self._doorstep.knows(what.words):
+                return await self._hear_photo(what, what.picture)
             return await self._doorstep.hear(what.words, waiting=lambda: self._cannot_write(what))
         finally:
             timers[0].cancel()
+
+    async def _hear_photo(self, what: Heard, file_id: str) -> Said | None:
+        """The photo first, so that “kept” is said of what is on the disk; its caption is heard either way."""
+        picture = await self._fetch_photo(file_id)
+        if picture is None and not what.words.text:
+            return Line(PHOTO_LOST)
+        words = replace(what.words, picture=picture)
+        said = await self._doorstep.hear(words, waiting=lambda: self._cannot_write(what))
+        if picture is None and said is not None:
+            return Line(f"{said.text}\n{PHOTO_LOST}", said.options, said.picture)
+        return said
+
+    async def _fetch_photo(self, file_id: str) -> bytes | None:
+        async def fetched() -> bytes | None:
+            file = await self._bot.get_file(file_id)
+            if (file.file_size or 0) > 2 * MOST_BYTES:
+                return None
+            return bytes(await file.download_as_bytearray())
+
+        try:
+            async with asyncio.timeout(PHOTO_SECONDS):
+                return await self._post.insist(fetched)
+        except (TelegramError, UnreachableError, TimeoutError) as problem:
+            log.warning("a photo could not be fetched (%s)", type(problem).__name__)
+            return None
 
     async def _cannot_write(self, what: Heard) -> None:
         self._besides(self._answer(what, Line(CANNOT_WRITE)))
@@ -323,8 +350,6 @@ class TelegramDoor:
             number = await self._answer(what, said)
             if number is not None:
                 self.sent.note(what.words.delivery, what.words.chat, number, what.message)
-        if what.picture and self._album and await self._doorstep.knows(what.words):
-            self._besides(self._keep_picture(what.words.delivery, what.picture))
 
     async def _answer(self, what: Heard, said: Said) -> int | None:
         quoting = what.message if what.quote else None
@@ -346,17 +371,6 @@ class TelegramDoor:
 
     async def _without_buttons(self, what: Heard) -> None:
         await self._quietly(self._bot.edit_message_reply_markup(what.chat, what.message, reply_markup=None))
-
-    async def _keep_picture(self, delivery: str, file_id: str) -> None:
-        assert self._album is not None
-        try:
-            file = await self._post.insist(lambda: self._bot.get_file(file_id))
-            picture = bytes(await file.download_as_bytearray())
-        except (TelegramError, UnreachableError) as problem:
-            log.warning("a photo could not be fetched (%s)", type(problem).__name__)
-            return
-        album = self._album
-        await self._doorstep.ask(lambda: album(delivery, file_id, picture))
 
     # ---- unasked
 

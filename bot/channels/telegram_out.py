@@ -20,6 +20,7 @@ from telegram.error import BadRequest, ChatMigrated, Forbidden, InvalidToken, Ne
 from bot.channels.doorstep import Said
 from bot.channels.telegram_in import button_data
 from bot.quiet import bare_trace
+from storage.pictures import kind_of
 
 T = TypeVar("T")
 os.environ.setdefault("PTB_TIMEDELTA", "true")  # waits as timedelta, the form the library is moving to
@@ -160,7 +161,12 @@ class Post:
     ) -> int | None:
         async def send() -> Message:
             return await self._bot.send_photo(
-                chat, picture, caption=caption, reply_parameters=reply, reply_markup=buttons, filename="chart.png"
+                chat,
+                picture,
+                caption=caption,
+                reply_parameters=reply,
+                reply_markup=buttons,
+                filename=f"photo.{kind_of(picture) or 'png'}",
             )
 
         return (await self._out(lane, send)).message_id

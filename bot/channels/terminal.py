@@ -9,6 +9,7 @@ import uuid
 
 from bot.hear import Reply, hear
 from storage.journal import Message, RoomBook
+from storage.pictures import kind_of
 from storage.trouble import StorageTrouble
 
 _LEAVE = frozenset(("quit", "exit", "bye", "/quit"))
@@ -63,7 +64,7 @@ def shown(reply: Reply, colour: bool) -> str:
 
 def _kept(picture: bytes) -> str:
     """A terminal shows no pictures: where it was put instead."""
-    with tempfile.NamedTemporaryFile(prefix="roomhand-", suffix=".png", delete=False) as file:
+    with tempfile.NamedTemporaryFile(prefix="roomhand-", suffix=f".{kind_of(picture) or 'png'}", delete=False) as file:
         file.write(picture)
     return f"Picture: {file.name}"
 

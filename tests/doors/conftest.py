@@ -76,7 +76,7 @@ async def open_house(book: RoomBook, tmp_path: Path) -> AsyncIterator[OpenHouse]
     running: list[tuple[Serve, asyncio.Task[None]]] = []
 
     async def open_(api: BotApi | None = None, *, ear: Any = plain_ear, tick: Any = None, **more: Any) -> Serve:
-        given = {k: more.pop(k) for k in ("clock", "album", "paced") if k in more}
+        given = {k: more.pop(k) for k in ("clock", "paced") if k in more}
         house = Serve(book, settings_for(api, tmp_path, **more), ear, tick=tick, poll_seconds=2, **given)
         running.append((house, asyncio.create_task(house.run())))
         if house.listener:

@@ -11,14 +11,21 @@ from shared.events import EggsPulled, Remarked
 from storage.journal import Message, RoomBook
 
 
-def plain_ear(book: RoomBook, message: Message, *, about: str | None = None, edited: str | None = None) -> Line:
+def plain_ear(
+    book: RoomBook,
+    message: Message,
+    *,
+    about: str | None = None,
+    edited: str | None = None,
+    picture: bytes | None = None,
+) -> Line:
     """Logs every note as a remark, answers “kept: …”; a few words make it do other things."""
     with book.turn(message) as turn:
         if turn.earlier is not None:
             return Line(turn.earlier.text, tuple(turn.earlier.payload.get("options", ())))
         text = message.text
         options: tuple[str, ...] = ()
-        picture: bytes | None = None
+        brought, picture = picture, None
         if text == "which":
             said, options = "Which tank?", ("tank 3", "tank 5")
         elif text == "slow":
@@ -40,6 +47,7 @@ def plain_ear(book: RoomBook, message: Message, *, about: str | None = None, edi
             said = f"kept: {text}"
             said += f" (about {about})" if about else ""
             said += f" (edit of {edited})" if edited else ""
+            said += f" (a photo, {len(brought)} bytes)" if brought else ""
         payload: dict[str, Any] = {"options": list(options)}
         turn.reply(said, payload, "log")
         return Line(said, options, picture)

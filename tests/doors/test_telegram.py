@@ -11,12 +11,14 @@ import pytest
 
 from bot.channels import telegram
 from bot.channels.doorstep import CANNOT_WRITE, NOT_INVITED, STUMBLED
-from bot.channels.telegram import NO_WORDS, NOT_YOURS, TOO_OLD
+from bot.channels.telegram import NO_WORDS, NOT_YOURS, PHOTO_LOST, TOO_OLD
 from storage.journal import Message, RoomBook
 from storage.trouble import StorageTrouble
 from tests.doors.bot_api import IVO, ME, PHOTO, ROSA, STRANGER, BotApi, Refusal
 from tests.doors.conftest import OpenHouse
 from tests.doors.ears import plain_ear
+
+SIZE = {"file_id": "F", "file_unique_id": "F", "width": 1, "height": 1}
 
 
 def words(book: RoomBook) -> list[str]:
@@ -137,6 +139,8 @@ async def test_a_tap_on_a_question_out_of_reach_says_so(api: BotApi, open_house:
         ("7/3 pulled mop", "7/3 pulled mop"),
         ("/start", None),
         ("/start ABCDEFGHJK", None),
+        ("start brine shrimp", "start brine shrimp"),
+        ("start greenwater", "start greenwater"),
     ],
 )
 async def test_commands_are_words(
@@ -231,32 +235,44 @@ async def test_a_picture_is_sent_with_its_words(api: BotApi, open_house: OpenHou
 
 
 async def test_a_photo_is_kept_and_its_caption_heard(api: BotApi, open_house: OpenHouse, book: RoomBook) -> None:
-    album: list[tuple[str, str, bytes]] = []
-    await open_house(api, album=lambda *kept: album.append(kept))
+    await open_house(api)
     sizes = [{"file_id": f"F{i}", "file_unique_id": f"F{i}", "width": i, "height": i} for i in (1, 2)]
-    number = api.say(None, photo=sizes, caption="fungus in tub B")
-    await api.texts(1)
-    await api.until(lambda: album)
-    assert album == [(f"501:{number}", "F2", PHOTO)]
+    api.say(None, photo=sizes, caption="fungus in tub B")
+    assert await api.texts(1) == [f"kept: fungus in tub B (a photo, {len(PHOTO)} bytes)"]
+    assert [given["file_id"] for given in api.called("getfile")] == ["F2"], "the largest there is"
     assert words(book) == ["fungus in tub B"]
 
 
 async def test_a_strangers_photo_is_not_kept(api: BotApi, open_house: OpenHouse) -> None:
-    album: list[tuple[str, str, bytes]] = []
-    await open_house(api, album=lambda *kept: album.append(kept))
-    size = {"file_id": "F", "file_unique_id": "F", "width": 1, "height": 1}
-    api.say(None, who=STRANGER, photo=[size], caption="look at this")
-    api.say(None, who=ROSA, photo=[size], caption="tank 3")
-    await api.texts(2)
-    await api.until(lambda: album)
-    assert [delivery.split(":")[0] for delivery, _, _ in album] == ["501"]
+    await open_house(api)
+    api.say(None, who=STRANGER, photo=[SIZE], caption="look at this")
+    api.say(None, who=ROSA, photo=[SIZE], caption="tank 3")
+    assert (await api.texts(2))[0] == NOT_INVITED
     assert len(api.called("getfile")) == 1
 
 
-async def test_a_photo_without_words_that_nobody_keeps_is_said_to_hold_none(api: BotApi, open_house: OpenHouse) -> None:
+@pytest.mark.parametrize(("caption", "said"), [("fed tank 2", f"kept: fed tank 2\n{PHOTO_LOST}"), (None, PHOTO_LOST)])
+async def test_a_photo_that_cannot_be_had_is_said_and_its_caption_heard(
+    api: BotApi, open_house: OpenHouse, book: RoomBook, monkeypatch: pytest.MonkeyPatch, caption: str | None, said: str
+) -> None:
+    monkeypatch.setattr(telegram, "PHOTO_SECONDS", 0.3)
+    api.fail("getfile", *["drop"] * 5)
     await open_house(api)
-    api.say(None, photo=[{"file_id": "F", "file_unique_id": "F", "width": 1, "height": 1}])
-    assert await api.texts(1) == [NO_WORDS]
+    given: dict[str, Any] = {"caption": caption} if caption else {}
+    api.say(None, photo=[SIZE], **given)
+    api.say("after")
+    assert await api.texts(2) == [said, "kept: after"]
+
+
+async def test_a_photo_brought_again_is_not_fetched_again(api: BotApi, open_house: OpenHouse) -> None:
+    await open_house(api)
+    number = api.say(None, photo=[SIZE], caption="tank 3")
+    await api.texts(1)
+    await api.taken()
+    api.push("message", api.messages[501, number])
+    api.say("after")
+    assert (await api.texts(2))[1] == "kept: after"
+    assert len(api.called("getfile")) == 1
 
 
 async def test_what_holds_no_words_is_said_to_hold_none(api: BotApi, open_house: OpenHouse, book: RoomBook) -> None:
