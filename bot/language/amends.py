@@ -650,7 +650,11 @@ def setting(sentence: Sentence, teller: Teller) -> list[Raw] | None:
         where["place"] = places[0]
     elif lines and not places:
         where["line"] = lines[0]
-    if (heater and degrees and re.search(r"\bheat(er)? (up|down|to|at|now)( to)? (~)?\d|\bheater( (in|on|of))? \S+ to ~?\d", text)) or (
+    if (
+        heater
+        and degrees
+        and re.search(r"\bheat(er)? (up|down|to|at|now)( to)? (~)?\d|\bheater( (in|on|of))? \S+ to ~?\d", text)
+    ) or (
         heater
         and degrees
         and (

@@ -175,6 +175,8 @@ def _amounts_left(sentence: Sentence, its: list[Raw]) -> list[Tag]:
     return out
 
 
+_TESTED = frozenset(["ph", "ammonia", "nitrite", "nitrate", "gh", "kh", "tds", "conductivity"])
+
 # Said of what was just told: which way it was meant cannot be known from the words alone.
 _OTHER_WAY = re.compile(
     r"\b(other way (a?round|about)|vice versa|wrong way (a?round|about)|swap (those|them|these)|back to front|mixed (them|those|these) up)\b"
@@ -219,6 +221,14 @@ def _who_and_what_left(sentence: Sentence, its: list[Raw], teller: Teller) -> li
     out: list[Tag] = []
     if any(e["kind"] in ("reserve", "sale", "release") and not e.get("buyer") for e in its):
         out += [t for p in _live(sentence) for t in p.tags if _strange(t, teller)]
+    read = {str(e.get("quantity")) for e in its if e["kind"] == "measure"}
+    if read:
+        out += [
+            t
+            for p in _live(sentence)
+            for t in p.sense("quantity")
+            if t.senses["quantity"] <= _TESTED and not t.senses["quantity"] & read and not t.claimed
+        ]
     if any(e["kind"] == "reserve" and not e.get("_day") for e in its):
         out += [t for p in _live(sentence) for t in p.kind("ordinal") if t.value > 3]
     for part in _live(sentence):
@@ -407,6 +417,13 @@ def _weighs(tag: Tag, tags: list[Tag], n: int) -> bool:
     if tag.kind == "person":
         return tag.note != "guess" or bool({t.word for t in tags} & _BARGAINS)
     if tag.senses and any(tag.says(sort) for sort in ("item", "substance", "food")):
+        return True
+    if (
+        tag.word in ("to", "into")
+        and n + 1 < len(tags)
+        and tags[n + 1].kind == "place"
+        and any(t.kind in ("batch", "line", "place") for t in tags[:n])
+    ):
         return True
     return tag.word in _HAPPENED or tag.says("cue", *_HAPPENED_CUES)
 

@@ -340,9 +340,9 @@ def day_at(items: list[Item], at: int, sent: dt.datetime, day_first: bool) -> tu
         and _word(items, at - 1) != "-"
         and _word(items, at + 3) != "-"
     ):  # 02-04
-        found = numeric_date(num, items[at + 2].whole or 0, None, day_first, sent.date())
-        if found:
-            return 3, Day(date=found)
+        dashed = numeric_date(num, items[at + 2].whole or 0, None, day_first, sent.date())
+        if dashed:
+            return 3, Day(date=dashed)
     if num is not None and after in ("nights", "night", "mornings") and third == "ago":
         return 3, Day(-num, part="pm" if after.startswith("night") else "am")
     if num is not None and after in ("days", "day", "weeks", "week") and third == "ago":

@@ -221,6 +221,15 @@ def sees_count(part: Part, teller: Teller) -> Sight | None:
     if cue and (nums or (part.kind("place", "batch", "size") and part.has("left"))):
         return Sight(4, (*cue, *part.cues("left", "gave")))
     left = part.cues("left")
+    if (
+        left
+        and all(t.word in ("now", "still") for t in left)
+        and teller.context.quantity
+        and teller.context.kind in ("measure", "water_change")
+        and not part.kind("place", "batch")
+        and not part.noun("fry", "fish", "eggs", "juveniles", "adults")
+    ):
+        return None  # "nitrates 40, did half, now 20"
     sexed = [
         t for n, t in enumerate(part.tags) if n and t.says("noun", "male", "female") and part.tags[n - 1].kind == "num"
     ]

@@ -484,7 +484,7 @@ def query_of(tags: list[Tag], teller: Teller, parts: list[Part]) -> Query | None
             two.kind = "word"  # somebody else's tank
     seq = group.sequence("value")
     places = [p for k, v, _ in seq if k == "P" for p in v]
-    if not places and not batches_named(tags):
+    if not places and not batches_named(tags) and not any(t.says("quantity") for t in tags):
         for one, two in pairwise(tags):
             if (
                 two.kind == "num"

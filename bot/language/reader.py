@@ -29,6 +29,9 @@ _NOUNS = ("eggs", "fry", "juveniles", "adults", "male", "female", "fish", "mop")
 _WEIGHTY = re.compile(
     r"\b(power|heater|leak|leaking|leaked|flood|temperature|room|filter|fish|fry|eggs?|egg|mop|male|female|fungus|ich|velvet|spots?|sick|water|culture|tank|tub|thermometer|pump)\b"
 )
+_AILING = re.compile(
+    r"\b(ich|velvet|spots?|torn|bloat\w*|sick|clamped|flashing|scratching|gasping|swollen|pinecon\w*|rubbing|skinny|lesion|wound|fin rot)\b"
+)
 LONGEST = 20000
 
 
@@ -119,6 +122,8 @@ class Reader:
             and self._worth_keeping(text, sentences, tagger.tags)
         ):
             events = (self._remark(tagger.tags, text),)
+        if events and not doubts and not query and (ill := self._ailing(sentences, teller)) is not None:
+            events = (*events, self._remark(ill.tags, text))
         outcome: Outcome
         if doubts:
             outcome = "ask"
@@ -447,6 +452,9 @@ class Reader:
                         self._loose(before, teller, sentence)
                 current, kinds = [*(w for w in waiting if _heads(w)), part], found
                 waiting = []
+            elif current and loose and _names_only(part) and part.after is not None and part.after.joiner == ":":
+                close()
+                waiting = [part]  # "…, 12: top off only"
             elif (
                 current
                 and loose
@@ -1014,6 +1022,15 @@ class Reader:
                 )
         return tuple(out)
 
+    def _ailing(self, sentences: list[Sentence], teller: Teller) -> Sentence | None:
+        """A sentence that tells of sick fish in a named tank and led to no event: kept as a remark beside the rest."""
+        told = {e.get("_sentence") for e in teller.events}
+        for sentence in sentences:
+            named = any(t.kind in ("place", "batch") and t.value for t in sentence.tags)
+            if id(sentence) not in told and named and _AILING.search(sentence.text()):
+                return sentence
+        return None
+
     def _worth_keeping(self, text: str, sentences: list[Sentence], tags: list[Tag]) -> bool:
         live = [t for t in tags if t.note != "quoted"]
         if any(t.kind in ("place", "batch", "size") and t.value for t in live):
@@ -1255,6 +1272,11 @@ def _together(first: str, second: str) -> bool:
         )
     }  # fmt: skip
     return frozenset((first, second)) in pairs
+
+
+def _names_only(part: Part) -> bool:
+    """Whether a clause is nothing but places, by name or by figure."""
+    return all(t.kind in ("place", "batch", "num", "sep", "punct") or t.word in ("and", "&", "the") for t in part.tags)
 
 
 def _heads(part: Part) -> bool:

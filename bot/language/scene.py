@@ -300,7 +300,13 @@ def _parts(sentence: Sentence, number: int) -> Iterator[Part]:
                 and after is not None
                 and (after.kind in ("place", "num", "batch", "line") or after.says("group"))
                 and (before.says("food") or before.says("substance") or before.says("item"))
-            ) or (tag.word == ":" and before is not None and after is not None and before.says("quantity") and after.kind == "len"):
+            ) or (
+                tag.word == ":"
+                and before is not None
+                and after is not None
+                and before.says("quantity")
+                and after.kind == "len"
+            ):
                 listing = True  # "flake: 1, 2 and 3"
             if (
                 tag.word == ":"

@@ -461,6 +461,13 @@ class Tagger:
             )
             if before == "day":
                 idle = True  # day three
+            if (
+                tag.value == 1
+                and tag.note == "spelled"
+                and n
+                and self.tags[n - 1].kind in ("pct", "frac", "vol", "len", "deg")
+            ):
+                idle = True  # a 30 % one
             raw = self.items[tag.at].raw
             if (
                 raw == "2"

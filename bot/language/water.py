@@ -206,7 +206,10 @@ def sees_wc(part: Part, teller: Teller) -> Sight | None:
         or amount
         or part.kind("place", "size", "batch")
         or part.sense("group")
-        or any(t.word in ("all", "the") and n + 1 < len(part.tags) and part.tags[n + 1].says("noun", "tank") for n, t in enumerate(part.tags))
+        or any(
+            t.word in ("all", "the") and n + 1 < len(part.tags) and part.tags[n + 1].says("noun", "tank")
+            for n, t in enumerate(part.tags)
+        )
         or part.words() & {"half", "third", "most"}
     ):
         if part.noun("eggs", "mop") and not part.noun("water"):
@@ -361,8 +364,24 @@ def _percent_of_bare(group: Group) -> None:
             continue
         nxt = tags[n + 1] if n + 1 < len(tags) else None
         prev = tags[n - 1] if n else None
+        said = next((t for t in reversed(tags[:n]) if t.kind == "vol" and t.value and t.low is None), None)
         if nxt is not None and nxt.word in ("changes", "wcs", "water changes", "times") and n <= 1:
             tag.claimed = "times"
+        elif (
+            said is not None
+            and nxt is not None
+            and nxt.word in ("on", "in", "out", "from", "for")
+            and n + 2 < len(tags)
+            and tag.low is None
+            and not any(t.kind == "pct" for t in tags)
+            and said.word.replace(".", "").isdigit()
+            and float(said.word)
+        ):
+            tag.kind, tag.value, tag.unit = (
+                "vol",
+                tag.value * said.value / float(said.word),
+                said.unit,
+            )  # "5 gal on 14, 3 on 13"
         elif (
             nxt is not None
             and nxt.word in ("on", "in", "for")
@@ -813,6 +832,34 @@ def tell_feed(group: Group, teller: Teller) -> None:
         teller.ask_place(group, {"kind": "feed", **({"food": found[0]} if found else {})})
         return
     clocks = list(group.kind("clock"))
+    spots = {id(t) for k, _, t in group.sequence("place") if k in "PB"}
+    order = "".join("C" if t in clocks else "P" for t in group.tags if t in clocks or id(t) in spots)
+    if "PCP" in order or "CPC" in order:
+        runs: list[tuple[list[str], list[Tag]]] = []
+        its = {
+            id(t): [teller.names.batch_of[v].place if k == "B" else v for v in vs]
+            for k, vs, t in group.sequence("place")
+            if k in "PB"
+        }
+        last_kind = ""
+        for tag in group.tags if order.startswith("P") else ():
+            if id(tag) in its:
+                if last_kind != "P":
+                    runs.append(([], []))
+                runs[-1][0].extend(its[id(tag)])
+                last_kind = "P"
+            elif tag in clocks:
+                runs[-1][1].append(tag)
+                last_kind = "C"
+        if not runs or not all(t for _, t in runs) or group.words() & {"both", "again", "all"}:
+            teller.ask(group, "Who was fed when?", "time", {"kind": "feed"})
+            return
+        for where_, times_ in runs:
+            for tag in times_:
+                for food in found or [None]:
+                    raw = teller.tell("feed", group, places=where_, food=food)
+                    raw["_clock"] = tag.value
+        return
     bare = [t for t in group.kind("num") if t.claimed == "clock"]
     times = [t.value for t in group.tags if t in clocks or t in bare]
     if len(found) > 1 and len(times) == len(found):
