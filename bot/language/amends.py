@@ -239,7 +239,7 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
         pass
     else:
         return None
-    if re.match(r"^(\S+ )?(i|we) meant to\b", text):
+    if re.match(r"^((\S+ )?(i|we) )?meant to\b", text):
         return None
     if any(t.kind == "person" and t.value not in teller.names.people for t in first.tags) and any(
         t.word in ("wants", "want", "wanted", "asked", "needs", "takes", "having") for t in first.tags

@@ -72,6 +72,8 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
     cue = part.cues("pull")
     eggs = part.noun("eggs")
     mop = part.noun("mop")
+    if not cue and eggs and part.words() & {"good", "fertile", "viable"} and part.words() & {"are", "were", "look"}:
+        return None  # how good they are, not how many were found
     if _left_in(part):
         return None
     if (
@@ -530,7 +532,7 @@ def sees_hatch(part: Part, teller: Teller) -> Sight | None:
         fry
         and egg_places(part, teller)
         and part.words() & {"found", "see", "saw", "first", "there's", "swimming", "new", "there", "out", "free", "got"}
-        and not part.has("dead", "lost", "move", "feed", "wc", "count", "left", "sold")
+        and not part.has("dead", "lost", "move", "put", "feed", "wc", "count", "left", "sold")
     ):
         return Sight(4, tuple(fry))
     if (
@@ -538,7 +540,7 @@ def sees_hatch(part: Part, teller: Teller) -> Sight | None:
         and part.kind("line")
         and (part.kind("place") or teller.context.places)
         and part.words() & {"there", "found", "spotted", "saw", "there's", "teeny", "tiny", "new"}
-        and not part.has("dead", "lost", "move", "feed", "wc", "count", "left", "sold", "bought", "hold", "changed")
+        and not part.has("dead", "lost", "move", "put", "feed", "wc", "count", "left", "sold", "bought", "hold", "changed")
     ):
         return Sight(3, tuple(fry))
     return None

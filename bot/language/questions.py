@@ -36,6 +36,8 @@ _TAIL = re.compile(
 def asks(sentence: Sentence) -> bool:
     """Whether a sentence as a whole asks or requests to be shown something."""
     text = sentence.text()
+    if re.match(r"^(could|can|would|will) (you|i) (please )?(note|log|record|write|put|mark)( down)?( that)? (i|we|he|she|the|that)\b", text):
+        return False  # a polite way of telling
     if sentence.stop != "?" and re.match(r"^(should|were|had) .*, (i|we) (shall|will|would|'ll)\b", text):
         return False
     if re.match(r"^(what's left|whats left) (looks?|is|are|seems?|in)\b", text) and sentence.stop != "?":

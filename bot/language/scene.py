@@ -528,13 +528,18 @@ def _spaced(tag: Tag) -> bool:
 def _guard(part: Part, names: Names) -> None:
     """Mute the signs of what did not happen."""
     tags = part.tags
-    for one, two in pairwise(tags):
-        if one.note == "inside" and two.senses.get("cue"):
+    for n, (one, two) in enumerate(pairwise(tags)):
+        if one.note == "inside" and two.senses.get("cue") and not (n and tags[n - 1].kind in ("frac", "num", "pct")):
             two.note = "muted"  # well-fed
     for n, tag in enumerate(tags):
         if tag.note == "quoted":
             part.muted = part.muted or "quoted"
         if not tag.senses.get("guard") and not tag.senses.get("hearsay"):
+            continue
+        if tag.word == "neither" and part.noun("eggs", "mop") and any(t.word == "nor" for t in tags):
+            for other in tags:  # "neither 2 nor 3 had eggs": none in both
+                if other.word in ("neither", "nor"):
+                    other.word, other.senses = ("no" if other is tag else "and"), {}
             continue
         after = tags[n + 1] if n + 1 < len(tags) else None
         if tag.says("guard", "wish") and not (

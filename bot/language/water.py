@@ -74,9 +74,13 @@ def place_list(group: Group, teller: Teller, kind: str, **keys: object) -> tuple
         left_out = [min(after_cut[0].senses["group"])]
     if cut is not None and not left_out and any(group._index(t) > cut for t in group.noun("fry")):
         left_out = ["all fry"]
+    named = list(dict.fromkeys(min(t.senses["group"]) for t in groups))
+    if len(named) > 1 and not places:
+        if "all" in named:
+            teller.ask(group, "Who got what?", "place", {"kind": kind, **keys})
+            return None, []
+        places = named
     if groups and not places:
-        places = [min(groups[0].senses["group"])]
-    if not places and groups:
         places = [min(groups[0].senses["group"])]
     if not places and not left_out:
         lines = [x for t in group.kind("line") for x in t.value]
@@ -503,6 +507,7 @@ def _doses_and_places(group: Group) -> list[tuple[Tag, list[str]]]:
                 and tags[n + 2].kind in ("place", "word")
             )
             or (bare and n and tags[n - 1].kind == "place")
+            or (bare and n > 1 and tags[n - 1].word in ("only", "just", "got", "had") and tags[n - 2].kind == "place")
             or (tag.kind == "amount" and tag.low is None)
         ):
             sort = "A"
@@ -854,9 +859,10 @@ def tell_feed(group: Group, teller: Teller) -> None:
         if not runs or not all(t for _, t in runs) or group.words() & {"both", "again", "all"}:
             teller.ask(group, "Who was fed when?", "time", {"kind": "feed"})
             return
+        fed: list[str | None] = [*found] or [None]
         for where_, times_ in runs:
             for tag in times_:
-                for food in found or [None]:
+                for food in fed:
                     raw = teller.tell("feed", group, places=where_, food=food)
                     raw["_clock"] = tag.value
         return
