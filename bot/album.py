@@ -39,7 +39,7 @@ _ASKED = re.compile(
     r"(?P<last>(?:last|latest|newest|most recent)\s+)?"
     r"(?P<noun>photos?|pictures?|pics?|photographs?)"
     r"(?:\s+(?:you have|we have|there are))?"
-    r"(?:\s+(?:of|from|for|in|with)\s+(?P<name>.+?)|\s+(?P<bare>(?:tank|tub|jar|bowl|bag|box|t|batch)\s?\S{1,4}|b\d+))?"
+    r"(?:\s+(?:of|from|for|in|with)\s+(?P<name>.+?)|\s+(?P<bare>(?:tank|tub|jar|bowl|bag|box|batch)\s?(?:\d{1,3}|[a-z])|[tb]\s?\d{1,4}))?"
     r"(?:\s+(?:please|again))?",
     re.IGNORECASE,
 )

@@ -95,8 +95,10 @@ def _parser() -> argparse.ArgumentParser:
     bring.add_argument("file", type=Path, metavar="FILE.csv")
     bring.add_argument("--map", nargs="+", metavar="FIELD=COLUMN", default=[])
     bring.add_argument("--dry-run", action="store_true")
-    forget = add("forget", _forget, "take a person's name, number and words out; the ledger stays whole")
+    forget = add("forget", _forget, "take a person's name, number, words and photos out; the ledger stays whole")
     forget.add_argument("person")
+    remove = add("remove", _remove, "put somebody out; what they logged stays")
+    remove.add_argument("person")
     calendar = add("calendar", _calendar, "dated work as a calendar")
     calendar.add_argument("--out", type=Path, required=True, metavar="FILE.ics")
     labels = add("labels", _labels, "tank and tub labels")
@@ -145,7 +147,9 @@ _OPENED: list[Any] = []
 def _database(args: argparse.Namespace, *, create: bool = True) -> Any:
     from storage.engine import open_database
 
-    _OPENED.append(open_database(args.db or os.environ.get("ROOMHAND_DB"), create=create))
+    state = getattr(args, "state", None) or os.environ.get("ROOMHAND_STATE")
+    photos = Path(state) / "pictures" if state else None
+    _OPENED.append(open_database(args.db or os.environ.get("ROOMHAND_DB"), create=create, pictures=photos))
     return _OPENED[-1]
 
 
@@ -388,7 +392,24 @@ def _forget(args: argparse.Namespace) -> int:
     if person is None:
         raise CommandTrouble(f"nobody called {args.person} is in {book.info.name}; nothing was changed")
     book.forget(person.key)
-    print(f"{args.person}'s name, number and words are gone; the ledger is whole. Older backups still hold them.")
+    print(
+        f"{args.person}'s name, number, words and photos are gone; the ledger is whole. Older backups still hold them."
+    )
+    return 0
+
+
+def _remove(args: argparse.Namespace) -> int:
+    from bot.members import put_out_said
+
+    book = _book(args)
+    found = [p for p in book.people() if args.person.casefold() in (p.name.casefold(), p.key)]
+    if not found:
+        raise CommandTrouble(f"nobody called {args.person} is in {book.info.name}; nothing was changed")
+    if len(found) > 1:
+        which = " or ".join(f"{p.key} ({p.role})" for p in found)
+        raise CommandTrouble(f"several people are called {args.person}; write {which}. Nothing was changed")
+    book.remove(found[0].key)
+    print(put_out_said(found[0]))
     return 0
 
 
@@ -444,7 +465,7 @@ def _serve(args: argparse.Namespace) -> int:
             "no door is configured. Set ROOMHAND_TELEGRAM_TOKEN to the token BotFather gave you, then run this again; "
             "`roomhand doctor` lists all settings"
         )
-    args.db, args.room = args.db or settings.db, args.room or settings.room
+    args.db, args.room, args.state = args.db or settings.db, args.room or settings.room, settings.state_folder
     be_quiet(settings.secrets)
     return serve(_book(args, make=True), settings)
 
