@@ -519,6 +519,10 @@ def clock_at(items: list[Item], at: int) -> tuple[int, Clock] | None:
             if after in ("to", "till", "until"):
                 return 3 + size, Clock(hour - 1 or 12, 60 - minute, half)
             return 3 + size, Clock(hour, minute, half)
+    if word == "half" and before in ("at", "about", "around", "by") and at + 1 < len(items) and items[at + 1].whole in range(1, 13):
+        size, half = _half(items, at + 2)
+        if _word(items, at + 2) not in _AFTER_CLOCK:
+            return 2 + size, Clock(items[at + 1].whole or 0, 30, half)  # "at half seven"
     num = items[at].num
     if num is None:
         return None

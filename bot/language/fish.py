@@ -187,6 +187,12 @@ def tell_death(group: Group, teller: Teller) -> None:
     if not seq and not group.kind("line") and not nums and not group.cues("dead") and not teller.context.places:
         return
     out = teller.counted(group, "death", **keys)
+    if len(out) > 1 and sex:
+        numbered = [s[2] for s in seq if s[0] == "N"]
+        said = {id(group.before(t)) for t in (*male, *female)}
+        for raw, tag in zip(out, numbered, strict=False):
+            if len(numbered) == len(out) and id(tag) not in said:
+                raw.pop("sex", None)  # "1 in 5, 2 in 11, 1 male in 6"
     if not nums and "both" in words and bool(male) != bool(female) and len(out) == 1:
         out[0].setdefault("count", 2)  # "lost both males"
     for raw in out:

@@ -1351,6 +1351,8 @@ def _fits_on(part: Part, kind: str, teller: Teller, current: list[Part]) -> bool
         return True
     if any(t.word in ("nothing", "none", "nada", "zip") for t in part.tags) and kind in ("pull", "bad_eggs"):
         return True
+    if kind == "feed" and part.noun("fry", "adults") and len(part.tags) <= 3 and not part.kind("num", "place"):
+        return True  # "fed x3, fry only"
     if not part.kind(*_WANTS.get(kind, ())):
         return bool(part.sense("except") or part.sense("group")) and kind in ("feed", "water_change", "top_off")
     if any(t.word == "more" for t in part.tags) and part.kind("num"):

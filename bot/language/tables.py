@@ -70,7 +70,8 @@ def table(sentences: list[Sentence], start: int, teller: Teller) -> int:
         for size in range(len(rows), 1, -1):
             if sentences[start + size].line == line or (size < len(rows) and rest[size].line == rest[size - 1].line):
                 continue
-            if _told(heading, rows[:size], sentences[start : start + 1 + size], teller, by_line=True):
+            block = sentences[start : start + 1 + size]
+            if _told(heading, rows[:size], block, teller, by_line=True) or _meals(heading, rows[:size], block, teller):
                 return 1 + size
     segments: list[list[Tag]] = [[]]
     for sentence in same:
@@ -148,6 +149,58 @@ def _told(
             if tag.kind == "num":
                 tag.claimed = tag.claimed or "place"
     return True
+
+
+def _meals(heading: list[Tag], rows: list[list[Tag]], sentences: list[Sentence], teller: Teller) -> bool:
+    """A list of feedings: every row gives an hour or a food, and who was fed stands in the row or the heading."""
+    own = _eaters(heading, teller.names)
+    names_feed = any(t.says("cue", "feed") for t in heading)
+    if len(heading) > 5 or any(t.kind in ("num", "pct", "amount", "money") or t.says("guard") for t in heading):
+        return False
+    if not names_feed and not (own and all(any(t.says("food") for t in r) for r in rows)):
+        return False
+    day = next((t.value for t in heading if t.kind == "day" and not t.value.vague), None)
+    told: list[tuple[Clock | None, str | None, list[str]]] = []
+    for tags in rows:
+        clocks = [t.value for t in tags if t.kind == "clock"]
+        foods = [min(t.senses["food"]) for t in tags if t.says("food")]
+        eaters = _eaters(tags, teller.names) or own
+        plain = [
+            t
+            for t in tags
+            if t.kind not in ("clock", "place", "sep", "punct")
+            and not (t.says("food") or t.says("group") or t.says("noun", "fry", "adults") or t.says("cue", "feed"))
+            and t.word not in ("all", "to", "for", "the", "and", "tub", "tank")
+        ]
+        if plain or len(clocks) > 1 or len(foods) > 1 or not eaters or not (clocks or foods):
+            return False
+        told.append((clocks[0] if clocks else None, foods[0] if foods else None, eaters))
+    group = Group([Part([t for s in sentences for t in s.tags], "", 0, sentences[0].line)], teller.names, teller.context)
+    for n, (clock, food, eaters) in enumerate(told):
+        raw: Raw = {"kind": "feed", "places": eaters, "_day": day, "_clock": clock, "_group": group}
+        if food is not None:
+            raw["food"] = food
+        raw["_sentence"] = id(sentences[min(n + 1, len(sentences) - 1)])
+        teller.events.append(raw)
+        teller.remember(raw, group)
+    for sentence in sentences:
+        teller.read |= {id(p) for p in sentence.parts}
+    return True
+
+
+def _eaters(tags: list[Tag], names: Names) -> list[str]:
+    """Who is fed in a row: places, or a group of the room."""
+    places = [p for t in tags if t.kind == "place" for p in t.value]
+    if places:
+        return list(dict.fromkeys(places))
+    for tag in tags:
+        if tag.says("group"):
+            return [min(tag.senses["group"])]
+        if tag.word == "all" and len(tags) <= 3:
+            return ["all"]
+        if tag.says("noun", "fry", "adults"):
+            return [f"all {tag.one('noun')}"]
+    return []
 
 
 def _heading(tags: list[Tag], teller: Teller) -> _Heading | None:

@@ -410,6 +410,8 @@ class Tagger:
             if heads is not None and heads.says("noun", "tank") and heads.word.endswith("s") and tag.low is None:
                 tag.kind, tag.note = "word", "idle"  # "did three bowls"
                 continue
+            if before == "only" and n > 1 and self.tags[n - 2].kind == "place":
+                continue  # "to tub B only one"
             if n and before in _ARTICLES and n + 1 < len(self.tags) and self.tags[n + 1].says("group"):
                 tag.kind, tag.note = "word", "idle"  # "the three egg tubs"
                 continue
@@ -641,6 +643,8 @@ class Tagger:
             and any(t.kind in ("batch", "line") or t.says("cue", "move") for t in self.tags[-6:])
         ):
             return Tag("lex", "to", at, at + 1, "to", {"cue": frozenset({"move"})})
+        if word in ("tenner", "fiver"):
+            return Tag("money", 10.0 if word == "tenner" else 5.0, at, at + 1, word, unit="GBP")
         if word in ("$", "£", "€") and self.items[at + 1 : at + 2] and self.items[at + 1].num is not None:
             return Tag("money", self.items[at + 1].num, at, at + 2, word, unit=_CURRENCY[word])
         if word in ("third", "quarter") and self.w(at + 1) == "of" and self.w(at - 1) not in ("the", "a", "one", "1"):
@@ -826,6 +830,8 @@ class Tagger:
             letter = SOUND_LETTERS.get(word, "")
             if strong and letter and nxt.whole is not None and f"{letter}{nxt.whole}" in ids:
                 return 2, f"{letter}{nxt.whole}"
+        if word.endswith("'s") and word[:-2] in ids and strong:
+            return 1, word[:-2]
         if item.num is not None:
             if item.whole is not None and str(item.whole) in ids and "." not in item.raw:
                 return 1, str(item.whole)
@@ -887,6 +893,14 @@ class Tagger:
             )
         if heads and len(word) == 1 and at + 1 < len(self.items) and self.items[at + 1].num is None:
             heads = None
+        if (
+            heads is None
+            and word == "number"
+            and self.w(at - 1) in ("in", "from", "into", "to", "on", "of")
+            and self.w(at + 1).isdigit()
+            and not any(t.kind == "culture" or t.says("noun", "culture") for t in self.tags)
+        ):
+            heads = tuple(names.heads)  # "the mop in number 3"
         if heads is None and word == "#" and at + 1 < len(self.items) and self.items[at + 1].num is not None:
             heads = tuple(names.heads)
         if heads is None and len(word) > 3 and item.num is None:
@@ -941,6 +955,8 @@ class Tagger:
         found = [ident]
         end = cut + size
         end = self._more(end, ids, found, plural, plural or (self.items[cut].glued and len(word) == 1))
+        if self.w(end) == "'" and self.w(end + 1) == "s" and self.items[end].glued and self.items[end + 1].glued:
+            end += 2  # "tank 9's at 24"
         fits = clash[ident]
         if len(fits) > 1 and len(found) == 1:
             return Tag("place", (), at, end, word, note="|".join(fits))
@@ -1842,6 +1858,9 @@ class Tagger:
 
     def _lexed(self, at: int) -> Tag | None:
         size, entries = phrase_at(self.words, self.glued, at)
+        if not size and self.words[at].endswith("'s"):
+            entries = [e for e in LEXICON.get((self.words[at][:-2],), []) if e[0] in ("quantity", "item")]
+            size = 1 if entries else 0  # "the temperature's 24"
         if not size:
             return None
         word = " ".join(self.words[at : at + size])

@@ -191,6 +191,8 @@ def _behind(part: Part, tag: Tag) -> bool:
 
 
 def sees_service(part: Part, teller: Teller) -> Sight | None:
+    if part.words() & {"mistake", "accident", "accidentally"}:
+        return None
     items = part.sense("item")
     if part.kind("line", "batch") or part.noun("male", "female", "fish", "fry", "juveniles"):
         items = [t for t in items if not _behind(part, t)]
