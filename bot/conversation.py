@@ -19,8 +19,8 @@ from bot.members import put_out
 from bot.orders import taken_as_order
 from bot.questions import Asked
 from bot.reply import NOTHING, Reply
-from bot.routine_orders import Taken
 from bot.settling import declared, unheard_of
+from bot.taken import Taken
 from bot.taking_down import TakingDown, own_time
 from shared.events import Corrected, Event, Remarked, Undone, event_from
 from shared.ledger import Entry

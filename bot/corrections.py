@@ -8,8 +8,9 @@ from typing import Any
 from pydantic import ValidationError
 
 from bot import sentences as say
-from shared.events import Corrected, Event, Undone, event_from
-from shared.ledger import Entry, Standing
+from bot.routine_shown import changes
+from shared.events import Corrected, Event, RoutineSet, Undone, event_from
+from shared.ledger import OF_THE_FISH, Entry, Standing
 from storage.engine import RoomInfo
 from storage.journal import Turn
 
@@ -36,6 +37,8 @@ def built_on(entries: list[Entry], standing: Standing) -> str | None:
 def short(entry: Entry) -> str:
     """One entry in a few words, for lists."""
     event = entry.event
+    if isinstance(event, RoutineSet) and event.what not in OF_THE_FISH:
+        return "; ".join(changes([event], entry.said)) or event.what.replace("_", " ")
     number = getattr(event, "count", None)
     where = entry.place or entry.batch or ""
     what = {
@@ -52,6 +55,8 @@ def short(entry: Entry) -> str:
         "reserve": f"{number or ''} {getattr(event, 'line', None) or 'fish'} kept for {getattr(event, 'buyer', None)}",
         "sale": f"{number or ''} {getattr(event, 'line', None) or entry.line or 'fish'} sold",
         "remind": f"reminder: {getattr(event, 'text', '')}",
+        "snooze": f"{getattr(event, 'task', '').replace('_', ' ')} put off",
+        "word": f"“{getattr(event, 'word', '')}”",
         "remark": f"“{getattr(event, 'text', '')[:60]}”",
         "culture": f"{getattr(event, 'culture', '')} {getattr(event, 'action', '')}",
         "service": f"{getattr(event, 'item', '')} done",

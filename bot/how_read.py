@@ -2,45 +2,79 @@
 
 from __future__ import annotations
 
-import datetime as dt
+from bot.language import Reader, Reading, Span
+from bot.language.figures import items_of
+from bot.language.vocabulary import LEXICON
+from bot.language.words import tokens_of
+from bot.routine_words import Words
+from storage.messages import KeptMessage
 
-from bot.language import Reader
-from storage.journal import Message, RoomBook
-
+MOST_WORDS = 14
 _SORTS = {
     "place": "a place",
     "batch": "a batch",
     "line": "a line",
     "culture": "a live food",
-    "person": "a name",
+    "person": "a person",
     "num": "a number",
     "pct": "per cent",
     "day": "a day",
     "clock": "a clock time",
-    "group": "a group of places",
-    "guard": "a word that keeps it from being logged, or asks",
-    "size": "a size",
-    "money": "a price",
+    "group": "several places",
+    "hearsay": "what somebody else says",
     "unit": "a unit",
 }
-MOST_WORDS = 14
+# What a word is a sign of, where the reader's own name for it is no English.
+_SIGNS = {"wc": "water change", "bad": "bad eggs", "mop_in": "mop put in", "hold": "promise", "topoff": "top off"}
+_GUARDS = "a question, a plan or a no: not logged as done"
 
 
-def word_by_word(book: RoomBook, message: Message, now: dt.datetime, reader: Reader) -> str:
-    """The note before this one, and what each of its words was taken for."""
-    kept = book.messages(person=message.person, limit=8, newest_first=True)
-    last = next((m for m in kept if m.chat == message.chat and m.delivery != message.delivery and m.text.strip()), None)
-    if last is None:
-        return "There is no earlier note of yours here."
-    reading = reader.read(last.text, last.sent.astimezone(now.tzinfo))
-    lines = [f"“{' '.join(last.text.split())[:120]}”"]
-    for span in reading.spans[:MOST_WORDS]:
-        lines.append(f"{span.words} → {_SORTS.get(span.claimed_by) or span.claimed_by}")
+def word_by_word(note: KeptMessage, words: Words, reader: Reader) -> str:
+    """What each word of the note was taken for, and what became of the whole."""
+    reading = reader.read(note.text, note.sent.astimezone(words.now.tzinfo))
+    lines = [f"“{' '.join(note.text.split())[:120]}”"]
+    lines += [f"{span.words} → {_taken_for(span, words, reading)}" for span in reading.spans[:MOST_WORDS]]
     if len(reading.spans) > MOST_WORDS:
         lines.append(f"… and {len(reading.spans) - MOST_WORDS} more.")
-    taken = [e.kind.replace("_", " ") for e in reading.events]
+    logged = [str(e["kind"]) for e in note.reply.payload.get("events", ())] if note.reply else []
+    kinds = list(dict.fromkeys(k.replace("_", " ") for k in logged or [e.kind for e in reading.events]))
+    if logged and not {e.kind for e in reading.events}.intersection(logged):
+        lines = [lines[0], "The whole was taken as an order or an answer, not as a note."]
     if reading.query:
-        taken.append(f"a question ({reading.query.about})")
-    taken += ["something to ask about"] * bool(reading.doubts)
-    lines.append(f"Taken for: {', '.join(taken) or 'nothing to log'}.")
+        kinds.append(f"a question ({reading.query.about})")
+    lines += [f"Asked: {doubt.question}" for doubt in reading.doubts]
+    lines.append(f"Taken for: {', '.join(kinds) or 'nothing to log'}.")
     return "\n".join(lines)
+
+
+def _taken_for(span: Span, words: Words, reading: Reading) -> str:
+    """One stretch of words: the name, number or sign it stands for."""
+    sort, plain = span.claimed_by, span.words.casefold()
+    if sort in ("place", "batch", "line") and (where := words.where(plain)):
+        found = [*where.places, *(n for n in (where.batch, where.line) if n)]
+        if found:
+            return found[0]
+    tokens = tokens_of(span.words)
+    if sort == "num":
+        items = items_of(tokens, [t.word for t in tokens])
+        if len(items) != 1:
+            return _SORTS[sort]
+        return _place_by_number(items[0].word, words, reading) or f"the number {items[0].word}"
+    if sort == "pct":
+        return f"{plain.rstrip(' %')} per cent"
+    if sort == "guard":
+        return _GUARDS
+    for kind, value in LEXICON.get(tuple(t.word for t in tokens), ()):
+        if kind == sort and value:
+            return _SIGNS.get(value) or value.replace("_", " ")
+    return _SORTS.get(sort) or sort
+
+
+def _place_by_number(number: str, words: Words, reading: Reading) -> str | None:
+    """The place of that number, where an event names it and counts nothing by it."""
+    raws = [e.outside() for e in reading.events]
+    if any(isinstance(v, int | float) and f"{v:g}" == number for raw in raws for v in raw.values()):
+        return None
+    named = {p for raw in raws for p in (raw.get("place"), raw.get("from"), raw.get("to"), *raw.get("places", ()))}
+    fits = [p for p in words.names.by_id.get(number, ()) if p in named]
+    return fits[0] if len(fits) == 1 else None

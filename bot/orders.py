@@ -7,25 +7,29 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from dataclasses import replace
 
 from bot import sentences as say
 from bot.how_read import word_by_word
-from bot.language import Reader
+from bot.language import Names, Reader
 from bot.language.everyday import is_everyday
 from bot.language.names import spoken
 from bot.language.vocabulary import DOMAIN
 from bot.language.words import normal
 from bot.putting_off import put_off_order
 from bot.questions import Asked
-from bot.routine_orders import Scene, Taken, routine_order
+from bot.resting import CAN_WAIT
+from bot.routine_orders import routine_order
 from bot.routine_shown import routine_of_person, routine_of_place, routine_of_room
 from bot.routine_words import Days, Words
+from bot.taken import Scene, Taken
 from bot.trips import LONGEST, trip_list
 from shared.events import RoutineSet, WordTaught
 from shared.ledger import Standing
 from storage.journal import Message, RoomBook
 
 LONGEST_ORDER = 200
+MOST_CLAUSES = 4
 _LEAD = re.compile(
     r"^(?:please|ok|okay|hey|so|and|can you|could you|would you|i want to|i'd like to|let's|lets)[\s,]+(?=\w)"
 )
@@ -34,9 +38,10 @@ _TAIL = re.compile(r"[\s,]+(?:please|thanks|thank you|pls)$")
 _CLAUSES = re.compile(r"\s*(?:[;\n]|,\s+(?:and\s+)?|\.\s)\s*")
 # A word for a place has one of these in it, or it is asked first: “the smell is tank 3” tells of a smell.
 _LIKE_A_PLACE = frozenset(
-    """tank tub jar rack shelf nursery big small little long tall old new left right top bottom upper lower corner
-    window growout grow hospital kitchen hall show display front back""".split()
-)
+    ("tank", "tub", "jar", "rack", "shelf", "nursery", "big", "small", "little", "long", "tall", "old", "new", "left",
+     "right", "top", "bottom", "upper", "lower", "corner", "window", "growout", "grow", "hospital", "kitchen", "hall",
+     "show", "display", "front", "back")
+)  # fmt: skip
 
 
 def taken_as_order(
@@ -59,7 +64,7 @@ def taken_as_order(
     if found := _trip(plain, scene, book) or _word(plain, scene) or _order(plain, scene, book, message, reader):
         return found
     clauses = [c for c in _CLAUSES.split(plain) if c]
-    if len(clauses) < 2:
+    if not 1 < len(clauses) <= MOST_CLAUSES:
         return None
     parts = [_word(c, scene) or _order(c, scene, book, message, reader) for c in clauses]
     if any(p is None or p.asked or not p.events for p in parts):
@@ -83,7 +88,7 @@ def _bare(text: str) -> tuple[str, bool]:
 
 def _order(text: str, scene: Scene, book: RoomBook, message: Message, reader: Reader) -> Taken | None:
     for order in scene.words.taken_apart(text):
-        found = routine_order(order, scene) or put_off_order(order, scene, book, message, reader)
+        found = put_off_order(order, scene, book, message, reader) or routine_order(order, scene)
         if found:
             return found
     return None
@@ -126,11 +131,12 @@ def _word(text: str, scene: Scene) -> Taken | None:
 
 
 def _meant(text: str, scene: Scene) -> str | None:
-    """The one place or line a text names."""
+    """The one place, line, batch or culture a text names."""
     where = scene.words.where(text)
-    if where is None or where.batch or len(where.places) > 1 or where.places[:1] == ("all tubs",):
-        return None
-    return where.places[0] if where.places and not where.places[0].startswith("all ") else where.line
+    if where is None:
+        return next((c for c in scene.words.names.cultures if c.casefold() == _bare_word(text)), None)
+    named = [*where.places, *(n for n in (where.batch, where.line) if n)]
+    return named[0] if len(named) == 1 and not named[0].startswith("all ") else None
 
 
 def _bare_word(word: str) -> str:
@@ -159,10 +165,19 @@ def _teach(word: str, means: str, scene: Scene) -> Taken | None:
     already = standing.words.get(word) or (meant and (say.places(meant.places) or meant.batch or meant.line))
     if already == means:
         return Taken(answer=f"“{word}” already means {means}.")
+    if not _readable(word, means, names, scene.now):
+        return Taken(answer=f"Notes with “{word}” in them cannot be told apart; choose another. Nothing was changed.")
     if already:
         options = (("yes", (event.outside(),)), ("no", ()))
         return Taken(asked=Asked(f"“{word}” already means {already}. Shall it mean {means}?", scene.now, options))
     return Taken((event,), (f"“{word}” means {means} from now on.",))
+
+
+def _readable(word: str, means: str, names: Names, now: dt.datetime) -> bool:
+    """Whether the reader then finds the place or line by that word: a number in it, say, is read as a number."""
+    reader = Reader(replace(names, words={**names.words, word: means}))
+    spans = reader.read(f"6 dead {word}", now).spans
+    return any(s.claimed_by in ("place", "line", "batch", "culture") and spoken(s.words) == spoken(word) for s in spans)
 
 
 # ---- shown
@@ -210,7 +225,10 @@ def _shown(text: str, scene: Scene, book: RoomBook, message: Message, reader: Re
             answer="\n".join(known) or "No words were taught yet; say “call tank 14 the big one”, for instance."
         )
     if _HOW.match(text):
-        return Taken(answer=word_by_word(book, message, scene.now, reader))
+        kept = book.messages(person=message.person, limit=12, newest_first=True)
+        mine = [m for m in kept if m.chat == message.chat and m.delivery != message.delivery and m.text.strip()]
+        note = next((m for m in mine if not _HOW.match(_bare(m.text.casefold().strip(" ?!."))[0])), None)
+        return Taken(answer=word_by_word(note, scene.words, reader) if note else "No earlier note of yours is here.")
     return None
 
 
@@ -235,11 +253,15 @@ def _trip(text: str, scene: Scene, book: RoomBook) -> Taken | None:
         return Taken(answer=f"That is more than {LONGEST} days, too long for one list; say it in parts.")
     person = _who(hit["who"] or hit["list"], scene)
     keys = days.keys() | ({"person": person} if person else {})
-    events = [RoutineSet(what="away", **keys)]
+    text = trip_list(_before_trips(scene.standing), book, days.first, days.last, person=person)
+    known = [kept.event for kept in scene.standing.settings]
+    away = RoutineSet(what="away", **keys)
+    if away in known:
+        return Taken(answer=text)
+    events = [away, *(RoutineSet(what="off", value=t, **days.keys()) for t in CAN_WAIT)]
     if person:
         events.append(RoutineSet(what="who", value="all", **keys))
-    text = trip_list(scene.standing, book, days.first, days.last, person=person)
-    more = () if person else ("Say who does it, and it is put down as theirs.",)
+    more = () if person else ("Say it with who does it, and it is put down as theirs.",)
     return Taken(tuple(events), (text, *more))
 
 
@@ -259,7 +281,19 @@ def _list_again(named: str | None, scene: Scene, book: RoomBook) -> Taken | None
             else None
         )
     event, days = trips[-1]
-    return Taken(answer=trip_list(scene.standing, book, days.first, days.last, person=person or event.person))
+    return Taken(
+        answer=trip_list(_before_trips(scene.standing), book, days.first, days.last, person=person or event.person)
+    )
+
+
+def _before_trips(standing: Standing) -> Standing:
+    """The room without what its trips leave out, or there would be nothing to do before them."""
+    events = [k.event for k in standing.settings if isinstance(k.event, RoutineSet)]
+    trips = {(e.from_, e.to) for e in events if e.what == "away"}
+    kept = [
+        k for k in standing.settings if (getattr(k.event, "from_", None), getattr(k.event, "to", None)) not in trips
+    ]
+    return standing.model_copy(update={"settings": kept})
 
 
 def _span(event: RoutineSet) -> Days | None:

@@ -8,14 +8,15 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from bot import sentences as say
 from bot.chores import SOON, WITH_WATER, due_list, in_a_row
 from bot.language import Reader
 from bot.questions import Asked
-from bot.routine_orders import Scene, Taken
 from bot.routine_words import Days, Order
+from bot.taken import Scene, Taken, dated, slot_of, told
 from shared.events import RoutineSet, TaskPutOff
 from shared.routine import DueTask
 from shared.tasks import TWO_HOURS
@@ -30,25 +31,40 @@ _SKIP_WHAT = re.compile(r"^(?:skip|leave|snooze|put off|postpone|not|don't do|no
 _HAND = re.compile(r"^(?P<who>[^\W\d_]+) (?:does|do|takes|take|gets) (?:it|that|this|those|them)(?P<all> all)?$")
 
 
-def waiting(book: RoomBook, scene: Scene, message: Message, reader: Reader) -> list[DueTask]:
-    """What the last word in this chat was about: the list just shown, or the reminder just sent; [] where neither."""
+@dataclass(frozen=True)
+class OnHand:
+    """What the last word in a chat was about; `all_there_is` when a list was not narrowed to a place."""
+
+    tasks: tuple[DueTask, ...] = ()
+    all_there_is: bool = False
+
+
+def waiting(book: RoomBook, scene: Scene, message: Message, reader: Reader) -> OnHand:
+    """The list just shown, or the reminder just sent; nothing where the last word was neither."""
     kept = book.messages(person=message.person, limit=6, newest_first=True)
     last = next((m for m in kept if m.chat == message.chat and m.delivery != message.delivery), None)
-    listed = None
+    query = None
     if last and scene.now - last.sent <= FRESH:
         query = reader.read(last.text, last.sent.astimezone(scene.now.tzinfo)).query
-        listed = last.sent if query and query.about == "due" else None
     reminded = _reminded(book, scene, message)
     if reminded and (last is None or reminded[0] > last.sent):
-        return [reminded[1]]
-    if listed is None:
-        return []
-    tasks = due_list(scene.standing, book, scene.now)
+        return OnHand((reminded[1],))
+    if query is None or query.about != "due" or query.date or query.days:
+        return OnHand()
+    narrowed = bool(query.place or query.batch or query.line)
+    tasks = [
+        t
+        for t in due_list(scene.standing, book, scene.now)
+        if not narrowed
+        or (query.place and t.place == query.place)
+        or (query.batch and t.batch == query.batch)
+        or (query.line and t.line == query.line)
+    ]
     ready = [t for t in tasks if _utc(t.due) <= _utc(scene.now) + SOON]
     if not ready and tasks:
         first = min(_utc(t.due) for t in tasks)
         ready = [t for t in tasks if _utc(t.due) <= first + SOON]
-    return ready
+    return OnHand(tuple(ready), not narrowed)
 
 
 def _reminded(book: RoomBook, scene: Scene, message: Message) -> tuple[dt.datetime, DueTask] | None:
@@ -71,29 +87,34 @@ def put_off_order(order: Order, scene: Scene, book: RoomBook, message: Message, 
     """The putting off or handing over an order asks for, if it is one."""
     if order.where.room and not order.weekday:
         if _LATER.match(order.core) and (order.days is None or order.days.first == scene.now.date()):
-            return _point(waiting(book, scene, message, reader), scene, "Put off which?", _at_later(scene))
+            return _point(waiting(book, scene, message, reader), scene, _at_later(scene))
         if _SKIP.match(order.core) and order.days and order.core != "no":
             until = _until(order.days, scene)
-            return _point(waiting(book, scene, message, reader), scene, "Put off which?", (until, None))
+            return _point(waiting(book, scene, message, reader), scene, (until, None))
         if hit := _HAND.match(order.core):
             person = scene.speaker if hit["who"] == "i" else scene.words.person(hit["who"])
-            tasks = waiting(book, scene, message, reader) if person else []
-            return _hand_over(tasks, person, order.days, scene, bool(hit["all"])) if person and tasks else None
+            hand = waiting(book, scene, message, reader) if person else OnHand()
+            return _hand_over(hand, person, order.days, scene, bool(hit["all"])) if person and hand.tasks else None
     hit = _SKIP_WHAT.match(order.core)
+    if hit and not order.days and order.core.startswith("skip "):
+        order = Order(order.core, order.where, order.weekday, Days(scene.now.date(), scene.now.date()))
     if not hit or order.days is None or order.weekday:
         return None
     until = _until(order.days, scene)
     if found := scene.words.chore(hit["what"]):
-        if found[1] or order.core.startswith("no ") or order.days.first > scene.now.date():
+        if order.core.startswith("no "):
             return None
+        if found[1] or order.days.first > scene.now.date():
+            slots = {t: slot_of(t, found[1], scene) if found[1] else None for t in found[0]}
+            left = [t for t in found[0] if slots[t] or not found[1]]
+            events = [RoutineSet(what="off", value=t, slot=slots[t], **dated(order)) for t in left]
+            return told(events, scene) if events else None
         keys: dict[str, Any] = dict(order.where.keys())
         places = keys.pop("places", None) or [keys.pop("place", None)]
         if keys:
             return None
-        events = [TaskPutOff(task=t, place=p, date=until) for p in places for t in found[0]]
-        return Taken(
-            tuple(events), (f"{hit['what'].capitalize()}{_in(places)} put off to {say.day(until, scene.now.date())}.",)
-        )
+        put = tuple(TaskPutOff(task=t, place=p, date=until) for p in places for t in found[0])
+        return Taken(put, (f"{hit['what'].capitalize()}{_in(places)} put off to {say.day(until, scene.now.date())}.",))
     where = scene.words.where(hit["what"]) if order.where.room else None
     if where is None or not where.places or order.core.startswith(("no ", "don't")):
         return None
@@ -120,36 +141,45 @@ def _places(places: Sequence[str], until: dt.date, scene: Scene, book: RoomBook)
     )
 
 
-def _point(tasks: Sequence[DueTask], scene: Scene, question: str, until: tuple[dt.date, str | None]) -> Taken | None:
+def _point(hand: OnHand, scene: Scene, until: tuple[dt.date, str | None]) -> Taken | None:
     """One thing on the list is put off at once; of several it is asked which."""
-    groups = _groups(tasks)
+    groups = _groups(hand.tasks)
     if not groups:
         return None
     if len(groups) == 1:
         ((label, mine),) = groups.items()
-        events = tuple(TaskPutOff.model_validate(raw) for raw in _events(mine, *until))
+        events = tuple(TaskPutOff.model_validate(raw) for raw in _events(mine, *until, bare=hand.all_there_is))
         when = say.day(until[0], scene.now.date()) + (f" {until[1]}" if until[1] else "")
         return Taken(events, (f"Put off to {when}: {label}.",))
-    options = [(label, _events(mine, *until)) for label, mine in list(groups.items())[:MOST_CHOICES]]
-    options.append(("all of it", _events(tasks, *until)))
-    return Taken(asked=Asked(question, scene.now, tuple(options)))
+    bare = hand.all_there_is
+    options = [(label, _events(mine, *until, bare=bare)) for label, mine in list(groups.items())[:MOST_CHOICES]]
+    options.append(("all of it", _events(hand.tasks, *until, bare=bare)))
+    return Taken(asked=Asked("Put off which?", scene.now, tuple(options)))
 
 
-def _hand_over(tasks: Sequence[DueTask], person: str, days: Days | None, scene: Scene, all_: bool) -> Taken:
+def _hand_over(hand: OnHand, person: str, days: Days | None, scene: Scene, all_: bool) -> Taken:
+    """What is on the list becomes somebody's for the day; of several things it is asked which."""
     days = days or Days(scene.now.date(), scene.now.date())
 
-    def given(mine: Iterable[DueTask]) -> tuple[dict[str, Any], ...]:
-        keys = {"kind": "setting", "what": "who", "person": person, **days.keys()}
-        found = [{**keys, "value": t.task, **_spot(t)} for t in mine]
-        return tuple({str(raw): raw for raw in found}.values())
+    def given(mine: Sequence[DueTask]) -> tuple[dict[str, Any], ...]:
+        found = []
+        for task in dict.fromkeys(t.task for t in mine):
+            these = [t for t in mine if t.task == task]
+            # what is late since some day is handed over as of that day
+            late = [t.due.date() for t in these] if days.first == scene.now.date() else []
+            raw = {"kind": "setting", "what": "who", "value": task, "person": person}
+            raw |= Days(min([days.first, *late]), days.last).keys()
+            spots = list(dict.fromkeys(t.place for t in these if t.place))
+            found.append(raw if hand.all_there_is or not spots else {**raw, "places": spots})
+        return tuple(found)
 
-    groups = _groups(tasks)
+    groups = _groups(hand.tasks)
     if len(groups) == 1 or all_:
-        events = tuple(RoutineSet.model_validate(raw) for raw in given(tasks))
+        events = tuple(RoutineSet.model_validate(raw) for raw in given(hand.tasks))
         when = say.day(days.first, scene.now.date())
-        return Taken(events, (f"{person}, {when}: {in_a_row(tasks)}.",))
+        return Taken(events, (f"{person}, {when}: {in_a_row(hand.tasks)}.",))
     options = [(label, given(mine)) for label, mine in list(groups.items())[:MOST_CHOICES]]
-    options.append(("all of it", given(tasks)))
+    options.append(("all of it", given(hand.tasks)))
     return Taken(asked=Asked(f"Which is {person}'s?", scene.now, tuple(options)))
 
 
@@ -163,9 +193,12 @@ def _groups(tasks: Sequence[DueTask]) -> dict[str, list[DueTask]]:
     return {in_a_row(mine).partition(";")[0].removeprefix("! "): mine for mine in by_key.values()}
 
 
-def _events(tasks: Iterable[DueTask], date: dt.date, time: str | None) -> tuple[dict[str, Any], ...]:
+def _events(
+    tasks: Iterable[DueTask], date: dt.date, time: str | None, *, bare: bool = False
+) -> tuple[dict[str, Any], ...]:
+    """What puts these off; `bare`: the chore wherever it is due, not place by place."""
     keys = {"kind": "snooze", "date": date.isoformat(), **({"time": time} if time else {})}
-    found = [{**keys, "task": t.text or t.task, **_spot(t)} for t in tasks]
+    found = [{**keys, "task": t.text or t.task, **({} if bare and not t.text else _spot(t))} for t in tasks]
     return tuple({str(raw): raw for raw in found}.values())
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from zoneinfo import ZoneInfo
 
 from bot import sentences as say
+from bot.routine_shown import changes, name_of
 from shared.booking import Booking, Notice
 from shared.events import (
     BadEggsRemoved,
@@ -298,7 +299,7 @@ def _text(booked: Booked, entry: Entry | None, spots: str, standing: Standing, i
             value = "" if event.value is None else f" {event.value}"
             if event.what in OF_THE_FISH:
                 return f"{batch or where}: {event.what}{value}"
-            return f"Routine for {where}: {event.what.replace('_', ' ')}{value}"
+            return "; ".join(changes([event], now)) or f"Routine for {where}: {event.what.replace('_', ' ')}{value}"
         case ReminderAsked():
             when = say.day(event.date, now.astimezone(info.zone).date()) if event.date else ""
             clock = f" {event.time}" if event.time else ""
@@ -309,9 +310,8 @@ def _text(booked: Booked, entry: Entry | None, spots: str, standing: Standing, i
         case TaskPutOff():
             till = say.day(event.date, now.astimezone(info.zone).date()) if event.date else "later"
             return (
-                f"Put off to {till}{f' {event.time}' if event.time else ''}: {event.task or event.place or ''}".rstrip(
-                    ": "
-                )
+                f"Put off to {till}{f' {event.time}' if event.time else ''}: "
+                f"{name_of(event.task)}{f' {event.place}' if event.place else ''}".rstrip(": ")
             )
         case Remarked():
             return f"Noted{f' for {spots}' if spots else ''}"

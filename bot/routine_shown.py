@@ -50,12 +50,34 @@ _WORDS = {
 _PLACE_KEYS = {"grow-out": "grow_out_change_days", "nursery": "nursery_change_days"}
 
 
+_NOUNS = {
+    "check_hatch": "looks for fry",
+    "fry_feed": "fry feeds",
+    "feed": "grown fish's feeds",
+    "culture_restart": "restarting cultures",
+    "culture_feed": "feeding cultures",
+    "harvest_brine_shrimp": "harvesting brine shrimp",
+    "move_up": "moves up",
+    "thin_out": "thinning out",
+    "test_water": "water tests",
+    "keep_apart": "keeping apart",
+    "wet_peat": "wetting peat",
+    "promised": "promises",
+    "reminder": "reminders",
+}
+
+
 def chores(tasks: Iterable[str]) -> str:
     """Tasks in few words: `mops, water changes and filters`; `everything` for all."""
     named = [t for t in TASKS if t in set(tasks)]
     if len(named) == len(TASKS):
         return "everything"
-    return say.listed(IN_A_ROW.get(t) or CHORES[t][:1].lower() + CHORES[t][1:] for t in named)
+    if "feed" in named and "fry_feed" in named:
+        named.remove("fry_feed")
+        said = {**_NOUNS, "feed": "feeds"}
+    else:
+        said = _NOUNS
+    return say.listed(IN_A_ROW.get(t) or said.get(t) or CHORES[t][:1].lower() + CHORES[t][1:] for t in named)
 
 
 def changes(events: Sequence[RoutineSet], now: dt.datetime) -> list[str]:
@@ -89,7 +111,7 @@ def _line(raw: dict[str, Any], spots: list[str], tasks: list[str], today: dt.dat
         together = f" until {say.day(last + dt.timedelta(days=1), today)}, then back together" if last else ""
         return f"{where}{':' if key != 'rest' else ''} {what}{together}"
     if value in ("default", "usual"):
-        return f"{where or 'the room'}: {chores([key]) if key in TASKS else _name(key)} as usual"
+        return f"{where or 'the room'}: {name_of(key)} as usual"
     if key in ("off", "on"):
         slot = f"{raw['slot']} " if raw.get("slot") else ""
         text = f"{'no ' if key == 'off' else ''}{slot}{chores(tasks)}{' again' if key == 'on' else ''}"
@@ -106,10 +128,10 @@ def _line(raw: dict[str, Any], spots: list[str], tasks: list[str], today: dt.dat
     elif key.endswith("_at") and key[:-3] in TASKS:
         text = f"{chores([key[:-3]])} at {str(value).replace(',', ', ')}"
     elif value is None:
-        text = chores([key]) if key in TASKS else _name(key)
+        text = name_of(key)
     else:
         text = f"{_name(key)} {value}"
-    return f"{lead}: {text}" if lead else text
+    return f"{lead}{'' if text.startswith('left for later') else ':'} {text}" if lead else text
 
 
 def _when(raw: dict[str, Any], today: dt.date) -> str:
@@ -139,6 +161,12 @@ def _name(key: str) -> str:
     return _WORDS.get(key) or key.removesuffix("_at").removesuffix("_days").replace("_", " ")
 
 
+def name_of(what: str) -> str:
+    """What a setting is about, in words: a chore by its name, a number by what it counts."""
+    task = what.removesuffix("_at")
+    return chores([task]) if task in TASKS else _name(what)
+
+
 def _times_a_day(number: float) -> str:
     if 0 < number < 1:
         return _every(round(1 / number))
@@ -158,7 +186,17 @@ def _every(days: float) -> str:
 def in_force(standing: Standing, today: dt.date) -> list[dict[str, Any]]:
     """What was said beyond the room's plain figures and still counts, without what is over."""
     told: list[dict[str, Any]] = Routine.of(standing).shown()["exceptions"]
-    return [raw for raw in told if not raw.get("last_day") or dt.date.fromisoformat(raw["last_day"]) >= today]
+    newest: dict[str, dict[str, Any]] = {}
+    for raw in told:
+        if not raw.get("last_day") or dt.date.fromisoformat(raw["last_day"]) >= today:
+            said = {k: v for k, v in raw.items() if k not in ("said", "value")}
+            if raw["what"] in ("on", "off"):
+                said["what"] = "on or off"
+            if raw["what"] in ("rest", "sexes_apart"):
+                said.pop("last_day", None)
+            newest.pop(str(said), None)
+            newest[str(said)] = raw
+    return list(newest.values())
 
 
 def routine_of_room(standing: Standing, book: RoomBook, now: dt.datetime) -> str:
@@ -226,10 +264,11 @@ def routine_of_person(person: str, standing: Standing, now: dt.datetime) -> str:
     return "\n".join(lines) if lines else f"Nothing is put down as {person}'s."
 
 
-def scoped(standing: Standing, keys: dict[str, Any]) -> list[RoutineSet]:
-    """What sets back everything said for that place, batch or line (none: for the room): one event a setting."""
+def scoped(standing: Standing, keys: dict[str, Any], today: dt.date) -> tuple[list[RoutineSet], list[str]]:
+    """What sets back all that was said for that place, batch or line (none: for the room), and what that was."""
     spots = keys.get("places") or ((keys["place"],) if keys.get("place") else (None,))
     found: dict[tuple[str | None, str], RoutineSet] = {}
+    gone: list[dict[str, Any]] = []
     for setting in Routine.of(standing).settings:
         place = f"all {setting.kind}s" if setting.kind else setting.place
         if place not in spots or setting.batch != keys.get("batch") or setting.line != keys.get("line"):
@@ -239,8 +278,10 @@ def scoped(standing: Standing, keys: dict[str, Any]) -> list[RoutineSet]:
             continue
         said: dict[str, Any] = {"place": place} if place else {k: v for k, v in keys.items() if k in ("batch", "line")}
         found.setdefault((place, what), RoutineSet(what=what, value="default", **said))
-    return list(found.values())
+        if not setting.last_day or setting.last_day >= today:
+            gone.append(plain(setting))
+    return list(found.values()), _described(gone, today)
 
 
 # Not of the fish but of the house: a routine set back leaves them.
-_OF_THE_HOUSE = frozenset(("units", "time_zone", "nightly_at", "quiet_from", "quiet_to", "heater_c", "away"))
+_OF_THE_HOUSE = frozenset(("units", "time_zone", "nightly_at", "quiet_from", "quiet_to", "heater_c"))

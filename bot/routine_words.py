@@ -79,6 +79,12 @@ _GROUPS = {
     "all tanks": "all tanks", "the tanks": "all tanks", "every tank": "all tanks",
     "all tubs": "all tubs", "every tub": "all tubs", "the tubs": "all tubs",
 }  # fmt: skip
+# What stands around an order begins with one of these words and is no longer than so many.
+_OPENS_TAIL = re.compile(
+    rf"^(?:{_SOME_DAYS},?|on|at|every|each|the|for|from|in|of|with|until|till?|'til|today|tomorrow|this|next|\d.*"
+    rf"|{NUMBER}|jan.*|feb.*|mar.*|apr.*|may|jun.*|jul.*|aug.*|sep.*|oct.*|nov.*|dec.*)$"
+)
+_LONGEST_TAIL = 9
 EVERYWHERE = ("everywhere", "the room", "the whole room", "all", "everything")
 
 
@@ -273,8 +279,9 @@ class Words:
     def clocks(self, text: str) -> tuple[str, ...] | None:
         """Clock times in the order of the day: `7, 12 and 6` is 07:00, 12:00 and 18:00."""
         found: list[int] = []
+        written = bool(re.search(r"(?<![:.\d])(?:1[3-9]|2[0-3])\b", text))
         for part in re.split(_AND, text.strip()):
-            minutes = _minutes(part.strip(), found[-1] if found else None)
+            minutes = _minutes(part.strip(), found[-1] if found else None, written)
             if minutes is None or (found and minutes <= found[-1]):
                 return None
             found.append(minutes)
@@ -289,7 +296,9 @@ class Words:
     def _apart(self, order: Order, seen: frozenset[str]) -> Iterator[Order]:
         yield order
         words = order.core.split(" ")
-        for at in range(1, len(words)):
+        for at in range(max(1, len(words) - _LONGEST_TAIL), len(words)):
+            if not _OPENS_TAIL.match(words[at]):
+                continue
             core, tail = " ".join(words[:at]).rstrip(" ,:"), " ".join(words[at:])
             if order.weekday is None and "weekday" not in seen and (days := self.weekdays(tail)):
                 yield from self._apart(Order(core, order.where, days, order.days), seen | {"weekday"})
@@ -325,8 +334,8 @@ def _between(first: str, last: str) -> list[str]:
     return []
 
 
-def _minutes(text: str, after: int | None) -> int | None:
-    """A clock time in minutes of the day; one without am or pm is the next after the one before."""
+def _minutes(text: str, after: int | None, written: bool) -> int | None:
+    """Minutes of the day; without am or pm the next such after the one before, or as `written` on 24 hours."""
     if text in _WORD_CLOCKS:
         return _WORD_CLOCKS[text]
     hit = _CLOCK.match(text)
@@ -337,7 +346,7 @@ def _minutes(text: str, after: int | None) -> int | None:
     if clock.hour > 23:
         return None
     options = [h * 60 + m for h, m in clock.options()]
-    if hit["m"] and len(hit["h"]) == 2 and not half:
+    if not half and (written or (hit["m"] and len(hit["h"]) == 2)):
         options = [clock.hour * 60 + clock.minute]  # written on 24 hours
     if after is None:
         # by itself an hour below twelve is the morning's, twelve is noon

@@ -1,0 +1,82 @@
+"""What an order comes to, where it is given, and the few things all orders about the routine share."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from dataclasses import dataclass
+from typing import Any
+
+from bot.questions import Asked
+from bot.routine_shown import changes
+from bot.routine_words import CHORE, Order, Words
+from shared.events import Event, RoutineSet
+from shared.house_rules import Routine
+from shared.ledger import Standing
+from shared.rules import ROOM
+from shared.usual import EVERY_DAYS
+
+# Where a part of the day has no hour of its own name, the hours it may stand for.
+_HOURS = {"morning": (4, 11), "noon": (11, 14), "afternoon": (14, 18), "evening": (16, 20), "night": (20, 24)}
+
+
+@dataclass(frozen=True)
+class Taken:
+    """What an order comes to: events to log with the lines said of them, a question first, or only an answer."""
+
+    events: tuple[Event, ...] = ()
+    lines: tuple[str, ...] = ()
+    asked: Asked | None = None
+    answer: str | None = None
+
+
+@dataclass(frozen=True)
+class Scene:
+    """Where an order is given: the room as it stands, when, by whom, and the words as they are known here."""
+
+    standing: Standing
+    now: dt.datetime
+    words: Words
+    speaker: str | None = None
+
+
+def told(events: list[RoutineSet], scene: Scene, *more: str) -> Taken:
+    """Changes with the lines that read them back."""
+    lines = [f"{line}." for line in changes(events, scene.now)]
+    return Taken(tuple(events), (*lines, *more))
+
+
+def sure_first(question: str, events: list[RoutineSet], scene: Scene) -> Taken:
+    """Changes that are made only after a yes."""
+    options = (("yes", tuple(e.outside() for e in events)), ("no", ()))
+    return Taken(asked=Asked(question, scene.now, options))
+
+
+def dated(order: Order) -> dict[str, Any]:
+    keys: dict[str, Any] = dict(order.where.keys())
+    if order.weekday:
+        keys["weekday"] = order.weekday
+    if order.days:
+        keys |= order.days.keys()
+    return keys
+
+
+def object_of(order: Order, what: str, scene: Scene) -> tuple[Order, str]:
+    """`feeding tank 7` taken apart into the chore and where, when nothing else said where."""
+    hit = re.match(rf"^(?P<chore>{CHORE}) (?P<where>.+)$", what)
+    if hit and order.where.room and (where := scene.words.where(hit["where"])):
+        return Order(order.core, where, order.weekday, order.days), hit["chore"]
+    return order, what
+
+
+def slot_of(task: str, part: str, scene: Scene) -> str | None:
+    """The hour of a chore that a part of the day means: by its name where it has that, else by the clock."""
+    routine = Routine.of(scene.standing)
+    times = routine.rhythm(task, ROOM, scene.now.date(), scene.now.astimezone(dt.UTC)).times
+    if task in EVERY_DAYS:
+        return None
+    if routine.named_times().get(part) in times:
+        return part
+    first, last = _HOURS[part]
+    fits = [t for t in times if first <= t.hour < last]
+    return f"{fits[0]:%H:%M}" if len(fits) == 1 else None
