@@ -287,7 +287,8 @@ class Group:
                 continue
             if tag.word in _NONE and any(t.word in ("others", "other", "rest") for t in tags[n + 1 : n + 4]):
                 continue
-            if tag.word == "nothing" and n + 1 < len(tags) and tags[n + 1].word in ("to", "else", "new", "special", "much", "wrong", "other", "unusual"):
+            after_it = tags[n + 1].word if n + 1 < len(tags) else ""
+            if tag.word == "nothing" and after_it in ("to", "else", "new", "special", "much", "wrong", "unusual"):
                 continue
             if tag.word in _NONE and mode == "count":
                 out.append(("N", 0, tag))

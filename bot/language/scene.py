@@ -623,6 +623,16 @@ def _guard(part: Part, names: Names) -> None:
             if tag.word == "not" and n == 0 and not part.joiner:
                 part.muted = part.muted or "not"
             if (
+                tag.word in ("don't", "doesn't", "didn't", "did not", "does not", "dont", "doesnt", "didnt", "hasn't", "haven't")
+                and after is not None
+                and after.word in ("have", "lay", "laid", "give", "got", "get", "had", "show")
+                and any(t.says("noun", "eggs") for t in tags[n + 2 : n + 4])
+                and part.kind("place")
+                and not part.kind("num")
+            ):
+                tag.word, tag.senses, after.word, after.senses = "no", {}, "", {}  # "tank 8 didn't have eggs"
+                continue
+            if (
                 tag.word in ("no", "not")
                 and after is not None
                 and after.kind in ("num", "place", "pct", "frac", "money")

@@ -291,7 +291,8 @@ def tell_service(group: Group, teller: Teller) -> None:
     items = list(dict.fromkeys(min(t.senses["item"]) for t in group.sense("item"))) or [
         str(teller.context.values["item"])
     ]
-    if len(items) > 1 and group.words() & {"by", "with", "for"} and group.words() & {"replaced", "swapped", "exchanged", "changed"}:
+    swapped = group.words() & {"replaced", "swapped", "exchanged", "changed"}
+    if len(items) > 1 and swapped and group.words() & {"by", "with", "for"}:
         items = items[:1]  # "the filter was replaced by a new sponge"
     seq = group.sequence("place")
     places = [p for k, v, _ in seq if k == "P" for p in v]
