@@ -61,15 +61,6 @@ def _log(book: RoomBook, person: str, file: Path, row: SheetRow, said: str) -> b
             if booking.question and not booking.drafts:
                 raise TableTrouble(f"cannot be booked ({booking.question.trouble.replace('_', ' ')}); say it as a note")
             for d in booking.drafts:
-                turn.append(
-                    d.event,
-                    at=d.at,
-                    postings=d.postings,
-                    batch=d.batch,
-                    place=d.place,
-                    line=d.line,
-                    laid_from=d.laid_from,
-                    laid_to=d.laid_to,
-                )
+                turn.enter(d)
         turn.reply("taken in", {"outcome": "log"}, "log")
     return True

@@ -85,17 +85,7 @@ def take_back(
 
 def _again(entry: Entry, turn: Turn) -> Entry:
     """Log an entry anew that a mending had taken back."""
-    return turn.append(
-        entry.event,
-        at=entry.at,
-        postings=entry.postings,
-        batch=entry.batch,
-        place=entry.place,
-        line=entry.line,
-        laid_from=entry.laid_from,
-        laid_to=entry.laid_to,
-        joins=entry.joins,
-    )
+    return turn.enter(entry)
 
 
 def correct(event: Corrected, entries: list[Entry], turn: Turn, standing: Standing) -> tuple[Entry, Event] | str:

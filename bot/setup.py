@@ -118,16 +118,7 @@ def set_up(database: Database, card: RoomCard, now: dt.datetime) -> tuple[RoomBo
     with book_.turn(message) as turn:
         for event in events:
             for draft in book(event, at, turn.standing).drafts:
-                turn.append(
-                    draft.event,
-                    at=draft.at,
-                    postings=draft.postings,
-                    batch=draft.batch,
-                    place=draft.place,
-                    line=draft.line,
-                    laid_from=draft.laid_from,
-                    laid_to=draft.laid_to,
-                )
+                turn.enter(draft)
         turn.reply("set up", {"outcome": "log"}, "log")
     return book_, len(events)
 

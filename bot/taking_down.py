@@ -117,20 +117,7 @@ class TakingDown:
         if isinstance(event, Dosed) and not (event.place or event.places or event.batch):
             event = self._dose_place(event)
         booking = book_event(event, when, self.standing)
-        entries = tuple(
-            self.turn.append(
-                d.event,
-                at=d.at,
-                postings=d.postings,
-                batch=d.batch,
-                place=d.place,
-                line=d.line,
-                laid_from=d.laid_from,
-                laid_to=d.laid_to,
-                joins=d.joins,
-            )
-            for d in booking.drafts
-        )
+        entries = tuple(self.turn.enter(d) for d in booking.drafts)
         if entries:
             self._tell(Booked(event, booking, entries))
         if booking.question:

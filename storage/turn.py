@@ -11,6 +11,7 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
+from shared.drafts import Draft
 from shared.events import Corrected, Event
 from shared.ledger import Entry, Posting, Standing
 from storage import entries, pictures, snapshots
@@ -141,6 +142,20 @@ class Turn:
             running.add(entry)
         self._failed = False
         return entry
+
+    def enter(self, draft: Draft | Entry) -> Entry:
+        """Add an entry as it was booked, or once more as it stood before."""
+        return self.append(
+            draft.event,
+            at=draft.at,
+            postings=draft.postings,
+            batch=draft.batch,
+            place=draft.place,
+            line=draft.line,
+            laid_from=draft.laid_from,
+            laid_to=draft.laid_to,
+            joins=draft.joins,
+        )
 
     def retract(self, seqs: Sequence[int], event: Event) -> Entry:
         """Take entries back by one more entry; afterwards the room stands as if they had not been.

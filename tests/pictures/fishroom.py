@@ -38,17 +38,7 @@ def log(book: RoomBook, at: dt.datetime, *events: Event) -> None:
             booking = booked(event, at, turn.standing)
             assert booking.question is None, booking.question
             for d in booking.drafts:
-                turn.append(
-                    d.event,
-                    at=d.at,
-                    postings=d.postings,
-                    batch=d.batch,
-                    place=d.place,
-                    line=d.line,
-                    laid_from=d.laid_from,
-                    laid_to=d.laid_to,
-                    joins=d.joins,
-                )
+                turn.enter(d)
         turn.reply("ok", {"outcome": "log"}, "log")
 
 

@@ -47,17 +47,7 @@ class Room:
             booking = book_event(event, at, turn.standing)
             assert booking.drafts and not booking.question
             for d in booking.drafts:
-                turn.append(
-                    d.event,
-                    at=d.at,
-                    postings=d.postings,
-                    batch=d.batch,
-                    place=d.place,
-                    line=d.line,
-                    laid_from=d.laid_from,
-                    laid_to=d.laid_to,
-                    joins=d.joins,
-                )
+                turn.enter(d)
 
     def ask(self, text: str, about: str = "calc", **names: Any) -> Answer:
         """A question whose words alone say which sum it is."""
