@@ -111,7 +111,7 @@ class Ledger(RuleBasedStateMachine):
     @rule(batch=batches, count=counts, outside=st.sampled_from(["died", "sold", "unaccounted"]), ago=hours)
     def lose(self, batch: str, count: int, outside: str, ago: int) -> None:
         def what(turn: Turn) -> int:
-            posting = Posting(source=account(batch, "tub F", "fry"), outside=outside, count=count)  # type: ignore
+            posting = Posting(source=account(batch, "tub F", "fry"), outside=outside, count=count)
             turn.append(event("death", count=count), at=self.clock - ago * HOUR, batch=batch, postings=[posting])
             return 1
 
