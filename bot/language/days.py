@@ -545,6 +545,7 @@ def clock_at(items: list[Item], at: int) -> tuple[int, Clock] | None:
         size, half = _half(items, at + 1)
         if (
             half == "am"
+            and not items[at + 1].glued
             and at + 1 + size < len(items)
             and items[at + 1 + size].num is not None
             and _word(items, at + 2 + size) != ":"

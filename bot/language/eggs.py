@@ -72,6 +72,11 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
     cue = part.cues("pull")
     eggs = part.noun("eggs")
     mop = part.noun("mop")
+    near = [*part.tags, *(part.before.tags if part.before is not None else [])]
+    if not cue and any(t.word.startswith("total") for t in near) and any(
+        (t.kind == "day" and t.value.vague) or t.word.startswith(("week", "month")) for t in near
+    ):
+        return None  # a sum over a week is no pull
     if not cue and eggs and part.words() & {"good", "fertile", "viable"} and part.words() & {"are", "were", "look"}:
         return None  # how good they are, not how many were found
     if _left_in(part):

@@ -440,7 +440,11 @@ class Reader:
                 ctx.places, ctx.batch, ctx.header = tuple(part.kind("place")[0].value), None, True
             if found:
                 joins = (
-                    bool(current) and found[0] == kinds[0] and len(found) == 1 and _continues(part, current, found[0])
+                    bool(current)
+                    and found[0] == kinds[0]
+                    and len(found) == 1
+                    and not (part.kind("day") and any(p.kind("day") for p in current))
+                    and _continues(part, current, found[0])
                 )
                 if joins:
                     current.append(part)
@@ -1345,6 +1349,8 @@ _WANTS = {
 
 def _fits_on(part: Part, kind: str, teller: Teller, current: list[Part]) -> bool:
     """Whether a clause without a sign goes on telling of a kind."""
+    if part.tags[0].word == "again" and part.kind("day") and kind != "feed":
+        return False
     if part.kind("day", "clock") and not part.kind("num", "place", "batch") and not part.kind("person"):
         return not part.sense("item") or kind == "service"
     if (kind == "new_place" and part.noun("fry", "eggs", "adults")) or (kind == "new_place" and part.sense("role")):

@@ -170,6 +170,7 @@ class Tagger:
                 after is not None
                 and (after.says("noun", *_COUNTED) or after.kind == "line" or after.says("cue", "dead", "bad", "eyed"))
                 and not after.says("unit")
+                and after.word not in ("cull", "put down", "lose")  # "had to cull"
             )
             ends = (
                 tag.word in ("ate", "won", "too", "tree", "sicks")
