@@ -7,10 +7,12 @@ import re
 import subprocess
 import sys
 from pathlib import Path
+from typing import get_args
 
 import pytest
 
 from bot.commands import _parser
+from shared.events import Event
 
 ROOT = Path(__file__).parents[1]
 ROOMS = {
@@ -68,6 +70,14 @@ def test_every_command_stands_in_the_readme() -> None:
     assert len(commands) > 15
     for command in commands:
         assert re.search(rf"`(?:[^`]*[ ,])?{command}\b", readme), command
+
+
+def test_every_kind_of_event_stands_in_the_readme() -> None:
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    kinds = [kind.model_fields["kind"].default for kind in get_args(Event)]
+    assert len(kinds) > 30
+    for kind in kinds:
+        assert f"| `{kind}` |" in readme, kind
 
 
 def test_the_conversation_in_the_readme_is_a_real_one(request: pytest.FixtureRequest) -> None:
