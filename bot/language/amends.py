@@ -618,14 +618,8 @@ def setting(sentence: Sentence, teller: Teller) -> list[Raw] | None:
     batches = [t.value for t in tags if t.kind == "batch" and t.value]
     places = [p for t in tags if t.kind == "place" for p in t.value]
     group = Group(sentence.parts, teller.names, teller.context)
-    if not places:
-        places = [
-            p
-            for k, v, _ in group.sequence("place")
-            if k == "P"
-            for p in v
-            if any(t.kind == "size" or t.says("role", "quarantine", "nursery", "grow-out") for t in tags)
-        ]
+    if not places and any(t.kind == "size" or t.says("role", "quarantine", "nursery", "grow-out") for t in tags):
+        places = [p for k, v, _ in group.sequence("place") if k == "P" for p in v]
     lines = group.lines()
     if any(t.kind == "place" and not t.value for t in tags) and (cue or freq):
         teller.ask_place(group, {"kind": "setting"})

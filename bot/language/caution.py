@@ -82,6 +82,7 @@ def signs_left(sentences: list[Sentence], teller: Teller) -> None:
     """Ask about a sentence with a plain sign that none of its events tells."""
     if any(e["kind"] in ("undo", "fix") for e in teller.events) or not teller.events:
         return
+    numbers, _, _ = told(teller.events, teller.names, set())
     for sentence in sentences:
         if id(sentence) in teller.asked:
             continue
@@ -110,7 +111,7 @@ def signs_left(sentences: list[Sentence], teller: Teller) -> None:
         if not its and len(sentence.tags) <= 5:
             loose += _names_left(sentence, teller)
         if not its and len(sentence.tags) <= 12:
-            loose += _row_left(sentence, teller)
+            loose += _row_left(sentence, numbers)
         if loose:
             hold_back(sentence, loose, teller)
 
@@ -277,13 +278,11 @@ def _left_out(sentence: Sentence, its: list[Raw], teller: Teller) -> list[Tag]:
     return out
 
 
-def _row_left(sentence: Sentence, teller: Teller) -> list[Tag]:
+def _row_left(sentence: Sentence, numbers: set[float]) -> list[Tag]:
     """The numbers of a short sentence that logged nothing and gave nothing to any event."""
     parts = [p for p in _live(sentence) if not _left_in(p)]
     if len(parts) != len(sentence.parts):
         return []
-    named = {p for t in sentence.tags if t.kind == "place" for p in t.value}
-    numbers, _, _ = told(teller.events, teller.names, named)
     nums = [
         t for p in parts for t in p.kind("num", "amount", "pct", "money", "deg") if t.note != "idle" and not t.claimed
     ]

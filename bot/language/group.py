@@ -70,6 +70,7 @@ class Group:
     context: Context
     kinds: tuple[str, ...] = ()
     tags: list[Tag] = field(default_factory=list)
+    _order: dict[int, int] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         for part in self.parts:
@@ -155,7 +156,9 @@ class Group:
         return self.tags[n + step] if n + step < len(self.tags) else None
 
     def _index(self, tag: Tag) -> int:
-        return next(n for n, t in enumerate(self.tags) if t is tag)
+        if len(self._order) != len(self.tags):
+            self._order = {id(t): n for n, t in enumerate(self.tags)}
+        return self._order[id(tag)]
 
     def sized(self, tag: Tag) -> tuple[str, ...]:
         """The one place a size means, settled by the line named beside it; () when several fit."""

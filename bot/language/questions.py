@@ -274,6 +274,12 @@ def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
         return "last"
     if re.search(r"\bhow (warm|hot|cold|cool) (was|were|did|has)\b", text):
         return "history"
+    if re.search(r"\b(how many|what) (percent|per cent)\b|\bas a percentage\b", text):
+        return "calc"
+    if re.search(r"\bwhat did (i|we) (note|write|say|record|enter|put)\b", text):
+        return "history"
+    if re.search(r"\bgive to eat\b|\bhow much (food|\w+) (do|should|does|must) (the |they|i |we )", text) and (food or "eat" in text):
+        return "advice"
     if re.search(
         r"\bdid (we|i) (sell|lose|hatch|pull|get|collect|buy)\b.*\b(more|less|fewer|as many|in (january|february|march|april|may|june|july|august|september|october|november|december))\b",
         text,
@@ -477,6 +483,10 @@ def query_of(tags: list[Tag], teller: Teller, parts: list[Part]) -> Query | None
     if about is None:
         return None
     names = teller.names
+    if about == "last" and len(bare) == 1 and tags[-1] is bare[0] and not any(t.kind in ("place", "batch") for t in tags):
+        named = Group([Part(tags, "", 0, 0)], names, teller.context).place_id(bare[0])
+        if named:  # "last wc 13?"
+            bare[0].kind, bare[0].value = "place", (named,)
     group = Group([Part(tags, "", 0, 0)], names, teller.context)
     if group.unknown() is not None and about not in ("calc", "help"):
         teller.ask_place(group, {"kind": "question"})

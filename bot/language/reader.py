@@ -1115,7 +1115,8 @@ def _cut_at_reminders(sentences: list[Sentence]) -> list[Sentence]:
             or t.kind == "pct"
         ]
         ahead = any(t.kind == "day" and t.value.future for p in before for t in p.tags)
-        if not did or ahead or any(p.muted for p in before):
+        shown = bool(before) and bool(re.match(r"^(show|tell me|what|how|when|which)\b", before[0].text()))
+        if not (did or shown) or ahead or any(p.muted for p in before):
             out.append(sentence)
             continue
         rest = sentence.parts[cut:]
@@ -1538,6 +1539,8 @@ def _sentence_day(sentence: Sentence, heading: bool = False) -> Day | None:
         or tag.value.future
     ):
         return None
+    if tag.value.part and n > 3 and sum(1 for t in sentence.tags[:n] if t.kind == "clock") > 1:
+        return replace(tag.value, part="")  # "at 6:45 and again at 5 this evening"
     distinct = {t.value for _, t in days}
     if n <= 3 or (len(distinct) == 1 and len(sentence.tags) <= 30):
         return tag.value  # type: ignore[no-any-return]

@@ -53,6 +53,9 @@ class _Heading:
     substance: str | None = None
 
 
+_MOST_ROWS = 60  # a table longer than that is read row by row
+
+
 def table(sentences: list[Sentence], start: int, teller: Teller) -> int:
     """Read a table that begins at a sentence: how many sentences it took, 0 when there is none."""
     if any(t.note == "quoted" for t in sentences[start].tags):
@@ -66,6 +69,8 @@ def table(sentences: list[Sentence], start: int, teller: Teller) -> int:
             if sentence.stop == "?":
                 break
             rows.append(sentence.tags)
+            if len(rows) == _MOST_ROWS:
+                break
         heading = same[0].tags
         for size in range(len(rows), 1, -1):
             if sentences[start + size].line == line or (size < len(rows) and rest[size].line == rest[size - 1].line):
