@@ -443,9 +443,10 @@ def sees_bad(part: Part, teller: Teller) -> Sight | None:
             part.noun("eggs")
             or egg_places(part, teller)
             or (part.before is not None and part.tags[0].word in ("which", "of") and teller.context.kind == "pull")
+            or (teller.context.kind == "pull" and (len(part.tags) <= 3 or any(t.word == "of them" for t in part.tags)))
         )
     ):
-        return Sight(5, (*weak, *part.noun("eggs"), *part.cues("pull", "dead", "lost", "count")))
+        return Sight(5, (*weak, *part.noun("eggs", "fish"), *part.cues("pull", "dead", "lost", "count")))
     if part.noun("eggs") and part.cues("dead", "lost") and _numbers(part) and not part.kind("line"):
         return Sight(5, (*part.noun("eggs"), *part.cues("dead", "lost", "pull")))
     return None

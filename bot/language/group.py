@@ -477,7 +477,7 @@ class Group:
             back -= 1
         if back < 0 or tags[back].kind != "num" or back >= n - 1:
             return False
-        if any(t.word in (":", "=") for t in tags[back + 1 : n]):
+        if any(t.word in (":", "=", "(") for t in tags[back + 1 : n]):
             return False  # "1-3: 12, 9": what follows the colon is no more of the list
         closed = back > 1 and tags[back - 1].word in ("and", "&") and tags[back - 2].kind == "num"
         return not (closed and any(t.word in (",", ":", "-") for t in tags[back + 1 : n]))

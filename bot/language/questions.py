@@ -274,6 +274,8 @@ def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
         return "last"
     if re.search(r"\bhow (warm|hot|cold|cool) (was|were|did|has)\b", text):
         return "history"
+    if re.search(r"\bhow (does|do|did) .*\bcompare\b|\b(more|less|fewer) than (last|the) (week|month)\b", text):
+        return "totals"
     if re.search(r"\b(how many|what) (percent|per cent)\b|\bas a percentage\b", text):
         return "calc"
     if re.search(r"\bwhat did (i|we) (note|write|say|record|enter|put)\b", text):

@@ -32,7 +32,7 @@ _WEIGHTY = re.compile(
 _AILING = re.compile(
     r"\b(ich|velvet|spots?|torn|bloat\w*|sick|clamped|flashing|scratching|gasping|swollen|pinecon\w*|rubbing|skinny|lesion|wound|fin rot)\b"
 )
-LONGEST = 20000
+LONGEST = 6000  # characters of one note; more is asked for in parts, never cut
 
 
 class Reader:
@@ -43,8 +43,10 @@ class Reader:
 
     def read(self, text: str, sent: dt.datetime) -> Reading:
         """The meaning of a note sent at a local time. Never raises, whatever the text."""
+        if len(text) > LONGEST:
+            return Reading("ask", (), None, (Doubt(text[:200], "That is too much for one note. Could you send it in parts?", (), "kind"),))
         try:
-            return self._read(text[:LONGEST], sent)
+            return self._read(text, sent)
         except (ValueError, KeyError, IndexError, TypeError, AttributeError, OverflowError, StopIteration):
             return Reading(
                 "ask",

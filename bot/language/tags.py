@@ -411,6 +411,10 @@ class Tagger:
             if heads is not None and heads.says("noun", "tank") and heads.word.endswith("s") and tag.low is None:
                 tag.kind, tag.note = "word", "idle"  # "did three bowls"
                 continue
+            than = self.tags[n + 2].word if n + 2 < len(self.tags) else ""
+            if after in ("more", "fewer", "less") and than == "than":
+                tag.kind, tag.note = "word", "idle"  # "3 more than yesterday"
+                continue
             if before == "only" and n > 1 and self.tags[n - 2].kind == "place":
                 continue  # "to tub B only one"
             if n and before in _ARTICLES and n + 1 < len(self.tags) and self.tags[n + 1].says("group"):

@@ -683,7 +683,7 @@ def sees_feed(part: Part, teller: Teller) -> Sight | None:
         return None  # "call it daphnia 2"
     if foods and gave and not feed and all(t.word in ("had", "got", "has") for t in gave):
         order = [id(t) for t in part.tags]
-        if all(order.index(id(t)) < order.index(id(gave[0])) for t in foods) and not part.kind("place") and part.words() & {"gone", "went", "turned", "been"}:
+        if all(order.index(id(t)) < order.index(id(gave[0])) for t in foods) and part.words() & {"gone", "went", "turned", "been"}:
             return None  # "the microworms had gone thin"
     if foods and all(t.word == "ate" for t in feed) and feed:
         feed = []
