@@ -223,6 +223,8 @@ def egg_spot(event: dict[str, Any], teller: Teller) -> bool:
 
 def sees_count(part: Part, teller: Teller) -> Sight | None:
     nums = _nums(part)
+    if part.sense("item") and not part.cues("count"):
+        return None
     cue = [t for t in part.cues("count") if not (t.word in ("count", "counts", "counting") and not nums)]
     if cue and (nums or (part.kind("place", "batch", "size") and part.has("left"))):
         return Sight(4, (*cue, *part.cues("left", "gave")))

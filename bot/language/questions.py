@@ -120,6 +120,8 @@ def asks(sentence: Sentence) -> bool:
         and not any(t.kind in ("pct", "amount", "money") for t in sentence.tags)
     ):
         return True
+    if re.match(r"^give me (the|a|my|our) (list|rundown|summary|plan|overview|status|numbers|totals)\b", text):
+        return True
     if re.match(r"^next (mop|pull|wc|water|feed|change|count|hatch|due)\b", text):
         return True
     if (
@@ -276,6 +278,8 @@ def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
         return "history"
     if re.search(r"\bhow (does|do|did) .*\bcompare\b|\b(more|less|fewer) than (last|the) (week|month)\b", text):
         return "totals"
+    if re.match(r"^give me (the|a|my|our) (list|plan|rundown) (for|of) (today|tomorrow|tonight|the week|the day)\b", text):
+        return "due"
     if re.search(r"\b(how many|what) (percent|per cent)\b|\bas a percentage\b", text):
         return "calc"
     if re.search(r"\bwhat did (i|we) (note|write|say|record|enter|put)\b", text):

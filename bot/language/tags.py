@@ -412,6 +412,10 @@ class Tagger:
                 tag.kind, tag.note = "word", "idle"  # "did three bowls"
                 continue
             than = self.tags[n + 2].word if n + 2 < len(self.tags) else ""
+            later = self.tags[n + 1] if n + 1 < len(self.tags) else None
+            if before in ("makes", "that's", "making") and later is not None and later.kind == "day" and later.value.vague:
+                tag.kind, tag.note = "word", "idle"  # "that makes two this week"
+                continue
             if after in ("more", "fewer", "less") and than == "than":
                 tag.kind, tag.note = "word", "idle"  # "3 more than yesterday"
                 continue
@@ -1075,6 +1079,8 @@ class Tagger:
         nxt = self.w(at + 1)
         if nxt == "in" and self.w(at + 2) in self.names.head_words and len(self.w(at + 2)) > 2:
             return True  # "7 in tank 15"
+        if nxt == "from" and (self.w(at + 2) in self.names.head_words or self.w(at + 2).isdigit()) and self.w(at - 1) in _JOIN:
+            return True  # "ten from 1 and six from 3"
         if nxt in (
             "%",
             "percent",
@@ -1869,6 +1875,10 @@ class Tagger:
         if not size:
             return None
         word = " ".join(self.words[at : at + size])
+        if (word == "lost" and self.w(at + 1) in ("count", "track", "interest", "power")) or (
+            word in ("count", "track") and self.w(at - 1) == "lost"
+        ):
+            return None
         if word == "leaves" and self.w(at - 1) in ("that", "which", "this", "so", "and") and at + 1 < len(self.items):
             entries = [("cue", "left")]  # "that leaves nineteen"
         if word in ("gave me", "gave us") and self.tags and self.tags[-1].kind in ("place", "line"):

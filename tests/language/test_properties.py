@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bot.language import Names, Reader, Reading
+from bot.language.reader import LONGEST
 from tests.language.judging import card_of, notes_of
 
 SENT = dt.datetime.fromisoformat("2026-03-09T18:30")
@@ -145,3 +146,11 @@ def test_every_span_is_the_words_it_names() -> None:
         reading = READER.read(note["text"], SENT)
         for span in reading.spans:
             assert span.words == note["text"][span.start : span.end]
+
+
+def test_a_note_too_long_is_asked_for_in_parts_not_cut() -> None:
+    long = "wc tank 1 20%\n" * (LONGEST // 14 + 1)
+    assert len(long) > LONGEST
+    reading = READER.read(long, SENT)
+    assert (reading.outcome, reading.events) == ("ask", ())
+    assert "parts" in reading.doubts[0].question
