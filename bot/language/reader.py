@@ -790,6 +790,7 @@ class Reader:
             and nums[0].low is None
             and len(ctx.places) == 1
             and re.search(r"\b(reading|reads|showing|shows|says|at|was|it's)\b", text)
+            and not re.search(r"\bwant", text)
             and ctx.values.get("item") in ("heater", "thermometer")
             and ctx.values.get("item_sentence") == part.sentence
         ):
