@@ -47,7 +47,8 @@ _ROLE = re.compile(
     rf"^(?P<role>{'|'.join(sorted(map(re.escape, ROLES), key=len, reverse=True))})\b(?:\s+(?:tanks?|tubs?))?"
 )
 _LEAD = re.compile(
-    r"^(?:hi|hello|ok|okay|so|right|i have|i've got|we have|there are|my room has|my room is|my room|set up|setup|new room)[\s,:.!-]+"
+    r"^(?:hi|hello|ok|okay|so|right|i have|i've got|we have|there are|my room has|my room is|my room|set up|setup|"
+    r"new room)[\s,:.!-]+"
 )
 
 

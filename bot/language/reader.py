@@ -47,7 +47,7 @@ class Reader:
             return Reading("ask", (), None, (Doubt(text[:200], "That is too much for one note. Could you send it in parts?", (), "kind"),))
         try:
             return self._read(text, sent)
-        except (ValueError, KeyError, IndexError, TypeError, AttributeError, OverflowError, StopIteration):
+        except Exception:  # whatever is wrong with us, the keeper is asked and the note is kept
             return Reading(
                 "ask",
                 (),
@@ -920,6 +920,8 @@ class Reader:
         spots = [s for s in seq if s[0] == "P"]
         nums = [s for s in seq if s[0] == "N"]
         if not spots or not nums or group.unknown() is not None or part.kind("pct", "money", "vol"):
+            return False
+        if part.muted or {"there", "there's", "sworn"} & group.words():
             return False
         low, high = (15, 33) if self.names.metric else (60, 92)
         text = group.text()
