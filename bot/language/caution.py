@@ -335,12 +335,31 @@ def owed(sentences: list[Sentence], teller: Teller) -> Doubt | None:
             for t in sentence.tags
             if t.kind in ("place", "batch", "line", "size", "culture") and (t.value or t.note) and t.note != "quoted"
         ] or [t for t in tags if t.says("group") and any(a.kind in ("pct", "vol", "frac", "amount") for a in tags)]
+        first = sentence.tags[0]
+        if (
+            first.kind == "num"
+            and not hinted
+            and f"{first.value:g}" in teller.names.by_id
+            and len(sentence.parts) > 1
+            and sentence.parts[1].joiner == ":"
+        ):
+            hinted = [first]
         about = named or near or hinted
         near = named or hinted or (near if len(sentence.tags) < 12 else [])
         own = any(t.kind == "person" and t.value in teller.names.people for t in sentence.tags)
         read = [t for p in sentence.parts if p.muted == "hearsay" and own for t in p.tags if t.says("quantity")]
         if read and hinted and any(t.kind in ("num", "deg") for t in sentence.tags):
             return question_for(sentence, read)
+        figures = [t for t in sentence.tags if t.kind == "num" and t.low is None and t.note != "idle"]
+        words = {t.word for t in sentence.tags}
+        if (
+            own
+            and any(p.muted == "hearsay" for p in sentence.parts)
+            and len(figures) + len(hinted) > 1
+            and figures
+            and words & _STATED
+        ):
+            return question_for(sentence, figures)
         bargain = _bargain(sentence, teller)
         if bargain:
             return question_for(sentence, bargain)
@@ -379,7 +398,7 @@ def _bargain(sentence: Sentence, teller: Teller) -> list[Tag]:
     ):
         return []
     people = [t for t in sentence.tags if t.kind == "person" and t.value not in teller.names.people]
-    fish = [t for t in sentence.tags if t.kind in ("line", "batch")]
+    fish = [t for t in sentence.tags if t.kind in ("line", "batch") or t.says("noun", "pair", "trio")]
     numbers = [t for t in sentence.tags if t.kind == "num" or t.says("noun", "pair", "trio")]
     return people if people and (fish or words & {"wants", "want", "wanted"}) and numbers else []
 
@@ -427,6 +446,7 @@ def _weighs(tag: Tag, tags: list[Tag], n: int) -> bool:
     return tag.word in _HAPPENED or tag.says("cue", *_HAPPENED_CUES)
 
 
+_STATED = frozenset(["have", "counted", "are", "is", "was", "were", "had", "there's", "got"])
 _BARGAINS = frozenset(
     [
         "wants",

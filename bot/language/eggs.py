@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from bot.language.group import Group, paired
 from bot.language.scene import Part
 from bot.language.tags import Tag
@@ -81,6 +83,8 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
         return None  # how good they are, not how many were found
     if _left_in(part):
         return None
+    if mop and part.has("move") and not eggs and not cue:
+        return None  # a mop carried elsewhere
     if (
         cue
         and not eggs
@@ -515,6 +519,8 @@ def sees_hatch(part: Part, teller: Teller) -> Sight | None:
         return None
     if cue and part.words() & {"none", "nothing", "nobody", "no"} and not part.kind("num"):
         return None
+    if re.search(r"\b(left|still|yet|due|waiting|more) to hatch\b|\b(yet|due|about) to (hatch|pop)\b", part.text()):
+        return None  # those that have not
     if cue:
         return Sight(6, (*cue, *part.noun("fry", "eggs"), *part.cues("count", "lost")))
     if (

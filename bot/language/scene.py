@@ -5,6 +5,7 @@
 from __future__ import annotations
 
 import itertools
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from itertools import pairwise
@@ -250,6 +251,18 @@ def _parts(sentence: Sentence, number: int) -> Iterator[Part]:
             and tags[n + 1].kind in ("place", "num", "line", "batch")
         ):
             current.append(Tag("lex", "but", tag.at, tag.upto, "but", {"except": frozenset({"except"})}))
+            n += 1
+            continue
+        if (
+            tag.kind == "punct"
+            and tag.word == "-"
+            and tag.note not in ("minus", "inside")
+            and current
+            and (current[-1].kind in ("place", "batch") or current[-1].says("noun", "mop", "eggs"))
+            and n + 1 < len(tags)
+            and tags[n + 1].kind == "num"
+        ):
+            current.append(Tag("sep", ",", tag.at, tag.upto, ":"))  # "t7 mop - 9"
             n += 1
             continue
         if (
@@ -716,8 +729,18 @@ def _guard(part: Part, names: Names) -> None:
         for tag in tags:
             if tag.word in ("down to", "is down to"):
                 tag.note = "muted"  # the room down to 17 °C
+    if any(t.kind == "day" and re.match(r"(last|past|previous) (year|month|spring|summer|winter|autumn|fall)", t.word) for t in tags):
+        part.muted = part.muted or "not"  # long ago: no entry of today's
     if any(t.word in ("due", "overdue", "missed") for t in tags) and not any(t.says("cue", "hold") for t in tags):
         _mute(tags)
+    doing = next((n for n, t in enumerate(tags) if t.senses.get("cue")), None)
+    if (
+        doing is not None
+        and tags[doing].word in _DOING
+        and not any(t.word in ("was", "were", "been", "finished", "started", "done", "after", "while", "when", "from") for t in tags[:doing])
+        and any(t.kind == "day" and isinstance(t.value, Day) and t.value.weekday is not None and t.value.which != "last" for t in tags)
+    ):
+        part.muted = part.muted or "plan"  # "wetting B20 on Saturday"
     for n, tag in enumerate(tags):
         told = any(t.kind in ("num", "deg") for t in tags[n + 1 :]) or any(
             t.kind == "day" and t.word == "today" for t in tags
@@ -737,6 +760,7 @@ def _guard(part: Part, names: Names) -> None:
             part.muted = part.muted or "plan"
 
 
+_DOING = frozenset(["wetting", "pulling", "moving", "changing", "collecting", "picking", "harvesting", "bagging", "selling"])
 _TO_COME = frozenset(["retest", "recheck", "redo", "check", "test again", "next"])  # "… retest mon": a day to come
 
 

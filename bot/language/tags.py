@@ -521,6 +521,8 @@ class Tagger:
                         "by",
                         "time",
                         "day",
+                        "night",
+                        "week",
                         "thing",
                         "or",
                         "clump",
@@ -683,7 +685,14 @@ class Tagger:
         if not item.raw[0].isalnum():
             inside = word == "-" and item.glued and at + 1 < len(self.items) and self.items[at + 1].glued
             letters = inside and self.w(at - 1).isalpha() and self.w(at + 1).isalpha()
-            return Tag("punct", word, at, at + 1, word, note="inside" if letters else "")
+            minus = (
+                word == "-"
+                and not item.glued
+                and at + 1 < len(self.items)
+                and self.items[at + 1].glued
+                and self.items[at + 1].num is not None
+            )
+            return Tag("punct", word, at, at + 1, word, note="inside" if letters else "minus" if minus else "")
         if word == "e" and item.glued and at and self.items[at - 1].num is not None and item.raw == "e":
             return Tag("lex", "eggs", at, at + 1, "eggs", {"noun": frozenset({"eggs"})})  # 14e
         if (
@@ -1485,6 +1494,8 @@ class Tagger:
                     )
                 ):
                     continue
+                if size > 1 and least == 1 and len(names.line_words.get(words[-1:], ())) == 1:
+                    continue  # "says his gardneri": the last word is the whole name
                 if least > 1 and any(w in DOMAIN or is_everyday(w) for w in words[least - 1 :]):
                     continue  # "the boesemani died": a plain word after the whole name is no part of it
                 raw = tuple(self.tokens[self.items[n].first].word.replace("'", "") for n in range(at, at + size))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from dataclasses import replace
 
 from bot.language.days import Day
@@ -371,6 +373,17 @@ def _percent_of_bare(group: Group) -> None:
         said = next((t for t in reversed(tags[:n]) if t.kind == "vol" and t.value and t.low is None), None)
         if nxt is not None and nxt.word in ("changes", "wcs", "water changes", "times") and n <= 1:
             tag.claimed = "times"
+        elif (
+            n == len(tags) - 1
+            and n > 1
+            and tag.value in (15, 20, 25, 30, 33, 40, 50, 60, 70, 75, 80, 90)
+            and not group.place_id(tag)
+            and not group.kind("pct", "frac", "vol")
+            and any(t.says("cue", "wc") for t in tags[:2])
+            and tags[n - 1].kind in ("num", "place")
+            and tag.low is None
+        ):
+            tag.kind = "pct"  # "wc 7 30"
         elif (
             said is not None
             and nxt is not None
@@ -947,6 +960,8 @@ def sees_measure(part: Part, teller: Teller) -> Sight | None:
     if any(w in part.text() for w in ("set point", "setpoint", "thermostat", "knocked the stat", "the stat ")):
         return None  # what a heater was set to is no reading
     quantity = [t for t in part.sense("quantity") if t.note != "muted"]
+    if re.search(r"\b(should|ought to|needs? to|must|supposed to|might|could) (be|read|stay)\b", part.text()):
+        return None  # what a reading ought to be
     values = part.kind("num", "deg", "len")
     lens = part.kind("len")
     if any(t.says("quantity", "length") for t in quantity) and not lens and not part.kind("num"):
@@ -960,6 +975,7 @@ def sees_measure(part: Part, teller: Teller) -> Sight | None:
     degs = list(part.kind("deg"))
     if (
         degs
+        and not part.kind("vol")
         and not part.has("start", "wet", "rule")
         and "room" not in part.words()
         and (part.kind("place", "size", "batch") or teller.context.places)
