@@ -568,6 +568,17 @@ def putting_off(sentence: Sentence, teller: Teller) -> Raw | None:
             raw["_day"] = tag.value
         if tag in clocks:
             raw["_clock"] = tag.value
+        after = sentence.tags[n + 1] if n + 1 < len(sentence.tags) else None
+        if (
+            tag.kind == "num"
+            and before in ("until", "till")
+            and tag.value in range(1, 13)
+            and after is not None
+            and after.kind == "day"
+            and after.value.part
+            and raw["_clock"] is None
+        ):
+            raw["_clock"] = Clock(int(tag.value), 0, after.value.part)  # "until 8 tonight"
     if raw["_day"] is None and durs and durs[0].unit in ("day", "week") and durs[0].low is None:
         raw["_day"] = Day(offset=int(durs[0].value) * (7 if durs[0].unit == "week" else 1), future=True)
     places = [p for t in sentence.tags if t.kind == "place" for p in t.value]
@@ -659,6 +670,8 @@ def setting(sentence: Sentence, teller: Teller) -> list[Raw] | None:
         )
         and re.search(r"\b(to|at|up|down)\b", text)
     ):
+        if re.search(r"\b(reads|reading|shows|showing)\b", text) and len(degrees) > 1:
+            return None  # set to one thing and showing another: no change of routine
         tag = degrees[-1]
         value = tag.value
         if value < 10 or tag.low is not None:

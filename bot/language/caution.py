@@ -384,6 +384,15 @@ def owed(sentences: list[Sentence], teller: Teller) -> Doubt | None:
             strange = [t for t in tags if _strange(t, teller)]
             if strange:
                 return question_for(sentence, strange)
+        for part in live:
+            figure = [t for t in part.kind("num") if t.note != "idle" and t.low is None]
+            given = part.cues("gave") and part.kind("person")
+            grouped = len(part.tags) <= 6 and any(t.says("group") for t in part.tags)
+            if figure and (given or grouped):
+                return question_for(sentence, figure)
+            chore = part.cues("changed", "wc", "topoff")
+            if chore and part.noun("tank") and len(part.tags) <= 8:
+                return question_for(sentence, chore)
         fed = [t for t in tags if t.says("food")]
         if fed and any(t.kind in ("clock", "num") or t.says("noun", "fry", "adults") for t in tags):
             return question_for(sentence, fed)

@@ -58,8 +58,18 @@ def _numbers(part: Part) -> list[Tag]:
     ]
 
 
+def eggs_or_mop(part: Part) -> bool:
+    return bool(part.noun("eggs") or part.noun("mop"))
+
+
 def sees_pull(part: Part, teller: Teller) -> Sight | None:
     given = [t for t in part.cues("bought") if t.word in ("gave me", "gave us")]
+    if not eggs_or_mop(part) and (
+        part.sense("item") or part.words() & {"plug", "plant", "plants", "weeds", "hose", "gravel", "rocks", "wood", "rack"}
+    ):
+        return None
+    if part.has("laid") and part.noun("male", "female") and not part.noun("eggs"):
+        return None
     if part.noun("peat") or part.has("bad", "sold", "hold", "eyed", "hatch", "dead") or part.sense("unit"):
         return None
     if part.has("bought") and not (

@@ -64,6 +64,7 @@ def sees_death(part: Part, teller: Teller) -> Sight | None:
                 "plant",
                 "plants",
                 "leaf",
+                "leaves",
                 "snail",
                 "snails",
                 "phone",
@@ -229,6 +230,8 @@ def sees_count(part: Part, teller: Teller) -> Sight | None:
     if cue and (nums or (part.kind("place", "batch", "size") and part.has("left"))):
         return Sight(4, (*cue, *part.cues("left", "gave")))
     left = part.cues("left")
+    if left and "to hatch" in part.text():
+        return None
     if (
         left
         and all(t.word in ("now", "still") for t in left)

@@ -33,9 +33,19 @@ _TAIL = re.compile(
 )
 
 
+# Questions that stand as such without a mark, whatever verbs or numbers they hold.
+_ASKED_FLATLY = re.compile(
+    r"^(?:so |and |ok |but )?(?:at|by|from|since|in|on) (?:what|which) (?:age|size|date|day|time|temp|temperature|length|month|week|point|tank|tub|ph)\b"
+    r"|^(?:has|have|did|does|do|is|are|was|were|will) (?:anything|anyone|anybody|nobody|none of|any of|somebody|someone)\b"
+    r"|(?:\bis|\bare|=) what (?:percent|percentage|fraction|share|part|in)\b|= what$"
+)
+
+
 def asks(sentence: Sentence) -> bool:
     """Whether a sentence as a whole asks or requests to be shown something."""
     text = sentence.text()
+    if _ASKED_FLATLY.search(text):
+        return True
     if re.match(r"^(could|can|would|will) (you|i) (please )?(note|log|record|write|put|mark)( down)?( that)? (i|we|he|she|the|that)\b", text):
         return False  # a polite way of telling
     if sentence.stop != "?" and re.match(r"^(should|were|had) .*, (i|we) (shall|will|would|'ll)\b", text):
@@ -116,8 +126,14 @@ def asks(sentence: Sentence) -> bool:
     if (
         text.endswith(" when")
         and len(sentence.tags) <= 8
-        and any(t.kind in ("place", "batch", "line") for t in sentence.tags)
+        and any(t.kind in ("place", "batch", "line", "culture") or t.says("food") for t in sentence.tags)
         and not any(t.kind in ("pct", "amount", "money") for t in sentence.tags)
+    ):
+        return True
+    if (
+        sentence.stop == "?"
+        and re.match(r"^(\w+ )?(deaths|losses|sales|takings|hatches)\b", text)
+        and not any(t.kind in ("num", "pct", "money") for t in sentence.tags)
     ):
         return True
     if re.match(r"^give me (the|a|my|our) (list|rundown|summary|plan|overview|status|numbers|totals)\b", text):
@@ -225,7 +241,7 @@ def part_asks(part: Part) -> bool:
     ):
         return True
     if _ASKING.match(text) and re.match(
-        r"^(?:and |so |but |also )*(how (many|much|long|old|is|are|do|does|did)|who's the |last number|what(?:'s| is| does| do| should| did| percent| percentage| fraction| share) |when (?:is|are|was|were|did|do|does|should|will|can)\b|what will |has |should (?:i|we|be)|is (?:that|it|this)|are (?:they|we)|do i|can i|which |does that|will that|would)\b",
+        r"^(?:and |so |but |also )*(how (many|much|long|old|is|are|do|does|did)|who's the |last number|what(?:'s| is| does| do| should| did| day| date| age| size| percent| percentage| fraction| share) |when (?:is|are|was|were|did|do|does|should|will|can)\b|what will |has |should (?:i|we|be)|anything (?:else )?(?:i|we) (?:should|could|can|need)|is (?:that|it|this)|are (?:they|we)|do i|can i|which |does that|will that|would)\b",
         text,
     ):
         return not re.match(r"^(which (was|is|were) |what's left|what a|when (is|are) )", text) or part.asks
@@ -265,6 +281,27 @@ def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
     food = any(t.says("food") for t in tags)
     if re.search(r"\b(chart|graph|plot|plotted)\b", text):
         return "chart"
+    if re.search(r"\b(cruel|unkind|unfair|humane|inhumane)\b", text) or (
+        re.search(r"\banything (else )?(i|we) (should|could|can) (do|try|give)\b", text)
+        and not any(t.kind == "day" for t in tags)
+    ):
+        return "advice"
+    if re.search(r"(\bis|\bare|=) what (percent|percentage|fraction|share|part|in)\b|= what$", text):
+        return "calc"
+    if re.search(r"\b(at|by) (what|which) (age|size|length)\b.*\b(sell|sold|go|leave|move|moved|sexed|rehomed)\b", text):
+        return "ready"
+    if re.search(r"\b(anyone|anybody|somebody|someone|who|who's) .*?\b(waiting|wanting|down for|asked for|after)\b", text):
+        return "stock"
+    if re.search(
+        r"\b(have|has|did) (\w+) (ever )?(sold|sell|lost|lose|hatched|pulled|pull|bought|buy|had) any\b"
+        r"|\b(everything|anything|all|list of)\b.*\b(hatched|died|sold|pulled|laid|bought)\b.*\b(since|this|last|in|from)\b",
+        text,
+    ):
+        return "totals"
+    if re.search(r"\b(gone|moved|been put|put anything) (in|into)\b|\bstill just water\b", text) and any(
+        t.kind in ("place", "num", "size") for t in tags
+    ):
+        return "place"
     if re.search(
         r"\bwhat (sort|kind|kinds|sorts|type) of (things|questions|stuff)\b|\bwhat things can (i|you)\b|\bwhat can i (ask|say)\b",
         text,

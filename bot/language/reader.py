@@ -790,7 +790,7 @@ class Reader:
             and nums[0].low is None
             and len(ctx.places) == 1
             and re.search(r"\b(reading|reads|showing|shows|says|at|was|it's)\b", text)
-            and not re.search(r"\bwant", text)
+            and not re.search(r"\bwant|\bset (at|to)\b", text)
             and ctx.values.get("item") in ("heater", "thermometer")
             and ctx.values.get("item_sentence") == part.sentence
         ):
@@ -921,7 +921,7 @@ class Reader:
         nums = [s for s in seq if s[0] == "N"]
         if not spots or not nums or group.unknown() is not None or part.kind("pct", "money", "vol"):
             return False
-        if part.muted or {"there", "there's", "sworn"} & group.words():
+        if part.muted or {"there", "there's", "sworn"} & group.words() or re.search(r"\bset (at|to)\b", part.text()):
             return False
         low, high = (15, 33) if self.names.metric else (60, 92)
         text = group.text()

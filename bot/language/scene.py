@@ -545,6 +545,9 @@ def _guard(part: Part, names: Names) -> None:
     for n, (one, two) in enumerate(pairwise(tags)):
         if one.note == "inside" and two.senses.get("cue") and not (n and tags[n - 1].kind in ("frac", "num", "pct")):
             two.note = "muted"  # well-fed
+    for one, two, three in zip(tags, tags[1:], tags[2:], strict=False):
+        if two.word == "last" and one.word in ("the", "since", "our", "my") and three.says("cue", "pull", "wc", "feed", "changed"):
+            three.note = "muted"  # "four days since the last pull"
     for n, tag in enumerate(tags):
         if tag.note == "quoted":
             part.muted = part.muted or "quoted"

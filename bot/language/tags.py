@@ -1886,6 +1886,8 @@ class Tagger:
         if not size:
             return None
         word = " ".join(self.words[at : at + size])
+        if word == "sold" and self.w(at + 1) == "out":
+            return None
         if (word == "lost" and self.w(at + 1) in ("count", "track", "interest", "power")) or (
             word in ("count", "track") and self.w(at - 1) == "lost"
         ):

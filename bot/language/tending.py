@@ -26,6 +26,10 @@ def cultures(tags: list[Tag], teller: Teller) -> list[str]:
     return list(dict.fromkeys(out))
 
 
+# What live foods are fed and fish are not (common practice, no source).
+_FOR_CULTURES = frozenset(["yeast", "flour", "oats", "oatmeal", "bread", "potato", "apple", "vinegar", "milk", "soy"])
+
+
 def sees_culture(part: Part, teller: Teller) -> Sight | None:
     its = cultures(part.tags, teller)
     noun = part.noun("culture")
@@ -43,10 +47,12 @@ def sees_culture(part: Part, teller: Teller) -> Sight | None:
     if again and teller.context.kind == "culture" and not its and not noun:
         return Sight(6, tuple(again))
     kept = part.before.kind("culture") if part.before is not None else []
+    if part.before is not None and part.words() & _FOR_CULTURES and not part.before.kind("place", "line"):
+        kept = kept or [t for t in part.before.tags if cultures([t], teller)]  # "the daphnia looked thin, gave them yeast"
     if (
         kept
         and not its
-        and part.has("feed")
+        and (part.has("feed") or (part.has("gave") and part.words() & _FOR_CULTURES))
         and part.words() & {"it", "them"}
         and not part.kind("place", "num", "line")
         and not part.sense("food")
@@ -94,7 +100,7 @@ def sees_culture(part: Part, teller: Teller) -> Sight | None:
 def tell_culture(group: Group, teller: Teller) -> None:
     its = cultures(group.tags, teller)
     if not its and group.parts[0].before is not None and group.words() & {"it", "them"}:
-        its = [t.value for t in group.parts[0].before.kind("culture")]
+        its = cultures(group.parts[0].before.tags, teller)
     names = teller.names
     if group.cues("crash", "dead"):
         action = "crash"
@@ -514,6 +520,8 @@ def sees_done(part: Part, teller: Teller) -> Sight | None:
         and part.sense("group")
     ):
         return None  # "done the egg tubs, new water in A and B": the second clause says what was done
+    if part.after is not None and part.after.joiner == ":" and part.cues("feed"):
+        return None  # "did the feeding: flake for 13": what follows says it
     task = (
         part.noun("culture", "eggs", "mop", "filters", "water")
         or part.sense("group")

@@ -48,7 +48,7 @@ def fish_count(group: Group) -> tuple[float | None, dict[str, object], bool]:
             and back >= n - 3
             and (
                 tags[back].kind in ("line",)
-                or tags[back].word in ("a", "the", "another", "of", "nice", "young", "breeding", "juv", "juvenile")
+                or tags[back].word in ("a", "the", "another", "more", "of", "nice", "young", "breeding", "juv", "juvenile")
             )
         ):
             back -= 1
@@ -140,6 +140,19 @@ def _given_to(part: Part) -> bool:
     ) and not part.words() & {"me", "us"}
 
 
+_SOMEBODY = frozenset(
+    "boy girl kid lad lass lady guy man woman chap bloke child neighbor neighbour friend visitor customer teacher student beginner couple".split()
+)
+
+
+def _to_somebody(part: Part) -> bool:
+    """Whether fish went to a person nobody names: "gave a pair to a boy"."""
+    return any(
+        one.word == "to" and any(t.word in _SOMEBODY for t in part.tags[n + 1 : n + 4])
+        for n, one in enumerate(part.tags)
+    )
+
+
 def sees_sale(part: Part, teller: Teller) -> Sight | None:
     cue = [
         t
@@ -173,6 +186,8 @@ def sees_sale(part: Part, teller: Teller) -> Sight | None:
         and not part.kind("pct")
         and any(t.value not in teller.names.people for t in person)
     ):
+        return Sight(5, tuple(gave))
+    if gave and gave[0].word == "gave" and _to_somebody(part) and _fishy(part) and not part.sense("food"):
         return Sight(5, tuple(gave))
     if part.kind("money") and _fishy(part) and part.kind("num") and "gone" in part.words() and not part.cues("bought"):
         return Sight(7, tuple(part.cues("lost")))
