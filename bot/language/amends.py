@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import re
 
-from bot.language.days import Day
+from bot.language.days import Clock, Day
 from bot.language.group import Group, Raw
 from bot.language.scene import Part, Sentence
 from bot.language.tags import Tag

@@ -9,6 +9,7 @@ from bot.language.reading import Doubt
 from shared.events import Event
 
 _BELOW = re.compile(r"(?<=[\s,])[-−](\d+)\b(?!\s*[-–−])")
+_MINUS = re.compile(r"\b(?:pulled|collected|got|counted|hatched|found|sold|moved|lost|bought) minus (\d{1,8})\b", re.IGNORECASE)
 _STOP = re.compile(
     r"\b(?:stop|stopped|stopping|quit|no more|cease|ceased|hold off(?: on)?)\s+(?:the\s+|all\s+)?(?:\w+\s+)?"
     r"(?:feed|feeding|feeds|pulling|pulls|changing|changes|dosing|drops|peroxide|salt|meds)\b",
@@ -26,6 +27,7 @@ def below_nothing(text: str, events: Sequence[Event]) -> tuple[tuple[Event, ...]
         for found in _BELOW.finditer(line)
         if len(found[1]) < 9 and line[: found.start()].strip()
     }
+    signed |= {int(found[1]) for found in _MINUS.finditer(text)}
     kept: list[Event] = []
     asked: list[Doubt] = []
     stop = _STOP.search(text)
