@@ -21,6 +21,7 @@ from bot.language.vocabulary import DOMAIN
 _TOLD_AS: dict[str, frozenset[str]] = {
     sign: frozenset(kinds.split())
     for sign, kinds in {
+        "laid": "pull peat hatch headcount eyed",
         "pull": "pull peat bad_eggs eyed stock_in sale reserve culture mop move headcount service water_change close_place hatch death",
         "bad": "bad_eggs pull death",
         "eyed": "eyed bad_eggs headcount",
@@ -334,7 +335,12 @@ def owed(sentences: list[Sentence], teller: Teller) -> Doubt | None:
             t
             for t in sentence.tags
             if t.kind in ("place", "batch", "line", "size", "culture") and (t.value or t.note) and t.note != "quoted"
-        ] or [t for t in tags if t.says("group") and any(a.kind in ("pct", "vol", "frac", "amount") for a in tags)]
+        ] or [
+            t
+            for t in tags
+            if (t.says("group") or t.says("noun", "tank"))
+            and any(a.kind in ("pct", "vol", "frac", "amount") for a in tags)
+        ]
         first = sentence.tags[0]
         if (
             first.kind == "num"
@@ -417,7 +423,7 @@ def _strange(tag: Tag, teller: Teller) -> bool:
     return (
         tag.kind == "word"
         and tag.word.isalpha()
-        and len(tag.word) > 2
+        and len(tag.word) > 1
         and not is_everyday(tag.word)
         and tag.word not in DOMAIN
         and tag.word not in teller.names.known

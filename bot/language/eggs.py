@@ -65,7 +65,8 @@ def eggs_or_mop(part: Part) -> bool:
 def sees_pull(part: Part, teller: Teller) -> Sight | None:
     given = [t for t in part.cues("bought") if t.word in ("gave me", "gave us")]
     if not eggs_or_mop(part) and (
-        part.sense("item") or part.words() & {"plug", "plant", "plants", "weeds", "hose", "gravel", "rocks", "wood", "rack"}
+        part.sense("item")
+        or part.words() & {"plug", "plant", "plants", "weeds", "hose", "gravel", "rocks", "wood", "rack"}
     ):
         return None
     if part.has("laid") and part.noun("male", "female") and not part.noun("eggs"):
@@ -360,7 +361,7 @@ def tell_pull(group: Group, teller: Teller) -> None:
             place in names.place_of
             and names.place_of[str(place)].role in ("eggs", "fry")
             and raw in teller.events
-            and not to
+            and (not to or names.place_of[str(place)].role == "eggs")
         ):
             teller.events.remove(raw)
             source = teller.where(group, "pull") if group_lines else ((), "")

@@ -450,6 +450,17 @@ def sees_move(part: Part, teller: Teller) -> Sight | None:
         or part.kind("line", "num", "batch")
     ):
         return None
+    came = teller.context.event
+    if (
+        came is not None
+        and came["kind"] == "stock_in"
+        and not came.get("place")
+        and part.tags[0] is cue[0]
+        and cue[0].word in ("put them in", "put them into", "put", "moved them to")
+        and not part.kind("num", "line", "batch")
+        and len(part.kind("place")) == 1
+    ):
+        return None  # "bought two trios and put them in tank 16": where they came to
     if part.sense("food") or part.noun("mop", "filters") or part.sense("item"):
         return None
     if not part.kind("place", "size", "num") and not part.kind("batch"):

@@ -9,7 +9,9 @@ from bot.language.reading import Doubt
 from shared.events import Event
 
 _BELOW = re.compile(r"(?<=[\s,])[-−](\d+)\b(?!\s*[-–−])")
-_MINUS = re.compile(r"\b(?:pulled|collected|got|counted|hatched|found|sold|moved|lost|bought) minus (\d{1,8})\b", re.IGNORECASE)
+_MINUS = re.compile(
+    r"\b(?:pulled|collected|got|counted|hatched|found|sold|moved|lost|bought) minus (\d{1,8})\b", re.IGNORECASE
+)
 _STOP = re.compile(
     r"\b(?:stop|stopped|stopping|quit|no more|cease|ceased|hold off(?: on)?)\s+(?:the\s+|all\s+)?(?:\w+\s+)?"
     r"(?:feed|feeding|feeds|pulling|pulls|changing|changes|dosing|drops|peroxide|salt|meds)\b",

@@ -1478,6 +1478,8 @@ def _continues(part: Part, current: list[Part], kind: str) -> bool:
         "dose": (),
         "measure": (),
     }.get(kind)
+    if kind == "pull" and len(part.kind("place")) > 1 and part.words() & {"to", "into"}:
+        return False  # "A1 12 > B, A2 7 > C"
     if kind in ("pull", "bad_eggs"):
         verbs = list(part.cues(*(strong or ()))) if strong else []
         if kind == "bad_eggs":
@@ -1545,7 +1547,7 @@ def _sentence_day(sentence: Sentence, heading: bool = False) -> Day | None:
     ):
         return None
     if tag.value.part and n > 3 and sum(1 for t in sentence.tags[:n] if t.kind == "clock") > 1:
-        return replace(tag.value, part="")  # "at 6:45 and again at 5 this evening"
+        return replace(tag.value, part="")  # type: ignore[no-any-return]  # "at 6:45 and again at 5 this evening"
     distinct = {t.value for _, t in days}
     if n <= 3 or (len(distinct) == 1 and len(sentence.tags) <= 30):
         return tag.value  # type: ignore[no-any-return]

@@ -298,6 +298,18 @@ def _parts(sentence: Sentence, number: int) -> Iterator[Part]:
                 and tag.word in (",", "and", "plus", "+", "/", ":", "=", ">")
                 and _like(before, after)
             )
+            if (
+                listing
+                and after is not None
+                and after.kind == "place"
+                and len(current) > 1
+                and current[-1].kind == "place"
+                and current[-2].word in ("to", "into")
+                and any(t.kind in ("num", "place") for t in current[:-2])
+                and m + 1 < len(tags)
+                and tags[m + 1].kind == "num"
+            ):
+                listing = False  # "A1 12 > B, A2 7 > C"
             if listing and tag.word == "," and after is not None and after.kind == "num" and tags[m - 1].word == "the":
                 listing = False
             if listing and tag.word == "," and after is not None and after.kind == "num" and m + 1 < len(tags):

@@ -303,7 +303,9 @@ class Tagger:
             ) and (
                 last.kind == "clock"
                 or not (
-                    self._counted(last.upto - 1) or self.w(last.upto) in ("of", "in", "on", "from", "was", "had", "to")
+                    self._counted(last.upto - 1)
+                    or self.w(last.upto) in ("of", "in", "on", "from", "was", "had")
+                    or (self.w(last.upto) == "to" and self.w(last.upto + 1).isdigit())
                 )
             ):
                 for tag in run:
@@ -1700,7 +1702,7 @@ class Tagger:
                 after = self.w(end)
                 nxt = self.items[end] if end < len(self.items) else None
         if after == "and" and self.w(end + 1) in ("a", "1") and self.w(end + 2) == "half":
-            value, end = value + 0.5, end + 3
+            value, end = value + (6 if self.w(end - 1) == "dozen" else 0.5), end + 3
             after = self.w(end)
         elif (
             nxt is not None
@@ -1934,7 +1936,7 @@ class Tagger:
                 or not all(w.isalpha() for w in words)
                 or words[0] in _STOPWORDS
                 or all(is_everyday(w) for w in words)
-                or any(w in WEEKDAYS or w in MONTHS for w in words)
+                or any(w in WEEKDAYS or w in MONTHS or (len(w) > 4 and (w,) in LEXICON) for w in words)
             ):
                 continue
             word = misheard("".join(words))
@@ -2030,6 +2032,8 @@ _POINTING = frozenset(
         "wrong",
         "left",
         "empty",
+        "fresh",
+        "spare",
         "clean",
     ]
 )

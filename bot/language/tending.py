@@ -48,7 +48,7 @@ def sees_culture(part: Part, teller: Teller) -> Sight | None:
         return Sight(6, tuple(again))
     kept = part.before.kind("culture") if part.before is not None else []
     if part.before is not None and part.words() & _FOR_CULTURES and not part.before.kind("place", "line"):
-        kept = kept or [t for t in part.before.tags if cultures([t], teller)]  # "the daphnia looked thin, gave them yeast"
+        kept = kept or [t for t in part.before.tags if cultures([t], teller)]  # "daphnia thin, gave them yeast"
     if (
         kept
         and not its
@@ -520,7 +520,7 @@ def sees_done(part: Part, teller: Teller) -> Sight | None:
         and part.sense("group")
     ):
         return None  # "done the egg tubs, new water in A and B": the second clause says what was done
-    if part.after is not None and part.after.joiner == ":" and part.cues("feed"):
+    if part.cues("feed") and part.after is not None and part.after.joiner == ":" and part.after.sense("food"):
         return None  # "did the feeding: flake for 13": what follows says it
     task = (
         part.noun("culture", "eggs", "mop", "filters", "water")

@@ -141,7 +141,8 @@ def _given_to(part: Part) -> bool:
 
 
 _SOMEBODY = frozenset(
-    "boy girl kid lad lass lady guy man woman chap bloke child neighbor neighbour friend visitor customer teacher student beginner couple".split()
+    ["boy", "girl", "kid", "lad", "lass", "lady", "guy", "man", "woman", "chap", "bloke", "child", "neighbor"]
+    + ["neighbour", "friend", "visitor", "customer", "teacher", "student", "beginner", "couple"]
 )
 
 

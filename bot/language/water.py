@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-
 from dataclasses import replace
 
 from bot.language.days import Day
@@ -32,6 +31,8 @@ def place_list(group: Group, teller: Teller, kind: str, **keys: object) -> tuple
         out = (cut is not None and n > cut) or (n > 0 and group.tags[n - 1].word == "not" and bool(places))
         if n > 1 and any(t.word in ("nothing", "none", "skipped") for t in group.tags[max(0, n - 3) : n]):
             continue
+        if places and n + 1 < len(group.tags) and group.tags[n + 1].word in ("not", "didn't", "wasn't", "skipped", "hasn't", "weren't"):
+            continue  # "1-3 changed, 4 not"
         if sort == "?":
             if kind == "feed" or tag.claimed or tag.low is not None:
                 continue
