@@ -452,9 +452,11 @@ def sees_move(part: Part, teller: Teller) -> Sight | None:
         return None
     came = teller.context.event
     if (
-        came is not None
-        and came["kind"] == "stock_in"
-        and not came.get("place")
+        (
+            came is not None and came["kind"] == "stock_in" and not came.get("place")
+            if teller.context.kind != "stock_in" or part.before is None
+            else not part.before.kind("place", "size")
+        )
         and part.tags[0] is cue[0]
         and cue[0].word in ("put them in", "put them into", "put", "moved them to")
         and not part.kind("num", "line", "batch")

@@ -180,7 +180,9 @@ def _meals(heading: list[Tag], rows: list[list[Tag]], sentences: list[Sentence],
         if plain or len(clocks) > 1 or len(foods) > 1 or not eaters or not (clocks or foods):
             return False
         told.append((clocks[0] if clocks else None, foods[0] if foods else None, eaters))
-    group = Group([Part([t for s in sentences for t in s.tags], "", 0, sentences[0].line)], teller.names, teller.context)
+    group = Group(
+        [Part([t for s in sentences for t in s.tags], "", 0, sentences[0].line)], teller.names, teller.context
+    )
     for n, (clock, food, eaters) in enumerate(told):
         raw: Raw = {"kind": "feed", "places": eaters, "_day": day, "_clock": clock, "_group": group}
         if food is not None:

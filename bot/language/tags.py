@@ -1702,7 +1702,7 @@ class Tagger:
                 after = self.w(end)
                 nxt = self.items[end] if end < len(self.items) else None
         if after == "and" and self.w(end + 1) in ("a", "1") and self.w(end + 2) == "half":
-            value, end = value + (6 if self.w(end - 1) == "dozen" else 0.5), end + 3
+            value, end = value + (6 if "dozen" in (word, self.w(at + 1)) else 0.5), end + 3
             after = self.w(end)
         elif (
             nxt is not None
