@@ -15,7 +15,7 @@ from bot.language.reader import Reader
 from shared.room import RoomCard
 
 CARD = Path(__file__).parent / "data" / "millrace.json"
-SENT = dt.datetime(2026, 3, 12, 19, 30)  # a Thursday
+SENT = dt.datetime.fromisoformat("2026-03-12T19:30")  # a Thursday
 READER = Reader(Names.of(RoomCard.model_validate(json.loads(CARD.read_text(encoding="utf-8")))))
 
 ROWS = [
