@@ -196,8 +196,9 @@ def _today(tasks: Sequence[DueTask], now: dt.datetime, most: int) -> str:
         ready = [t for t in tasks if _utc(t.due) <= _utc(first.due) + SOON]
         head = [f"Nothing until {first.due:%H:%M}, then:"]
     later: dict[str, list[str]] = {}
+    now_due = {id(task) for task in ready}
     for task in sorted(tasks, key=lambda t: _utc(t.due)):
-        if task not in ready:
+        if id(task) not in now_due:
             chore = ("! " if task.first else "") + (task.text or _short(task))
             spoken = later.setdefault(f"{task.due:%H:%M}", [])
             if chore not in spoken and not (chore in _WITH_WATER_WORDS and IN_A_ROW["egg_water"] in spoken):

@@ -245,7 +245,7 @@ def _readings(night: _Night) -> list[Line]:
         latest = kept[-1]
         if not where or latest.at < night.midnight:
             continue
-        odd, usual = out_of_band(quantity, latest.value, [r.value for r in kept[:-1]])
+        odd, usual = out_of_band(quantity, latest.value, kept.value[:-1])
         if odd:
             units = night.book.info.units
             reading = say.reading(quantity, latest.value, units)

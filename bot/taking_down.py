@@ -170,8 +170,10 @@ class TakingDown:
             said.cautions.append(say.ELECTRICITY)
 
     def _known(self, kind: str) -> bool:
-        """Whether this person has logged such a thing before this message."""
-        before = self.book.entries(kinds=(kind,), person=self.message.person, limit=2)
+        """Whether this person has logged such a thing within a year before this message."""
+        since = self.now - dt.timedelta(days=365)
+        person = self.message.person
+        before = self.book.entries(kinds=(kind,), person=person, since=since, limit=2, newest_first=True)
         return any(e.message != self.turn.message_id for e in before)
 
     def _caution_dose(self, event: Dosed, entries: tuple[Entry, ...]) -> None:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import bisect
 import datetime as dt
 import re
+from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, RootModel
 
 from shared.events import Event, FishPromised, ReminderAsked, RoutineSet, Stage, TaskPutOff
 
@@ -14,11 +17,16 @@ Side: TypeAlias = Literal["eggs", "fish"]
 # How fish come into or leave a group otherwise than from place to place.
 Outside: TypeAlias = Literal["start", "pulled", "moved_in", "moved_out", "bad", "died", "sold", "unaccounted"]
 
-KEPT_TIMES = 16  # how many times of a chore are remembered per place; a day has at most a handful
-KEPT_READINGS = 120
+KEPT_TIMES = 16  # how many times are remembered per place of what eggs are dated by; a day has at most a handful
+DATED_BY = ("look", "pull", "mop", "peat")  # of all other chores only the last time counts
+KEPT_READINGS = 8  # per place and quantity, enough for what is usual there
+KEPT_MEASURES = 30  # of what is reckoned with over weeks
+RECKONED_WITH = ("temperature", "length")
 KEPT_PAST = 60  # finished hatches remembered per line
 KEPT_STAYS = 24  # groups that have left remembered per place, for whose eggs were laid there
+STAYS_MATTER = dt.timedelta(days=120)  # and so long, unless what they laid is still here; nobody tells of eggs later
 ARCHIVED_AFTER = dt.timedelta(days=60)
+LONG_AGO = dt.timedelta(days=400)  # no chore looks back further than a year and a month
 
 Cause: TypeAlias = Literal["found", "jumped", "culled", "eaten", "missing"]
 _CAUSES: tuple[tuple[Cause, frozenset[str]], ...] = (
@@ -249,25 +257,52 @@ class Culture(BaseModel):
     crashed: dt.datetime | None = None
 
 
-class Chore(BaseModel):
+class Chore(RootModel[list[dt.datetime]]):
     """When one thing was last done in one place: the latest times, newest last."""
 
-    times: list[dt.datetime] = []
+    @property
+    def times(self) -> list[dt.datetime]:
+        return self.root
 
-    def add(self, at: dt.datetime) -> None:
+    def add(self, at: dt.datetime, kept: int) -> None:
+        """One more time; the newest `kept` of them stay."""
         self.times.append(at)
         if len(self.times) > 1 and self.times[-2] > at:
             self.times.sort()
-        del self.times[:-KEPT_TIMES]
+        del self.times[:-kept]
 
     @property
     def last(self) -> dt.datetime | None:
         return self.times[-1] if self.times else None
 
 
-class Reading(BaseModel):
+@dataclass(frozen=True)
+class Reading:
     at: dt.datetime
     value: float
+
+
+class Readings(BaseModel):
+    """Readings of one quantity in one place, oldest first; kept by columns, which are read in several times as fast."""
+
+    at: list[dt.datetime] = []
+    value: list[float] = []
+
+    def add(self, at: dt.datetime, value: float, kept: int) -> None:
+        """One more reading; the newest `kept` of them stay."""
+        place = bisect.bisect_right(self.at, at)
+        self.at.insert(place, at)
+        self.value.insert(place, value)
+        del self.at[:-kept], self.value[:-kept]
+
+    def __len__(self) -> int:
+        return len(self.at)
+
+    def __getitem__(self, index: int) -> Reading:
+        return Reading(self.at[index], self.value[index])
+
+    def __iter__(self) -> Iterator[Reading]:  # type: ignore[override]
+        return map(Reading, self.at, self.value)
 
 
 class Kept(BaseModel):

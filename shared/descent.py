@@ -8,7 +8,7 @@ from __future__ import annotations
 import datetime as dt
 from typing import TYPE_CHECKING
 
-from shared.accounts import KEPT_STAYS, Batch, Entry, Holding, Laying, number_in
+from shared.accounts import KEPT_STAYS, STAYS_MATTER, Batch, Entry, Holding, Laying, number_in
 from shared.events import EggsPulled, FishMoved, FryHatched, PeatHandled, RoutineSet
 from shared.lineage import STRAY, UNKNOWN, Stay, generation_label, young_of
 
@@ -120,9 +120,24 @@ def stand(standing: Standing, holding: Holding, at: dt.datetime) -> None:
     label = standing.generation_of(holding.group)
     stays.append(Stay(group=holding.group, line=holding.line, stage=holding.stage, since=at, generation=label))
     left = [stay for stay in stays if stay.until]
-    for old in left[:-KEPT_STAYS]:
-        stays.remove(old)
+    old = [stay for n, stay in enumerate(left, KEPT_STAYS - len(left)) if n < 0 or _long_gone(stay, at)]
+    if old:
+        _forget(standing, holding.place, old)
     descend_again(standing, holding.place)
+
+
+def _long_gone(stay: Stay, at: dt.datetime) -> bool:
+    return stay.until is not None and at - stay.until > STAYS_MATTER
+
+
+def _forget(standing: Standing, place: str, old: list[Stay]) -> None:
+    """Stays nobody need know of any more: none of those that laid what is still here."""
+    young = [batch for batch in standing.batches.values() if place in batch.parents]
+    laid = [(x.begin, x.end) for batch in young for x in batch.layings if place in x.places]
+    laid += [(batch.opened, batch.opened) for batch in young if not batch.layings]
+    for stay in old:
+        if not any(stay.during(*window) for window in laid):
+            standing.stays[place].remove(stay)
 
 
 def leave(standing: Standing, holding: Holding, at: dt.datetime) -> None:

@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator
 
 from pydantic import BaseModel
 
-from shared.accounts import ARCHIVED_AFTER
+from shared.accounts import ARCHIVED_AFTER as ARCHIVED_AFTER
 from shared.accounts import OF_THE_FISH as OF_THE_FISH
 from shared.accounts import Account as Account
 from shared.accounts import Batch as Batch
@@ -29,11 +29,13 @@ from shared.accounts import PastHatch as PastHatch
 from shared.accounts import Place as Place
 from shared.accounts import Posting as Posting
 from shared.accounts import Reading as Reading
+from shared.accounts import Readings as Readings
 from shared.accounts import Side as Side
 from shared.accounts import Tally as Tally
 from shared.accounts import cause_of as cause_of
 from shared.accounts import number_in as number_in
 from shared.accounts import side_of as side_of
+from shared.archive import ALL_LOOKED_OVER_EVERY, LOOKED_OVER_EVERY, let_go
 from shared.descent import open_batch
 from shared.events import HeadsCounted
 from shared.lineage import Stay, parents_among
@@ -54,7 +56,7 @@ class Standing(BaseModel):
     holdings: dict[str, Holding] = {}
     group_tallies: dict[str, Tally] = {}  # unbatched fish, by line
     chores: dict[str, Chore] = {}
-    readings: dict[str, list[Reading]] = {}
+    readings: dict[str, Readings] = {}
     promises: list[Kept] = []
     reminders: list[Kept] = []
     put_off: list[Kept] = []
@@ -131,15 +133,11 @@ class Standing(BaseModel):
         for posting in entry.postings:
             post(self, entry, posting)
         note(self, entry)
-        if entry.seq % 256 == 0:
-            self._archive(entry.said)
+        if entry.seq % LOOKED_OVER_EVERY == 0:
+            self._archive(entry.seq, entry.said)
 
-    def _archive(self, now: dt.datetime) -> None:
-        """Let go of batches with nothing alive that nobody has touched for long; the journal still has them."""
-        alive = {h.group for h in self.holdings.values()}
-        for name, batch in list(self.batches.items()):
-            if name not in alive and now - batch.touched > ARCHIVED_AFTER:
-                del self.batches[name]
+    def _archive(self, seq: int, now: dt.datetime) -> None:
+        let_go(self, now, everything=seq % ALL_LOOKED_OVER_EVERY == 0)
 
 
 def fold(entries: Iterable[Entry], start: Standing | None = None) -> Standing:

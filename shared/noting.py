@@ -7,9 +7,13 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from shared.accounts import (
+    DATED_BY,
+    KEPT_MEASURES,
     KEPT_PAST,
     KEPT_READINGS,
+    KEPT_TIMES,
     OF_THE_FISH,
+    RECKONED_WITH,
     Batch,
     Chore,
     Culture,
@@ -18,7 +22,7 @@ from shared.accounts import (
     Line,
     PastHatch,
     Place,
-    Reading,
+    Readings,
     medium_of,
 )
 from shared.descent import call, cut_windows
@@ -66,7 +70,10 @@ def _vessel(name: str) -> str:
 
 
 def _chore(standing: Standing, place: str, chore: str, at: dt.datetime) -> None:
-    standing.chores.setdefault(f"{place}|{chore}", Chore()).add(at)
+    found = standing.chores.get(key := f"{place}|{chore}")
+    if found is None:
+        found = standing.chores[key] = Chore([])
+    found.add(at, KEPT_TIMES if chore.partition(":")[0] in DATED_BY else 1)
 
 
 def _look(standing: Standing, places: Iterable[str], at: dt.datetime) -> None:
@@ -181,10 +188,8 @@ def note(standing: Standing, entry: Entry) -> None:
         case Measured():
             if event.value is not None:
                 for name in {entry.place or entry.batch or ""}:
-                    kept = standing.readings.setdefault(f"{name}|{event.quantity}", [])
-                    kept.append(Reading(at=at, value=event.value))
-                    kept.sort(key=lambda r: r.at)
-                    del kept[:-KEPT_READINGS]
+                    kept = KEPT_MEASURES if event.quantity in RECKONED_WITH else KEPT_READINGS
+                    standing.readings.setdefault(f"{name}|{event.quantity}", Readings()).add(at, event.value, kept)
                     _chore(standing, name, f"test:{event.quantity}", at)
         case GearServiced():
             for place in places:

@@ -197,7 +197,7 @@ def _events(book: RoomBook) -> tuple[list[str], Iterator[Row]]:
 class _Everything(Standing):
     """The standing with the batches that are otherwise let go once nothing of them is alive."""
 
-    def _archive(self, now: dt.datetime) -> None:
+    def _archive(self, seq: int, now: dt.datetime) -> None:
         pass
 
 

@@ -15,7 +15,7 @@ from sqlalchemy.orm import registry
 from sqlalchemy.types import TypeDecorator
 from sqlmodel import Field, SQLModel
 
-SCHEMA = "0002"  # the newest migration; a higher one in a database means a newer program wrote it
+SCHEMA = "0003"  # the newest migration; a higher one in a database means a newer program wrote it
 APPLICATION_ID = 0x46524F4D  # marks an SQLite file as a fish room's ("FROM" turned about: a room of fish)
 
 
@@ -131,6 +131,7 @@ class MessageRow(_Row, table=True):
     __table_args__ = (
         UniqueConstraint("room", "door", "delivery", name="messages_once"),
         Index("messages_by_time", "room", "sent", "id"),
+        Index("messages_by_person", "room", "person", "sent", "id"),
     )
     id: int | None = Field(default=None, primary_key=True)
     room: int = Field(foreign_key="rooms.id")
@@ -227,6 +228,7 @@ class QuestionRow(_Row, table=True):
             "room",
             "person",
             "chat",
+            "asked",
             sqlite_where=text("settled IS NULL"),
         ),
     )

@@ -30,6 +30,8 @@ from storage.tables import (
     insert_once,
 )
 
+ASKED_LATELY = dt.timedelta(days=7)  # a question that nobody answered for so long is not answered any more
+
 
 class Turn:
     """A message being handled, inside its transaction."""
@@ -257,8 +259,13 @@ class Turn:
     # ---- questions
 
     def open_questions(self, person: str | None = None, chat: str | None = None) -> list[OpenQuestion]:
-        """What is still asked of a person in a chat (by default those of the message), oldest first."""
-        of = {"of": self._room, "who": person or self._message.person, "where": chat or self._message.chat}
+        """What was asked of a person in a chat (by default those of the message) lately and still is, oldest first."""
+        of = {
+            "of": self._room,
+            "who": person or self._message.person,
+            "where": chat or self._message.chat,
+            "since": self._said - ASKED_LATELY,
+        }
         rows = self._connection.execute(_OPEN_QUESTIONS, of)
         return [OpenQuestion(id, asked, json.loads(body)) for id, asked, body in rows]
 
@@ -348,6 +355,7 @@ _OPEN_QUESTIONS = (
         QUESTIONS.c.person == sa.bindparam("who"),
         QUESTIONS.c.chat == sa.bindparam("where"),
         QUESTIONS.c.settled.is_(None),
+        QUESTIONS.c.asked >= sa.bindparam("since"),
     )
     .order_by(QUESTIONS.c.id)
 )

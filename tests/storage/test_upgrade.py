@@ -27,14 +27,15 @@ NEXT = """
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0003"
-down_revision = "0002"
+revision = "{next}"
+down_revision = "{now}"
 
 
 def upgrade() -> None:
     op.add_column("rooms", sa.Column("motto", sa.String()))
     {more}
 """
+COMING = f"{int(SCHEMA) + 1:04}"  # the form after the newest there is
 
 
 def _table_definitions(database: Database) -> list[tuple[object, ...]]:
@@ -79,7 +80,7 @@ def test_the_migrations_make_the_same_tables_as_the_rows_describe(database: Data
 def test_the_newest_migration_is_the_form_this_version_knows() -> None:
     scripts = ScriptDirectory(str(upgrade.SCRIPTS))
     assert scripts.get_heads() == [SCHEMA]
-    assert [script.revision for script in scripts.walk_revisions()] == [SCHEMA, "0001"]
+    assert [script.revision for script in scripts.walk_revisions()] == [f"{n:04}" for n in range(int(SCHEMA), 0, -1)]
 
 
 @pytest.fixture
@@ -87,17 +88,17 @@ def next_version(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Pa
     """As if this were the next version, with one migration more; gives that migration's file."""
     scripts = tmp_path / "migrations"
     shutil.copytree(upgrade.SCRIPTS, scripts)
-    migration = scripts / "versions" / "0003_motto.py"
-    migration.write_text(NEXT.format(more="pass"))
+    migration = scripts / "versions" / f"{COMING}_motto.py"
+    migration.write_text(NEXT.format(next=COMING, now=SCHEMA, more="pass"))
     monkeypatch.setattr(upgrade, "SCRIPTS", scripts)
-    monkeypatch.setattr(upgrade, "SCHEMA", "0003")
-    monkeypatch.setattr(backup, "SCHEMA", "0003")
+    monkeypatch.setattr(upgrade, "SCHEMA", COMING)
+    monkeypatch.setattr(backup, "SCHEMA", COMING)
     yield migration
 
 
 def _old(url: str, monkeypatch: pytest.MonkeyPatch) -> None:
     with monkeypatch.context() as past:
-        past.setattr(upgrade, "SCHEMA", "0002")
+        past.setattr(upgrade, "SCHEMA", SCHEMA)
         database = open_database(url)
         pulled(database.create_room(RoomCard(name="Cellar")), "B1", 40)
         database.close()
@@ -111,14 +112,14 @@ def test_an_older_database_is_brought_up_to_date_with_a_copy_kept(
         database = open_database(url)
         with database.reading() as connection:
             assert connection.execute(sa.text("SELECT name, motto FROM rooms")).all() == [("Cellar", None)]
-            assert upgrade.form_of(connection, "") == "0003"
+            assert upgrade.form_of(connection, "") == COMING
         assert database.room().standing().holdings["B1|tub B|eggs"].count == 40
         database.close()
     if database.file:
-        kept = database.file.with_name("room.db.before-0003")
+        kept = database.file.with_name(f"room.db.before-{COMING}")
         assert backup.faults(kept) == []
         with pytest.MonkeyPatch.context() as past:
-            past.setattr(upgrade, "SCHEMA", "0002")
+            past.setattr(upgrade, "SCHEMA", SCHEMA)
             before = open_database(str(kept))
             assert before.room().info.name == "Cellar"
             before.close()
@@ -154,6 +155,9 @@ def test_a_room_from_before_photos_keeps_its_ledger_and_takes_photos(url: str, m
     with database.reading() as connection:
         assert upgrade.form_of(connection, "") == SCHEMA
     assert book.pictures() == []
+    with database.reading() as connection:
+        indexes = {i["name"] for table in ("messages", "questions") for i in sa.inspect(connection).get_indexes(table)}
+    assert {"messages_by_person", "questions_open"} <= indexes
     with book.turn(message("tub B", sent=NOON)) as turn:
         turn.keep_picture(book.keep_picture(b"\xff\xd8\xff" + url.encode()), ["tub B"])
     assert [p.names for p in book.pictures("tub B")] == [("tub B",)]
@@ -164,10 +168,10 @@ def test_an_upgrade_that_fails_leaves_the_database_as_it_was(
     url: str, next_version: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     _old(url, monkeypatch)
-    next_version.write_text(NEXT.format(more='op.execute("INSERT INTO nowhere VALUES (1)")'))
+    next_version.write_text(NEXT.format(next=COMING, now=SCHEMA, more='op.execute("INSERT INTO nowhere VALUES (1)")'))
     with pytest.raises(StorageTrouble, match="It is unchanged"):
         open_database(url)
-    monkeypatch.setattr(upgrade, "SCHEMA", "0002")
+    monkeypatch.setattr(upgrade, "SCHEMA", SCHEMA)
     database = open_database(url)
     with database.reading() as connection:
         assert "motto" not in list(connection.execute(sa.text("SELECT * FROM rooms")).keys())
@@ -177,7 +181,7 @@ def test_an_upgrade_that_fails_leaves_the_database_as_it_was(
 
 def test_a_newer_database_is_refused(url: str, next_version: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     open_database(url).close()
-    monkeypatch.setattr(upgrade, "SCHEMA", "0002")
+    monkeypatch.setattr(upgrade, "SCHEMA", SCHEMA)
     with pytest.raises(StorageTrouble, match=r"newer Roomhand.*Nothing was changed"):
         open_database(url)
 

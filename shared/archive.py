@@ -1,0 +1,101 @@
+"""What a standing lets go of, so that it stays as large as the room and not as the years: the journal keeps it all."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import TYPE_CHECKING
+
+from shared.accounts import ARCHIVED_AFTER, LONG_AGO, Kept
+from shared.events import ReminderAsked, RoutineSet
+from shared.tasks import same_thing, tasks_meant
+
+if TYPE_CHECKING:
+    from shared.ledger import Standing
+
+LOOKED_OVER_EVERY = 256  # entries from one look at the batches to the next
+ALL_LOOKED_OVER_EVERY = 4096  # and at everything else
+
+
+def let_go(standing: Standing, now: dt.datetime, *, everything: bool) -> None:
+    """Let go of batches that are over and, with `everything`, of all else that nothing will ask for again."""
+    _batches(standing, now)
+    if everything:
+        _names(standing, now - LONG_AGO)
+        _reminders(standing, now)
+        _done(standing, now - LONG_AGO)
+        _settings(standing, now - LONG_AGO)
+
+
+def _batches(standing: Standing, now: dt.datetime) -> None:
+    """Batches with nothing alive that nobody has touched for long."""
+    alive = {h.group for h in standing.holdings.values()}
+    for name, batch in list(standing.batches.items()):
+        if name not in alive and now - batch.touched > ARCHIVED_AFTER:
+            del standing.batches[name]
+
+
+def _known(standing: Standing) -> set[str]:
+    return {*standing.places, *standing.batches, *standing.cultures, *(h.place for h in standing.holdings.values())}
+
+
+def _names(standing: Standing, before: dt.datetime) -> None:
+    """Chores, readings and stays of places nobody set up and batches long gone."""
+    known = _known(standing)
+    for key, chore in list(standing.chores.items()):
+        if key.partition("|")[0] not in known and (chore.last is None or chore.last < before):
+            del standing.chores[key]
+    for key, kept in list(standing.readings.items()):
+        if key.partition("|")[0] not in known and (not len(kept) or kept.at[-1] < before):
+            del standing.readings[key]
+    for place, stays in list(standing.stays.items()):
+        if place not in known and all(stay.until and stay.until < before for stay in stays):
+            del standing.stays[place]
+
+
+def _reminders(standing: Standing, now: dt.datetime) -> None:
+    """Those for once that were answered, and those of batches that are gone."""
+
+    def over(kept: Kept) -> bool:
+        asked = kept.event
+        if not isinstance(asked, ReminderAsked) or asked.every_days:
+            return False
+        if asked.batch and asked.batch not in standing.batches and now - kept.said > ARCHIVED_AFTER:
+            return True
+        day = max(asked.date or kept.said.date(), kept.said.date())
+        if asked.place and tasks_meant(asked.text) and now.date() - day > LONG_AGO:  # done since as the chore it means
+            return True
+        return any(
+            kept.said <= at < now - ARCHIVED_AFTER and same_thing(key.rpartition("|")[0], asked.text)
+            for key, at in standing.done.items()
+        )
+
+    standing.reminders = [kept for kept in standing.reminders if not over(kept)]
+
+
+def _done(standing: Standing, before: dt.datetime) -> None:
+    """What was said to be done of batches long gone, or in words for nothing that is still asked for."""
+    known = _known(standing)
+    asked = [k.event.text for k in standing.reminders if isinstance(k.event, ReminderAsked)]
+    for key, at in list(standing.done.items()):
+        words, _, where = key.rpartition("|")
+        if at >= before or (where and where in known):
+            continue
+        if not any(same_thing(words, text) for text in asked):
+            del standing.done[key]
+
+
+def _settings(standing: Standing, before: dt.datetime) -> None:
+    """Those said anew long ago, and those of batches that are gone."""
+    told_anew: set[str] = set()
+    left: list[Kept] = []
+    for kept in reversed(standing.settings):
+        said = kept.event
+        assert isinstance(said, RoutineSet)
+        of_value = said.value if isinstance(said.value, str) else None  # in “off: feeding” the value says of what
+        about = said.model_copy(update={"value": of_value}).model_dump_json()
+        if about in told_anew or (said.batch and said.batch not in standing.batches and kept.said < before):
+            continue
+        if kept.said < before:
+            told_anew.add(about)
+        left.append(kept)
+    standing.settings = left[::-1]

@@ -1,0 +1,269 @@
+"""A room of 200 tanks and 300 open batches with as many entries as wanted behind it, spread over ten years.
+
+The entries are added up by the ledger's own code; only the rows are put in in bulk, as a turn would write them.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import random
+import sqlite3
+from collections.abc import Iterator
+from pathlib import Path
+
+from shared.events import Event, event_from
+from shared.ledger import Account, Entry, Outside, Posting, Standing
+from shared.room import RoomCard
+from storage import entries, snapshots
+from storage.engine import open_database
+from storage.snapshots import Sum
+
+NOW = dt.datetime(2036, 3, 9, 18, 30, tzinfo=dt.UTC)
+YEARS = dt.timedelta(days=3650)
+TANKS, TUBS, OPEN = 200, 150, 300
+RUN = dt.timedelta(days=90)  # from a batch's eggs to its last fish sold
+STEPS = (0.0, 3.0, 7.0, 13.0, 40.0, 90.0)  # a batch's days: pulled, picked, picked, hatched, moved on, sold
+A_NOTE = 3  # entries to a message
+SPECIES = (
+    "Fundulopanchax gardneri",
+    "Aphyosemion australe",
+    "Melanotaenia boesemani",
+    "Oryzias latipes",
+    "Corydoras aeneus",
+)
+QUANTITIES = ("temperature",) * 6 + ("ph", "nitrate", "nitrite", "gh")
+TEXT = "fed 3 flake, temp in the low rack 24.5, looked over the tubs"
+REPLY = "tank 3: fed flake. tank 3: 24.5 °C. tub 7: water changed, nothing seen."
+PAYLOAD = '{"outcome":"log","events":[{"kind":"feed","places":["tank 3"],"food":"flake"}],"options":[],"cautions":[]}'
+
+_Made = tuple[Event, dict[str, object]]
+
+
+def tank(number: int) -> str:
+    return f"tank {number % TANKS + 1}"
+
+
+def tub(number: int) -> str:
+    return f"tub {number % TUBS + 1}"
+
+
+def line(number: int) -> str:
+    return f"line {number % 20 + 1}"
+
+
+def set_up() -> Iterator[_Made]:
+    """The room as it began: lines, tanks with their adults, egg tubs."""
+    for number in range(20):
+        raw = {"kind": "new_line", "line": line(number), "species": SPECIES[number % len(SPECIES)], "eggs": "water"}
+        yield event_from(raw), {"line": line(number)}
+    for number in range(TANKS):
+        name, of = tank(number), line(number)
+        yield event_from({"kind": "new_place", "place": name, "litres": 40, "role": "breeding", "line": of}), {}
+        came = event_from({"kind": "stock_in", "place": name, "line": of, "male": 2, "female": 3, "stage": "adults"})
+        there = Account(group=of, place=name, stage="adults")
+        posted = Posting(target=there, outside="start", count=5, male=2, female=3, counts=True)
+        yield came, {"place": name, "line": of, "postings": (posted,)}
+    for number in range(TUBS):
+        yield event_from({"kind": "new_place", "place": tub(number), "vessel": "tub", "litres": 2, "role": "eggs"}), {}
+
+
+def step_of(number: int, step: int, at: dt.datetime) -> _Made:
+    """One of the six things that happen to a batch."""
+    name, place, of, source = f"B{number + 1}", tub(number), line(number), tank(number)
+    eggs, fry = Account(group=name, place=place, stage="eggs"), Account(group=name, place=place, stage="fry")
+    grown = Account(group=name, place=tank(number * 7), stage="juveniles")
+    about: dict[str, object] = {"batch": name, "place": place, "line": of}
+
+    def posted(
+        *, count: int | None = None, whole: bool = False, outside: Outside | None = None, **ends: Account
+    ) -> None:
+        made = Posting(count=count, whole=whole, outside=outside, counts=outside == "pulled", **ends)
+        about["postings"] = (made,)
+
+    match step:
+        case 0:
+            posted(target=eggs, outside="pulled", count=40)
+            about |= {"laid_from": at - dt.timedelta(days=2), "laid_to": at}
+            return event_from({"kind": "pull", "place": source, "count": 40, "to": place}), about
+        case 1 | 2:
+            posted(source=eggs, outside="bad", count=3)
+            return event_from({"kind": "bad_eggs", "place": place, "batch": name, "count": 3}), about
+        case 3:
+            posted(source=eggs, target=fry, whole=True)
+            return event_from({"kind": "hatch", "place": place, "batch": name, "count": 34}), about
+        case 4:
+            posted(source=fry, target=grown, whole=True)
+            return event_from({"kind": "move", "from": place, "to": grown.place, "batch": name}), about
+        case _:
+            posted(source=grown, outside="sold", whole=True)
+            sold = event_from({"kind": "sale", "batch": name, "count": 34, "buyer": f"club {number % 400}"})
+            return sold, about | {"place": grown.place}
+
+
+class Tending:
+    """What fills the days: feeding, water, readings, gear, remarks, reminders, promises, settings, chores done."""
+
+    def __init__(self) -> None:
+        self._dice = random.Random(7)
+        self._known: dict[tuple[object, ...], Event] = {}
+        self._count = 0
+        self._remembered: list[str] = []
+        self._promised: list[tuple[str, str]] = []
+        self.batch = 1  # the newest there is
+
+    def _event(self, **raw: object) -> Event:
+        key = tuple((k, tuple(v) if isinstance(v, list) else v) for k, v in raw.items())
+        if key not in self._known:
+            if len(self._known) > 20_000:
+                self._known.clear()
+            self._known[key] = event_from(raw)
+        return self._known[key]
+
+    def next(self, now: dt.datetime) -> _Made:
+        """One more; a reminder is answered and a promise released once twenty newer ones stand."""
+        self._count += 1
+        soon = (now + dt.timedelta(days=3)).date().isoformat()
+        n, dice = self._count, self._dice
+        place = tank(dice.randrange(TANKS)) if dice.random() < 0.6 else tub(dice.randrange(TUBS))
+        chance = dice.random() * 1000
+        at: dict[str, object] = {"place": place}
+        if chance < 560:
+            food = ("flake", "brine shrimp", "powder", "micro worms")[dice.randrange(4)]
+            return self._event(kind="feed", places=[place], food=food), at
+        if chance < 780:
+            return self._event(kind="water_change", places=[place]), at
+        if chance < 960:
+            quantity = QUANTITIES[dice.randrange(10)] if place.startswith("tank") else "temperature"
+            value = 20 + dice.randrange(100) / 20
+            return self._event(kind="measure", place=place, quantity=quantity, value=value), at
+        if chance < 970:
+            return self._event(kind="service", places=[place], item="sponge filter"), at
+        if chance < 980:
+            return self._event(kind="dose", place=place, substance="methylene blue", amount=2, unit="drop"), at
+        if chance < 988:
+            return self._event(kind="remark", place=place, text="the male colours up well"), at
+        if chance < 993:
+            batch = f"B{self.batch}"
+            return event_from({"kind": "done", "task": "thin out", "batch": batch}), {"batch": batch}
+        if chance < 995.5:
+            if len(self._remembered) > 20:
+                return event_from({"kind": "done", "task": self._remembered.pop(0)}), {}
+            self._remembered.append(f"order lids no. {n}")
+            return event_from({"kind": "remind", "text": self._remembered[-1], "date": soon}), {}
+        if chance < 998:
+            if len(self._promised) > 20:
+                buyer, of = self._promised.pop(0)
+                return event_from({"kind": "release", "buyer": buyer, "line": of}), {}
+            self._promised.append((f"keeper {n}", line(n)))
+            return event_from(
+                {"kind": "reserve", "buyer": f"keeper {n}", "count": 4, "line": line(n), "date": soon}
+            ), {}
+        if chance < 999.3:
+            return event_from({"kind": "snooze", "task": "water change", "place": place, "date": soon}), at
+        return event_from({"kind": "setting", "what": "water_every_days", "value": 5 + n % 4, "place": place}), at
+
+
+def history(count: int) -> Iterator[tuple[dt.datetime, _Made]]:
+    """All `count` entries in the order they happened."""
+    begun = NOW - YEARS
+    made = list(set_up())
+    for number, one in enumerate(made):
+        yield begun + dt.timedelta(seconds=number), one
+    left = count - len(made)
+    old = int(min((YEARS - RUN) / RUN * OPEN, max(0, left - 1700) / 12))  # batches come and gone
+    births = [begun + dt.timedelta(days=1) + (YEARS - RUN) * (n / max(1, old)) for n in range(old)]
+    births += [NOW - RUN + RUN * (n / OPEN) for n in range(OPEN)]
+    due = sorted(
+        (birth + dt.timedelta(days=days), number, step)
+        for number, birth in enumerate(births)
+        for step, days in enumerate(STEPS)
+        if birth + dt.timedelta(days=days) < NOW
+    )
+    tending, chores = Tending(), left - len(due)
+    if chores < 0:
+        raise ValueError(f"{count} entries are too few for such a room")
+    lately = max(min(chores // 2, 1000), int(chores * (RUN / YEARS)))  # as busy as the batches of the last weeks are
+    before, done = chores - lately, 0
+    for at, number, step in [*due, (NOW, -1, -1)]:
+        gone = (at - begun) / (YEARS - RUN)
+        upto = int(before * gone) if gone < 1 else before + int(lately * ((at - NOW + RUN) / RUN))
+        for n in range(done, upto):
+            old = n < before
+            share = n / before if old else (n - before) / lately
+            when = begun + (YEARS - RUN) * share if old else NOW - RUN + RUN * share
+            yield when, tending.next(when)
+        done = max(done, upto)
+        if number >= 0:
+            tending.batch = number + 1
+            yield at, step_of(number, step, at)
+
+
+class Rows:
+    """What is to be put in, table by table."""
+
+    def __init__(self, raw: sqlite3.Connection) -> None:
+        self._raw = raw
+        self.of: dict[str, list[tuple[object, ...]]] = {
+            name: [] for name in ("messages", "message_words", "entries", "entry_words", "mentions")
+        }
+
+    def write(self) -> None:
+        for table, rows in self.of.items():
+            if rows:
+                self._raw.executemany(f"INSERT INTO {table} VALUES ({','.join('?' * len(rows[0]))})", rows)
+                rows.clear()
+
+
+def build(path: Path, count: int) -> None:
+    """Write such a room into a new database: each entry's rows, and a snapshot a hundred entries before the end."""
+    database = open_database(str(path))
+    book = database.create_room(RoomCard(name="Millrace room", timezone="America/Chicago"))
+    book.person_named("Wren")
+    person, room = book.person_named("Mara"), book.info.id
+    database.close()
+    total, bodies = Sum(Standing()), dict[tuple[Event, object], tuple[str, list[str]]]()
+    raw = sqlite3.connect(path, isolation_level=None)
+    raw.executescript("PRAGMA synchronous=OFF; PRAGMA cache_size=-200000")
+    made = raw.execute("SELECT name, sql FROM sqlite_master WHERE type = 'index' AND sql IS NOT NULL").fetchall()
+    for name, _ in made:
+        raw.execute(f"DROP INDEX {name}")
+    raw.execute("BEGIN")
+    rows = Rows(raw)
+    message, latest = 0, NOW - YEARS
+    for seq, (at, (event, about)) in enumerate(history(count), 1):
+        at = latest = max(at, latest)
+        when = _stored(at)
+        if seq % A_NOTE == 1:
+            message += 1
+            rows.of["messages"].append((message, room, "telegram", f"d{message}", "kitchen", person.key, when))
+            rows.of["message_words"].append((message, TEXT, "log", REPLY, PAYLOAD))
+        told = {"seq": seq, "event": event, "at": at, "said": at, "person": person.key, "message": message}
+        entry = Entry.model_construct(**told, **about)  # type: ignore[arg-type]
+        plain = event.kind in ("feed", "water_change", "measure")
+        known = bodies.get((event, about["place"])) if plain else None
+        if known is None:
+            row, words = entries.row_of(room, entry, late=False)
+            if words:
+                rows.of["entry_words"].append((room, seq, words["words"]))
+            known = str(row["body"]), sorted(entry.names)
+            if plain:
+                bodies[event, about["place"]] = known
+        rows.of["entries"].append((room, seq, event.kind, when, when, person.key, message, 0, known[0]))
+        rows.of["mentions"] += [(room, name, when, seq) for name in known[1]]
+        total.add(entry)
+        if seq == count - 100:
+            body = snapshots.packed(total.standing)
+            raw.execute("INSERT INTO snapshots VALUES (?, ?, ?, ?, ?)", (room, seq, when, when, body))
+        if seq % 20_000 == 0:
+            rows.write()
+    rows.write()
+    raw.execute("UPDATE rooms SET head = ?, latest_at = ?", (count, _stored(latest)))
+    for _, sql in made:
+        raw.execute(sql)
+    raw.execute("COMMIT")
+    raw.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    raw.close()
+
+
+def _stored(at: dt.datetime) -> str:
+    return at.strftime("%Y-%m-%d %H:%M:%S.%f")
