@@ -142,7 +142,7 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
         text,
     )
     explicit = re.search(
-        r"\b(correction|typo|meant|should be|should have been|should've been|should read|should say|supposed to be|make that|change that to|change it to|i said|i put|i wrote|(was|were) actually|misread|miscounted|wrong (tank|tub|number|place|count|batch|date)|last (one|entry|note|message|count|mop \w+|log|pull))\b",
+        r"\b(correction|typo|meant|should be|should have been|should've been|should read|should say|supposed to be|make that|change that to|change it to|i said|i put(?! \S+ (?:of|in|into|to|eggs|fish|fry)\b)|i wrote|(was|were) actually|misread|miscounted|wrong (tank|tub|number|place|count|batch|date)|last (one|entry|note|message|count|mop \w+|log|pull))\b",
         text,
     )
     that = re.match(

@@ -91,6 +91,8 @@ def spelled_at(words: list[str], at: int) -> tuple[int, float] | None:
         return more - at, float(f"0.{digits}")
     if word == "half" and after == "a" and third == "dozen":
         return 3, 6.0
+    if word in ("a", "another") and after == "dozen" and list(words[at + 2 : at + 5]) == ["and", "a", "half"]:
+        return 5, 18.0
     if word in ("a", "another") and after in ("dozen", "couple", "hundred"):
         size = {"dozen": 12.0, "couple": 2.0, "hundred": 100.0}[after]
         return (3 if third == "of" and after == "couple" else 2), size

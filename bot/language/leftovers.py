@@ -152,7 +152,7 @@ def told(events: list[Raw], names: Names, named: set[str]) -> tuple[set[float], 
 def _numbers_left(part: Part, numbers: set[float]) -> list[Tag]:
     out = []
     for n, tag in enumerate(part.tags):
-        if tag.note == "quoted" or tag.claimed in ("wrong", "corrected", "times", "pairs", "to"):
+        if tag.note == "quoted" or tag.claimed in ("wrong", "corrected", "times", "pairs", "to", "total"):
             continue
         nxt = part.tags[n + 1] if n + 1 < len(part.tags) else None
         after = nxt.word if nxt is not None else ""

@@ -223,6 +223,12 @@ def part_asks(part: Part) -> bool:
     """Whether one clause of a telling sentence asks: "…, what does that bring march to"."""
     text = part.text()
     if (
+        part.before is not None
+        and re.fullmatch(r"(is there )?anything( else)?", part.before.text())
+        and re.match(r"^(i|we) (should|could|can|need)\b", text)
+    ):
+        return True
+    if (
         not part.asks
         and part.before is not None
         and part.tags[0].word == "which"
@@ -282,7 +288,7 @@ def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
     if re.search(r"\b(chart|graph|plot|plotted)\b", text):
         return "chart"
     if re.search(r"\b(cruel|unkind|unfair|humane|inhumane)\b", text) or (
-        re.search(r"\banything (else )?(i|we) (should|could|can) (do|try|give)\b", text)
+        re.search(r"(\banything (else )?|^)(i|we) (should|could|can) (do|try|give)\b", text)
         and not any(t.kind == "day" for t in tags)
     ):
         return "advice"

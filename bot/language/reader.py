@@ -195,6 +195,9 @@ class Reader:
                 self._put_off(off, sentence, teller)
                 done.append(sentence)
                 continue
+            if sentence.stop == "?" and number + 1 < len(sentences) and _answers_itself(sentences[number + 1]):
+                done.append(sentence)
+                continue
             if asks(sentence):
                 leading = _first_question(sentence)
                 made = self._question(sentence, teller, leading) if leading else None
@@ -284,6 +287,9 @@ class Reader:
             ) and trade.settles(Group([Part(sentence.tags)], self.names, teller.context), teller):
                 done.append(sentence)
                 continue
+            if eggs.split_up(sentence, teller):
+                done.append(sentence)
+                continue
             self._groups(parts, sentence, teller)
             for raw in teller.events[before:]:
                 raw["_sentence"] = id(sentence)
@@ -296,6 +302,9 @@ class Reader:
             done.append(sentence)
         if queries:
             query = next((q for q in queries if q.about not in ("advice", "place")), queries[0])
+            lines = {q.line for q in queries if q.line}
+            if query.about == "totals" and not (query.place or query.batch) and len(lines) == 1:
+                query = replace(query, line=lines.pop())
         return query
 
     def _question(self, sentence: Sentence, teller: Teller, tags: list[Tag]) -> Query | None:
@@ -1493,6 +1502,8 @@ def _continues(part: Part, current: list[Part], kind: str) -> bool:
         return not (part.kind("place", "batch", "size") and not part.sense("quantity")) or first
     if kind == "reserve":
         return True
+    if kind == "sale" and part.has("gave") and part.noun("pair", "trio") and not part.kind("money"):
+        return False  # "…, and gave one more pair to a boy"
     if kind in ("sale", "stock_in", "release"):
         return not (part.kind("num") and part.kind("line"))
     if kind == "water_change":
@@ -1500,6 +1511,11 @@ def _continues(part: Part, current: list[Part], kind: str) -> bool:
             part.kind("place") and (part.kind("pct", "frac")) and any(p.kind("pct", "frac") for p in current)
         ) and not part.cues("wc", "changed")
     return False
+
+
+def _answers_itself(following: Sentence) -> bool:
+    """Whether the writer answers the question just put: "15 dead?? No. The light was off"."""
+    return following.tags[0].word in ("no", "nope", "nah", "false") and (len(following.tags) == 1)
 
 
 def _after(teller: Teller, kinds: list[str], current: list[Part]) -> Teller:
@@ -1524,6 +1540,9 @@ def _sentence_day(sentence: Sentence, heading: bool = False) -> Day | None:
         for n, t in enumerate(sentence.tags)
         if t.kind == "day" and not t.value.vague and t.note not in ("quoted", "muted")
     ]
+    if len(sentence.parts) > 1:  # the day a promise is wanted is no day of what is told beside it
+        wanted = {id(t) for p in sentence.parts if p.cues("hold") for t in p.tags}
+        days = [d for d in days if id(d[1]) not in wanted or d[0] <= 1]
     if not days:
         return None
     n, tag = days[0]

@@ -180,6 +180,27 @@ class Tagger:
             if counted or ends or (tag.word in ("won", "tree", "sicks") and after is not None and after.word == "of"):
                 tag.kind, tag.value, tag.senses, tag.note = "num", float(SOUNDS[tag.word]), {}, "spelled"
 
+    def _in_pairs(self, at: int) -> bool:
+        """Whether "1:18" stands in a row of pairs of which one cannot be a time: "eggs 1:18 2:0 3:24"."""
+
+        def pair(n: int) -> bool:
+            its = self.items[n : n + 3]
+            return n >= 0 and len(its) == 3 and its[1].word == ":" and its[1].glued and its[2].glued and its[0].num is not None and its[2].num is not None
+
+        if not pair(at):
+            return False
+        row = [at]
+        for step in (-1, 1):
+            n = at
+            while True:
+                n += 3 * step
+                if self.w(n if step > 0 else n + 2) == ",":
+                    n += step
+                if not pair(n):
+                    break
+                row.append(n)
+        return len(row) > 1 and any(len(self.items[n + 2].raw) != 2 or (self.items[n + 2].num or 0) > 59 for n in row)
+
     def _not_one_egg(self) -> None:
         """ "Not an egg", "not one single egg": none."""
         for n, tag in enumerate(self.tags):
@@ -717,7 +738,7 @@ class Tagger:
         if day:
             size, value = day
             return Tag("day", value, at, at + size, " ".join(self.words[at : at + size]))
-        clock = clock_at(self.items, at)
+        clock = None if self._in_pairs(at) else clock_at(self.items, at)
         if clock:
             size, value = clock
             return Tag("clock", value, at, at + size, word)
@@ -1702,7 +1723,7 @@ class Tagger:
                 after = self.w(end)
                 nxt = self.items[end] if end < len(self.items) else None
         if after == "and" and self.w(end + 1) in ("a", "1") and self.w(end + 2) == "half":
-            value, end = value + (6 if "dozen" in (word, self.w(at + 1)) else 0.5), end + 3
+            value, end = value + 0.5, end + 3
             after = self.w(end)
         elif (
             nxt is not None

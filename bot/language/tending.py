@@ -200,6 +200,8 @@ def sees_service(part: Part, teller: Teller) -> Sight | None:
     if part.words() & {"mistake", "accident", "accidentally"}:
         return None
     items = part.sense("item")
+    if "hours" in part.words() and any(t.says("item", "light") for t in items):
+        return None  # how long a light burns
     if part.kind("line", "batch") or part.noun("male", "female", "fish", "fry", "juveniles"):
         items = [t for t in items if not _behind(part, t)]
     clean = part.cues("clean")
@@ -520,8 +522,6 @@ def sees_done(part: Part, teller: Teller) -> Sight | None:
         and part.sense("group")
     ):
         return None  # "done the egg tubs, new water in A and B": the second clause says what was done
-    if part.cues("feed") and part.after is not None and part.after.joiner == ":" and part.after.sense("food"):
-        return None  # "did the feeding: flake for 13": what follows says it
     task = (
         part.noun("culture", "eggs", "mop", "filters", "water")
         or part.sense("group")

@@ -31,7 +31,8 @@ def place_list(group: Group, teller: Teller, kind: str, **keys: object) -> tuple
         out = (cut is not None and n > cut) or (n > 0 and group.tags[n - 1].word == "not" and bool(places))
         if n > 1 and any(t.word in ("nothing", "none", "skipped") for t in group.tags[max(0, n - 3) : n]):
             continue
-        if places and n + 1 < len(group.tags) and group.tags[n + 1].word in ("not", "didn't", "wasn't", "skipped", "hasn't", "weren't"):
+        behind = group.tags[n + 1].word if n + 1 < len(group.tags) else ""
+        if places and behind in ("not", "didn't", "wasn't", "skipped", "hasn't", "weren't"):
             continue  # "1-3 changed, 4 not"
         if sort == "?":
             if kind == "feed" or tag.claimed or tag.low is not None:
@@ -697,7 +698,8 @@ def sees_feed(part: Part, teller: Teller) -> Sight | None:
         return None  # "call it daphnia 2"
     if foods and gave and not feed and all(t.word in ("had", "got", "has") for t in gave):
         order = [id(t) for t in part.tags]
-        if all(order.index(id(t)) < order.index(id(gave[0])) for t in foods) and part.words() & {"gone", "went", "turned", "been"}:
+        spoilt = part.words() & {"gone", "went", "turned", "been"}
+        if spoilt and all(order.index(id(t)) < order.index(id(gave[0])) for t in foods):
             return None  # "the microworms had gone thin"
     if foods and all(t.word == "ate" for t in feed) and feed:
         feed = []
@@ -849,6 +851,9 @@ def tell_feed(group: Group, teller: Teller) -> None:
                 if tag is not None:
                     raw["_clock"] = tag.value
             return
+        then = group.parts[-1].after
+        if then is not None and then.joiner == ":" and then.sense("food"):
+            return  # "did the feeding: flake for 13": what follows says it
         if group.cues("done") or "done" in group.words():
             teller.tell("done", group, task=group.text())
             return
@@ -958,7 +963,8 @@ def _other_food(group: Group, cue: Tag | None) -> str | None:
 
 
 def sees_measure(part: Part, teller: Teller) -> Sight | None:
-    if any(w in part.text() for w in ("set point", "setpoint", "thermostat", "knocked the stat", "the stat ")):
+    near = part.text() + (" | " + part.before.text() if part.before is not None else "")
+    if any(w in near for w in ("set point", "setpoint", "thermostat", "knocked the stat", "the stat ")):
         return None  # what a heater was set to is no reading
     quantity = [t for t in part.sense("quantity") if t.note != "muted"]
     if re.search(r"\b(should|ought to|needs? to|must|supposed to|might|could) (be|read|stay)\b", part.text()):
