@@ -21,9 +21,11 @@ from shared.ledger import Standing
 from shared.routine import DueTask, Routine, due
 from shared.tasks import TWO_HOURS
 from storage.journal import RoomBook
+from storage.trouble import StorageTrouble
 
 ON_TIME = dt.timedelta(minutes=30)
 LATE_ENOUGH = dt.timedelta(hours=12)  # what was missed by more than this is let go
+COPY_FROM = 3  # o'clock, when the room is quiet
 LOOK_MINUTES = 10  # forecasts of every batch are not made anew each minute
 DOORS = ("telegram", "sms")  # a picture can go with the first
 
@@ -46,6 +48,7 @@ def unasked(book: RoomBook, now: dt.datetime) -> Iterable[Notice]:
         return
     local = now.astimezone(zone_of(standing, book))
     routine = Routine.of(standing)
+    yield from _copied(book, local, members)
     yield from _nightly(book, local, routine, members)
     quiet = _quiet(local.time(), routine.quiet)
     yield from _reminders(book, standing, local, members, quiet)
@@ -61,6 +64,21 @@ def _members(book: RoomBook) -> list[_Member]:
         if person.role != "viewer" and ways:
             found.append(_Member(person.key, tuple(ways)))
     return found
+
+
+def _copied(book: RoomBook, local: dt.datetime, members: list[_Member]) -> Iterator[Notice]:
+    """The day's copy in the small hours; the owners hear of it only when it fails."""
+    if local.hour < COPY_FROM:
+        return
+    try:
+        book.copy_of_the_day(local.date())
+    except StorageTrouble as trouble:
+        for member in members:
+            person = book.person(member.key)
+            if person and person.role == "owner":
+                door, address = member.ways[0]
+                text = f"Last night's copy could not be made. {trouble}"
+                yield Notice("copy", f"{local.date().isoformat()}:{member.key}", door, address, text)
 
 
 def _quiet(clock: dt.time, hours: tuple[dt.time, dt.time]) -> bool:

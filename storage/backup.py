@@ -62,7 +62,8 @@ def nightly(database: Database, folder: str | Path, day: dt.date) -> Path:
     """The day's copy in `folder`, and the generations that are no longer needed let go. Once a day is enough:
     a sound copy of that day is left as it is."""
     folder = Path(folder).expanduser()
-    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    with _explained(folder):
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     path = folder / f"room-{day.isoformat()}.db"
     if path.exists() and faults(path):
         path.rename(f"{path}.unsound")

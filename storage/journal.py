@@ -10,6 +10,7 @@ import json
 from collections.abc import Collection, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
+from pathlib import Path
 
 import sqlalchemy as sa
 
@@ -147,6 +148,23 @@ class RoomBook(Members):
     def picture(self, kept: KeptPicture) -> bytes | None:
         """The bytes of a photo; None when its file is not here (it is not part of the database) or was changed."""
         return self._database.album.read(kept.sha256)
+
+    # ---- copies
+
+    def copy_of_the_day(self, day: dt.date) -> Path | None:
+        """The day's copy, made once, in the folder `copies` beside the database; older ones are thinned out.
+
+        None where it stands already, and for PostgreSQL, which is copied by its own programs.
+        """
+        file = self._database.file
+        if file is None:
+            return None
+        folder = file.with_name("copies")
+        if (folder / f"room-{day.isoformat()}.db").exists():
+            return None
+        from storage.backup import nightly  # needed once a day
+
+        return nightly(self._database, folder, day)
 
     # ---- whether it is right
 
