@@ -313,6 +313,9 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
             elif quantity:
                 out["value"] = tag.value
             elif tag.value == int(tag.value):
+                two = [float(t.value) for t in tags if t.kind == "num" and t.claimed == "wrong"] + [float(tag.value)]
+                if not teller.names.metric and len(two) == 2 and min(two) >= 60 and max(two) <= 84:
+                    out["_either"] = tag  # 71 and not 70: eggs, or degrees
                 out["count"] = int(tag.value)
             else:
                 out["value"] = tag.value
@@ -325,6 +328,10 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
         elif tag.says("unit") and not tag.says("substance") and contrast:
             out["unit"] = tag.one("unit")
     _ = group
+    if out.pop("_either", None) is not None and not {"place", "batch", "line", "_day"} & out.keys():
+        nouns = any(t.says("noun") for t in tags)
+        if not nouns:
+            return {"kind": "fix", "_empty": True}
     if len(out) == 1:
         return {"kind": "fix", "_empty": True} if strong or explicit else None
     return out
@@ -429,7 +436,11 @@ def reminder(sentence: Sentence, others: list[Sentence], teller: Teller) -> Raw 
     """A task of the keeper's own, when a sentence asks to be reminded."""
     cue = [t for t in sentence.tags if t.says("cue", "remind") and t.note not in ("quoted",)]
     text = sentence.text()
-    if not cue and not re.search(r"\b(bug|nudge|remind|ping) (me|us)\b", text):
+    diary = re.search(
+        r"\b(one for|in|for|into|onto|to) (the|my|our) (diary|calendar|planner|reminders|to do list)\b", text
+    )
+    timed = any(t.kind in ("day", "clock") for t in sentence.tags)
+    if not cue and not (diary and timed) and not re.search(r"\b(bug|nudge|remind|ping) (me|us)\b", text):
         return None
     if (
         cue

@@ -109,6 +109,7 @@ def signs_left(sentences: list[Sentence], teller: Teller) -> None:
         if its:
             loose += _who_and_what_left(sentence, its, teller)
             loose += _left_out(sentence, its, teller)
+            loose += _done_unread(sentence, teller)
         if not its and len(sentence.tags) <= 5:
             loose += _names_left(sentence, teller)
         if not its and len(sentence.tags) <= 12:
@@ -251,6 +252,20 @@ def _who_and_what_left(sentence: Sentence, its: list[Raw], teller: Teller) -> li
                 if not before & {"from", "off", "of", "with"}:
                     out.append(tag)
     return out
+
+
+def _done_unread(sentence: Sentence, teller: Teller) -> list[Tag]:
+    """Places said to have been "done" that no event of the note names."""
+    said = {str(x) for e in teller.events for k in ("place", "places", "from", "to", "except") for x in _listed(e.get(k))}
+    out: list[Tag] = []
+    for part in _live(sentence):
+        if part.cues("done") and not said & {"all", *(s for s in said if s.startswith("all "))}:
+            out += [t for t in part.kind("place") if t.value and not set(t.value) & said]
+    return out
+
+
+def _listed(value: object) -> list[object]:
+    return list(value) if isinstance(value, (list, tuple)) else [value] if value else []
 
 
 def _left_out(sentence: Sentence, its: list[Raw], teller: Teller) -> list[Tag]:
@@ -405,14 +420,23 @@ def owed(sentences: list[Sentence], teller: Teller) -> Doubt | None:
     return None
 
 
+_WHOSE = frozenset(["my", "our", "his", "her", "a", "the", "their"])
+_KIN = frozenset(
+    ["nephew", "niece", "sister", "brother", "cousin", "friend", "neighbor", "neighbour", "aunt", "uncle", "son", "daughter", "lady", "guy", "man", "woman", "kid", "boy", "girl", "teacher", "boss", "dentist", "grandson"]
+)
+
+
 def _bargain(sentence: Sentence, teller: Teller) -> list[Tag]:
     """Who wants how many of what, though it be said of days to come: a promise perhaps; "if" and "nothing's promised" make it none."""
     words = {w for t in sentence.tags for w in t.word.split()}
-    if words & {"if", "maybe", "might", "nothing", "nothing's", "or", "unless"} or any(
-        p.muted in ("quoted", "hearsay") or p.asks for p in sentence.parts
+    aside = re.search(r"\b(put|keep|hold|save|set) (them|it|him|her|those|one|two) (by|aside|back|for)\b", sentence.text())
+    if not aside and (
+        words & {"if", "maybe", "might", "nothing", "nothing's", "or", "unless"}
+        or any(p.muted in ("quoted", "hearsay") or p.asks for p in sentence.parts)
     ):
         return []
     people = [t for t in sentence.tags if t.kind == "person" and t.value not in teller.names.people]
+    people += [two for one, two in pairwise(sentence.tags) if one.word in _WHOSE and two.word in _KIN]
     fish = [t for t in sentence.tags if t.kind in ("line", "batch") or t.says("noun", "pair", "trio")]
     numbers = [t for t in sentence.tags if t.kind == "num" or t.says("noun", "pair", "trio")]
     return people if people and (fish or words & {"wants", "want", "wanted"}) and numbers else []

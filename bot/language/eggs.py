@@ -274,11 +274,11 @@ def _target(group: Group, teller: Teller, sources: bool) -> tuple[str | None, Ta
 
 
 def split_up(sentence: Sentence, teller: Teller) -> list[dict[str, Any]]:
-    """Eggs of one pull shared out over tubs ("26 from 3, ten in tub B, the other sixteen in tub D"): a pull for each tub."""
+    """Eggs of one pull shared out over tubs ("26 from 3, ten in B, the other sixteen in D"): a pull for each."""
     tags = [t for t in sentence.tags if t.note != "quoted"]
     shares: list[tuple[Tag, str]] = []
     for n, tag in enumerate(tags):
-        spots = tag.value if tag.kind == "place" else ()
+        spots: tuple[str, ...] = tag.value if tag.kind == "place" else ()
         if len(spots) != 1 or breeders(teller, spots[0]) or not n or tags[n - 1].word not in ("in", "into", "to"):
             continue
         back = [t for t in tags[max(0, n - 6) : n - 1] if t.kind in ("num", "place")]

@@ -47,7 +47,7 @@ fantasy shield lobe boost bark pear stall rebound finding demand whine refine pr
 mirror fold gone grand harness reverse reform proposal propose exchange persist perish transfer import export flavour flavor dude mesh scope source log refer limit recover recovered corner carrier trim stale silver clarify squirt resume deliver
 stack rinse cluster scatter hover hovering dart darting nibble nip nipping chase scrape shed grab haul shuffle sift stall hide hiding perk peck droop pale paler plump skip skinny belly bloat gasp gasping lethargic active sluggish shy
 allotment bunged heron chap bloke lad lass fella mate oats depot installed intended replied resting inspected observed recorded remained consumed added checked closest cycling polish readily spit species revoke heavier permanent begun ounce bull peel pulse collective scan lens lung boss fishy patch delete degrade excerpt sage slash refrain shallow curl bookworm fisher article video forum dash placed located prepared performed obtained removed observed noticed appeared measured determined
-swap swaps meet meets auction auctions expo raffle fair show report fete bazaar stall table
+overnight meantime nearby refill refilled indoors outdoors swap swaps meet meets auction auctions expo raffle fair show report fete bazaar stall table
 corresponding respectively approximately currently previously afterwards meanwhile therefore however furthermore regarding concerning according besides amongst upon whilst yet
 """
 

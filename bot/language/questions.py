@@ -46,6 +46,12 @@ def asks(sentence: Sentence) -> bool:
     text = sentence.text()
     if _ASKED_FLATLY.search(text):
         return True
+    if (
+        sentence.tags[-1].word in ("please", "pls")
+        and 1 < len(sentence.tags) <= 4
+        and all(t.kind in ("place", "batch", "sep", "punct") or t.word in (",", "please", "pls") for t in sentence.tags)
+    ):
+        return True  # "Tank 14, please."
     if re.match(r"^(could|can|would|will) (you|i) (please )?(note|log|record|write|put|mark)( down)?( that)? (i|we|he|she|the|that)\b", text):
         return False  # a polite way of telling
     if sentence.stop != "?" and re.match(r"^(should|were|had) .*, (i|we) (shall|will|would|'ll)\b", text):
@@ -323,8 +329,18 @@ def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
         return "totals"
     if re.match(r"^give me (the|a|my|our) (list|plan|rundown) (for|of) (today|tomorrow|tonight|the week|the day)\b", text):
         return "due"
-    if re.search(r"\b(how many|what) (percent|per cent)\b|\bas a percentage\b", text):
+    if re.search(r"\b(how many|what) (percent|per cent)\b|\bas a percentage\b", text) and not re.search(
+        r"\b(lost|lose|hatched|died|made it|survived|fertile|gone bad)\b", text
+    ):
         return "calc"
+    if re.search(r"\b(?:remember|know|recall|remind me) (?:if|whether) (?:i|we|\w+) \w+", text) and re.search(
+        r"\b(did|fed|changed|pulled|gave|put|moved|dosed|topped|sold|logged|wrote|told)\b", text
+    ):
+        return "history"
+    if re.search(r"\b(any|what) (chance|odds)\b.*\beggs?\b.*\b(go|pop|hatch)\b", text):
+        return "hatch"
+    if re.search(r"\bhow do i (tell|fix|log|correct|write|undo)\b.*\b(you|mistake|it|else)\b", text):
+        return "help"
     if re.search(r"\bwhat did (i|we) (note|write|say|record|enter|put)\b", text):
         return "history"
     if re.search(r"\bgive to eat\b|\bhow much (food|\w+) (do|should|does|must) (the |they|i |we )", text) and (food or "eat" in text):
@@ -344,6 +360,7 @@ def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
         return "stock"
     if (
         re.search(r"\b(free|empty|in use|occupied|vacant|taken)\b", text)
+        and not re.search(r"\b(when|last)\b", text)
         and any(t.kind in ("place", "num", "size") for t in tags)
         and not any(t.says("cue", "sold") for t in tags)
     ):

@@ -287,7 +287,9 @@ class Reader:
             ) and trade.settles(Group([Part(sentence.tags)], self.names, teller.context), teller):
                 done.append(sentence)
                 continue
-            if eggs.split_up(sentence, teller):
+            if eggs.split_up(sentence, teller) or trade.freed(sentence, teller):
+                for raw in teller.events[before:]:
+                    raw["_sentence"] = id(sentence)
                 done.append(sentence)
                 continue
             self._groups(parts, sentence, teller)
@@ -340,7 +342,7 @@ class Reader:
             and made.about in ("stock", "due", "batch", "place", "hatch", "rate", "totals")
             and any(t.word in ("there", "it", "that", "them", "those", "in there", "they") for t in tags)
         ):
-            if len(ctx.places) == 1 and made.about in ("stock", "place", "batch", "rate"):
+            if len(ctx.places) == 1 and made.about in ("stock", "place", "batch", "rate", "ready"):
                 made = replace(made, place=ctx.places[0])
             elif ctx.batch:
                 made = replace(made, batch=ctx.batch)

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
+
 from bot.language.group import Group
-from bot.language.scene import COUNTED, Part
+from bot.language.scene import COUNTED, Part, Sentence
 from bot.language.tags import Tag
 from bot.language.telling import Frame, Sight, Teller
 
@@ -29,6 +31,9 @@ def buyer(group: Group, teller: Teller) -> str | None:
     return str(found[0].value) if found else None
 
 
+_BEFORE_PAIRS = frozenset(["a", "the", "another", "more", "of", "nice", "young", "breeding", "juv", "juvenile"])
+
+
 def fish_count(group: Group) -> tuple[float | None, dict[str, object], bool]:
     """How many fish: a number, pairs and trios; (count, male and female, whether the numbers disagree)."""
     count: float | None = None
@@ -41,6 +46,8 @@ def fish_count(group: Group) -> tuple[float | None, dict[str, object], bool]:
             continue
         if tag.word == "pr" and n and tags[n - 1].kind not in ("num", "line", "lex"):
             continue
+        if n and tags[n - 1].word in ("each", "per", "every"):
+            continue  # "two pairs, 8 dollars each pair"
         number = 1.0
         back = n - 1
         while (
@@ -48,7 +55,7 @@ def fish_count(group: Group) -> tuple[float | None, dict[str, object], bool]:
             and back >= n - 3
             and (
                 tags[back].kind in ("line",)
-                or tags[back].word in ("a", "the", "another", "more", "of", "nice", "young", "breeding", "juv", "juvenile")
+                or tags[back].word in _BEFORE_PAIRS
             )
         ):
             back -= 1
@@ -109,6 +116,33 @@ def fish_count(group: Group) -> tuple[float | None, dict[str, object], bool]:
     return count, keys, False
 
 
+_UNPAID = re.compile(
+    r"\b(wouldn't|didn't|did not|won't) (take|charge|want|ask) (a (cent|penny|dime|thing)|anything|any money|her|him)\b"
+    r"|\bon the house\b|\bas a present\b"
+)
+_FREED = re.compile(
+    r"\b(back on the (?:sale |for sale |stock )?list|back (?:on|up for|in|into) (?:sale|stock)"
+    r"|back up for grabs|up for grabs again|free again|for sale again)\b"
+)
+
+
+def freed(sentence: Sentence, teller: Teller) -> bool:
+    """Whether a sentence frees promised fish ("… can't come, they can go back on the list"); if so tells it."""
+    if not _FREED.search(sentence.text()) or sentence.stop == "?":
+        return False
+    group = Group(sentence.parts, teller.names, teller.context)
+    if not people(group) and not (group.lines() and "promised" in group.words()):
+        return False
+    count, _, odd = fish_count(group)
+    who = buyer(group, teller)
+    if odd or (who is None and not group.lines()):
+        return False
+    raw = teller.tell("release", group, buyer=who, line=group.line(), count=count)
+    raw["_day"] = raw["_clock"] = None
+    teller.read |= {id(p) for p in sentence.parts}
+    return True
+
+
 def price(group: Group, count: float | None) -> float | None:
     money = group.kind("money")
     if money:
@@ -117,10 +151,16 @@ def price(group: Group, count: float | None) -> float | None:
         each = (nxt is not None and (nxt.says("each") or nxt.word in ("ea", "per", "each"))) or (
             any(t.says("each") for t in group.tags) and not (nxt is not None and nxt.word in ("the", "total", "for"))
         )
+        unit = group.after(money[0], 2)
+        several = unit is not None and unit.says("noun", "pair", "trio")
+        if nxt is not None and nxt.word in ("each", "per", "a") and unit is not None and several:
+            return round(value * count / (2 if unit.says("noun", "pair") else 3), 2) if count else None
         if each:
             return round(value * count, 2) if count else None
         return value
     text = group.text()
+    if _UNPAID.search(text):
+        return 0.0
     if any(
         w in text
         for w in ("gave away", "given away", "for free", "no charge", "as a gift", "free to", "gratis", "for nothing")
@@ -141,8 +181,10 @@ def _given_to(part: Part) -> bool:
 
 
 _SOMEBODY = frozenset(
-    ["boy", "girl", "kid", "lad", "lass", "lady", "guy", "man", "woman", "chap", "bloke", "child", "neighbor"]
-    + ["neighbour", "friend", "visitor", "customer", "teacher", "student", "beginner", "couple"]
+    [
+        *("boy", "girl", "kid", "lad", "lass", "lady", "guy", "man", "woman", "chap", "bloke", "child", "neighbor"),
+        *("neighbour", "friend", "visitor", "customer", "teacher", "student", "beginner", "couple"),
+    ]
 )
 
 

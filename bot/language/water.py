@@ -962,6 +962,9 @@ def _other_food(group: Group, cue: Tag | None) -> str | None:
     return None
 
 
+_HEAD_TO_TAIL = re.compile(r"\b(nose|head|snout|tip) to (tail|tip)\b")
+
+
 def sees_measure(part: Part, teller: Teller) -> Sight | None:
     near = part.text() + (" | " + part.before.text() if part.before is not None else "")
     if any(w in near for w in ("set point", "setpoint", "thermostat", "knocked the stat", "the stat ")):
@@ -988,6 +991,8 @@ def sees_measure(part: Part, teller: Teller) -> Sight | None:
         and (part.kind("place", "size", "batch") or teller.context.places)
     ):
         return Sight(4)
+    if lens and _HEAD_TO_TAIL.search(part.text()) and part.noun("male", "female", "fish", "fry", "juveniles"):
+        return Sight(4)  # the place may stand in the clause before
     if (
         lens
         and part.kind("batch", "place", "line")
