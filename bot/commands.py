@@ -85,7 +85,8 @@ def _parser() -> argparse.ArgumentParser:
     export.add_argument("what", choices=("messages", "events", "batches", "places", "stock", "sales"))
     export.add_argument("--format", choices=("csv", "jsonl", "xlsx"), default="csv")
     export.add_argument("--out", type=Path)
-    add("check", _check, "re-add the whole ledger and compare it with what is stored")
+    check = add("check", _check, "re-add the whole ledger and compare it with what is stored")
+    check.add_argument("--mend", action="store_true", help="make anew what is made from the entries")
     backup = add("backup", _backup, "a consistent copy while running")
     backup.add_argument("dest", type=Path)
     restore = add("restore", _restore, "put a backup back; never over newer data without --force")
@@ -358,6 +359,8 @@ def _export(args: argparse.Namespace) -> int:
 
 def _check(args: argparse.Namespace) -> int:
     book = _book(args)
+    if args.mend:
+        book.rebuild()
     faults = book.check()
     for fault in faults:
         print(fault)

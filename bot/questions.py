@@ -16,6 +16,7 @@ from shared.ledger import Standing
 
 _NO_SUCH = re.compile(r"There is no ((?:tank|tub|jar|bowl|bag|box) \S+) here")
 OPEN_FOR = dt.timedelta(hours=24)  # after that an answer would be taken for something else
+NAMED_FOR = dt.timedelta(minutes=30)  # so long the name of a choice still answers, with other notes between
 NEVER_MIND = frozenset(
     ("never mind", "nevermind", "forget it", "skip", "skip it", "cancel", "neither", "leave it", "nothing")
 )
@@ -166,12 +167,14 @@ def of_booking(question: Question, at: dt.datetime, standing: Standing) -> Asked
 def settle(asked: Asked, text: str, reader: Reader, now: dt.datetime, *, just_asked: bool) -> Reading | None:
     """What the answer says, or None when the message is no answer to it.
 
-    The name of a choice is an answer while the question is open; other words only when it was `just_asked`.
+    The name of a choice is an answer for a while; other words only when it was `just_asked`; a question never is.
     """
+    if text.rstrip().endswith("?"):
+        return None
     said = " ".join(text.casefold().split()).strip(" .!")
     if just_asked and said in NEVER_MIND:
         return Reading("none")
-    chosen = _chosen(asked, said, just_asked)
+    chosen = _chosen(asked, said, just_asked) if just_asked or now - asked.at < NAMED_FOR else None
     if chosen is not None:
         return Reading("log", tuple(event_from(raw) for raw in chosen))
     if asked.doubt and just_asked and not _a_note_of_its_own(asked.doubt, text, reader, now):
@@ -181,13 +184,23 @@ def settle(asked: Asked, text: str, reader: Reader, now: dt.datetime, *, just_as
 
 def _a_note_of_its_own(doubt: Doubt, text: str, reader: Reader, now: dt.datetime) -> bool:
     """Whether the words are a whole note or question rather than what was asked for."""
+    if doubt.missing in ("place", "to", "from", "batch") and len(re.findall(r"\d+(?:[.,]\d+)?", text)) > 1:
+        return True  # “ph 78 in 7” is no name of a place
     if len(text.split()) < 3:
         return False
+    if doubt.missing in ("place", "to", "from") and _MORE_THAN_A_PLACE.search(text):
+        return True
     fresh = reader.read(text, now)
     if fresh.query is not None and not fresh.doubts:
         return True
     kinds = {e.kind for e in fresh.events} - {"remark"}
     return bool(kinds) and kinds != {(doubt.partial or {}).get("kind")}
+
+
+_MORE_THAN_A_PLACE = re.compile(
+    r"\b(?:unaccounted|died|dead|eggs?|fry|temp|ph|nitrate|nitrite|ammonia|fed|changed?|hatched|moved|sold|count(?:ed)?|bad)\b",
+    re.IGNORECASE,
+)
 
 
 def _chosen(asked: Asked, said: str, just_asked: bool) -> tuple[dict[str, Any], ...] | None:

@@ -62,9 +62,10 @@ def listed(items: Iterable[str]) -> str:
 def places(names: Sequence[str]) -> str:
     """Places said shortly: `tanks 1–6`, `tubs A, B and C`, `tank 3`."""
     groups: dict[str, list[str]] = {}
-    for name in names:
+    for name in dict.fromkeys(names):
         kind, _, rest = name.partition(" ")
-        groups.setdefault(kind if rest else "", []).append(rest or name)
+        plain = rest and kind != "peat"  # a peat bag is one thing
+        groups.setdefault(kind if plain else "", []).append(rest if plain else name)
     said = []
     for kind, rests in groups.items():
         if not kind or len(rests) == 1:

@@ -22,6 +22,7 @@ from shared.events import (
     Event,
     FishPromised,
     FishSold,
+    FryHatched,
     Measured,
     Remarked,
     ReminderAsked,
@@ -50,6 +51,9 @@ def _what(text: str) -> str:
     found = _TO.search(text)
     words = found[1] if found else _REMIND.sub(" ", text)
     return " ".join(words.split()).strip(" ,.;!") or text
+
+
+_ALL_HATCHED = re.compile(r"\ball (?:of (?:them|it|the eggs) |the eggs |eggs )?(?:have |has )?hatched\b", re.IGNORECASE)
 
 
 @dataclass
@@ -107,6 +111,8 @@ class TakingDown:
             event = event.model_copy(update={"text": text})
         if isinstance(event, ReminderAsked) and text:
             event = event.model_copy(update={"text": _what(text)})
+        if isinstance(event, FryHatched) and event.count is None and _ALL_HATCHED.search(text):
+            event = event.model_copy(update={"count": self._eggs_of(event)})
         when = at or self._at(event)
         if when is None:
             self.said.after.append("That day is still to come, so it was not logged; say what day you meant.")
@@ -135,6 +141,12 @@ class TakingDown:
                 return event.model_copy(update={"places": tuple(told["places"])})
         known = [s for s in spots if s and self.standing.eggs_at(s)]
         return event.model_copy(update={"place": known[-1]}) if known else event
+
+    def _eggs_of(self, event: FryHatched) -> int | None:
+        """How many eggs stand where all are said to have hatched, when one counted lot does."""
+        spots = (*event.spots, event.batch)
+        held = [h for h in self.standing.holdings.values() if h.stage == "eggs" and {h.place, h.group} & set(spots)]
+        return held[0].count if len(held) == 1 and held[0].counted else None
 
     def _twice(self, event: Event, at: dt.datetime) -> bool:
         """Whether the same was logged by an earlier message within minutes."""

@@ -181,6 +181,8 @@ def expand(
 
     for name in names:
         match name:
+            case "all" if eggs:  # of water: the tanks; tubs have their own rounds
+                found = [p.name for p in places if p.kind == "tank" and standing.at_place(p.name)]
             case "all":
                 found = [p.name for p in places if (standing.at_place(p.name) if eggs else standing.fish_at(p.name))]
             case "all tanks":

@@ -13,7 +13,7 @@ from storage import entries, snapshots
 from storage.snapshots import Sum
 from storage.tables import ENTRIES, MENTIONS, ROOMS, SNAPSHOTS
 
-MENDS = "Nothing is lost: `rebuild` makes it anew from the entries."
+MENDS = "Nothing is lost: `roomhand check --mend` makes it anew from the entries."
 
 
 def faults(connection: Connection, room: int, running: Sum | None) -> Iterator[str]:

@@ -117,10 +117,14 @@ def newest(
         wanted = wanted.where(SNAPSHOTS.c.latest_at <= at)
     if known_at is not None:
         wanted = wanted.where(SNAPSHOTS.c.latest_said <= known_at)
-    row = connection.execute(wanted.order_by(SNAPSHOTS.c.seq.desc()).limit(1)).first()
-    if row is None:
-        return Sum(Standing())
-    return Sum(_unpacked(connection, room, row.body), row.seq, row.latest_at, row.latest_said)
+    wanted = wanted.order_by(SNAPSHOTS.c.seq.desc()).limit(1)
+    row = connection.execute(wanted).first()
+    while row is not None:
+        try:
+            return Sum(_unpacked(connection, room, row.body), row.seq, row.latest_at, row.latest_said)
+        except (ValueError, zlib.error):  # damaged, or of another version: an older one or the entries give the same
+            row = connection.execute(wanted.where(SNAPSHOTS.c.seq < row.seq)).first()
+    return Sum(Standing())
 
 
 def catch_up(connection: Connection, room: int, start: Sum | None, *, keep: bool = False) -> Sum:

@@ -1,4 +1,4 @@
-"""Chores said to stop, and counts below nothing: “-40 eggs” is asked, “-3 b17” is three fewer, a dash opens a list."""
+"""Chores said to stop, parts of a group, and counts below nothing: “-40 eggs” is asked, “-3 b17” is three fewer."""
 
 from __future__ import annotations
 
@@ -17,6 +17,22 @@ _STOP = re.compile(
     r"(?:feed|feeding|feeds|pulling|pulls|changing|changes|dosing|drops|peroxide|salt|meds)\b",
     re.IGNORECASE,
 )
+_PART = re.compile(
+    r"\b(?:half|some|a few|few|most|third|quarter|several|part|bunch|handful)\s+(?:of\s+)?"
+    r"(?:the|them|these|those|[A-Z]?\d+|my|our)",
+    re.IGNORECASE,
+)
+_ROUTINE = re.compile(
+    r"\b(?:weekly|daily|nightly|monthly|every\s+(?:other\s+)?(?:day|week|month|night|morning|evening)"
+    r"|(?:once|twice|\w+ times)\s+an?\s+(?:day|week|month)|"
+    r"(?:till|til|until)\s+(?:january|february|march|april|may|june|july|"
+    r"august|september|october|november|december|spring|summer|autumn|fall|winter|further notice))\b",
+    re.IGNORECASE,
+)
+_DONE = re.compile(
+    r"\b(?:did|done|changed|fed|got|gave|just|today|tonight|this (?:morning|evening|afternoon)|yesterday|pulled|now)\b",
+    re.IGNORECASE,
+)
 _CHORES = frozenset(("feed", "pull", "water_change", "dose"))
 _COUNTED = frozenset(("pull", "hatch", "headcount", "stock_in", "sale", "reserve", "move", "eyed", "bad_eggs"))
 
@@ -32,13 +48,16 @@ def below_nothing(text: str, events: Sequence[Event]) -> tuple[tuple[Event, ...]
     signed |= {int(found[1]) for found in _MINUS.finditer(text)}
     kept: list[Event] = []
     asked: list[Doubt] = []
-    stop = _STOP.search(text)
+    stop = _STOP.search(text) or (None if _DONE.search(text) else _ROUTINE.search(text))
     for event in events:
         if stop and event.kind in _CHORES:
             if not asked:
                 asked.append(Doubt(stop[0], f"“{stop[0]}”: a change of routine, or only this once?", (), "kind"))
             continue
         count = getattr(event, "count", None)
+        if event.kind == "move" and count is None and (part := _PART.search(text)):
+            asked.append(Doubt(part[0], "How many of them moved?", (), "count", event.outside()))
+            continue
         if event.kind in _COUNTED and count is not None and count in signed:
             partial = {k: v for k, v in event.outside().items() if k != "count"}
             asked.append(Doubt(f"-{count}", f"−{count} cannot be. How many?", (), "count", partial))
