@@ -53,6 +53,8 @@ def _what(text: str) -> str:
     return " ".join(words.split()).strip(" ,.;!") or text
 
 
+# When a part of a day is meant, roughly: after what was said of its morning, before what was said of its night.
+_PART_OF_DAY = {"morning": dt.time(8), "afternoon": dt.time(15), "evening": dt.time(19), "night": dt.time(21)}
 _ALL_HATCHED = re.compile(r"\ball (?:of (?:them|it|the eggs) |the eggs |eggs )?(?:have |has )?hatched\b", re.IGNORECASE)
 
 
@@ -99,7 +101,8 @@ class TakingDown:
         elif day == self.now.date():
             return self.now
         else:
-            clock = dt.time(12)
+            parts = [part for part in _PART_OF_DAY if part in self.message.text.casefold()]
+            clock = _PART_OF_DAY[parts[0]] if len(parts) == 1 else dt.time(12)
         at = dt.datetime.combine(day, clock, self.zone)
         if date is None and at > self.now + dt.timedelta(minutes=90):
             at -= dt.timedelta(days=1)

@@ -51,7 +51,8 @@ overnight meantime nearby refill refilled indoors outdoors swap swaps meet meets
 corresponding respectively approximately currently previously afterwards meanwhile therefore however furthermore regarding concerning according besides amongst upon whilst yet
 """
 
-EVERYDAY = frozenset(_WORDS.split())
+_FISH = frozenset(("killi", "killis", "killies", "killie", "killifish"))  # no slip of “killed”
+EVERYDAY = frozenset(_WORDS.split()) | _FISH
 _ENDINGS = (("ies", "y"), ("es", ""), ("s", ""), ("ed", ""), ("ed", "e"), ("ing", ""), ("ing", "e"), ("ly", ""), ("er", ""), ("er", "e"), ("est", ""), ("'s", ""), ("n't", ""))  # fmt: skip
 
 
