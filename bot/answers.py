@@ -13,12 +13,13 @@ from bot.asking import Asking as Asking
 from bot.chores import due_text, due_why
 from bot.corrections import short
 from bot.language import Query
+from bot.language.given import given_in
 from bot.readback import money, window_line
 from bot.sums import advice, ammonia, calc, dose, rate, ready, sum_for
 from shared.events import FishPromised
 from shared.forecast import forecast
 from shared.hatching import hatch_age
-from shared.ledger import Entry, Holding, Standing
+from shared.ledger import Batch, Entry, Holding, Standing
 from storage.journal import Message, RoomBook
 
 
@@ -73,10 +74,11 @@ def place_text(ask: Asking, name: str) -> str:
             tended.append(f"{words} {say.moment(last, ask.book.info.zone, ask.now)}")
     if tended:
         lines.append(f"{say.first_up(say.listed(tended))}.")
-    pulls = [
-        e for e in ask.book.entries(name=name, kinds=("pull",), limit=5, newest_first=True) if e.event.kind == "pull"
-    ]
-    if pulls:
+    # looked for only between the times that stand, and not through all the years of a place without any
+    when = standing.times(name, "pull")[-5:]
+    if when:
+        since, until = when[0], when[-1]
+        pulls = ask.book.entries(name=name, kinds=("pull",), since=since, until=until, limit=5, newest_first=True)
         shown = ", ".join(
             f"{getattr(e.event, 'count', None) if getattr(e.event, 'count', None) is not None else '?'} "
             f"on {say.day(e.at.astimezone(ask.book.info.zone), ask.now.date())}"
@@ -158,8 +160,32 @@ def _parents(parents: list[str]) -> str:
     return f" in {say.places(parents)}" if parents else ""
 
 
+_AT = re.compile(r"\bat (\d\d(?:[.,]\d)?)\b(?!\s*(?:days?|weeks?|eggs?|%|o'clock|[ap]\.?m))", re.IGNORECASE)
+
+
+def _supposed(ask: Asking) -> float | None:
+    """The temperature (°C) a question supposes: “at 80F”, “at 75” in a room that reads Fahrenheit."""
+    said = ask.query.given.get("temperature", given_in(ask.text, metric=ask.units != "us").get("temperature"))
+    if isinstance(said, int | float):
+        return float(said)
+    found = _AT.search(ask.text)
+    if not found:
+        return None
+    value = float(found[1].replace(",", "."))
+    if ask.units == "us" and 55 <= value <= 95:
+        return (value - 32) * 5 / 9
+    return value if 10 <= value <= 35 else None
+
+
 def _hatch(ask: Asking) -> Answer:
     query, standing = ask.query, ask.standing
+    supposed = _supposed(ask)
+    if supposed is not None:
+        named = standing.batches.get(query.batch or "")
+        eggs = standing.eggs_at(query.place) if query.place else []
+        line = query.line or (named.line if named else None) or (eggs[0].line if eggs else None)
+        if line:
+            return Answer(_hatch_in_general(ask, line, supposed, named))
     batches = [query.batch] if query.batch else []
     if not batches and query.place:
         batches = [h.group for h in standing.eggs_at(query.place)]
@@ -213,16 +239,25 @@ def _first_sentence(cautions: tuple[str, ...]) -> str:
     return next((c[0].upper() + c[1:] + "." for c in cautions if "wait" in c), "")
 
 
-def _hatch_in_general(ask: Asking, line: str) -> str:
+def _hatch_in_general(ask: Asking, line: str, temp: float | None = None, batch: Batch | None = None) -> str:
+    """The age at hatching of a line at a temperature (°C), and what dates that makes for a batch."""
     kept = ask.standing.lines.get(line)
-    temp = ask.query.given.get("temperature")
-    age = hatch_age(kept.species if kept else None, float(temp) if temp is not None else None)
-    if age.median_days is None:
+    try:
+        age = hatch_age(kept.species if kept else None, temp)
+    except ValueError as trouble:
+        return f"{say.first_up(str(trouble).rstrip('.'))}."
+    if age.median_days is None or age.p10_days is None or age.p90_days is None:
         return f"{line}: no hatch age to give. {' '.join(age.cautions[:1])}".strip()
-    return (
-        f"{line}: half hatched about {round(age.median_days)} days after laying "
-        f"({round(age.p10_days or 0)}–{round(age.p90_days or 0)}, 80 %); {age.basis}."
+    at = f" at {say.temperature(temp, ask.units)}" if temp is not None else ""
+    text = (
+        f"{line}{at}: half hatched about {round(age.median_days)} days after laying "
+        f"({round(age.p10_days)}–{round(age.p90_days)}, 80 %); {age.basis}."
     )
+    if batch and batch.laid_from and batch.laid_to:
+        first = batch.laid_from + dt.timedelta(days=age.p10_days)
+        last = batch.laid_to + dt.timedelta(days=age.p90_days)
+        text += f"\n{batch.name}, kept so from laying on: half by {say.span(first, last, ask.book.info.zone)}."
+    return text
 
 
 def _stock(ask: Asking) -> str:
