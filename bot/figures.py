@@ -208,12 +208,12 @@ def show_json(standing: Standing, name: str, book: RoomBook, now: dt.datetime) -
         "last": {
             chore.split("|", 1)[1]: _iso(done.last, zone)
             for chore, done in standing.chores.items()
-            if chore.split("|", 1)[0] == name
+            if chore.startswith(f"{name}|")
         },
         "readings": {
             key.split("|", 1)[1]: {"value": kept[-1].value, "at": _iso(kept[-1].at, zone)}
             for key, kept in standing.readings.items()
-            if key.split("|", 1)[0] == name and kept
+            if key.startswith(f"{name}|") and len(kept)
         },
     }
 

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Iterable
+from functools import lru_cache
 
 from shared.hatching import BatchHatch, Experience, PastBatch, batch_hatch
-from shared.ledger import Batch, Standing
+from shared.ledger import Batch, Holding, Standing
 
 
 def hatches(batch: Batch) -> bool:
@@ -13,9 +15,15 @@ def hatches(batch: Batch) -> bool:
     return batch.fry_seen is None and batch.joined is None and batch.laid_from is not None
 
 
-def temperatures(standing: Standing, batch: Batch, until: dt.datetime) -> list[tuple[dt.datetime, float]]:
-    """What was logged where the eggs stand, else where they were laid; °C, oldest first, from laying on."""
-    spots = [h.place for h in standing.of_group(batch.name) if h.stage == "eggs" and h.place]
+def temperatures(
+    standing: Standing, batch: Batch, until: dt.datetime, held: Iterable[Holding] | None = None
+) -> list[tuple[dt.datetime, float]]:
+    """What was logged where the eggs stand, else where they were laid; °C, oldest first, from laying on.
+
+    `held` is what stands of the batch, where that was looked up before.
+    """
+    held = standing.of_group(batch.name) if held is None else held
+    spots = [h.place for h in held if h.stage == "eggs" and h.place]
     for spot in (*spots, *batch.parents):
         kept = [(r.at, r.value) for r in standing.readings.get(f"{spot}|temperature", []) if r.at <= until]
         sane = [(at, value) for at, value in kept if 0 <= value <= 45]
@@ -25,25 +33,35 @@ def temperatures(standing: Standing, batch: Batch, until: dt.datetime) -> list[t
     return []
 
 
+_Hatch = tuple[
+    str, str | None, dt.datetime, dt.datetime, dt.datetime | None, dt.datetime, float | None
+]  # line, species, laid from and to, clear until, fry seen, °C
+
+
 def experience(standing: Standing) -> Experience:
     """The room's own finished batches, of all its lines: each line learns a little from the others."""
-    past = []
+    hatches: list[_Hatch] = []
     for name, kept in standing.past.items():
         species = standing.lines[name].species if name in standing.lines else None
-        past += [
-            PastBatch(
-                laid_from=p.laid_from,
-                laid_to=max(p.laid_to, p.laid_from),
-                clear_until=p.clear_until if p.clear_until and p.clear_until < p.fry_seen else None,
-                fry_seen=p.fry_seen,
-                temp_c=p.temp_c if p.temp_c is not None and 0 <= p.temp_c <= 45 else None,
-                species=species,
-                line=name,
-            )
-            for p in kept
-            if p.fry_seen >= p.laid_from
-        ]
-    return Experience.of(past)
+        hatches += [(name, species, p.laid_from, p.laid_to, p.clear_until, p.fry_seen, p.temp_c) for p in kept]
+    return _experience(tuple(hatches))
+
+
+@lru_cache(maxsize=4)  # it changes with each hatch, and is asked for with each look at an egg tub
+def _experience(hatches: tuple[_Hatch, ...]) -> Experience:
+    return Experience.of(
+        PastBatch(
+            laid_from=laid_from,
+            laid_to=max(laid_to, laid_from),
+            clear_until=clear_until if clear_until and clear_until < fry_seen else None,
+            fry_seen=fry_seen,
+            temp_c=temp_c if temp_c is not None and 0 <= temp_c <= 45 else None,
+            species=species,
+            line=line,
+        )
+        for line, species, laid_from, laid_to, clear_until, fry_seen, temp_c in hatches
+        if fry_seen >= laid_from
+    )
 
 
 def forecast(standing: Standing, name: str, now: dt.datetime, earlier: Experience | None = None) -> BatchHatch | None:
@@ -56,16 +74,17 @@ def forecast(standing: Standing, name: str, now: dt.datetime, earlier: Experienc
         return None
     line = standing.lines.get(batch.line)
     laid_from = batch.laid_from
-    looks = [t for h in standing.of_group(name) for t in standing.times(h.place, "look") if laid_from <= t <= now]
+    held = standing.of_group(name)
+    looks = [t for h in held for t in standing.times(h.place, "look") if laid_from <= t <= now]
     return batch_hatch(
         line.species if line else None,
         laid_from,
         max(batch.laid_to or laid_from, laid_from),
         now,
-        temperatures=temperatures(standing, batch, now),
+        temperatures=temperatures(standing, batch, now, held),
         line=batch.line,
         earlier=experience(standing) if earlier is None else earlier,
         clear_until=max(looks, default=None) if batch.fry_seen is None else batch.clear_until,
-        eggs=sum(h.count for h in standing.of_group(name) if h.stage == "eggs" and h.counted) or None,
+        eggs=sum(h.count for h in held if h.stage == "eggs" and h.counted) or None,
         medium=batch.medium,
     )

@@ -39,6 +39,7 @@ class Routine:
     _by_task: dict[str, list[Setting]] = field(default_factory=dict, repr=False, compare=False)
     _reach: dict[str, set[str | None]] = field(default_factory=dict, repr=False, compare=False)
     _usual_times: dict[str, dt.time] = field(default_factory=dict, repr=False, compare=False)
+    _named: dict[dt.datetime | None, dict[str, dt.time]] = field(default_factory=dict, repr=False, compare=False)
     _usual: dict[tuple[str, str], Rhythm] = field(default_factory=dict, repr=False, compare=False)
 
     @classmethod
@@ -177,7 +178,12 @@ class Routine:
         return max(fits, key=lambda s: s.rank).person if fits else None
 
     def named_times(self, asof: dt.datetime | None = None) -> dict[str, dt.time]:
-        return {name: self.time(f"{name}_at", asof) for name in ("morning", "noon", "afternoon", "evening", "night")}
+        """The hours the room means by the parts of the day; asked once for each tank of a round, so kept."""
+        found = self._named.get(asof)
+        if found is None:
+            names = ("morning", "noon", "afternoon", "evening", "night")
+            found = self._named[asof] = {name: self.time(f"{name}_at", asof) for name in names}
+        return found
 
     def rhythm(self, task: str, spot: Spot, day: dt.date, asof: dt.datetime, key: str = "") -> Rhythm:
         """How often a task comes round there by what had been said at `asof`; no times: not at all.

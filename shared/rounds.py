@@ -57,11 +57,12 @@ class Round:
     def __post_init__(self) -> None:
         self.done: dict[str, dict[str, dt.datetime]] = {}
         for name, chore in self.standing.chores.items():
-            if chore.last:
+            last = chore.last
+            if last:
                 place, _, what = name.partition("|")
                 if what.startswith("service:"):
                     what = "service:filter" if any(w in what for w in ("filter", "sponge", "floss")) else what
-                self._tick(place, what, chore.last.astimezone(dt.UTC))
+                self._tick(place, what, last.astimezone(dt.UTC))
         self.said_done: dict[str, dict[str, dt.datetime]] = {}
         for name, at in self.standing.done.items():
             words, _, where = name.rpartition("|")

@@ -21,7 +21,7 @@ from bot.figures import show_json, show_text, stock_json
 from bot.hear import hear
 from storage.engine import Database, open_database
 from storage.journal import Message, RoomBook
-from tests.bench.old_room import NOW, OPEN, build
+from tests.bench.old_room import NOW, OPEN, TANKS, build, tank
 
 FEW = 5_000
 NOTE = "tub 7 fed powder"
@@ -42,7 +42,8 @@ class House:
         self._numbers = itertools.count()
         self.now = NOW
         first = int(self.book.standing().last_batch) - OPEN // 3
-        self.batch = next(b for b in sorted(self.book.standing().batches) if b == f"B{first}")
+        self.batch = f"B{first}"
+        self.tank = max((tank(n) for n in range(TANKS)), key=lambda name: len(self.book.entries(name=name, limit=20)))
 
     def open(self) -> None:
         database = open_database(str(self.path))
@@ -73,7 +74,7 @@ class House:
         stock_json(self.book.standing(), self.book.info.zone)
 
     def newest(self) -> None:
-        assert len(self.book.entries(name="tank 7", limit=20, newest_first=True)) == 20
+        assert len(self.book.entries(name=self.tank, limit=20, newest_first=True)) == 20
 
 
 WORK: dict[str, Callable[[House], None]] = {

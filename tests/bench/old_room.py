@@ -22,6 +22,7 @@ NOW = dt.datetime(2036, 3, 9, 18, 30, tzinfo=dt.UTC)
 YEARS = dt.timedelta(days=3650)
 TANKS, TUBS, OPEN = 200, 150, 300
 RUN = dt.timedelta(days=90)  # from a batch's eggs to its last fish sold
+LATELY = dt.timedelta(days=150)  # in which either room was as busy with batches: those open, those not long closed
 STEPS = (0.0, 3.0, 7.0, 13.0, 40.0, 90.0)  # a batch's days: pulled, picked, picked, hatched, moved on, sold
 A_NOTE = 3  # entries to a message
 SPECIES = (
@@ -170,9 +171,10 @@ def history(count: int) -> Iterator[tuple[dt.datetime, _Made]]:
     for number, one in enumerate(made):
         yield begun + dt.timedelta(seconds=number), one
     left = count - len(made)
-    old = int(min((YEARS - RUN) / RUN * OPEN, max(0, left - 1700) / 12))  # batches come and gone
-    births = [begun + dt.timedelta(days=1) + (YEARS - RUN) * (n / max(1, old)) for n in range(old)]
-    births += [NOW - RUN + RUN * (n / OPEN) for n in range(OPEN)]
+    new = int(OPEN * (LATELY / RUN))
+    old = int(min((YEARS - LATELY) / RUN * OPEN, max(0, left - 5 * new) / 12))  # batches come and gone
+    births = [begun + dt.timedelta(days=1) + (YEARS - LATELY) * (n / max(1, old)) for n in range(old)]
+    births += [NOW - LATELY + LATELY * (n / new) for n in range(new)]
     due = sorted(
         (birth + dt.timedelta(days=days), number, step)
         for number, birth in enumerate(births)
@@ -182,15 +184,15 @@ def history(count: int) -> Iterator[tuple[dt.datetime, _Made]]:
     tending, chores = Tending(), left - len(due)
     if chores < 0:
         raise ValueError(f"{count} entries are too few for such a room")
-    lately = max(min(chores // 2, 1000), int(chores * (RUN / YEARS)))  # as busy as the batches of the last weeks are
+    lately = max(min(chores // 2, 1000), int(chores * (LATELY / YEARS)))
     before, done = chores - lately, 0
     for at, number, step in [*due, (NOW, -1, -1)]:
-        gone = (at - begun) / (YEARS - RUN)
-        upto = int(before * gone) if gone < 1 else before + int(lately * ((at - NOW + RUN) / RUN))
+        gone = (at - begun) / (YEARS - LATELY)
+        upto = int(before * gone) if gone < 1 else before + int(lately * ((at - NOW + LATELY) / LATELY))
         for n in range(done, upto):
             old = n < before
             share = n / before if old else (n - before) / lately
-            when = begun + (YEARS - RUN) * share if old else NOW - RUN + RUN * share
+            when = begun + (YEARS - LATELY) * share if old else NOW - LATELY + LATELY * share
             yield when, tending.next(when)
         done = max(done, upto)
         if number >= 0:
