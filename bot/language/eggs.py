@@ -68,6 +68,7 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
     if not eggs_or_mop(part) and (
         part.sense("item")
         or part.words() & {"plug", "plant", "plants", "weeds", "hose", "gravel", "rocks", "wood", "rack"}
+        or part.words() & {"blind", "blinds", "curtain", "curtains"}
     ):
         return None
     if part.has("laid") and part.noun("male", "female") and not part.noun("eggs"):
@@ -87,8 +88,10 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
     eggs = part.noun("eggs")
     mop = part.noun("mop")
     near = [*part.tags, *(part.before.tags if part.before is not None else [])]
-    if not cue and any(t.word.startswith("total") for t in near) and any(
-        (t.kind == "day" and t.value.vague) or t.word.startswith(("week", "month")) for t in near
+    if (
+        not cue
+        and any(t.word.startswith("total") for t in near)
+        and any((t.kind == "day" and t.value.vague) or t.word.startswith(("week", "month")) for t in near)
     ):
         return None  # a sum over a week is no pull
     if not cue and eggs and part.words() & {"good", "fertile", "viable"} and part.words() & {"are", "were", "look"}:

@@ -50,14 +50,7 @@ def fish_count(group: Group) -> tuple[float | None, dict[str, object], bool]:
             continue  # "two pairs, 8 dollars each pair"
         number = 1.0
         back = n - 1
-        while (
-            back >= 0
-            and back >= n - 3
-            and (
-                tags[back].kind in ("line",)
-                or tags[back].word in _BEFORE_PAIRS
-            )
-        ):
+        while back >= 0 and back >= n - 3 and (tags[back].kind in ("line",) or tags[back].word in _BEFORE_PAIRS):
             back -= 1
         if back >= 0 and tags[back].kind == "num" and tags[back].low is None:
             number = tags[back].value
@@ -205,6 +198,7 @@ def sees_sale(part: Part, teller: Teller) -> Sight | None:
             and part.words() & {"for", "could", "to", "might"}
             and not part.kind("money", "person")
         )
+        and not (t.word == "sale" and part.words() & {"size", "sized", "list"} and not part.kind("money", "person"))
     ]
     if cue and any(t.word in ("bought off me", "bought off us") for t in cue):
         return Sight(7, tuple(cue))
