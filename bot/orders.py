@@ -37,7 +37,7 @@ _FOR_GOOD = re.compile(r"^(?:from now on|from today(?: on)?|starting today|new r
 _TAIL = re.compile(r"[\s,]+(?:please|thanks|thank you|pls)$")
 _CLAUSES = re.compile(r"\s*(?:[;\n]|,\s+(?:and\s+)?|\.\s)\s*")
 # A word for a place has one of these in it, or it is asked first: “the smell is tank 3” tells of a smell.
-_LIKE_A_PLACE = frozenset(  # noqa: SIM905  (read as a sentence)
+_LIKE_A_PLACE = frozenset(
     ("tank", "tub", "jar", "rack", "shelf", "nursery", "big", "small", "little", "long", "tall", "old", "new", "left",
      "right", "top", "bottom", "upper", "lower", "corner", "window", "growout", "grow", "hospital", "kitchen", "hall",
      "show", "display", "front", "back")

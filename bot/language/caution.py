@@ -256,7 +256,9 @@ def _who_and_what_left(sentence: Sentence, its: list[Raw], teller: Teller) -> li
 
 def _done_unread(sentence: Sentence, teller: Teller) -> list[Tag]:
     """Places said to have been "done" that no event of the note names."""
-    said = {str(x) for e in teller.events for k in ("place", "places", "from", "to", "except") for x in _listed(e.get(k))}
+    said = {
+        str(x) for e in teller.events for k in ("place", "places", "from", "to", "except") for x in _listed(e.get(k))
+    }
     out: list[Tag] = []
     for part in _live(sentence):
         if part.cues("done") and not said & {"all", *(s for s in said if s.startswith("all "))}:
@@ -422,14 +424,40 @@ def owed(sentences: list[Sentence], teller: Teller) -> Doubt | None:
 
 _WHOSE = frozenset(["my", "our", "his", "her", "a", "the", "their"])
 _KIN = frozenset(
-    ["nephew", "niece", "sister", "brother", "cousin", "friend", "neighbor", "neighbour", "aunt", "uncle", "son", "daughter", "lady", "guy", "man", "woman", "kid", "boy", "girl", "teacher", "boss", "dentist", "grandson"]
+    [
+        "nephew",
+        "niece",
+        "sister",
+        "brother",
+        "cousin",
+        "friend",
+        "neighbor",
+        "neighbour",
+        "aunt",
+        "uncle",
+        "son",
+        "daughter",
+        "lady",
+        "guy",
+        "man",
+        "woman",
+        "kid",
+        "boy",
+        "girl",
+        "teacher",
+        "boss",
+        "dentist",
+        "grandson",
+    ]
 )
 
 
 def _bargain(sentence: Sentence, teller: Teller) -> list[Tag]:
     """Who wants how many of what, though it be said of days to come: a promise perhaps; "if" and "nothing's promised" make it none."""
     words = {w for t in sentence.tags for w in t.word.split()}
-    aside = re.search(r"\b(put|keep|hold|save|set) (them|it|him|her|those|one|two) (by|aside|back|for)\b", sentence.text())
+    aside = re.search(
+        r"\b(put|keep|hold|save|set) (them|it|him|her|those|one|two) (by|aside|back|for)\b", sentence.text()
+    )
     if not aside and (
         words & {"if", "maybe", "might", "nothing", "nothing's", "or", "unless"}
         or any(p.muted in ("quoted", "hearsay") or p.asks for p in sentence.parts)

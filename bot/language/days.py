@@ -369,6 +369,12 @@ def day_at(items: list[Item], at: int, sent: dt.datetime, day_first: bool) -> tu
     return None
 
 
+_COUNTED_OF = frozenset(["eyed", "hatched", "fertile", "alive", "survived"])
+_DID = frozenset(
+    ["bought", "sold", "pulled", "moved", "hatched", "fed", "found", "collected", "counted", "lost", "got"]
+)
+
+
 def _slashed(items: list[Item], at: int, num: int, sent: dt.datetime, day_first: bool) -> tuple[int, Day] | None:
     second = items[at + 2].whole
     if second is None or second == 0 or num == 0:
@@ -376,6 +382,10 @@ def _slashed(items: list[Item], at: int, num: int, sent: dt.datetime, day_first:
     size, year = 3, None
     if _word(items, at + 3) == "/" and _word(items, at + 4).isdigit():
         year, size = items[at + 4].whole, 5
+    elif num <= second and _word(items, at - 1) in _COUNTED_OF:
+        return None  # eleven of the twenty-four
+    elif at == 0 and _word(items, 3) in _DID:
+        pass  # a diary's date: 3/4 bought
     elif num < second <= 5 and _word(items, at - 1) not in _ASKS_DATE and _word(items, at - 1) not in WEEKDAYS:
         return None  # a fraction: 1/3 of the water
     elif num < second <= 5 and _word(items, at + 3) in ("of", "wc", "water", "change", "cup", "tsp", "tbsp"):
@@ -519,7 +529,12 @@ def clock_at(items: list[Item], at: int) -> tuple[int, Clock] | None:
             if after in ("to", "till", "until"):
                 return 3 + size, Clock(hour - 1 or 12, 60 - minute, half)
             return 3 + size, Clock(hour, minute, half)
-    if word == "half" and before in ("at", "about", "around", "by") and at + 1 < len(items) and items[at + 1].whole in range(1, 13):
+    if (
+        word == "half"
+        and before in ("at", "about", "around", "by")
+        and at + 1 < len(items)
+        and items[at + 1].whole in range(1, 13)
+    ):
         size, half = _half(items, at + 2)
         if _word(items, at + 2) not in _AFTER_CLOCK:
             return 2 + size, Clock(items[at + 1].whole or 0, 30, half)  # "at half seven"

@@ -52,7 +52,10 @@ def asks(sentence: Sentence) -> bool:
         and all(t.kind in ("place", "batch", "sep", "punct") or t.word in (",", "please", "pls") for t in sentence.tags)
     ):
         return True  # "Tank 14, please."
-    if re.match(r"^(could|can|would|will) (you|i) (please )?(note|log|record|write|put|mark)( down)?( that)? (i|we|he|she|the|that)\b", text):
+    if re.match(
+        r"^(could|can|would|will) (you|i) (please )?(note|log|record|write|put|mark)( down)?( that)? (i|we|he|she|the|that)\b",
+        text,
+    ):
         return False  # a polite way of telling
     if sentence.stop != "?" and re.match(r"^(should|were|had) .*, (i|we) (shall|will|would|'ll)\b", text):
         return False
@@ -300,9 +303,13 @@ def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
         return "advice"
     if re.search(r"(\bis|\bare|=) what (percent|percentage|fraction|share|part|in)\b|= what$", text):
         return "calc"
-    if re.search(r"\b(at|by) (what|which) (age|size|length)\b.*\b(sell|sold|go|leave|move|moved|sexed|rehomed)\b", text):
+    if re.search(
+        r"\b(at|by) (what|which) (age|size|length)\b.*\b(sell|sold|go|leave|move|moved|sexed|rehomed)\b", text
+    ):
         return "ready"
-    if re.search(r"\b(anyone|anybody|somebody|someone|who|who's) .*?\b(waiting|wanting|down for|asked for|after)\b", text):
+    if re.search(
+        r"\b(anyone|anybody|somebody|someone|who|who's) .*?\b(waiting|wanting|down for|asked for|after)\b", text
+    ):
         return "stock"
     if re.search(
         r"\b(have|has|did) (\w+) (ever )?(sold|sell|lost|lose|hatched|pulled|pull|bought|buy|had) any\b"
@@ -327,7 +334,9 @@ def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
         return "history"
     if re.search(r"\bhow (does|do|did) .*\bcompare\b|\b(more|less|fewer) than (last|the) (week|month)\b", text):
         return "totals"
-    if re.match(r"^give me (the|a|my|our) (list|plan|rundown) (for|of) (today|tomorrow|tonight|the week|the day)\b", text):
+    if re.match(
+        r"^give me (the|a|my|our) (list|plan|rundown) (for|of) (today|tomorrow|tonight|the week|the day)\b", text
+    ):
         return "due"
     if re.search(r"\b(how many|what) (percent|per cent)\b|\bas a percentage\b", text) and not re.search(
         r"\b(lost|lose|hatched|died|made it|survived|fertile|gone bad)\b", text
@@ -343,7 +352,9 @@ def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
         return "help"
     if re.search(r"\bwhat did (i|we) (note|write|say|record|enter|put)\b", text):
         return "history"
-    if re.search(r"\bgive to eat\b|\bhow much (food|\w+) (do|should|does|must) (the |they|i |we )", text) and (food or "eat" in text):
+    if re.search(r"\bgive to eat\b|\bhow much (food|\w+) (do|should|does|must) (the |they|i |we )", text) and (
+        food or "eat" in text
+    ):
         return "advice"
     if re.search(
         r"\bdid (we|i) (sell|lose|hatch|pull|get|collect|buy)\b.*\b(more|less|fewer|as many|in (january|february|march|april|may|june|july|august|september|october|november|december))\b",
@@ -549,7 +560,12 @@ def query_of(tags: list[Tag], teller: Teller, parts: list[Part]) -> Query | None
     if about is None:
         return None
     names = teller.names
-    if about == "last" and len(bare) == 1 and tags[-1] is bare[0] and not any(t.kind in ("place", "batch") for t in tags):
+    if (
+        about == "last"
+        and len(bare) == 1
+        and tags[-1] is bare[0]
+        and not any(t.kind in ("place", "batch") for t in tags)
+    ):
         named = Group([Part(tags, "", 0, 0)], names, teller.context).place_id(bare[0])
         if named:  # "last wc 13?"
             bare[0].kind, bare[0].value = "place", (named,)

@@ -44,7 +44,12 @@ class Reader:
     def read(self, text: str, sent: dt.datetime) -> Reading:
         """The meaning of a note sent at a local time. Never raises, whatever the text."""
         if len(text) > LONGEST:
-            return Reading("ask", (), None, (Doubt(text[:200], "That is too much for one note. Could you send it in parts?", (), "kind"),))
+            return Reading(
+                "ask",
+                (),
+                None,
+                (Doubt(text[:200], "That is too much for one note. Could you send it in parts?", (), "kind"),),
+            )
         try:
             return self._read(text, sent)
         except Exception:  # whatever is wrong with us, the keeper is asked and the note is kept

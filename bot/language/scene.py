@@ -558,7 +558,11 @@ def _guard(part: Part, names: Names) -> None:
         if one.note == "inside" and two.senses.get("cue") and not (n and tags[n - 1].kind in ("frac", "num", "pct")):
             two.note = "muted"  # well-fed
     for one, two, three in zip(tags, tags[1:], tags[2:], strict=False):
-        if two.word == "last" and one.word in ("the", "since", "our", "my") and three.says("cue", "pull", "wc", "feed", "changed"):
+        if (
+            two.word == "last"
+            and one.word in ("the", "since", "our", "my")
+            and three.says("cue", "pull", "wc", "feed", "changed")
+        ):
             three.note = "muted"  # "four days since the last pull"
     for n, tag in enumerate(tags):
         if tag.note == "quoted":
@@ -652,7 +656,8 @@ def _guard(part: Part, names: Names) -> None:
             if tag.word == "not" and n == 0 and not part.joiner:
                 part.muted = part.muted or "not"
             if (
-                tag.word in ("don't", "doesn't", "didn't", "did not", "does not", "dont", "doesnt", "didnt", "hasn't", "haven't")
+                tag.word
+                in ("don't", "doesn't", "didn't", "did not", "does not", "dont", "doesnt", "didnt", "hasn't", "haven't")
                 and after is not None
                 and after.word in ("have", "lay", "laid", "give", "got", "get", "had", "show")
                 and any(t.says("noun", "eggs") for t in tags[n + 2 : n + 4])
@@ -744,7 +749,10 @@ def _guard(part: Part, names: Names) -> None:
         for tag in tags:
             if tag.word in ("down to", "is down to"):
                 tag.note = "muted"  # the room down to 17 °C
-    if any(t.kind == "day" and re.match(r"(last|past|previous) (year|month|spring|summer|winter|autumn|fall)", t.word) for t in tags):
+    if any(
+        t.kind == "day" and re.match(r"(last|past|previous) (year|month|spring|summer|winter|autumn|fall)", t.word)
+        for t in tags
+    ):
         part.muted = part.muted or "not"  # long ago: no entry of today's
     if any(t.word in ("due", "overdue", "missed") for t in tags) and not any(t.says("cue", "hold") for t in tags):
         _mute(tags)
@@ -752,8 +760,14 @@ def _guard(part: Part, names: Names) -> None:
     if (
         doing is not None
         and tags[doing].word in _DOING
-        and not any(t.word in ("was", "were", "been", "finished", "started", "done", "after", "while", "when", "from") for t in tags[:doing])
-        and any(t.kind == "day" and isinstance(t.value, Day) and t.value.weekday is not None and t.value.which != "last" for t in tags)
+        and not any(
+            t.word in ("was", "were", "been", "finished", "started", "done", "after", "while", "when", "from")
+            for t in tags[:doing]
+        )
+        and any(
+            t.kind == "day" and isinstance(t.value, Day) and t.value.weekday is not None and t.value.which != "last"
+            for t in tags
+        )
     ):
         part.muted = part.muted or "plan"  # "wetting B20 on Saturday"
     for n, tag in enumerate(tags):
@@ -775,7 +789,9 @@ def _guard(part: Part, names: Names) -> None:
             part.muted = part.muted or "plan"
 
 
-_DOING = frozenset(["wetting", "pulling", "moving", "changing", "collecting", "picking", "harvesting", "bagging", "selling"])
+_DOING = frozenset(
+    ["wetting", "pulling", "moving", "changing", "collecting", "picking", "harvesting", "bagging", "selling"]
+)
 _TO_COME = frozenset(["retest", "recheck", "redo", "check", "test again", "next"])  # "… retest mon": a day to come
 
 

@@ -185,7 +185,15 @@ class Tagger:
 
         def pair(n: int) -> bool:
             its = self.items[n : n + 3]
-            return n >= 0 and len(its) == 3 and its[1].word == ":" and its[1].glued and its[2].glued and its[0].num is not None and its[2].num is not None
+            return (
+                n >= 0
+                and len(its) == 3
+                and its[1].word == ":"
+                and its[1].glued
+                and its[2].glued
+                and its[0].num is not None
+                and its[2].num is not None
+            )
 
         if not pair(at):
             return False
@@ -436,7 +444,12 @@ class Tagger:
                 continue
             than = self.tags[n + 2].word if n + 2 < len(self.tags) else ""
             later = self.tags[n + 1] if n + 1 < len(self.tags) else None
-            if before in ("makes", "that's", "making") and later is not None and later.kind == "day" and later.value.vague:
+            if (
+                before in ("makes", "that's", "making")
+                and later is not None
+                and later.kind == "day"
+                and later.value.vague
+            ):
                 tag.kind, tag.note = "word", "idle"  # "that makes two this week"
                 continue
             if after in ("more", "fewer", "less") and than == "than":
@@ -1111,7 +1124,11 @@ class Tagger:
         nxt = self.w(at + 1)
         if nxt == "in" and self.w(at + 2) in self.names.head_words and len(self.w(at + 2)) > 2:
             return True  # "7 in tank 15"
-        if nxt == "from" and (self.w(at + 2) in self.names.head_words or self.w(at + 2).isdigit()) and self.w(at - 1) in _JOIN:
+        if (
+            nxt == "from"
+            and (self.w(at + 2) in self.names.head_words or self.w(at + 2).isdigit())
+            and self.w(at - 1) in _JOIN
+        ):
             return True  # "ten from 1 and six from 3"
         if nxt in (
             "%",

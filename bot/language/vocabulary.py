@@ -188,7 +188,7 @@ ABBREVIATIONS = {
     "aft": "afternoon", "wk": "week", "wks": "weeks", "yr": "year", "yrs": "years", "hr": "hour", "hrs": "hours", "min": "minutes", "mins": "minutes", "til": "until", "till": "until",
     "thru": "through", "approx": "about", "roughly": "about", "around": "around", "ish": "ish", "avg": "average", "w/o": "without", "bc": "because", "evryting": "everything", "evry1": "everyone", "every1": "everyone", "frz": "frozen", "frzn": "frozen", "nite": "night", "nites": "nights", "em": "them", "lft": "left", "hw": "how", "mnth": "month", "soz": "sorry", "shud": "should", "whers": "where's", "cud": "could", "wud": "would", "wiht": "with", "teh": "the", "mister": "mr", "bby": "baby", "mornin": "morning", "torch": "torch",
     "smth": "something", "prob": "probably", "defo": "definitely", "gon": "gone", "whats": "what's", "hows": "how's", "whos": "who's", "wheres": "where's", "whens": "when's", "im": "i'm", "ive": "i've",
-    "feeded": "fed", "gived": "gave", "buyed": "bought", "selled": "sold", "taked": "took", "losed": "lost", "finded": "found", "putted": "put", "catched": "caught", "thats": "that's", "theres": "there's", "theyre": "they're", "hes": "he's", "shes": "she's", "wats": "what's", "wen": "when", "wot": "what",
+    "feeded": "fed", "gived": "gave", "buyed": "bought", "selled": "sold", "taked": "took", "losed": "lost", "finded": "found", "putted": "put", "catched": "caught", "yesterdays": "yesterday's", "todays": "today's", "htr": "heater", "dn": "down", "thats": "that's", "theres": "there's", "theyre": "they're", "hes": "he's", "shes": "she's", "wats": "what's", "wen": "when", "wot": "what",
 }  # fmt: skip
 
 Entry = tuple[str, str]  # sort and value
