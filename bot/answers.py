@@ -81,7 +81,7 @@ def place_text(ask: Asking, name: str) -> str:
         pulls = ask.book.entries(name=name, kinds=("pull",), since=since, until=until, limit=5, newest_first=True)
         shown = ", ".join(
             f"{getattr(e.event, 'count', None) if getattr(e.event, 'count', None) is not None else '?'} "
-            f"on {say.day(e.at.astimezone(ask.book.info.zone), ask.now.date())}"
+            f"{_on(e.at.astimezone(ask.book.info.zone), ask.now.date())}"
             for e in pulls
         )
         lines.append(f"Eggs: {shown}.")
@@ -93,6 +93,12 @@ def place_text(ask: Asking, name: str) -> str:
     if readings:
         lines.append(f"{'; '.join(readings[:4])}.")
     return "\n".join(lines)
+
+
+def _on(when: dt.datetime, today: dt.date) -> str:
+    """`today`, `yesterday`, `on Sat 14 Mar`."""
+    day = say.day(when, today)
+    return day if day in ("today", "yesterday") else f"on {day}"
 
 
 def window_text(ask: Asking, batch: str) -> str | None:
