@@ -113,6 +113,7 @@ class Database:
         self._lock = threading.RLock()
         self._kept: Connection | None = None
         self._depth = 0
+        self.transactions = 0  # begun so far: what was read in this one still holds in it
         self._writing = False
         self._broken = False
 
@@ -175,6 +176,7 @@ class Database:
             with explained("writing" if writing else "reading", self.url):
                 connection = self._begun(writing)
                 self._depth, self._writing, self._broken = 1, writing, False
+                self.transactions += 1
                 try:
                     yield connection
                     if writing and self._broken:

@@ -59,6 +59,8 @@ class Members:
     def __init__(self, database: Database, info: RoomInfo) -> None:
         self._database = database
         self._info = info
+        self._known: dict[str, Person | None] = {}  # looked up before in this transaction
+        self._known_in = 0
 
     @property
     def info(self) -> RoomInfo:
@@ -70,6 +72,7 @@ class Members:
         with self._database.writing() as connection:
             row = connection.execute(_ROOM_ROW, {"room": self._info.id}).one()
             yield connection, row
+            self._known_in = 0  # whoever was looked up may be another now
 
     def _hash(self, salt: bytes, text: str) -> str:
         return hmac.new(salt, text.encode(), hashlib.sha256).hexdigest()
@@ -85,8 +88,12 @@ class Members:
 
     def person(self, key: str) -> Person | None:
         with self._database.reading() as connection:
-            row = connection.execute(_PERSON, {"of": self._info.id, "wanted": key}).first()
-        return _person(row) if row else None
+            if self._known_in != self._database.transactions:
+                self._known, self._known_in = {}, self._database.transactions
+            if key not in self._known:
+                row = connection.execute(_PERSON, {"of": self._info.id, "wanted": key}).first()
+                self._known[key] = _person(row) if row else None
+            return self._known[key]
 
     def person_named(self, name: str, role: str | None = None) -> Person:
         """The active person of that name (whatever its capitals), made when there is none.

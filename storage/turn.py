@@ -52,6 +52,7 @@ class Turn:
         self._words: list[dict[str, Any]] = []
         self._mentions: list[dict[str, Any]] = []
         self._reply: dict[str, Any] = {"outcome": None, "reply": None, "payload": None}
+        self._asked: dict[tuple[str, str], list[OpenQuestion]] = {}  # looked up before in this turn
         self.earlier = None
         self.pictures_gone = []
         self._failed = False
@@ -260,14 +261,12 @@ class Turn:
 
     def open_questions(self, person: str | None = None, chat: str | None = None) -> list[OpenQuestion]:
         """What was asked of a person in a chat (by default those of the message) lately and still is, oldest first."""
-        of = {
-            "of": self._room,
-            "who": person or self._message.person,
-            "where": chat or self._message.chat,
-            "since": self._said - ASKED_LATELY,
-        }
-        rows = self._connection.execute(_OPEN_QUESTIONS, of)
-        return [OpenQuestion(id, asked, json.loads(body)) for id, asked, body in rows]
+        who, where = person or self._message.person, chat or self._message.chat
+        if (who, where) not in self._asked:
+            of = {"of": self._room, "who": who, "where": where, "since": self._said - ASKED_LATELY}
+            rows = self._connection.execute(_OPEN_QUESTIONS, of)
+            self._asked[who, where] = [OpenQuestion(id, asked, json.loads(body)) for id, asked, body in rows]
+        return list(self._asked[who, where])
 
     def ask(self, body: dict[str, Any]) -> int:
         """Keep a question open for the person and chat of this message."""
@@ -280,12 +279,14 @@ class Turn:
             "message": self.message_id,
             "body": json.dumps(body),
         }
+        self._asked.clear()
         made = self._connection.execute(QUESTIONS.insert().returning(QUESTIONS.c.id), values).scalar_one()
         return int(made)
 
     def settle(self, question: int) -> None:
         """The question is answered, or no longer waits for an answer."""
         self._still_open()
+        self._asked.clear()
         self._connection.execute(
             QUESTIONS.update()
             .where(QUESTIONS.c.room == self._room, QUESTIONS.c.id == question)

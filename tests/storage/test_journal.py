@@ -314,6 +314,15 @@ def test_questions_stay_open_until_settled_for_that_person_and_chat(book: RoomBo
         assert turn.open_questions() == []
 
 
+def test_a_question_nobody_answered_in_a_week_is_asked_no_more(book: RoomBook) -> None:
+    with book.turn(message()) as turn:
+        turn.ask({"missing": ["place"]})
+        assert len(turn.open_questions()) == 1
+    for days, still in ((6, 1), (8, 0)):
+        with book.turn(message(sent=NOON + dt.timedelta(days=days))) as turn:
+            assert len(turn.open_questions()) == still
+
+
 def test_what_stays_open_survives_a_snapshot_and_starting_again(book: RoomBook, url: str) -> None:
     said(book, event("reserve", count=6, line="gardneri", buyer="Wim"), event("remind", text="order eggs"))
     said(book, event("snooze", task="pull_mop", date=dt.date(2026, 3, 12)))

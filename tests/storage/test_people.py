@@ -8,10 +8,10 @@ import pytest
 import sqlalchemy as sa
 
 from shared.room import RoomCard
-from storage.engine import Database
+from storage.engine import Database, open_database
 from storage.journal import RoomBook
 from storage.tables import INVITATIONS, KNOCKS
-from tests.storage.notes import DAY, HOUR, NOON
+from tests.storage.notes import DAY, HOUR, NOON, message
 
 
 def test_a_person_is_made_once_under_their_name(book: RoomBook) -> None:
@@ -103,3 +103,22 @@ def test_what_is_claimed_is_done_once(book: RoomBook, database: Database) -> Non
     book.confirm("summary", f"{day} p1")
     assert [(c.what, c.key, c.claimed) for c in book.unconfirmed()] == [("summary", f"{day} p2", NOON + DAY)]
     assert not book.claim("summary", f"{day} p1", NOON)
+
+
+def test_who_somebody_is_now_is_seen_in_the_middle_of_a_turn(book: RoomBook) -> None:
+    key = book.person_named("Ivo").key
+    with book.turn(message("ivo may log", sent=NOON)):
+        before = book.person(key)
+        book.remove(key)
+        after = book.person(key)
+    assert before and before.active and after and not after.active
+
+
+def test_another_door_puts_somebody_out_between_two_turns(book: RoomBook, url: str) -> None:
+    key = book.person_named("Ivo").key
+    assert book.person(key) == book.person(key)
+    elsewhere = open_database(url)
+    elsewhere.room().remove(key)
+    elsewhere.close()
+    found = book.person(key)
+    assert found and not found.active
