@@ -95,7 +95,7 @@ food blackworms: blackworms | blackworm | black worms
 food daphnia: daphnia | frozen daphnia | live daphnia | moina | daph
 food vinegar eels: vinegar eels | vinegar eel | vin eels | vin eel | eels | ve | ves | vinegar heels
 food infusoria: infusoria | infusora | green water | paramecium
-food powder: powder | powdered food | fry powder | powder food | golden pearls | dry powder | dust
+food powder: powder | powdered food | fry powder | powder food | dry powder | dust
 food flake: flake | flakes | flake food | crushed flake | flakefood
 food pellets: pellets | pellet | micropellets
 food sinking tablets: sinking tablets | sinking tablet | tablets | tabs | sinking tabs
@@ -111,14 +111,14 @@ food spirulina: spirulina
 food egg yolk: egg yolk | yolk
 food tubifex: tubifex
 food mysis: mysis | mysis shrimp
-food gel food: gel food | repashy
+food gel food: gel food
 food fruit flies: fruit flies | wingless fruit flies | drosophila
 food walter worms: walter worms | walter worm
 food banana worms: banana worms | banana worm
 substance peroxide: peroxide | hydrogen peroxide | h2o2 | perox | 3% peroxide | peroxyde
 substance methylene blue: blue stuff | the blue stuff | blue drops | methylene blue | meth blue | methylene | mb | meth
 substance salt: salt | aquarium salt | kosher salt
-substance dechlorinator: dechlorinator | dechlor | conditioner | water conditioner | dechlorinater | declor | prime
+substance dechlorinator: dechlorinator | dechlor | conditioner | water conditioner | dechlorinater | declor
 substance tannin: tannin | tannins | leaf | almond leaf | almond leaves | catappa | leaves | catappa leaf | alder cone | alder cones | oak leaf | oak leaves | blackwater extract | black water extract | indian almond leaf
 substance malachite green: malachite green | malachite
 substance formalin: formalin
