@@ -196,6 +196,7 @@ def show_json(standing: Standing, name: str, book: RoomBook, now: dt.datetime) -
     place = standing.places.get(name)
     if place is None:
         return None
+    here = f"{name}|"
     return {
         "place": name,
         "kind": place.kind,
@@ -206,14 +207,14 @@ def show_json(standing: Standing, name: str, book: RoomBook, now: dt.datetime) -
         "holds": [_held(h, zone, standing) for h in standing.at_place(name)],
         "hatched_between": [_iso(at, zone) for at in standing.hatched_between(name) or ()] or None,
         "last": {
-            chore.split("|", 1)[1]: _iso(done.last, zone)
-            for chore, done in standing.chores.items()
-            if chore.startswith(f"{name}|")
+            chore.removeprefix(here): _iso(standing.chores[chore].last, zone)
+            for chore in standing.chores
+            if chore.startswith(here)
         },
         "readings": {
-            key.split("|", 1)[1]: {"value": kept[-1].value, "at": _iso(kept[-1].at, zone)}
-            for key, kept in standing.readings.items()
-            if key.startswith(f"{name}|") and len(kept)
+            key.removeprefix(here): {"value": latest.value, "at": _iso(latest.at, zone)}
+            for key in standing.readings
+            if key.startswith(here) and (latest := standing.latest(name, key.removeprefix(here)))
         },
     }
 

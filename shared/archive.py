@@ -6,8 +6,8 @@ import datetime as dt
 from typing import TYPE_CHECKING
 
 from shared.accounts import ARCHIVED_AFTER, LONG_AGO, Kept
-from shared.events import ReminderAsked, RoutineSet
-from shared.tasks import same_thing, tasks_meant
+from shared.events import ReminderAsked, RoutineSet, TaskPutOff
+from shared.tasks import same_thing, tasks_meant, tasks_said
 
 if TYPE_CHECKING:
     from shared.ledger import Standing
@@ -22,7 +22,8 @@ def let_go(standing: Standing, now: dt.datetime, *, everything: bool) -> None:
     if everything:
         _names(standing, now - LONG_AGO)
         _reminders(standing, now)
-        _done(standing, now - LONG_AGO)
+        _put_off(standing, now)
+        _done(standing, now)
         _settings(standing, now - LONG_AGO)
 
 
@@ -72,13 +73,26 @@ def _reminders(standing: Standing, now: dt.datetime) -> None:
     standing.reminders = [kept for kept in standing.reminders if not over(kept)]
 
 
-def _done(standing: Standing, before: dt.datetime) -> None:
-    """What was said to be done of batches long gone, or in words for nothing that is still asked for."""
+def _put_off(standing: Standing, now: dt.datetime) -> None:
+    """Chores put off until a day long gone; what was put off in other words waits until it is done."""
+
+    def over(kept: Kept) -> bool:
+        put = kept.event
+        assert isinstance(put, TaskPutOff)
+        day = max(put.date or kept.said.date(), kept.said.date())
+        return now.date() - day > ARCHIVED_AFTER and bool(tasks_said(put.task, bool(put.place or put.batch)))
+
+    standing.put_off = [kept for kept in standing.put_off if not over(kept)]
+
+
+def _done(standing: Standing, now: dt.datetime) -> None:
+    """What was said to be done of batches that are gone, or long ago and in words for nothing still asked for."""
     known = _known(standing)
     asked = [k.event.text for k in standing.reminders if isinstance(k.event, ReminderAsked)]
     for key, at in list(standing.done.items()):
         words, _, where = key.rpartition("|")
-        if at >= before or (where and where in known):
+        gone = where and where not in known
+        if now - at <= (ARCHIVED_AFTER if gone else LONG_AGO) or (where and not gone):
             continue
         if not any(same_thing(words, text) for text in asked):
             del standing.done[key]

@@ -43,6 +43,8 @@ class House:
         self.now = NOW
         first = int(self.book.standing().last_batch) - OPEN // 3
         self.batch = f"B{first}"
+        eggs = (h for h in self.book.standing().holdings.values() if h.stage == "eggs")
+        self.tub = max(eggs, key=lambda held: held.since).place
         self.tank = max((tank(n) for n in range(TANKS)), key=lambda name: len(self.book.entries(name=name, limit=20)))
 
     def open(self) -> None:
@@ -87,7 +89,7 @@ WORK: dict[str, Callable[[House], None]] = {
     "due_list": House.due,
     "show_json, a tank": lambda house: house.show("tank 7"),
     "show_json, a batch": lambda house: house.show(house.batch),
-    "show, a tub in words": lambda house: house.told("tub 9"),
+    "show, an egg tub in words": lambda house: house.told(house.tub),
     "stock_json": House.stock,
     "20 newest of a tank": House.newest,
 }

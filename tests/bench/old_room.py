@@ -64,6 +64,9 @@ def set_up() -> Iterator[_Made]:
         there = Account(group=of, place=name, stage="adults")
         posted = Posting(target=there, outside="start", count=5, male=2, female=3, counts=True)
         yield came, {"place": name, "line": of, "postings": (posted,)}
+    for number in range(12):
+        said = {"kind": "setting", "what": "water_every_days", "value": 7, "place": tank(number)}
+        yield event_from(said), {}
     for number in range(TUBS):
         yield event_from({"kind": "new_place", "place": tub(number), "vessel": "tub", "litres": 2, "role": "eggs"}), {}
 
@@ -149,7 +152,7 @@ class Tending:
         if chance < 995.5:
             if len(self._remembered) > 20:
                 return event_from({"kind": "done", "task": self._remembered.pop(0)}), {}
-            self._remembered.append(f"order lids no. {n}")
+            self._remembered.append(f"parcel{n}")
             return event_from({"kind": "remind", "text": self._remembered[-1], "date": soon}), {}
         if chance < 998:
             if len(self._promised) > 20:
@@ -159,9 +162,10 @@ class Tending:
             return event_from(
                 {"kind": "reserve", "buyer": f"keeper {n}", "count": 4, "line": line(n), "date": soon}
             ), {}
-        if chance < 999.3:
+        if chance < 999.9:
             return event_from({"kind": "snooze", "task": "water change", "place": place, "date": soon}), at
-        return event_from({"kind": "setting", "what": "water_every_days", "value": 5 + n % 4, "place": place}), at
+        said = {"kind": "setting", "what": "water_every_days", "value": 5 + n % 4, "place": tank(n % 12)}
+        return event_from(said), {}
 
 
 def history(count: int) -> Iterator[tuple[dt.datetime, _Made]]:
@@ -233,7 +237,7 @@ def build(path: Path, count: int) -> None:
     rows = Rows(raw)
     message, latest = 0, NOW - YEARS
     for seq, (at, (event, about)) in enumerate(history(count), 1):
-        at = latest = max(at, latest)
+        at = latest = max(at.replace(microsecond=0), latest)
         when = _stored(at)
         if seq % A_NOTE == 1:
             message += 1

@@ -76,6 +76,18 @@ def test_what_was_done_is_remembered_while_it_is_asked_for(told: list[dict[str, 
     assert set(after(*told).done) == left
 
 
+@pytest.mark.parametrize(
+    ("told", "left"),
+    [
+        ({"kind": "snooze", "task": "water change", "place": "tank 1"}, 0),
+        ({"kind": "snooze", "task": "water change", "date": "2028-08-10"}, 1),  # nine days ago
+        ({"kind": "snooze", "task": "ring Okafor"}, 1),  # no chore of ours: it waits until it is done
+    ],
+)
+def test_a_chore_put_off_until_a_day_long_gone_is_put_off_no_more(told: dict[str, object], left: int) -> None:
+    assert len(after(told).put_off) == left
+
+
 def _setting(what: str, value: object, **more: object) -> dict[str, object]:
     return {"kind": "setting", "what": what, "value": value, **more}
 
