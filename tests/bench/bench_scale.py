@@ -85,6 +85,8 @@ WORK: dict[str, Callable[[House], None]] = {
     f"hear “{NOTE}”": lambda house: house.hear(NOTE),
     f"hear “{WHOLE}”": lambda house: house.hear(WHOLE),
     "hear “what's due”": lambda house: house.hear("what's due"),
+    "hear “how is tank 7”": lambda house: house.hear("how is tank 7"),
+    "hear “stock”": lambda house: house.hear("stock"),
     "hear “undo”": lambda house: house.hear("undo"),
     "due_list": House.due,
     "show_json, a tank": lambda house: house.show("tank 7"),
