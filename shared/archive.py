@@ -6,7 +6,7 @@ import datetime as dt
 from typing import TYPE_CHECKING
 
 from shared.accounts import ARCHIVED_AFTER, LONG_AGO, Kept
-from shared.events import ReminderAsked, RoutineSet, TaskPutOff
+from shared.events import FishPromised, ReminderAsked, RoutineSet, TaskPutOff
 from shared.tasks import same_thing, tasks_meant, tasks_said
 
 if TYPE_CHECKING:
@@ -86,15 +86,27 @@ def _put_off(standing: Standing, now: dt.datetime) -> None:
 
 
 def _done(standing: Standing, now: dt.datetime) -> None:
-    """What was said to be done of batches that are gone, or long ago and in words for nothing still asked for."""
+    """What was said to be done, when it can answer nothing any more.
+
+    Of a batch that is gone, or in words for no chore: after a while; of a chore everywhere: when it is long ago.
+    """
     known = _known(standing)
-    asked = [k.event.text for k in standing.reminders if isinstance(k.event, ReminderAsked)]
+    asked: list[str] = []
+    for kept in (*standing.reminders, *standing.put_off, *standing.promises):
+        match kept.event:
+            case ReminderAsked() as one:
+                asked.append(one.text)
+            case TaskPutOff() as one:
+                asked.append(one.task)
+            case FishPromised() as one:
+                fish = f"{one.count or ''} {one.line or one.batch or 'fish'}"
+                asked += [fish, f"{fish} for {one.buyer}", *([one.buyer] if one.buyer else [])]
     for key, at in list(standing.done.items()):
         words, _, where = key.rpartition("|")
-        gone = where and where not in known
-        if now - at <= (ARCHIVED_AFTER if gone else LONG_AGO) or (where and not gone):
+        if where and where in known:
             continue
-        if not any(same_thing(words, text) for text in asked):
+        useful = LONG_AGO if not where and tasks_meant(words) else ARCHIVED_AFTER
+        if now - at > useful and not any(same_thing(words, text) or same_thing(text, words) for text in asked):
             del standing.done[key]
 
 

@@ -27,6 +27,8 @@ TICKED_BY: Mapping[str, tuple[str, ...]] = {
     "test_water": ("test:ammonia",),
     "service": ("service:filter",),
 }
+# Chores noted with what they were done with; of these no due task asks but for those named.
+_BY_THE_WAY = {"feed": ("feed:brine shrimp",), "test": ("test:ammonia",), "dose": ()}
 _DONE_TOO = {"check_hatch": ("egg_water",), "pick_eggs": ("egg_water",)}
 _STARTS_FRESH = frozenset({"egg_water", "check_hatch", "pick_eggs", "fry_water"})
 LOOKED_AHEAD_DAYS = 60  # a chore switched off for longer is found again when its day comes
@@ -57,12 +59,13 @@ class Round:
     def __post_init__(self) -> None:
         self.done: dict[str, dict[str, dt.datetime]] = {}
         for name, chore in self.standing.chores.items():
-            last = chore.last
-            if last:
-                place, _, what = name.partition("|")
-                if what.startswith("service:"):
-                    what = "service:filter" if any(w in what for w in ("filter", "sponge", "floss")) else what
-                self._tick(place, what, last.astimezone(dt.UTC))
+            place, _, what = name.partition("|")
+            kind, more, _ = what.partition(":")
+            if not chore.times or (more and kind in _BY_THE_WAY and what not in _BY_THE_WAY[kind]):
+                continue
+            if kind == "service":
+                what = "service:filter" if any(w in what for w in ("filter", "sponge", "floss")) else what
+            self._tick(place, what, chore.times[-1].astimezone(dt.UTC))
         self.said_done: dict[str, dict[str, dt.datetime]] = {}
         for name, at in self.standing.done.items():
             words, _, where = name.rpartition("|")

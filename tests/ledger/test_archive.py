@@ -68,7 +68,13 @@ def test_a_reminder_stays_until_it_is_answered(told: list[dict[str, object]], le
         ([{"kind": "done", "task": "thin out", "batch": "B1"}], set()),
         ([TANK, {"kind": "done", "task": "thin out", "place": "tank 1"}], {"thin out|tank 1"}),
         ([{"kind": "done", "task": "order lids"}], set()),
-        # without it the reminder would seem never to have been done
+        ([{"kind": "done", "task": "water changes"}, {"kind": "done", "task": "ring Okafor"}], set()),
+        # without it a reminder would seem never to have been done, a promise never to have been kept
+        (
+            [{"kind": "reserve", "buyer": "Okafor", "count": 2}, {"kind": "done", "task": "ring Okafor"}],
+            {"ring Okafor|"},
+        ),
+        ([{"kind": "reserve", "line": "gularis", "count": 2}, {"kind": "done", "task": "2 gularis"}], {"2 gularis|"}),
         ([{"kind": "remind", "text": "descale", "every_days": 700}, {"kind": "done", "task": "descale"}], {"descale|"}),
     ],
 )
