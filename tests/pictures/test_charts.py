@@ -198,7 +198,7 @@ def test_readings_are_drawn_in_the_units_of_the_room(busy: RoomBook) -> None:
     assert figure is not None and "temperature (°F)" in words(figure)
     since = NOW - 59 * DAY
     logged = [e.event for e in busy.entries(name="tank 2", kinds=("measure",), since=since)]
-    kept = [t.value for t in logged if isinstance(t, Measured) and t.quantity == "temperature"]
+    kept = [t.value for t in logged if isinstance(t, Measured) and t.quantity == "temperature" and t.value]
     assert len(kept) > 20
     line: Any = figure.axes[0].lines[0]
     assert list(line.get_ydata()) == [pytest.approx(v * 1.8 + 32, abs=0.06) for v in kept]
