@@ -1,0 +1,165 @@
+"""Days and times of day, and which bare numbers are hours."""
+
+from __future__ import annotations
+
+import itertools
+
+from bot.language.days import Clock, Day, clock_at, day_at, may_be_clock
+from bot.language.tags.counts import is_counted
+from bot.language.tags.tag import Marked, Tag
+
+
+def time_at(marked: Marked, at: int) -> Tag | None:
+    word = marked.words[at]
+    if word == "tank" and marked.w(at + 1) == "you":
+        return Tag("word", "thank", at, at + 1, "thank")
+    size = 0
+    value: Day | Clock | None = None
+    day = day_at(marked.items, at, marked.sent, marked.names.day_first)
+    if day:
+        size, value = day
+        return Tag("day", value, at, at + size, " ".join(marked.words[at : at + size]))
+    clock = None if in_pairs(marked, at) else clock_at(marked.items, at)
+    if clock:
+        size, value = clock
+        return Tag("clock", value, at, at + size, word)
+    if marked.items[at].num is not None and may_be_clock(marked.items, at):
+        before = marked.tags[-2] if len(marked.tags) > 1 else None
+        was = marked.w(at - 2)
+        if (before is not None and before.kind == "lex" and before.says("quantity")) or was in (
+            "was",
+            "is",
+            "reads",
+            "it's",
+        ):
+            return None
+        after = marked.w(at + 1)
+        if (
+            after in ("and", ",")
+            and marked.items[at + 2 : at + 3]
+            and marked.items[at + 2].num is not None
+            and marked.w(at - 1) != "at"
+        ):
+            return None
+        return Tag("clock", Clock(int(marked.items[at].num or 0)), at, at + 1, word, note="weak")
+    return None
+
+
+def in_pairs(marked: Marked, at: int) -> bool:
+    """Whether "1:18" stands in a row of pairs of which one cannot be a time: "eggs 1:18 2:0 3:24"."""
+
+    def pair(n: int) -> bool:
+        its = marked.items[n : n + 3]
+        return (
+            n >= 0
+            and len(its) == 3
+            and its[1].word == ":"
+            and its[1].glued
+            and its[2].glued
+            and its[0].num is not None
+            and its[2].num is not None
+        )
+
+    if not pair(at):
+        return False
+    row = [at]
+    for step in (-1, 1):
+        n = at
+        while True:
+            n += 3 * step
+            if marked.w(n if step > 0 else n + 2) == ",":
+                n += step
+            if not pair(n):
+                break
+            row.append(n)
+    return len(row) > 1 and any(len(marked.items[n + 2].raw) != 2 or (marked.items[n + 2].num or 0) > 59 for n in row)
+
+
+def hours_listed(marked: Marked) -> None:
+    """In a list of clock times the bare hours are times too: "7, 9:30, 11:45", "at eight noon four and six"."""
+    for n, first in enumerate(marked.tags):
+        if (
+            n == 0
+            or marked.tags[n - 1].word not in ("at", "@")
+            or (n > 1 and marked.tags[n - 2].word in ("look", "looked", "looking", "temps", "is", "was"))
+        ):
+            continue
+        run = [first]
+        joined = False
+        for tag in marked.tags[n + 1 :]:
+            if tag.word in (",", "and", "&"):
+                joined = joined or tag.word != ","
+                continue
+            if tag.kind not in ("num", "clock"):
+                break
+            run.append(tag)
+        hours = all(
+            t.kind == "clock" or (t.value == int(t.value) and 1 <= t.value <= 12 and t.low is None and not t.approx)
+            for t in run
+            if t.kind in ("num", "clock")
+        )
+        last = run[-1]
+        if (
+            len(run) > 1
+            and hours
+            and run[0].kind in ("num", "clock")
+            and (joined or any(t.kind == "clock" and not t.note for t in run))
+        ) and (
+            last.kind == "clock"
+            or not (
+                is_counted(marked, last.upto - 1)
+                or marked.w(last.upto) in ("of", "in", "on", "from", "was", "had")
+                or (marked.w(last.upto) == "to" and marked.w(last.upto + 1).isdigit())
+            )
+        ):
+            for tag in run:
+                if tag.kind == "num":
+                    tag.kind, tag.value = "clock", Clock(int(tag.value))
+    real = [t for t in marked.tags if t.word not in (",", "and", "&")]
+    for one, two in itertools.pairwise(real):
+        if (
+            one.kind == "clock"
+            and two.kind == "num"
+            and _hour(marked, two)
+            and (two.at - one.upto >= 1 or (one.value.half == "24" and not one.note))
+        ):
+            two.kind, two.value = "clock", Clock(int(two.value))
+    for one, two in reversed(list(itertools.pairwise(real))):
+        if (
+            one.kind == "num"
+            and two.kind == "clock"
+            and two.at - one.upto == 1
+            and marked.w(one.upto) in (",", "and")
+            and _hour(marked, one)
+        ):
+            one.kind, one.value = "clock", Clock(int(one.value))
+
+
+def hours_of_rows(marked: Marked) -> None:
+    """Rows that begin with an hour: once one does for certain, bare hours at the head of the others are times too."""
+    heads = [t for n, t in enumerate(marked.tags) if n == 0 or marked.tags[n - 1].word == "\n"]
+    sure = [t for t in heads if t.kind == "clock"]
+    bare = [t for t in heads if t.kind == "num" and t.value == int(t.value) and 1 <= t.value <= 23 and t.low is None]
+    if sure and bare and len(sure) + len(bare) >= 3:
+        for tag in bare:
+            tag.kind, tag.value = "clock", Clock(int(tag.value))
+
+
+def _hour(marked: Marked, tag: Tag) -> bool:
+    if tag.value != int(tag.value) or not 1 <= tag.value <= 23 or tag.low is not None or tag.approx:
+        return False
+    return not is_counted(marked, tag.upto - 1) and marked.w(tag.upto) in (
+        ",",
+        "and",
+        "",
+        ".",
+        "\n",
+        "all",
+        "today",
+        "yesterday",
+        "!",
+        "&",
+        "while",
+        "when",
+        "then",
+    )

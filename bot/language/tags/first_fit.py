@@ -1,0 +1,149 @@
+"""What the word or number at one spot of a note is: the first of the readings that fits."""
+
+from __future__ import annotations
+
+from bot.language.figures import FRACTIONS
+from bot.language.tags.amounts import fraction_at, number_at
+from bot.language.tags.clocks import time_at
+from bot.language.tags.mishearings import misheard_at
+from bot.language.tags.people import person_at
+from bot.language.tags.places import place_at, size_at
+from bot.language.tags.plain_words import CURRENCY
+from bot.language.tags.stock import batch_at, culture_at, line_at, taught_at
+from bot.language.tags.tag import Marked, Tag
+from bot.language.tags.trade_words import lexed_at
+from bot.language.words import STOPS
+
+_SENTENCE_STARTS = frozenset(
+    ["i", "my", "i'm", "i've", "he", "she", "they", "it's", "it", "we", "that", "this", "what", "how", "so", "anyway"]
+)
+
+
+def tag_at(marked: Marked, at: int) -> Tag:
+    item = marked.items[at]
+    word = item.word
+    if word in STOPS:
+        if word == "✓":
+            return Tag("lex", word, at, at + 1, word, {"cue": frozenset({"done"})})
+        if (
+            word == "·"
+            and at + 1 < len(marked.items)
+            and marked.items[at + 1].raw[0].islower()
+            and at
+            and marked.items[at - 1].raw[0].isalnum()
+            and marked.items[at + 1].word not in _SENTENCE_STARTS
+        ):
+            return Tag("punct", ",", at, at + 1, ",")
+        if word == "." and (
+            marked.w(at - 1) in ("mr", "mrs", "ms", "dr", "approx", "gal")
+            or (marked.w(at - 1) in ("a", "p") and marked.w(at + 1) == "m")
+            or (marked.w(at - 1) == "no" and marked.items[at + 1 : at + 2] and marked.items[at + 1].num is not None)
+            or (
+                marked.w(at + 1)
+                and marked.items[at + 1].glued
+                and marked.items[at + 1].num is None
+                and len(marked.w(at - 1)) == 1
+            )
+        ):
+            return Tag("punct", word, at, at + 1, word)
+        return Tag("stop", word, at, at + 1, word)
+    for find in (time_at, taught_at, batch_at, place_at, culture_at, misheard_at, person_at):
+        if find is misheard_at and lexed_at(marked, at):
+            continue
+        tag = find(marked, at)
+        if tag:
+            return tag
+    exact = line_at(marked, at, exact=True)
+    lexed = lexed_at(marked, at)
+    if exact and (lexed is None or exact.upto >= lexed.upto):
+        longer = line_at(marked, at, exact=False, least=exact.upto - at + 1, among=set(exact.value))
+        return longer or exact
+    if item.num is not None:
+        found = number_at(marked, at)
+        if found:
+            return found
+    if (
+        word == ">"
+        and marked.tags
+        and marked.tags[-1].kind == "num"
+        and at + 1 < len(marked.items)
+        and marked.is_id(marked.items[at - 1])
+        and marked.is_id(marked.items[at + 1])
+        and item.glued
+        and marked.items[at + 1].glued
+    ):
+        before = marked.tags[-1]
+        before.kind, before.value = "place", marked.names.by_id[str(marked.items[at - 1].whole)][:1]
+        return Tag("lex", "to", at, at + 1, "to", {"cue": frozenset({"move"})})
+    if (
+        word == ">"
+        and marked.tags
+        and marked.tags[-1].kind == "place"
+        and at + 1 < len(marked.items)
+        and not marked.items[at + 1].glued
+    ) or (
+        word == ">"
+        and marked.tags
+        and (marked.tags[-1].kind == "place" or (at + 1 < len(marked.items) and place_at(marked, at + 1) is not None))
+    ):
+        if marked.tags[-1].kind not in ("place", "stop"):
+            return Tag("word", "to", at, at + 1, "to")
+        return Tag("lex", "to", at, at + 1, "to", {"cue": frozenset({"move"})})
+    if (
+        word == ">"
+        and marked.tags
+        and marked.tags[-1].kind == "num"
+        and any(t.kind in ("batch", "line") or t.says("cue", "move") for t in marked.tags[-6:])
+    ):
+        return Tag("lex", "to", at, at + 1, "to", {"cue": frozenset({"move"})})
+    if word in ("tenner", "fiver"):
+        return Tag("money", 10.0 if word == "tenner" else 5.0, at, at + 1, word, unit="GBP")
+    if word in ("$", "£", "€") and marked.items[at + 1 : at + 2] and marked.items[at + 1].num is not None:
+        return Tag("money", marked.items[at + 1].num, at, at + 2, word, unit=CURRENCY[word])
+    if word in ("third", "quarter") and marked.w(at + 1) == "of" and marked.w(at - 1) not in ("the", "a", "one", "1"):
+        return Tag("frac", FRACTIONS[word], at, at + 1, word)
+    if word in ("half", "a", "one", "two", "most", "three") and (part := fraction_at(marked, at)):
+        return part
+    if (
+        word == "~"
+        and marked.items[at + 1 : at + 2]
+        and marked.items[at + 1].num is not None
+        and (found := number_at(marked, at + 1))
+    ):
+        found.at, found.approx = at, True
+        return found
+    if word == "the" and (size := size_at(marked, at + 1, article=True)):
+        size.at = at
+        return size
+    if lexed and lexed.upto - at > 1:
+        return lexed
+    fuzzy = line_at(marked, at, exact=False)
+    if fuzzy is None and lexed is None and (heard := misheard_at(marked, at)):
+        return heard
+    if fuzzy and (lexed is None or fuzzy.upto - at > 1):
+        return fuzzy
+    if lexed:
+        return lexed
+    if not item.raw[0].isalnum():
+        inside = word == "-" and item.glued and at + 1 < len(marked.items) and marked.items[at + 1].glued
+        letters = inside and marked.w(at - 1).isalpha() and marked.w(at + 1).isalpha()
+        minus = (
+            word == "-"
+            and not item.glued
+            and at + 1 < len(marked.items)
+            and marked.items[at + 1].glued
+            and marked.items[at + 1].num is not None
+        )
+        return Tag("punct", word, at, at + 1, word, note="inside" if letters else "minus" if minus else "")
+    if word == "e" and item.glued and at and marked.items[at - 1].num is not None and item.raw == "e":
+        return Tag("lex", "eggs", at, at + 1, "eggs", {"noun": frozenset({"eggs"})})  # 14e
+    if (
+        word == "top"
+        and (
+            any(t.kind == "place" for t in marked.tags[-1:])
+            or (at + 1 < len(marked.items) and place_at(marked, at + 1))
+        )
+        and marked.w(at + 1) not in ("of", "shelf", "rack")
+    ):
+        return Tag("lex", word, at, at + 1, word, {"cue": frozenset({"topoff"})})
+    return Tag("word", word, at, at + 1, word)

@@ -1,0 +1,341 @@
+"""Numbers and marks that say nothing of their own: "that one", "15 of the 24", dashes at the heads of rows."""
+
+from __future__ import annotations
+
+from bot.language.tags.plain_words import ARTICLES
+from bot.language.tags.tag import Marked, Tag
+
+_UNCOUNTED = frozenset(
+    [
+        "inches",
+        "minutes",
+        "inch",
+        "hours",
+        "buckets",
+        "people",
+        "tanks",
+        "tubs",
+        "hour",
+        "years",
+        "thirds",
+        "mins",
+        "mops",
+        "feet",
+        "sponges",
+        "kids",
+        "grandkids",
+        "jars",
+        "bags",
+        "pages",
+        "emails",
+        "messages",
+        "calls",
+        "songs",
+        "beers",
+        "coffees",
+        "cups",
+        "tries",
+        "attempts",
+        "nets",
+        "bucketfuls",
+        "months",
+        "places",
+        "corners",
+        "clumps",
+        "racks",
+        "shelves",
+        "sites",
+        "goes",
+        "trips",
+        "rinses",
+    ]
+)
+
+_POINTING = frozenset(
+    [
+        "this",
+        "that",
+        "the",
+        "other",
+        "last",
+        "another",
+        "each",
+        "every",
+        "which",
+        "old",
+        "new",
+        "dead",
+        "cream",
+        "first",
+        "no",
+        "big",
+        "little",
+        "white",
+        "only",
+        "next",
+        "good",
+        "bad",
+        "same",
+        "small",
+        "biggest",
+        "best",
+        "smaller",
+        "a",
+        "green",
+        "right",
+        "wrong",
+        "left",
+        "empty",
+        "fresh",
+        "spare",
+        "clean",
+    ]
+)
+
+
+def idle_numbers(marked: Marked) -> None:
+    """Numbers that count nothing: "that one", "one of these days", "both tanks"."""
+    for n, tag in enumerate(marked.tags):
+        if tag.kind != "num":
+            continue
+        before = marked.tags[n - 1].word if n else ""
+        after = marked.tags[n + 1].word if n + 1 < len(marked.tags) else ""
+        if n > 1 and before == "the" and marked.tags[n - 2].word == "of" and after in ("eggs", "fry", "fish", "egg"):
+            tag.kind, tag.note = "word", "idle"
+            continue
+        heads = marked.tags[n + 1] if n + 1 < len(marked.tags) else None
+        if heads is not None and heads.says("noun", "tank") and heads.word.endswith("s") and tag.low is None:
+            tag.kind, tag.note = "word", "idle"  # "did three bowls"
+            continue
+        than = marked.tags[n + 2].word if n + 2 < len(marked.tags) else ""
+        later = marked.tags[n + 1] if n + 1 < len(marked.tags) else None
+        if before in ("makes", "that's", "making") and later is not None and later.kind == "day" and later.value.vague:
+            tag.kind, tag.note = "word", "idle"  # "that makes two this week"
+            continue
+        if after in ("more", "fewer", "less") and than == "than":
+            tag.kind, tag.note = "word", "idle"  # "3 more than yesterday"
+            continue
+        if before == "only" and n > 1 and marked.tags[n - 2].kind == "place":
+            continue  # "to tub B only one"
+        if n and before in ARTICLES and n + 1 < len(marked.tags) and marked.tags[n + 1].says("group"):
+            tag.kind, tag.note = "word", "idle"  # "the three egg tubs"
+            continue
+        if (
+            n > 1
+            and before == "the"
+            and marked.tags[n - 2].word == "of"
+            and any(t.kind == "num" and t.value < tag.value for t in marked.tags[max(0, n - 5) : n - 2])
+        ):
+            tag.kind, tag.note = "word", "idle"  # "15 of the 24"
+            continue
+        if (
+            n > 1
+            and before == "which"
+            and marked.tags[n - 2].word == "of"
+            and not any(t.says("cue", "bad", "bad_weak", "dead", "eyed", "hatch") for t in marked.tags[n + 1 : n + 4])
+        ):
+            tag.kind, tag.note = "word", "idle"  # "80, of which 3 were small"
+            continue
+        rest = marked.tags[n + 1] if n + 1 < len(marked.tags) else None
+        if (
+            n > 1
+            and before == "of"
+            and marked.tags[n - 2].kind == "num"
+            and marked.tags[n - 2].value < tag.value
+            and rest is not None
+            and (rest.says("cue", "hatch", "eyed", "bad", "dead") or rest.word in ("have", "are", "were"))
+        ):
+            tag.kind, tag.note = "word", "idle"  # "5 of 52 hatched"
+            continue
+        if n > 1 and before == "take" and marked.tags[n - 2].word in ("or", "and"):
+            tag.kind, tag.note = "word", "idle"
+            continue
+        if after in marked.names.head_words and after.endswith("s") and len(after) > 3 and tag.note == "spelled":
+            tag.kind, tag.note = "word", "idle"  # "did three bowls"
+            continue
+        idle = (after in _UNCOUNTED and before not in (",", "and", "&")) or before in (
+            "gen",
+            "generation",
+            "number",
+            "chapter",
+            "channel",
+            "page",
+            "version",
+            "area",
+            "zone",
+            "route",
+            "aisle",
+        )
+        if before == "day":
+            idle = True  # day three
+        if (
+            tag.value == 1
+            and tag.note == "spelled"
+            and n
+            and marked.tags[n - 1].kind in ("pct", "frac", "vol", "len", "deg")
+        ):
+            idle = True  # a 30 % one
+        raw = marked.items[tag.at].raw
+        if (
+            raw == "2"
+            and after
+            in (
+                "see",
+                "do",
+                "say",
+                "get",
+                "tell",
+                "be",
+                "go",
+                "me",
+                "you",
+                "count",
+                "work",
+                "look",
+                "find",
+                "it",
+                "sort",
+                "buy",
+                "clean",
+                "make",
+                "lay",
+                "hatch",
+                "feed",
+            )
+        ) or (
+            raw == "4"
+            and after in ("me", "now", "sale", "him", "her", "sure", "ever", "it", "them", "us", "tea", "dinner", "bed")
+        ):
+            idle = True
+        if tag.value == 1 and tag.note == "spelled":
+            idle = (
+                idle
+                or before in _POINTING
+                or after
+                in (
+                    "by",
+                    "time",
+                    "day",
+                    "night",
+                    "week",
+                    "thing",
+                    "or",
+                    "clump",
+                    "inch",
+                    "hour",
+                    "another",
+                    "that",
+                    "is",
+                    "was",
+                    "who",
+                    "looks",
+                    "has",
+                    "when",
+                    "way",
+                    "side",
+                    "corner",
+                    "end",
+                )
+            )
+            idle = idle or (
+                after in ("", ",", ".", "!", "?", "\n")
+                and before.isalpha()
+                and before
+                not in (
+                    "in",
+                    "had",
+                    "got",
+                    "just",
+                    "only",
+                    "lost",
+                    "from",
+                    "on",
+                    "of",
+                    "and",
+                    "to",
+                    "eggs",
+                    "maybe",
+                    "another",
+                )
+            )
+        if idle:
+            tag.kind, tag.note = "word", "idle"
+
+
+def drop_bullets(marked: Marked) -> None:
+    """Dashes and boxes at the heads of rows say nothing of their own; a ticked box says done, an empty one not done."""
+    out: list[Tag] = []
+    opens, skip = True, False
+    for n, tag in enumerate(marked.tags):
+        after = marked.tags[n + 1] if n + 1 < len(marked.tags) else None
+        if tag.word == "\n":
+            opens, skip = True, False
+        elif skip or (
+            opens
+            and tag.kind == "punct"
+            and tag.word in ("-", "*", "+")
+            and after is not None
+            and not marked.glued[after.at]
+        ):
+            continue
+        elif (
+            opens
+            and tag.word == "["
+            and after is not None
+            and (after.word == "]" or (after.word in ("x", "✓") and marked.w(after.upto) == "]"))
+        ):
+            skip = after.word == "]"
+            if not skip:
+                after.kind, after.word, after.senses = "lex", "✓", {"cue": frozenset({"done"})}
+            continue
+        elif tag.word == "]" and n and marked.tags[n - 1].word == "✓":
+            continue
+        else:
+            opens = False
+        out.append(tag)
+    marked.tags = out
+
+
+def numbered_rows(marked: Marked) -> None:
+    """Rows numbered "1." "2." "3.": the numbers say nothing."""
+    rows = [
+        n
+        for n, t in enumerate(marked.tags[:-1])
+        if t.kind == "num" and (n == 0 or marked.tags[n - 1].word == "\n") and marked.tags[n + 1].word in (".", ")")
+    ]
+    values = [marked.tags[n].value for n in rows]
+    if len(rows) >= 2 and values == [float(k) for k in range(1, len(rows) + 1)]:
+        for n in rows:
+            marked.tags[n].kind, marked.tags[n].note = "word", "idle"
+            marked.tags[n + 1].kind = "punct"
+
+
+def not_one_egg(marked: Marked) -> None:
+    """ "Not an egg", "not one single egg": none."""
+    for n, tag in enumerate(marked.tags):
+        finds = (
+            n
+            and tag.word in ("find", "found", "get", "see", "spot", "have", "got", "collect", "had")
+            and marked.tags[n - 1].says("guard", "not")
+        )
+        if tag.word not in ("not", "nary") and not finds:
+            continue
+        m = n + 1
+        while m < len(marked.tags) and marked.tags[m].word in (
+            "a",
+            "an",
+            "one",
+            "1",
+            "single",
+            "solitary",
+            "any",
+            "even",
+        ):
+            m += 1
+        if m > n + 1 and m < len(marked.tags) and marked.tags[m].says("noun", "eggs"):
+            tag.word = "no"
+            for idle in marked.tags[n - 1 if finds else n + 1 : m]:
+                if idle is tag:
+                    continue
+                idle.senses = {}
+                idle.kind, idle.word, idle.note = "word", "", "idle"

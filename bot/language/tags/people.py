@@ -1,0 +1,105 @@
+"""Names of people, known to the room or guessed from how they are written."""
+
+from __future__ import annotations
+
+from bot.language.everyday import is_everyday
+from bot.language.tags.tag import Marked, Tag
+from bot.language.vocabulary import LEXICON, phrase_at
+from bot.language.words import STOPS
+
+
+def person_at(marked: Marked, at: int) -> Tag | None:
+    for size in (2, 1):
+        words = tuple(marked.words[at : at + size])
+        if len(words) == size and words in marked.names.person_words:
+            return Tag("person", marked.names.person_words[words], at, at + size, " ".join(words))
+    word = marked.words[at]
+    if word in ("mr", "mrs", "ms", "miss", "dr") and at + 1 < len(marked.items):
+        cut = at + (2 if marked.w(at + 1) == "." else 1)
+        if marked.w(cut).isalpha():
+            title = word.capitalize()
+            return Tag("person", f"{title} {marked.w(cut).capitalize()}", at, cut + 1, word)
+    item = marked.items[at]
+    if word.endswith("'s") and item.num is None:
+        stem = (word[:-2],)
+        if stem in marked.names.person_words:
+            return Tag("person", marked.names.person_words[stem], at, at + 1, word)
+        if (
+            item.raw[0].isupper()
+            and len(word) > 4
+            and not is_everyday(word[:-2])
+            and not is_everyday(word)
+            and word[:-2] not in marked.names.known
+            and not LEXICON.get(stem)
+        ):
+            return Tag("person", item.raw[:-2], at, at + 1, word, note="guess")
+        return None
+    if item.num is not None or len(word) < 3 or not word.isalpha() or word in marked.names.known:
+        return None
+    if is_everyday(word) or phrase_at(marked.words, marked.glued, at)[0] or marked.names.line_like((word,)):
+        return None
+    cap = item.raw[0].isupper() and not item.raw.isupper()
+    before = marked.w(at - 1)
+    if (
+        not cap
+        and before in ("sold", "gave", "hold", "promised")
+        and len(word) > 3
+        and marked.items[at + 1 : at + 2]
+        and (marked.items[at + 1].num is not None or marked.w(at + 1) in ("a", "the", "two", "his", "her"))
+    ):
+        return Tag("person", word.capitalize(), at, at + 1, word, note="lower")
+    if (
+        not cap
+        and marked.w(at + 1)
+        in (
+            "wants",
+            "want",
+            "took",
+            "cancelled",
+            "canceled",
+            "bought",
+            "paid",
+            "collecting",
+            "picked",
+            "called",
+            "texted",
+            "says",
+            "backed",
+            "has",
+            "is",
+            "gets",
+            "gave",
+        )
+        and (at == 0 or marked.words[at - 1] in STOPS or before in (",", "and"))
+        and len(word) > 3
+    ):
+        return Tag("person", word.capitalize(), at, at + 1, word, note="lower")
+    if cap or before in ("to", "for", "off", "from"):
+        if not cap and (
+            marked.w(at + 1).isalpha()
+            and phrase_at(marked.words, marked.glued, at + 1)[0] == 0
+            and not is_everyday(marked.w(at + 1))
+        ):
+            return None
+        end = at + 1
+        name = item.raw if cap else word.capitalize()
+        nxt = marked.items[end] if end < len(marked.items) else None
+        if (
+            cap
+            and nxt is not None
+            and nxt.raw.isalpha()
+            and nxt.raw[0].isupper()
+            and (
+                (len(nxt.raw) == 1 and nxt.raw != "I")
+                or (
+                    len(nxt.raw) > 1
+                    and not is_everyday(nxt.word)
+                    and not phrase_at(marked.words, marked.glued, end)[0]
+                    and nxt.word not in marked.names.known
+                )
+            )
+        ):
+            name += f" {nxt.raw}"
+            end += 1
+        return Tag("person", name, at, end, word, note="guess" if cap else "lower")
+    return None

@@ -1,0 +1,205 @@
+"""What is kept: batches, cultures, lines, and the names a keeper taught."""
+
+from __future__ import annotations
+
+from bot.language.everyday import is_everyday
+from bot.language.names import SOUND_LETTERS
+from bot.language.tags.counts import is_counted
+from bot.language.tags.plain_words import INTO, STOPWORDS
+from bot.language.tags.tag import Marked, Tag
+from bot.language.vocabulary import DOMAIN, LEXICON, misheard, phrase_at
+from bot.language.words import STOPS
+
+
+def taught_at(marked: Marked, at: int) -> Tag | None:
+    for size in marked.names.taught_sizes:
+        words = tuple(marked.words[at : at + size])
+        if len(words) < size:
+            continue
+        if words in marked.names.whole and (size > 1 or (not words[0].isdigit() and len(words[0]) > 1)):
+            return Tag("place", (marked.names.whole[words],), at, at + size, " ".join(words))
+        for word, means in marked.names.words.items():
+            if tuple(word.lower().split()) == words:
+                if means in marked.names.batch_of:
+                    return Tag("batch", means, at, at + size, word)
+                if means in marked.names.cultures:
+                    return Tag("culture", means, at, at + size, word)
+    return None
+
+
+def batch_at(marked: Marked, at: int) -> Tag | None:
+    if at >= len(marked.items):
+        return None
+    word = marked.words[at]
+    nxt = marked.items[at + 1] if at + 1 < len(marked.items) else None
+    if word in ("batch", "batches") and nxt is not None:
+        inner = batch_at(marked, at + 1)
+        if inner:
+            inner.at = at
+            return inner
+        if nxt.whole is not None:
+            for prefix in marked.names.batch_prefixes:
+                if f"{prefix}{nxt.whole}" in marked.names.batch_ids:
+                    return Tag("batch", marked.names.batch_ids[f"{prefix}{nxt.whole}"], at, at + 2, word)
+    if nxt is None or nxt.whole is None:
+        return None
+    at2 = at + 1
+    letter = word if word in marked.names.batch_prefixes else SOUND_LETTERS.get(word, "")
+    if letter not in marked.names.batch_prefixes:
+        return None
+    heard = word != letter
+    if heard and marked.w(at - 1) in (
+        "will",
+        "should",
+        "could",
+        "must",
+        "to",
+        "might",
+        "would",
+        "can",
+        "may",
+        "there'll",
+        "it'll",
+        "they'll",
+        "'ll",
+        "i'll",
+        "tub",
+        "tank",
+        "not",
+    ):
+        return None
+    if not heard and not nxt.glued and (marked.w(at - 1) in marked.names.head_words):
+        return None
+    key = f"{letter}{nxt.whole}"
+    if not heard and not nxt.glued and _letters_listed(marked, at, word):
+        return None  # "A 12, B 20": tubs with their numbers
+    if (
+        key == "b4"
+        and key not in marked.names.batch_ids
+        and nxt.glued
+        and marked.w(at - 1) not in INTO
+        and marked.w(at + 2).isalpha()
+    ):
+        return Tag("word", "before", at, at + 2, "before")
+    if key in marked.names.batch_ids:
+        size = at2 + 1
+        if marked.w(size) == "'" or (marked.w(size) == "s" and marked.items[size].glued):
+            size += 1
+        return Tag("batch", marked.names.batch_ids[key], at, size, word)
+    if (not heard and nxt.glued and nxt.whole < 1000 and key not in marked.names.by_id) or marked.w(at - 1) == "batch":
+        return Tag("batch", None, at, at2 + 1, word, note=key.upper())
+    return None
+
+
+def _letters_listed(marked: Marked, at: int, word: str) -> bool:
+    """Whether other places' letters stand with numbers of their own in the same note."""
+    ids = marked.names.by_id
+    return word in ids and any(
+        n not in (at, at + 1)
+        and len(item.raw) == 1
+        and item.raw.isupper()
+        and item.word != word
+        and item.word in ids
+        and n + 1 < len(marked.items)
+        and marked.items[n + 1].num is not None
+        for n, item in enumerate(marked.items)
+    )
+
+
+def culture_at(marked: Marked, at: int) -> Tag | None:
+    size, entries = phrase_at(marked.words, marked.glued, at)
+    foods = [v for s, v in entries if s == "food"]
+    if not entries and marked.words[at].isalpha() and not is_everyday(marked.words[at]):
+        for wide in (3, 2):
+            heard = (
+                misheard("".join(marked.words[at : at + wide]))
+                if all(w.isalpha() for w in marked.words[at : at + wide])
+                else None
+            )
+            if heard and any(s == "food" for s, _ in LEXICON[(heard,)]):
+                size, foods = wide, [v for s, v in LEXICON[(heard,)] if s == "food"]
+                break
+    word = " ".join(marked.words[at : at + size]) if size else marked.words[at]
+    for head, ids in marked.names.culture_ids.items():
+        same = head == word or any(head.rstrip("s") == food.rstrip("s") for food in foods)
+        if not same:
+            continue
+        cut = at + max(size, 1)
+        if marked.w(cut) in ("culture", "number", "no", "#"):
+            cut += 1
+            if marked.w(cut) in ("number", "no", "#"):
+                cut += 1
+        nxt = marked.items[cut] if cut < len(marked.items) else None
+        if nxt is not None and nxt.whole is not None and (not marked.items[cut].spelled or not is_counted(marked, cut)):
+            ident = str(nxt.whole)
+            if (
+                ident not in ids
+                and nxt.whole < 20
+                and (
+                    marked.w(at - 1) in ("called", "named")
+                    or (marked.w(at - 1) == "it" and marked.w(at - 2) in ("call", "name"))
+                )
+            ):
+                return Tag("culture", f"{head} {ident}", at, cut + 1, word, note="new")
+            if ident in ids:
+                return Tag("culture", ids[ident], at, cut + 1, word)
+            if (
+                ids
+                and "" not in ids
+                and nxt.whole < 20
+                and (nxt.glued or marked.w(cut - 1) in ("culture", "number", "#", "no"))
+            ):
+                return Tag("culture", f"{head} {ident}", at, cut + 1, word, note="new")
+            if "" not in ids and ids and nxt.whole <= len(ids) + 1 and not is_counted(marked, cut):
+                return Tag("culture", f"{head} {ident}", at, cut + 1, word, note="new")
+    return None
+
+
+def line_at(marked: Marked, at: int, exact: bool, least: int = 1, among: set[str] | None = None) -> Tag | None:
+    names = marked.names
+    if marked.items[at].num is not None or not marked.words[at][0].isalpha():
+        return None
+    for size in (4, 3, 2, 1):
+        words = tuple(marked.words[at : at + size])
+        if size < least or len(words) < size or (exact and any(not w[0].isalpha() for w in words)):
+            continue
+        if exact:
+            meant = names.line_words.get(words, ())
+            if not meant and size == 2 and len(words[1]) > 2 and words[1].isalpha():
+                meant = names.line_words.get(("".join(words),), ())  # "lamp eye"
+            if not meant and size == 2 and words[1] == "i" and marked.items[at + 1].raw == "I":
+                meant = names.line_words.get((words[0] + "eye",), ())  # "lamp I", as a phone hears it
+            if not meant and size == 1 and len(words[0]) > 2 and words[0].endswith("'s"):
+                meant = names.line_words.get((words[0][:-2],), ())
+        else:
+            if (
+                size > 1
+                and words[0] not in names.known
+                and any(sort in ("noun", "cue", "unit") for sort, _ in LEXICON.get(words[:1], []))
+            ):
+                continue  # "pr furzeri" is a pair, no name
+            if (
+                words[0] in STOPWORDS
+                or words[-1] in STOPWORDS
+                or any(len(marked.tokens[marked.items[n].first].word) < 2 for n in range(at, at + size))
+                or len(marked.tokens[marked.items[at + size - 1].first].word) < 3
+                or any(
+                    (i.num is not None and (not i.spelled or i.last > i.first)) or i.raw in STOPS or i.raw in ',-"'
+                    for i in marked.items[at : at + size]
+                )
+            ):
+                continue
+            if size > 1 and least == 1 and len(names.line_words.get(words[-1:], ())) == 1:
+                continue  # "says his gardneri": the last word is the whole name
+            if least > 1 and any(w in DOMAIN or is_everyday(w) for w in words[least - 1 :]):
+                continue  # "the boesemani died": a plain word after the whole name is no part of it
+            raw = tuple(marked.tokens[marked.items[n].first].word.replace("'", "") for n in range(at, at + size))
+            meant = names.line_like(raw)
+        if meant and among is not None and not set(meant) <= among:
+            continue
+        if meant and not (size == 1 and len(words[0]) < 3 and (marked.w(at + 1) == "." or not exact)):
+            end = at + size
+            if marked.w(end) == "s" and marked.items[end].glued:
+                end += 1
+            return Tag("line", meant, at, end, " ".join(words))
+    return None

@@ -1,0 +1,61 @@
+"""A stretch of a note and what it is, and the note as it stands while it is being tagged."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass, field
+from typing import Any
+
+from bot.language.figures import Item
+from bot.language.names import Names
+from bot.language.words import Token
+
+
+@dataclass(slots=True, eq=False)
+class Tag:
+    """One stretch of the note: `kind` says what it is, `value` which, `senses` what its words may be signs of."""
+
+    kind: str
+    value: Any
+    at: int  # first item
+    upto: int  # item after the last
+    word: str = ""
+    senses: dict[str, frozenset[str]] = field(default_factory=dict)
+    low: float | None = None  # a range
+    approx: bool = False
+    unit: str = ""
+    note: str = ""
+    claimed: str = ""
+
+    def says(self, sort: str, *values: str) -> bool:
+        its = self.senses.get(sort)
+        return its is not None and (not values or any(v in its for v in values))
+
+    def one(self, sort: str) -> str | None:
+        its = self.senses.get(sort)
+        return min(its) if its else None
+
+
+@dataclass(slots=True, eq=False)
+class Marked:
+    """A note on its way to being tagged: its words and numbers, the room's names, the tags given so far."""
+
+    names: Names
+    sent: dt.datetime
+    tokens: list[Token]
+    items: list[Item]
+    words: list[str] = field(init=False)
+    glued: list[bool] = field(init=False)
+    tags: list[Tag] = field(default_factory=list)
+    shouting: bool = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.words = [i.word for i in self.items]
+        self.glued = [i.glued for i in self.items]
+        self.shouting = sum(1 for t in self.tokens if t.raw.isupper() and len(t.raw) > 1) > 3
+
+    def w(self, at: int) -> str:
+        return self.words[at] if 0 <= at < len(self.words) else ""
+
+    def is_id(self, item: Item) -> bool:
+        return item.whole is not None and str(item.whole) in self.names.by_id

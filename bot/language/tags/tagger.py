@@ -1,0 +1,107 @@
+"""Marks every stretch of a note with what it is: a place, a batch, a number with its unit, a day, a cue."""
+
+from __future__ import annotations
+
+import datetime as dt
+import itertools
+
+from rapidfuzz.distance import OSA
+
+from bot.language.everyday import is_everyday
+from bot.language.figures import items_of
+from bot.language.names import Names
+from bot.language.tags.clocks import hours_listed, hours_of_rows
+from bot.language.tags.first_fit import tag_at
+from bot.language.tags.idle import drop_bullets, idle_numbers, not_one_egg, numbered_rows
+from bot.language.tags.mishearings import numbers_by_sound, numbers_misheard
+from bot.language.tags.tag import Marked
+from bot.language.vocabulary import LEXICON, mended
+from bot.language.words import Token, tokens_of
+
+
+class Tagger:
+    """Tags one note against the names of a room."""
+
+    def __init__(self, names: Names, text: str, sent: dt.datetime) -> None:
+        self.tokens = [part for token in tokens_of(text) for part in _unglued(names, token)]
+        marked = Marked(names, sent, self.tokens, items_of(self.tokens, _words(self.tokens, names)))
+        muted = _quoted(marked)
+        at = 0
+        while at < len(marked.items):
+            tag = tag_at(marked, at)
+            if at in muted:
+                tag.note = "quoted"
+            marked.tags.append(tag)
+            at = max(tag.upto, at + 1)
+        drop_bullets(marked)
+        hours_listed(marked)
+        hours_of_rows(marked)
+        numbered_rows(marked)
+        _strengths(marked)
+        numbers_misheard(marked)
+        numbers_by_sound(marked)
+        idle_numbers(marked)
+        not_one_egg(marked)
+        self.items = marked.items
+        self.words = marked.words
+        self.tags = marked.tags
+
+
+def _words(tokens: list[Token], names: Names) -> list[str]:
+    """The words of a note with slips of the finger mended."""
+    known = names.known
+    words = [mended(t.word, known) if t.is_word else t.word for t in tokens]
+    for n, word in enumerate(words[:-1]):
+        if word == "lots" and tokens[n + 1].is_number:
+            words[n] = "lost"
+    for n, word in enumerate(words[:-1]):  # "tabk 3"
+        if (
+            len(word) >= 4
+            and word.isalpha()
+            and tokens[n + 1].is_number
+            and word not in names.head_words
+            and not is_everyday(word)
+            and (word,) not in LEXICON
+            and (word,) not in names.line_words
+        ):
+            near = [h for h in names.heads if len(h) >= 3 and OSA.distance(word, h) <= 1]
+            if len(near) == 1:
+                words[n] = near[0]
+    return words
+
+
+def _strengths(marked: Marked) -> None:
+    """The percent of "3% peroxide" is the bottle's strength and no share of the water."""
+    for one, two in itertools.pairwise(marked.tags):
+        if one.kind == "pct" and two.senses.get("substance"):
+            one.kind = "word"
+
+
+def _unglued(names: Names, token: Token) -> list[Token]:
+    """A tub's word and letter written as one: "tubC"."""
+    if (
+        not token.is_word
+        or len(token.word) < 4
+        or (is_everyday(token.word) and not (token.raw[-1].isupper() and token.raw[0].islower()))
+    ):
+        return [token]
+    for head, ids in names.heads.items():
+        size = len(head)
+        if len(head) > 2 and token.word.startswith(head) and token.word[size:] in ids and len(token.word) == size + 1:
+            if token.word[size:] == "s" and not token.raw[-1].isupper():
+                continue
+            cut = token.end - 1
+            return [
+                Token(head, token.raw[:size], token.start, cut, token.glued),
+                Token(token.word[size:], token.raw[size:], cut, token.end, True),
+            ]
+    return [token]
+
+
+def _quoted(marked: Marked) -> set[int]:
+    marks = [n for n, word in enumerate(marked.words) if word == '"']
+    out: set[int] = set()
+    for first, last in zip(marks[::2], marks[1::2], strict=False):
+        if last - first > 3:
+            out.update(range(first, last + 1))
+    return out
