@@ -1,0 +1,234 @@
+"""A clause that only adds to what was just told: "26 left", "so 75", "14 more", "they're in tub D now"."""
+
+# ruff: noqa: E501  (tables of words are read as tables)
+
+from __future__ import annotations
+
+import re
+
+from bot.language import trade, water
+from bot.language.group import Group
+from bot.language.scene import Part
+from bot.language.telling import Teller
+
+
+def settle(part: Part, teller: Teller) -> None:
+    """ "They're in tub D now": where the eggs just pulled were put."""
+    event = teller.context.event
+    if event is None or event["kind"] != "pull" or event.get("to") or part.muted or part.kind("num", "pct"):
+        return
+    places = [t for t in part.kind("place") if len(t.value) == 1]
+    words = [t.word for t in part.tags]
+    if (
+        len(places) != 1
+        or places[0].value[0] == event.get("place")
+        or words[0]
+        not in (
+            "put",
+            "popped in",
+            "went in",
+            "all",
+            "they",
+            "they're",
+            "those",
+            "them",
+            "now",
+            "in",
+            "into",
+            "eggs",
+            "both",
+        )
+    ):
+        return
+    n = next(i for i, t in enumerate(part.tags) if t is places[0])
+    if n and words[n - 1] in ("in", "into", "to", "went in", "went into"):
+        event["to"] = places[0].value[0]
+        for raw in teller.events if words[0] in ("all", "both", "they", "them", "those") else ():
+            if raw["kind"] == "pull" and not raw.get("to"):
+                raw["to"] = event["to"]
+
+
+def place_after_all(group: Group, part: Part, teller: Teller) -> bool:
+    """ "Lost one on monday. Female, tank 9": the place that was missing a moment ago."""
+    if not teller.doubts or teller.doubts[-1].missing != "place" or not teller.doubts[-1].partial or part.cues():
+        return False
+    places = [p for t in part.kind("place") for p in t.value]
+    partial = teller.doubts[-1].partial
+    if (
+        len(places) != 1
+        or part.kind("num")
+        or partial.get("place")
+        or partial.get("kind") not in ("death", "pull", "bad_eggs", "headcount", "hatch")
+    ):
+        return False
+    teller.doubts.pop()
+    keys = {k: v for k, v in partial.items() if k != "kind"}
+    sex = Group(part.before_all(), teller.names, teller.context).sex()
+    if sex and partial["kind"] == "death":
+        keys["sex"] = sex
+    teller.tell(str(partial["kind"]), group, place=places[0], **keys)
+    return True
+
+
+def follows_up(group: Group, part: Part, teller: Teller) -> bool:
+    """A clause that only adds a number or a place to what was just told: "26 left", "so 75", "14 more"."""
+    ctx = teller.context
+    event = ctx.event
+    nums = [t for t in part.kind("num") if t.claimed != "wrong"]
+    text = part.text()
+    bare = (
+        len(nums) == 1 and nums[0].low is None and nums[0].value == int(nums[0].value) and not group.counts(nums[0])
+    ) or (bool(re.search(r"\b(more|in total|total|left|in there|or so)\b", text)) and len(nums) == 1)
+    if (
+        ctx.quantity
+        and len(nums) == 1
+        and nums[0].low is None
+        and not part.kind("place")
+        and len(ctx.places) == 1
+        and (part.kind("clock") or re.search(r"\b(retest|retested|again|later|now|after)\b", text))
+        and not group.counts(nums[0])
+    ):
+        value = water._fits(ctx.quantity, float(nums[0].value), nums[0], teller)
+        if value is not None:
+            teller.tell("measure", group, place=ctx.places[0], quantity=ctx.quantity, value=value)
+            return True
+    if ctx.values.get("left") == part.sentence and bare and not part.kind("place"):
+        where = (
+            {"batch": ctx.batch}
+            if ctx.batch and not ctx.places
+            else {"place": ctx.places[0]}
+            if len(ctx.places) == 1
+            else None
+        )
+        if where and nums[0].low is None:
+            teller.tell("headcount", group, **where, count=nums[0].value)
+            return True
+    if ctx.values.get("unread") == part.sentence and len(nums) == 1 and not part.kind("place"):
+        quantity = str(ctx.values["unread_quantity"])
+        value = water._fits(quantity, float(nums[0].value), nums[0], teller)
+        spots = list(ctx.places)
+        if "both" in text and event is not None and event["kind"] == "move":
+            spots = [str(event[k]) for k in ("from", "to") if event.get(k)]
+        if value is not None and spots and nums[0].low is None:
+            for place in spots:
+                teller.tell("measure", group, place=place, quantity=quantity, value=value)
+            return True
+    if (
+        len(nums) == 1
+        and nums[0].low is None
+        and len(ctx.places) == 1
+        and re.search(r"\b(reading|reads|showing|shows|says|at|was|it's)\b", text)
+        and not re.search(r"\bwant|\bset (at|to)\b", text)
+        and ctx.values.get("item") in ("heater", "thermometer")
+        and ctx.values.get("item_sentence") == part.sentence
+    ):
+        value = water._fits("temperature", float(nums[0].value), nums[0], teller)
+        if value is not None:
+            teller.tell("measure", group, place=ctx.places[0], quantity="temperature", value=value)
+            return True
+    if event is None or event not in teller.events:
+        return False
+    kind = event["kind"]
+    if (
+        kind == "hatch"
+        and nums
+        and re.search(r"\bby (noon|midday|about|around|\d|six|seven|eight|nine|ten|one|two)\b", text)
+    ):
+        teller.events = [e for e in teller.events if e is not event]
+        teller.ask(
+            group,
+            "How many hatched in all?",
+            "count",
+            {k: event[k] for k in ("kind", "place", "batch") if k in event},
+        )
+        return True
+    if (
+        kind == "sale"
+        and re.search(r"\b(out of|from|of)\b", text)
+        and (spoken := trade._places(group))
+        and not event.get("place")
+        and not event.get("batch")
+    ):
+        event["place"] = spoken[0]
+        return True
+    if (
+        len(nums) == 1
+        and re.search(r"\ball( \w+)?( at| reading)? ?(~|about )?[\d]", text)
+        and "at" in group.words()
+        and nums[0].low is None
+    ) or (len(nums) == 1 and "all" in group.words() and "at" in group.words()):
+        value = water._fits("temperature", float(nums[0].value), nums[0], teller)
+        spots = list(
+            dict.fromkeys(
+                str(p) for e in teller.events for p in (e.get("places") or ([e["place"]] if e.get("place") else []))
+            )
+        )
+        if value is not None and 14 <= value <= 34 and spots:
+            for place in spots:
+                teller.tell("measure", group, place=place, quantity="temperature", value=value)
+            return True
+    if (
+        len(nums) == 1
+        and nums[0].low is None
+        and event.get("count") is None
+        and not event.get("places")
+        and kind in ("pull", "hatch", "eyed", "bad_eggs", "move", "death", "sale", "stock_in", "reserve", "headcount")
+        and not part.kind("place", "pct", "money", "line", "batch")
+        and re.fullmatch(
+            r"(so |that's |makes |there were |all |about )*\d+ ?(of (them|those|em)|in all|all told|all up|in total|total|altogether|fish|fry)( now| then)?",
+            text,
+        )
+    ):
+        event["count"] = ctx.count = int(nums[0].value)
+        return True
+    if not bare or part.kind("place", "pct", "money"):
+        return False
+    value = int(nums[0].value)
+    if (
+        part.kind("day")
+        and kind in ("death", "hatch", "bad_eggs", "pull", "headcount")
+        and event.get("count") is not None
+        and len(part.tags) <= 4
+    ):
+        where = {k: event[k] for k in ("place", "batch") if event.get(k)}
+        teller.tell(kind, group, **where, count=value)
+        return True
+    if "more" in group.words() and event.get("count") is not None and kind in ("hatch", "pull", "death", "bad_eggs"):
+        where = {k: event[k] for k in ("place", "batch") if event.get(k)}
+        teller.tell(kind, group, **where, count=value)
+        return True
+    if (
+        "more" not in group.words()
+        and event.get("count") is None
+        and kind in ("hatch", "pull", "move", "eyed", "bad_eggs")
+        and ctx.sentence >= part.sentence - 2
+    ):
+        if kind == "pull" and not re.match(r"^(so|call it|say|total|about|maybe|~|\d)", text) and part.joiner != "so":
+            return False
+        if (
+            kind == "hatch"
+            and not re.search(r"\b(found|total|see|saw|counted|of them|so far)\b", text)
+            and len(part.tags) > 3
+        ):
+            return False
+        if kind == "move" and not re.match(r"^(all )?\d+( of them| total)?$", text):
+            return False
+        event["count"] = value
+        ctx.count = value
+        return True
+    if (
+        kind in ("death", "bad_eggs", "sale", "move")
+        and event.get("count") is not None
+        and re.fullmatch(
+            r"(so |now |leaves |that leaves |makes |which leaves |still )?\d+( now| left| total| still| to go| remaining| alive)?",
+            text,
+        )
+        and part.joiner in (",", "so", "", "-", ":", "(", "and")
+    ):
+        where = {k: event[k] for k in ("place", "batch") if event.get(k)}
+        if kind == "move":
+            return False
+        if where:
+            teller.tell("headcount", group, **where, count=value)
+            return True
+    return False

@@ -1,0 +1,84 @@
+"""What is worth keeping of a note that tells of no event."""
+
+# ruff: noqa: E501  (tables of words are read as tables)
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from bot.language.names import Names
+from bot.language.scene import Sentence
+from bot.language.tags import Tag
+from bot.language.telling import Teller
+from shared.events import Event, event_from
+
+_WEIGHTY = re.compile(
+    r"\b(power|heater|leak|leaking|leaked|flood|temperature|room|filter|fish|fry|eggs?|egg|mop|male|female|fungus|ich|velvet|spots?|sick|water|culture|tank|tub|thermometer|pump)\b"
+)
+
+
+_AILING = re.compile(
+    r"\b(ich|velvet|spots?|torn|bloat\w*|sick|clamped|flashing|scratching|gasping|swollen|pinecon\w*|rubbing|skinny|lesion|wound|fin rot)\b"
+)
+
+
+def ailing(sentences: list[Sentence], teller: Teller) -> Sentence | None:
+    """A sentence that tells of sick fish in a named tank and led to no event: kept as a remark beside the rest."""
+    told = {e.get("_sentence") for e in teller.events}
+    for sentence in sentences:
+        named = any(t.kind in ("place", "batch") and t.value for t in sentence.tags)
+        if id(sentence) not in told and named and _AILING.search(sentence.text()):
+            return sentence
+    return None
+
+
+def worth_keeping(text: str, sentences: list[Sentence], tags: list[Tag], names: Names) -> bool:
+    live = [t for t in tags if t.note != "quoted"]
+    if any(t.kind in ("place", "batch", "size") and t.value for t in live):
+        return True
+    if any(t.kind in ("line", "culture") for t in live):
+        return True
+    if (
+        any(
+            t.says("food")
+            and any(h.rstrip("s") in {f.rstrip("s") for f in t.senses["food"]} for h in names.culture_ids)
+            for t in live
+        )
+        and len(live) >= 5
+    ):
+        return True
+    if (
+        re.match(r"^\s*(thanks|thank|ty|cheers|lol|haha|good (morning|night|evening)|hello|hi|hey)\b", text.lower())
+        and len(live) < 12
+    ):
+        return False
+    low = " ".join(t.word for t in live)
+    if re.search(r"\b(anyone else|anybody else)\b", low):
+        return False
+    return bool(_WEIGHTY.search(low)) and len(live) >= 3
+
+
+def remark(tags: list[Tag], text: str, names: Names) -> Event:
+    raw: dict[str, Any] = {"kind": "remark", "text": text.strip()[:2000]}
+    places = list(dict.fromkeys(p for t in tags if t.kind == "place" for p in t.value))
+    for n, tag in enumerate(tags):
+        if (
+            tag.kind == "num"
+            and n
+            and tags[n - 1].word in ("in", "under", "on", "from", "by", "of", "for")
+            and tag.value == int(tag.value)
+        ):
+            found = names.by_id.get(str(int(tag.value)), ())
+            nxt = tags[n + 1] if n + 1 < len(tags) else None
+            if len(found) == 1 and (nxt is None or not nxt.says("noun")):
+                places.append(found[0])
+    batches = [t.value for t in tags if t.kind == "batch" and t.value]
+    lines = [t.value[0] for t in tags if t.kind == "line" and len(t.value) == 1]
+    if len(set(places)) == 1:
+        raw["place"] = places[0]
+    elif len(set(batches)) == 1:
+        raw["batch"] = batches[0]
+    elif len(set(lines)) == 1:
+        raw["line"] = lines[0]
+    return event_from(raw)

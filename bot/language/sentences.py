@@ -1,0 +1,262 @@
+"""Goes through a note sentence by sentence: a table, a reminder, something put off, a question, a setting, or something done."""
+
+# ruff: noqa: E501  (tables of words are read as tables)
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field, replace
+
+from bot.language import amends, eggs, leftovers, tables, trade
+from bot.language.asked import about_these, answers_itself, first_question, question_of
+from bot.language.clauses import tell_clauses
+from bot.language.frames import seen
+from bot.language.group import Group, Raw
+from bot.language.headings import note_heading
+from bot.language.joining import joined_up
+from bot.language.questions import asks, part_asks
+from bot.language.reading import Query
+from bot.language.scene import Part, Sentence
+from bot.language.telling import Teller
+
+_GOES_ON = frozenset(
+    ["they", "they'll", "they're", "all", "both", "it", "he", "she", "in", "into", "put", "currently", "now", "going", "went"]
+)  # fmt: skip
+
+
+@dataclass
+class _Note:
+    """A note on its way through: what it has asked so far, and the sentences done with."""
+
+    sentences: list[Sentence]
+    teller: Teller
+    queries: list[Query] = field(default_factory=list)
+    done: list[Sentence] = field(default_factory=list)
+
+    def tell(self, number: int) -> None:
+        """Let a sentence be told by the first that knows what to make of it."""
+        sentence = self.sentences[number]
+        more = number + 1 < len(self.sentences)
+        if (
+            self._reminds(sentence)
+            or self._puts_off(sentence)
+            or (sentence.stop == "?" and more and answers_itself(self.sentences[number + 1]))
+            or self._asks(sentence)
+            or self._sets(sentence)
+        ):
+            return
+        self._does(sentence, more)
+
+    def _ask(self, sentence: Sentence, part: Part) -> bool:
+        made = question_of(sentence, self.teller, part.tags)
+        if made is not None:
+            self.queries.append(made)
+        return made is not None
+
+    def _reminds(self, sentence: Sentence) -> bool:
+        teller, done = self.teller, self.done
+        reminder = amends.reminder(sentence, done, teller)
+        if reminder is None:
+            return False
+        rest = [t for t in sentence.tags if not t.says("cue", "remind") and t.kind not in ("person", "punct")]
+        of_the_last = len(rest) <= 1 and bool(done)  # "… . Remind me": the sentence before is what to be reminded of
+        if of_the_last:
+            first = done[-1]
+            teller.events = [e for e in teller.events if e.get("_sentence") != id(first)]
+            teller.doubts = [d for d in teller.doubts if d.words not in first.text()]
+            self.queries.clear()
+        for part in sentence.parts[1:]:
+            if part_asks(part) and self._ask(sentence, part):
+                made = self.queries[-1]
+                batch = reminder.get("batch") if not (made.place or made.batch or made.line) else None
+                if batch:
+                    self.queries[-1] = replace(made, batch=str(batch))
+        reminder["_sentence"] = id(sentence)
+        teller.asked.add(id(sentence))
+        if of_the_last:
+            teller.asked.add(id(done[-1]))
+        teller.events.append(reminder)
+        return True
+
+    def _puts_off(self, sentence: Sentence) -> bool:
+        off = amends.putting_off(sentence, self.teller)
+        if off is not None:
+            _put_off(off, sentence, self.teller)
+        return off is not None
+
+    def _asks(self, sentence: Sentence) -> bool:
+        """Whether a sentence is a question, and nothing is to be read in it as done."""
+        if not asks(sentence):
+            return False
+        teller = self.teller
+        leading = first_question(sentence)
+        made = question_of(sentence, teller, leading) if leading else None
+        made = made or question_of(sentence, teller, sentence.tags)
+        if made is not None:
+            self.queries.append(made)
+            teller.asked.add(id(sentence))
+            return True
+        return bool(teller.doubts) or (
+            sentence.stop == "?" and not any(t.senses.get("cue") and t.note != "muted" for t in sentence.tags)
+        )
+
+    def _sets(self, sentence: Sentence) -> bool:
+        teller = self.teller
+        settings = amends.setting(sentence, teller)
+        if settings is None:
+            return False
+        rest = [
+            p
+            for p in sentence.parts
+            if settings
+            and not re.search(r"\b(heat\w*|turned|set|lights?)\b", p.text())
+            and seen(p, teller)
+            and (p.kind("num", "pct", "deg", "amount") or not any(s.get("what") == "mop_every_days" for s in settings))
+        ]
+        before = len(teller.events)
+        if rest and len(sentence.parts) > 1:
+            tell_clauses(rest, sentence, teller)
+        teller.events.extend(settings)
+        _sign(sentence, teller.events[before:])
+        if settings and len(sentence.parts) > 1 and sentence.stop == "?" and part_asks(sentence.parts[-1]):
+            self._ask(sentence, sentence.parts[-1])
+        return True
+
+    def _does(self, sentence: Sentence, more: bool) -> None:
+        """What a sentence tells was done, beside what it may ask."""
+        teller = self.teller
+        asked_before = len(self.queries)
+        parts = self._told_parts(sentence)
+        before = len(teller.events)
+        if self._settles_the_new(sentence):
+            return
+        if eggs.split_up(sentence, teller) or trade.freed(sentence, teller):
+            _sign(sentence, teller.events[before:])
+            return
+        tell_clauses(parts, sentence, teller)
+        its = teller.events[before:]
+        _sign(sentence, its)
+        if len(teller.events) > before:
+            self.queries[asked_before:] = [about_these(q, its, sentence) for q in self.queries[asked_before:]]
+        if len(teller.events) == before:
+            note_heading(sentence, teller, more)
+
+    def _told_parts(self, sentence: Sentence) -> list[Part]:
+        """The clauses of a sentence that tell; those that ask are asked."""
+        parts: list[Part] = []
+        for part in sentence.parts:
+            if not part_asks(part):
+                parts.append(part)
+                continue
+            others = [p for p in sentence.parts if p is not part]
+            if (
+                sentence.parts[0] is not part
+                and not any(_numbered(p) and seen(p, self.teller) for p in others)
+                and self._ask(sentence, Part(sentence.tags))
+            ):
+                return []
+            last = part is sentence.parts[-1] and len(sentence.parts) > 1 and sentence.stop == "?"
+            if (parts or last) and self._ask(sentence, part):
+                part.asks = True
+            else:
+                parts.append(part)
+        return parts
+
+    def _settles_the_new(self, sentence: Sentence) -> bool:
+        """ "They're in tub D": where fish just bought were put."""
+        last = self.teller.context.event
+        return (
+            last is not None
+            and last["kind"] == "stock_in"
+            and not last.get("place")
+            and sentence.tags[0].word in _GOES_ON
+            and trade.settles(Group([Part(sentence.tags)], self.teller.names, self.teller.context), self.teller)
+        )
+
+
+def tell_note(sentences: list[Sentence], teller: Teller) -> Query | None:
+    """Hand a note's events and doubts to the teller, and give back what it asks."""
+    sentences = joined_up(sentences)
+    live = [s for s in sentences if any(t.note != "quoted" for t in s.tags)]
+    if amends.undoes(live):
+        teller.events.append({"kind": "undo"})
+        return None
+    fix = amends.fixes(live, teller)
+    if fix is not None:
+        _mend(fix, live, teller)
+        return None
+    teller.last = sentences[-1] if sentences else None
+    note = _Note(sentences, teller)
+    listed = 0
+    for number, sentence in enumerate(sentences):
+        listed = listed - 1 if listed > 0 else tables.table(sentences, number, teller)
+        if not listed > 0:
+            if note.done and sentence.line != note.done[-1].line:
+                if not teller.context.values.get("row_header"):
+                    teller.context.day = teller.context.clock = None
+                teller.context.values.pop("line_day", None)
+            note.tell(number)
+        note.done.append(sentence)
+    return _chief(note.queries)
+
+
+def _chief(queries: list[Query]) -> Query | None:
+    """The one question answered when a note asks several."""
+    if not queries:
+        return None
+    query = next((q for q in queries if q.about not in ("advice", "place")), queries[0])
+    lines = {q.line for q in queries if q.line}
+    if query.about == "totals" and not (query.place or query.batch) and len(lines) == 1:
+        query = replace(query, line=lines.pop())
+    return query
+
+
+def _sign(sentence: Sentence, events: list[Raw]) -> None:
+    """Keep with each event which sentence told it."""
+    for raw in events:
+        raw["_sentence"] = id(sentence)
+
+
+def _mend(fix: Raw, live: list[Sentence], teller: Teller) -> None:
+    group = Group(live[0].parts, teller.names, teller.context) if live[0].parts else None
+    if "_ask" in fix:
+        if group is not None:
+            teller.ask_place(group, {"kind": "fix"})
+        return
+    if "_empty" in fix:
+        if group is not None:
+            teller.ask(group, "What should it be?", "value", {"kind": "fix"})
+        return
+    teller.events.append(fix)
+
+
+def _put_off(off: Raw, sentence: Sentence, teller: Teller) -> None:
+    group = Group(sentence.parts, teller.names, teller.context)
+    if off.pop("_unknown", False):
+        teller.ask_place(group, {"kind": "snooze"})
+        return
+    places = off.pop("_places", None)
+    for place in places or [None]:
+        raw = dict(off)
+        if place:
+            raw["place"] = place
+        raw["_sentence"] = id(sentence)
+        teller.events.append(raw)
+        if place:
+            teller.context.places = (place,)
+
+
+def _numbered(part: Part) -> bool:
+    """Whether a clause has the sign of something done, or a number that is no place's."""
+    return (
+        part.has(*leftovers.SIGNS)
+        or bool(part.kind("pct", "vol", "amount", "deg"))
+        or len(part.kind("num"))
+        > len(
+            [
+                t
+                for i, t in enumerate(part.tags)
+                if t.kind == "num" and i and part.tags[i - 1].word in ("in", "on", "of")
+            ]
+        )
+    )
