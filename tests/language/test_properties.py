@@ -66,18 +66,21 @@ def numbers_of(reading: Reading) -> set[float]:
     return out
 
 
+@settings(deadline=None)
 @given(clauses())
 def test_letter_case_does_not_matter(clause: tuple[str, int]) -> None:
     text = clause[0]
     assert said(text) == said(text.upper()) == said(text.capitalize())
 
 
+@settings(deadline=None)
 @given(clauses(), st.sampled_from(["  ", " \t", "   "]), st.sampled_from(["", ".", "!", " .", " 🙂", "…"]))
 def test_spacing_and_a_closing_sign_do_not_matter(clause: tuple[str, int], gap: str, end: str) -> None:
     text = clause[0]
     assert said(text) == said(text.replace(" ", gap) + end)
 
 
+@settings(deadline=None)
 @given(clauses(), clauses())
 def test_sentences_may_be_told_in_either_order(one: tuple[str, int], two: tuple[str, int]) -> None:
     """But for two counts or pulls of one place, of which the later completes or replaces the earlier."""
@@ -87,6 +90,7 @@ def test_sentences_may_be_told_in_either_order(one: tuple[str, int], two: tuple[
         assert sorted(map(json.dumps, first["events"])) == sorted(map(json.dumps, second["events"]))
 
 
+@settings(deadline=None)
 @given(clauses())
 def test_a_plain_clause_logs_its_number(clause: tuple[str, int]) -> None:
     reading = READER.read(clause[0], SENT)
@@ -94,6 +98,7 @@ def test_a_plain_clause_logs_its_number(clause: tuple[str, int]) -> None:
     assert float(clause[1]) in numbers_of(reading)
 
 
+@settings(deadline=None)
 @given(
     clauses(), st.sampled_from(["not ", "if ", "should I have ", "wish I had ", "maybe tomorrow: ", "my cousin said "])
 )
@@ -102,6 +107,7 @@ def test_what_did_not_happen_logs_no_event(clause: tuple[str, int], guard: str) 
     assert all(event.kind in ("remark", "remind", "fix") for event in reading.events), reading.outside()
 
 
+@settings(deadline=None)
 @given(clauses(), clauses())
 def test_every_number_is_used_asked_about_or_kept(one: tuple[str, int], two: tuple[str, int]) -> None:
     """But for two counts of one place in one breath, of which the later stands."""
@@ -123,6 +129,7 @@ def test_no_jumble_of_known_words_raises(words: list[str]) -> None:
     READER._read(" ".join(words), SENT)
 
 
+@settings(deadline=None)
 @given(st.text(alphabet=st.characters(categories=["So", "Zs", "Po", "Sm"]), max_size=40))
 def test_nothing_is_logged_from_nothing(text: str) -> None:
     assert not READER.read(text, SENT).events
