@@ -10,7 +10,7 @@ from bot.language.reading import Doubt, Reading
 from bot.language.scene import Context, Part
 from bot.language.tags import Tagger
 from bot.language.telling import MOST, Teller
-from bot.language.water import _fits
+from bot.language.water import fits
 from shared.events import event_from
 
 if TYPE_CHECKING:
@@ -130,7 +130,7 @@ def completed(reader: Reader, doubt: Doubt, answer: str, sent: dt.datetime) -> R
                 return None
             partial["percent"] = round(its[0].value, 1)
         elif kind == "measure":
-            value = _fits(str(partial.get("quantity")), float(its[0].value), its[0], Teller(names, sent))
+            value = fits(str(partial.get("quantity")), float(its[0].value), its[0], Teller(names, sent))
             if value is None:
                 return None
             partial["value"] = value

@@ -15,7 +15,7 @@ from bot.language.names import Names
 from bot.language.scene import Part, Sentence
 from bot.language.tags import Tag
 from bot.language.telling import MOST, Teller
-from bot.language.water import _fits
+from bot.language.water import fits
 
 _MARKS = frozenset([":", "=", ">", "-", "*", "+", "|", "/", ",", "·", "~", "--", ".", ";", "(", ")", "[", "]"])
 _FILLER = frozenset(
@@ -383,7 +383,7 @@ def _events(head: _Heading, rows: list[_Row], by_line: bool, teller: Teller) -> 
             for k, tag in enumerate(numbers):
                 raw: Raw = {"kind": head.topic, key: where, "_day": its_day, "_clock": its_clock}
                 if head.topic == "measure":
-                    value = _fits(head.quantities[k], float(tag.value), tag, teller)
+                    value = fits(head.quantities[k], float(tag.value), tag, teller)
                     if value is None or (head.quantities[k] == "length" and tag.kind != "len"):
                         return []
                     raw["quantity"], raw["value"] = head.quantities[k], value

@@ -1,14 +1,14 @@
-"""Eggs: pulled from a mop, picked out bad, eyed up, hatched; mops put in."""
+"""Eggs pulled: how many, from where, into what."""
 
 from __future__ import annotations
 
-import re
 from typing import Any
 
+from bot.language.eggs.where import breeders, egg_places, eggs_or_mop, left_in, plain_numbers
 from bot.language.group import Group, paired
 from bot.language.scene import Part, Sentence
 from bot.language.tags import Tag
-from bot.language.telling import Frame, Sight, Teller
+from bot.language.telling import Sight, Teller
 
 _INTO = frozenset(
     {
@@ -27,40 +27,6 @@ _INTO = frozenset(
         "under",
     }
 )
-
-
-def breeders(teller: Teller, place: str) -> bool:
-    """Whether a place holds fish that lay: anything but egg and fry tubs and grow-outs."""
-    its = teller.names.place_of.get(place)
-    return its is not None and its.role not in ("eggs", "fry") and not (its.role is None and its.kind != "tank")
-
-
-def egg_places(part: Part | Group, teller: Teller) -> bool:
-    """Whether a place or batch named holds eggs."""
-    for tag in part.kind("place", "batch"):
-        names = tag.value if tag.kind == "place" else (tag.value,)
-        for name in names or ():
-            if name in teller.names.place_of and (
-                teller.names.place_of[name].role == "eggs"
-                or any(b.stage == "eggs" for b in teller.names.batches_in(name))
-            ):
-                return True
-            if name in teller.names.batch_of and teller.names.batch_of[name].stage == "eggs":
-                return True
-    return False
-
-
-def _numbers(part: Part) -> list[Tag]:
-    return [
-        t
-        for t in part.tags
-        if (t.kind == "num" and t.claimed != "wrong" and t.note != "quoted" and not t.claimed)
-        or t.word in ("nothing", "none", "zip", "zilch", "nada", "nil")
-    ]
-
-
-def eggs_or_mop(part: Part) -> bool:
-    return bool(part.noun("eggs") or part.noun("mop"))
 
 
 def sees_pull(part: Part, teller: Teller) -> Sight | None:
@@ -96,7 +62,7 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
         return None  # a sum over a week is no pull
     if not cue and eggs and part.words() & {"good", "fertile", "viable"} and part.words() & {"are", "were", "look"}:
         return None  # how good they are, not how many were found
-    if _left_in(part):
+    if left_in(part):
         return None
     if mop and part.has("move") and not eggs and not cue:
         return None  # a mop carried elsewhere
@@ -127,7 +93,7 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
         ):
             return None
         if cue[0].word in ("picked", "picking", "pulling", "pull") and not (
-            eggs or mop or _numbers(part) or part.kind("place")
+            eggs or mop or plain_numbers(part) or part.kind("place")
         ):
             return None
         return Sight(5 if eggs or mop else 3, (*cue, *eggs, *mop))
@@ -135,12 +101,15 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
         part.has("left", "count", "move", "start", "wc", "lost", "bad_weak", "clean", "changed", "feed")
         and not (mop and part.kind("num"))
         and not (
-            part.has("left", "move", "changed", "clean") and eggs and _numbers(part) and not egg_places(part, teller)
+            part.has("left", "move", "changed", "clean")
+            and eggs
+            and plain_numbers(part)
+            and not egg_places(part, teller)
         )
     ):
         return None
     none = any(t.word in ("no", "nil") for t in part.tags)
-    if eggs and (_numbers(part) or none):
+    if eggs and (plain_numbers(part) or none):
         spots = [t for t in part.kind("place") if t.value]
         if (
             spots
@@ -179,7 +148,7 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
         and not part.noun("fry", "male", "female", "adults", "juveniles", "pair", "trio")
     ):
         return Sight(5, tuple(part.cues("move")))  # "t1 28 > A"
-    if mop and not part.cues("mop_in") and (_numbers(part) or part.has("done") or part.kind("place")):
+    if mop and not part.cues("mop_in") and (plain_numbers(part) or part.has("done") or part.kind("place")):
         return Sight(3, tuple(mop))
     if (
         eggs
@@ -207,46 +176,6 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
     ):
         return Sight(3, tuple(eggs))
     return None
-
-
-def _left_in(part: Part) -> bool:
-    """Whether the eggs seen were left where they are: nothing was collected or picked out."""
-    near = part.text() + (" | " + part.after.text() if part.after is not None else "")
-    if part.after is not None and part.after.after is not None and len(part.after.tags) <= 3:
-        near += " | " + part.after.after.text()
-    return any(
-        words in near
-        for words in (
-            "didn't collect",
-            "did not collect",
-            "haven't collected",
-            "not collected",
-            "didn't pull",
-            "didn't pick",
-            "didn't take them",
-            "left for tomorrow",
-            "left it for",
-            "left them for",
-            "left em",
-            "i left them",
-            "i left it",
-            "left it in",
-            "left them in",
-            "left them there",
-            "left it there",
-            "left them where",
-            "leaving them",
-            "leaving it",
-            "left those",
-            "left em",
-            "left them be",
-            "left it be",
-            "left it alone",
-            "left them alone",
-            "leave them",
-            "left in place",
-        )
-    )
 
 
 def _goes_in(part: Part, tag: Tag) -> bool:
@@ -414,246 +343,3 @@ def tell_pull(group: Group, teller: Teller) -> None:
                 teller.events.append(raw)
             else:
                 teller.ask(group, "From which tank?", "place", {"kind": "pull", "count": raw.get("count"), "to": place})
-
-
-def sees_mop(part: Part, teller: Teller) -> Sight | None:
-    cue = part.cues("mop_in")
-    if (
-        not cue
-        and part.noun("mop")
-        and len(part.tags) <= 6
-        and part.tags[-1].word in ("in", "back in", "back")
-        and part.kind("place", "num", "size")
-        and not part.has("pull")
-    ):
-        return Sight(5, tuple(part.noun("mop")))
-    if not cue:
-        return None
-    if any(t.word == "hung" for t in cue) and not part.noun("mop") and not any("mop" in t.word for t in cue):
-        return None
-    if (
-        _numbers(part)
-        and any(t.word.startswith("mop in") or t.word.startswith("mops in") for t in cue)
-        and any(part_count(part))
-    ):
-        return None
-    if part.noun("eggs") and _numbers(part):
-        return None
-    if any(t.word in ("mop in", "mops in") for t in cue) and not (part.words() & {"put", "back"}):
-        return None
-    return Sight(4, (*cue, *part.noun("mop")))
-
-
-def part_count(part: Part) -> list[bool]:
-    return [t.kind == "num" for t in part.tags]
-
-
-def tell_mop(group: Group, teller: Teller) -> None:
-    seq = group.sequence("place")
-    places = [p for kind, value, _ in seq if kind == "P" for p in value]
-    if group.unknown() is not None:
-        teller.ask_place(group, {"kind": "mop"})
-        return
-    if not places:
-        found, sort = teller.where(group, "mop")
-        places = list(found) if sort == "P" else []
-    if not places:
-        teller.ask_place(group, {"kind": "mop"})
-    for place in places:
-        teller.tell("mop", group, place=place)
-
-
-def sees_bad(part: Part, teller: Teller) -> Sight | None:
-    strong, weak = part.cues("bad"), part.cues("bad_weak")
-    if _left_in(part):
-        return None
-    strong = [
-        t
-        for t in strong
-        if not (
-            t.word in ("fuzzy", "white", "fungus", "furry") and part.noun("male", "female", "adults", "water", "mop")
-        )
-    ]
-    if any(
-        t.word
-        in ("spots", "spot", "stringy", "poo", "mouth", "string", "worms", "patch", "board", "gravel", "sand", "cloudy")
-        for t in part.tags
-    ):
-        strong = []
-    eggish = bool(
-        part.noun("eggs")
-        or egg_places(part, teller)
-        or part.noun("fish")
-        or teller.context.kind in ("bad_eggs", "eyed", "pull")
-        or any(b in teller.names.place_of and teller.names.place_of[b].role == "eggs" for b in teller.context.places)
-    )
-    if part.before is not None and _numbers(part.before) and "out" in part.before.words():
-        eggish = True  # "3 out, fungus"
-    if part.before is not None and part.joiner == "because" and _numbers(part.before) and part.before.noun("eggs"):
-        eggish = True
-    if strong and (eggish or _numbers(part)):
-        if part.noun("fry") and not part.noun("eggs"):
-            return None
-        return Sight(6, (*strong, *weak, *part.noun("eggs"), *part.cues("pull", "dead", "lost", "count")))
-    if (
-        weak
-        and _numbers(part)
-        and (
-            part.noun("eggs")
-            or egg_places(part, teller)
-            or (part.before is not None and part.tags[0].word in ("which", "of") and teller.context.kind == "pull")
-            or (teller.context.kind == "pull" and (len(part.tags) <= 3 or any(t.word == "of them" for t in part.tags)))
-        )
-    ):
-        return Sight(5, (*weak, *part.noun("eggs", "fish"), *part.cues("pull", "dead", "lost", "count")))
-    if part.noun("eggs") and part.cues("dead", "lost") and _numbers(part) and not part.kind("line"):
-        return Sight(5, (*part.noun("eggs"), *part.cues("dead", "lost", "pull")))
-    return None
-
-
-def tell_bad(group: Group, teller: Teller) -> None:
-    if not any(t.kind == "num" for t in group.tags):
-        for n, tag in enumerate(group.tags[:-1]):
-            if (
-                tag.word == "one"
-                and tag.note == "idle"
-                and group.tags[n + 1].word in ("was", "is", "had", "looked", "looks")
-            ):
-                tag.kind, tag.value, tag.note, tag.approx = "num", 1.0, "spelled", True  # a count, no place
-    last = teller.context.event
-    here = [t for t in group.kind("place") if len(t.value) == 1]
-    if (
-        last is not None
-        and last["kind"] == "pull"
-        and not last.get("to")
-        and len(here) == 1
-        and teller.context.sentence == group.sentence
-    ):
-        before = group.before(here[0])
-        if not breeders(teller, here[0].value[0]) and (before is None or before.word not in ("of", "from", "in")):
-            last["to"] = here[0].value[0]
-    teller.counted(group, "bad_eggs")
-
-
-def sees_eyed(part: Part, teller: Teller) -> Sight | None:
-    cue = part.cues("eyed")
-    if not cue or part.noun("male", "female"):
-        return None
-    if all(t.word in ("eyes", "eyes in") for t in cue) and not (
-        part.noun("eggs") or egg_places(part, teller) or (part.before is not None and part.before.noun("eggs"))
-    ):
-        return None
-    if (
-        part.noun("eggs")
-        or (part.before is not None and part.before.noun("eggs"))
-        or egg_places(part, teller)
-        or _numbers(part)
-        or any("eyed" in t.word for t in cue)
-    ):
-        return Sight(6, (*cue, *part.noun("eggs"), *part.noun("fish")))
-    return None
-
-
-def tell_eyed(group: Group, teller: Teller) -> None:
-    teller.counted(group, "eyed")
-
-
-def sees_hatch(part: Part, teller: Teller) -> Sight | None:
-    cue = [
-        t
-        for t in part.cues("hatch")
-        if not (t.word in ("hatch", "popped", "popping") and not (_numbers(part) or part.kind("place", "batch")))
-    ]
-    if part.sense("food") and not part.kind("place", "batch"):
-        return None
-    if any(t.word in ("rate", "rates", "%", "date", "day", "cone") for t in part.tags) and not _numbers(part):
-        return None
-    if not cue and part.kind("ordinal") and "out" in part.words() and egg_places(part, teller):
-        return Sight(4)
-    if cue and all(t.word in ("popped",) for t in cue) and not egg_places(part, teller):
-        return None
-    if cue and part.words() & {"none", "nothing", "nobody", "no"} and not part.kind("num"):
-        return None
-    if re.search(r"\b(left|still|yet|due|waiting|more) to hatch\b|\b(yet|due|about) to (hatch|pop)\b", part.text()):
-        return None  # those that have not
-    if cue:
-        return Sight(6, (*cue, *part.noun("fry", "eggs"), *part.cues("count", "lost")))
-    if (
-        part.has("start")
-        and egg_places(part, teller)
-        and part.words() & {"started", "has"}
-        and not part.sense("food")
-        and not part.noun("mop")
-    ):
-        return Sight(3, tuple(part.cues("start")))
-    if (
-        teller.context.kind == "hatch"
-        and _numbers(part)
-        and "out" in part.words()
-        and part.kind("place", "line")
-        and not part.noun("eggs")
-    ):
-        return Sight(3)
-    fry = part.noun("fry")
-    if (
-        fry
-        and egg_places(part, teller)
-        and part.words() & {"found", "see", "saw", "first", "there's", "swimming", "new", "there", "out", "free", "got"}
-        and not part.has("dead", "lost", "move", "put", "feed", "wc", "count", "left", "sold")
-    ):
-        return Sight(4, tuple(fry))
-    if (
-        fry
-        and part.kind("line")
-        and (part.kind("place") or teller.context.places)
-        and part.words() & {"there", "found", "spotted", "saw", "there's", "teeny", "tiny", "new"}
-        and not part.has("dead", "lost", "move", "put", "feed", "wc", "count", "left")
-        and not part.has("sold", "bought", "hold", "changed")
-    ):
-        return Sight(3, tuple(fry))
-    return None
-
-
-def tell_hatch(group: Group, teller: Teller) -> None:
-    if len(group.kind("clock")) > 1 and "by" in group.words():
-        teller.ask(group, "How many hatched in all?", "count", {"kind": "hatch"})
-        return
-    for tag in group.kind("ordinal"):
-        if tag.value == 1:
-            tag.kind = "num"
-    one = [t for t in group.tags if t.kind == "word" and t.word in ("a", "another", "single")]
-    seq = group.sequence("count")
-    if not any(s[0] == "N" for s in seq) and group.noun("fry") and one and not group.cues("hatch"):
-        n = group._index(group.noun("fry")[0])
-        if any(t in one for t in group.tags[max(0, n - 3) : n]):
-            teller.counted(
-                group,
-                "hatch",
-            )
-            return
-    to: str | None = None
-    into: Tag | None = None
-    for n, here in enumerate(group.tags):
-        if here.kind == "place" and len(here.value) == 1 and n and group.tags[n - 1].word in ("to", "into"):
-            to, into = here.value[0], here
-    if into is not None:
-        into.claimed = "to"
-    out = teller.counted(group, "hatch")
-    lines = group.lines()
-    if len(lines) == 1 and len(out) == 1 and out[0].get("place") and not teller.names.lines_in(str(out[0]["place"])):
-        teller.context.values["hatched_line"] = (group.sentence, lines[0])
-    if to is not None and len(out) == 1 and out[0] in teller.events:
-        place = out[0].get("place")
-        batch = out[0].get("batch")
-        source = place or (teller.names.batch_of[str(batch)].place if batch in teller.names.batch_of else None)
-        if source and source != to:
-            teller.tell("move", group, from_=source, to=to, count=out[0].get("count"), batch=batch)
-
-
-FRAMES = [
-    Frame("bad_eggs", sees_bad, tell_bad),
-    Frame("eyed", sees_eyed, tell_eyed),
-    Frame("hatch", sees_hatch, tell_hatch),
-    Frame("mop", sees_mop, tell_mop),
-    Frame("pull", sees_pull, tell_pull),
-]

@@ -1,0 +1,198 @@
+"""What becomes of eggs: bad ones picked out, eyed up, hatched."""
+
+from __future__ import annotations
+
+import re
+
+from bot.language.eggs.where import breeders, egg_places, left_in, plain_numbers
+from bot.language.group import Group
+from bot.language.scene import Part
+from bot.language.tags import Tag
+from bot.language.telling import Sight, Teller
+
+
+def sees_bad(part: Part, teller: Teller) -> Sight | None:
+    strong, weak = part.cues("bad"), part.cues("bad_weak")
+    if left_in(part):
+        return None
+    strong = [
+        t
+        for t in strong
+        if not (
+            t.word in ("fuzzy", "white", "fungus", "furry") and part.noun("male", "female", "adults", "water", "mop")
+        )
+    ]
+    if any(
+        t.word
+        in ("spots", "spot", "stringy", "poo", "mouth", "string", "worms", "patch", "board", "gravel", "sand", "cloudy")
+        for t in part.tags
+    ):
+        strong = []
+    eggish = bool(
+        part.noun("eggs")
+        or egg_places(part, teller)
+        or part.noun("fish")
+        or teller.context.kind in ("bad_eggs", "eyed", "pull")
+        or any(b in teller.names.place_of and teller.names.place_of[b].role == "eggs" for b in teller.context.places)
+    )
+    if part.before is not None and plain_numbers(part.before) and "out" in part.before.words():
+        eggish = True  # "3 out, fungus"
+    if part.before is not None and part.joiner == "because" and plain_numbers(part.before) and part.before.noun("eggs"):
+        eggish = True
+    if strong and (eggish or plain_numbers(part)):
+        if part.noun("fry") and not part.noun("eggs"):
+            return None
+        return Sight(6, (*strong, *weak, *part.noun("eggs"), *part.cues("pull", "dead", "lost", "count")))
+    if (
+        weak
+        and plain_numbers(part)
+        and (
+            part.noun("eggs")
+            or egg_places(part, teller)
+            or (part.before is not None and part.tags[0].word in ("which", "of") and teller.context.kind == "pull")
+            or (teller.context.kind == "pull" and (len(part.tags) <= 3 or any(t.word == "of them" for t in part.tags)))
+        )
+    ):
+        return Sight(5, (*weak, *part.noun("eggs", "fish"), *part.cues("pull", "dead", "lost", "count")))
+    if part.noun("eggs") and part.cues("dead", "lost") and plain_numbers(part) and not part.kind("line"):
+        return Sight(5, (*part.noun("eggs"), *part.cues("dead", "lost", "pull")))
+    return None
+
+
+def tell_bad(group: Group, teller: Teller) -> None:
+    if not any(t.kind == "num" for t in group.tags):
+        for n, tag in enumerate(group.tags[:-1]):
+            if (
+                tag.word == "one"
+                and tag.note == "idle"
+                and group.tags[n + 1].word in ("was", "is", "had", "looked", "looks")
+            ):
+                tag.kind, tag.value, tag.note, tag.approx = "num", 1.0, "spelled", True  # a count, no place
+    last = teller.context.event
+    here = [t for t in group.kind("place") if len(t.value) == 1]
+    if (
+        last is not None
+        and last["kind"] == "pull"
+        and not last.get("to")
+        and len(here) == 1
+        and teller.context.sentence == group.sentence
+    ):
+        before = group.before(here[0])
+        if not breeders(teller, here[0].value[0]) and (before is None or before.word not in ("of", "from", "in")):
+            last["to"] = here[0].value[0]
+    teller.counted(group, "bad_eggs")
+
+
+def sees_eyed(part: Part, teller: Teller) -> Sight | None:
+    cue = part.cues("eyed")
+    if not cue or part.noun("male", "female"):
+        return None
+    if all(t.word in ("eyes", "eyes in") for t in cue) and not (
+        part.noun("eggs") or egg_places(part, teller) or (part.before is not None and part.before.noun("eggs"))
+    ):
+        return None
+    if (
+        part.noun("eggs")
+        or (part.before is not None and part.before.noun("eggs"))
+        or egg_places(part, teller)
+        or plain_numbers(part)
+        or any("eyed" in t.word for t in cue)
+    ):
+        return Sight(6, (*cue, *part.noun("eggs"), *part.noun("fish")))
+    return None
+
+
+def tell_eyed(group: Group, teller: Teller) -> None:
+    teller.counted(group, "eyed")
+
+
+def sees_hatch(part: Part, teller: Teller) -> Sight | None:
+    cue = [
+        t
+        for t in part.cues("hatch")
+        if not (t.word in ("hatch", "popped", "popping") and not (plain_numbers(part) or part.kind("place", "batch")))
+    ]
+    if part.sense("food") and not part.kind("place", "batch"):
+        return None
+    if any(t.word in ("rate", "rates", "%", "date", "day", "cone") for t in part.tags) and not plain_numbers(part):
+        return None
+    if not cue and part.kind("ordinal") and "out" in part.words() and egg_places(part, teller):
+        return Sight(4)
+    if cue and all(t.word in ("popped",) for t in cue) and not egg_places(part, teller):
+        return None
+    if cue and part.words() & {"none", "nothing", "nobody", "no"} and not part.kind("num"):
+        return None
+    if re.search(r"\b(left|still|yet|due|waiting|more) to hatch\b|\b(yet|due|about) to (hatch|pop)\b", part.text()):
+        return None  # those that have not
+    if cue:
+        return Sight(6, (*cue, *part.noun("fry", "eggs"), *part.cues("count", "lost")))
+    if (
+        part.has("start")
+        and egg_places(part, teller)
+        and part.words() & {"started", "has"}
+        and not part.sense("food")
+        and not part.noun("mop")
+    ):
+        return Sight(3, tuple(part.cues("start")))
+    if (
+        teller.context.kind == "hatch"
+        and plain_numbers(part)
+        and "out" in part.words()
+        and part.kind("place", "line")
+        and not part.noun("eggs")
+    ):
+        return Sight(3)
+    fry = part.noun("fry")
+    if (
+        fry
+        and egg_places(part, teller)
+        and part.words() & {"found", "see", "saw", "first", "there's", "swimming", "new", "there", "out", "free", "got"}
+        and not part.has("dead", "lost", "move", "put", "feed", "wc", "count", "left", "sold")
+    ):
+        return Sight(4, tuple(fry))
+    if (
+        fry
+        and part.kind("line")
+        and (part.kind("place") or teller.context.places)
+        and part.words() & {"there", "found", "spotted", "saw", "there's", "teeny", "tiny", "new"}
+        and not part.has("dead", "lost", "move", "put", "feed", "wc", "count", "left")
+        and not part.has("sold", "bought", "hold", "changed")
+    ):
+        return Sight(3, tuple(fry))
+    return None
+
+
+def tell_hatch(group: Group, teller: Teller) -> None:
+    if len(group.kind("clock")) > 1 and "by" in group.words():
+        teller.ask(group, "How many hatched in all?", "count", {"kind": "hatch"})
+        return
+    for tag in group.kind("ordinal"):
+        if tag.value == 1:
+            tag.kind = "num"
+    one = [t for t in group.tags if t.kind == "word" and t.word in ("a", "another", "single")]
+    seq = group.sequence("count")
+    if not any(s[0] == "N" for s in seq) and group.noun("fry") and one and not group.cues("hatch"):
+        n = group._index(group.noun("fry")[0])
+        if any(t in one for t in group.tags[max(0, n - 3) : n]):
+            teller.counted(
+                group,
+                "hatch",
+            )
+            return
+    to: str | None = None
+    into: Tag | None = None
+    for n, here in enumerate(group.tags):
+        if here.kind == "place" and len(here.value) == 1 and n and group.tags[n - 1].word in ("to", "into"):
+            to, into = here.value[0], here
+    if into is not None:
+        into.claimed = "to"
+    out = teller.counted(group, "hatch")
+    lines = group.lines()
+    if len(lines) == 1 and len(out) == 1 and out[0].get("place") and not teller.names.lines_in(str(out[0]["place"])):
+        teller.context.values["hatched_line"] = (group.sentence, lines[0])
+    if to is not None and len(out) == 1 and out[0] in teller.events:
+        place = out[0].get("place")
+        batch = out[0].get("batch")
+        source = place or (teller.names.batch_of[str(batch)].place if batch in teller.names.batch_of else None)
+        if source and source != to:
+            teller.tell("move", group, from_=source, to=to, count=out[0].get("count"), batch=batch)

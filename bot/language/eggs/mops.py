@@ -1,0 +1,55 @@
+"""Mops put in and taken out."""
+
+from __future__ import annotations
+
+from bot.language.eggs.where import plain_numbers
+from bot.language.group import Group
+from bot.language.scene import Part
+from bot.language.telling import Sight, Teller
+
+
+def sees_mop(part: Part, teller: Teller) -> Sight | None:
+    cue = part.cues("mop_in")
+    if (
+        not cue
+        and part.noun("mop")
+        and len(part.tags) <= 6
+        and part.tags[-1].word in ("in", "back in", "back")
+        and part.kind("place", "num", "size")
+        and not part.has("pull")
+    ):
+        return Sight(5, tuple(part.noun("mop")))
+    if not cue:
+        return None
+    if any(t.word == "hung" for t in cue) and not part.noun("mop") and not any("mop" in t.word for t in cue):
+        return None
+    if (
+        plain_numbers(part)
+        and any(t.word.startswith("mop in") or t.word.startswith("mops in") for t in cue)
+        and any(part_count(part))
+    ):
+        return None
+    if part.noun("eggs") and plain_numbers(part):
+        return None
+    if any(t.word in ("mop in", "mops in") for t in cue) and not (part.words() & {"put", "back"}):
+        return None
+    return Sight(4, (*cue, *part.noun("mop")))
+
+
+def part_count(part: Part) -> list[bool]:
+    return [t.kind == "num" for t in part.tags]
+
+
+def tell_mop(group: Group, teller: Teller) -> None:
+    seq = group.sequence("place")
+    places = [p for kind, value, _ in seq if kind == "P" for p in value]
+    if group.unknown() is not None:
+        teller.ask_place(group, {"kind": "mop"})
+        return
+    if not places:
+        found, sort = teller.where(group, "mop")
+        places = list(found) if sort == "P" else []
+    if not places:
+        teller.ask_place(group, {"kind": "mop"})
+    for place in places:
+        teller.tell("mop", group, place=place)

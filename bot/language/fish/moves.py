@@ -1,0 +1,270 @@
+"""Fish and eggs moved from place to place."""
+
+from __future__ import annotations
+
+from bot.language.group import Group
+from bot.language.scene import Part
+from bot.language.telling import Sight, Teller
+
+
+def sees_move(part: Part, teller: Teller) -> Sight | None:
+    cue = part.cues("move", "put")
+    nums = list(part.kind("num"))
+    if (
+        not cue
+        and ((nums and part.noun("fry", "juveniles")) or {"all", "now"} <= part.words())
+        and part.kind("line")
+        and len(part.kind("place")) == 1
+        and ("now in" in part.text() or "are in" in part.text())
+    ):
+        place = part.kind("place")[0].value
+        if place and len(place) == 1 and not set(part.kind("line")[0].value) & set(teller.names.lines_in(place[0])):
+            return Sight(5, tuple(part.cues("left")))
+    places = part.kind("place", "size") or list(part.kind("num"))
+    if not cue or (part.sense("substance") and not part.noun("fish", "fry")):
+        return None
+    if cue[0].word == "put" and part.words() & {"back", "off", "down", "away"} and not part.kind("place"):
+        return None
+    if cue[0].word == "put" and not (
+        part.words() & {"her", "him"}
+        or part.noun("fry", "fish", "juveniles", "male", "female", "pair", "trio", "eggs")
+        or part.kind("line", "num", "batch")
+    ):
+        return None
+    came = teller.context.event
+    if (
+        (
+            came is not None and came["kind"] == "stock_in" and not came.get("place")
+            if teller.context.kind != "stock_in" or part.before is None
+            else not part.before.kind("place", "size")
+        )
+        and part.tags[0] is cue[0]
+        and cue[0].word in ("put them in", "put them into", "put", "moved them to")
+        and not part.kind("num", "line", "batch")
+        and len(part.kind("place")) == 1
+    ):
+        return None  # "bought two trios and put them in tank 16": where they came to
+    if part.sense("food") or part.noun("mop", "filters") or part.sense("item"):
+        return None
+    if not part.kind("place", "size", "num") and not part.kind("batch"):
+        return None
+    if (
+        teller.context.values.get("item_sentence") == part.sentence
+        and "it" in part.words()
+        and not part.noun("fish", "fry", "eggs")
+        and not part.kind("line", "batch")
+    ):
+        return None
+    if any(t.word in ("heater", "house", "car", "truck", "rack", "shelf", "thermometer", "light") for t in part.tags):
+        return None
+    if places or part.kind("batch", "line"):
+        return Sight(4, tuple(cue))
+    return None
+
+
+def tell_move(group: Group, teller: Teller) -> None:
+    names, ctx = teller.names, teller.context
+    tags = group.tags
+    last = ctx.event
+    if last is not None and last["kind"] == "move" and last.get("_group_parts") is group.parts:
+        return
+    here = [t for t in group.kind("place") if len(t.value) == 1]
+    if (
+        last is not None
+        and last["kind"] == "pull"
+        and len(here) == 1
+        and not [t for t in group.kind("num") if t.claimed != "wrong"]
+        and not group.kind("batch")
+    ):
+        for raw in teller.events:
+            if raw["kind"] == "pull" and not raw.get("to") and raw.get("place") != here[0].value[0]:
+                raw["to"] = here[0].value[0]
+        return
+    if group.unknown() is not None:
+        teller.ask_place(group, {"kind": "move"})
+        return
+    source = target = None
+    batch = group.batches()[0] if len(group.batches()) == 1 else None
+    plain: list[str] = []  # places said without "from" or "into"
+    sure = False  # whether "from" was said
+    count: float | None = None
+    male = female = None
+    numbered = list(group.sequence("count"))
+    for kind, value, tag in numbered:
+        if kind == "P" and len(value) == 1:
+            n = group._index(tag)
+            back = [t.word for t in tags[max(0, n - 3) : n]]
+            if any(
+                w in ("to", "into", "->", "in", "went in", "went into", "moved up", "up to", "put") for w in back[-2:]
+            ) and not any(w in ("from", "out", "of") for w in back[-1:]):
+                target = value[0]
+            elif (
+                (back[-1:] and back[-1] in ("from", "of", "off"))
+                or (source is None and target is None and any(w in ("from", "of") for w in back))
+            ) or (source is None and n == 0):
+                if n == 0:
+                    plain.append(value[0])
+                sure = sure or bool(back[-1:] and back[-1] in ("from", "of", "off"))
+                source = value[0]
+            elif target is None:
+                target = value[0]
+        elif kind == "P":
+            teller.ask(group, "Which went where?", "to", {"kind": "move"})
+            return
+    pulled = last if last is not None and last["kind"] == "pull" and not last.get("to") else None
+    its = [(v, t) for k, v, t in numbered if k == "N" and t.kind == "num" and t.low is None]
+    if pulled is None and last is not None and last["kind"] == "bad_eggs":
+        pulled = next(
+            (
+                e
+                for e in reversed(teller.events)
+                if e["kind"] == "pull" and not e.get("to") and e.get("place") == last.get("place")
+            ),
+            None,
+        )
+    if (
+        pulled is not None
+        and not sure
+        and batch is None
+        and len(its) == 1
+        and len([1 for k, _, _ in numbered if k == "P"]) == 1
+        and target in names.place_of
+        and names.place_of[str(target)].role == "eggs"
+        and isinstance(pulled.get("count"), int)
+        and its[0][0] <= pulled["count"]
+        and not group.noun("fry", "male", "female", "juveniles", "adults")
+    ):
+        pulled["to"] = target  # "17 on the mop, 1 white, so 16 into tub B"
+        its[0][1].claimed = "pairs"
+        return
+    if sure and target is None and len(plain) == 1 and plain[0] != source and group.words() & {"there", "it", "in"}:
+        target = plain[0]  # "tub F … put 8 from tub B in there"
+    spoken = [v[0] for k, v, _ in numbered if k == "P" and len(v) == 1]
+    if len(spoken) == 2 and target == spoken[0] and source is None and batch:
+        source = None  # "went over to tank 16, so tank 13 is less crowded"
+    elif len(spoken) == 2 and (source is None or target is None or source == target):
+        source, target = spoken
+    nums = [(v, t) for k, v, t in numbered if k == "N" and t.kind == "num"]
+    for value, tag in nums:
+        nxt = group.after(tag)
+        if nxt is not None and nxt.says("noun", "male"):
+            male = value
+        elif nxt is not None and nxt.says("noun", "female"):
+            female = value
+        elif count is None and (tag.low is None):
+            ids = group.place_id(tag)
+            prev = group.before(tag)
+            if prev is not None and prev.word in ("to", "into") and ids and target is None:
+                target = ids
+            else:
+                count = value
+        else:
+            if len(nums) > 1 and tag.low is None:
+                teller.ask(group, "How many were moved?", "count", {"kind": "move", "from": source, "to": target})
+                return
+    if male is not None or female is not None:
+        count = count if count is not None else (male or 0) + (female or 0)
+    for tag in group.noun("pair", "trio"):
+        prev = group.before(tag)
+        size = 2 if tag.says("noun", "pair") else 3
+        if prev is not None and prev.kind == "num":
+            count = prev.value * size
+        elif count is None:
+            count = size
+    line = group.line()
+    for word, sex in (("her", "female"), ("him", "male")):
+        if count is None and word in group.words() and not group.noun("male", "female"):
+            count = 1.0
+            male, female = (1.0, None) if sex == "male" else (None, 1.0)
+            line = line or ctx.line
+    if count is None and not nums:
+        for tag in group.noun("male", "female"):
+            before = group.before(tag)
+            if not tag.word.endswith("s") and not (
+                before is not None and before.word in ("all", "both", "some", "few")
+            ):
+                count = 1.0
+                male, female = (1.0, female) if tag.says("noun", "male") else (male, 1.0)
+        if male and female:
+            count = 2.0
+    if source is None and batch is None:
+        if line and not ctx.places:
+            found = tuple(p for p in teller.spots_by_line("move", [line]) if p != target)
+            stage = group.stage() or ("adults" if male is not None or female is not None else None)
+            if stage == "adults":
+                found = tuple(p for p in found if names.place_of[p].role == "breeders")
+            if len(found) > 1 and stage:
+                found = tuple(p for p in found if any(b.stage == stage for b in names.batches_in(p)))
+            if len(found) == 1:
+                source = found[0]
+        if source is None and len(ctx.places) == 1 and ctx.places[0] != target:
+            source = ctx.places[0]
+        elif source is None and ctx.batch:
+            batch = ctx.batch
+    if source is None and batch is None and line and (group.stage() == "fry") and "in" in group.words():
+        found = tuple(p for p in teller.spots_by_line("hatch", [line]) if p != target and p in names.place_of)
+        source = found[0] if len(found) == 1 else None
+    if source is None and batch is not None and batch in names.batch_of:
+        source = names.batch_of[batch].place if names.batch_of[batch].place in names.place_of else None
+    words = group.words()
+    all_ = bool(words & {"all", "everyone", "everybody"})
+    if (
+        count is None
+        and ctx.kind in ("hatch",)
+        and not all_
+        and ctx.count is not None
+        and (words & {"them", "those", "they", "moved", "it"} or tags[0].word in ("to", "were", "was"))
+        and (ctx.places == (source,) or source is None or ctx.batch)
+    ):
+        count = ctx.count
+    total = sum(int(e.get("count") or 0) for e in teller.events if e["kind"] == "hatch")
+    if (
+        count is not None
+        and all_
+        and ctx.kind == "hatch"
+        and count == total
+        and source is None
+        and ctx.event is not None
+    ):
+        source = str(ctx.event["place"]) if ctx.event.get("place") else source
+    if (
+        count is None
+        and ctx.kind == "hatch"
+        and all_
+        and ctx.count is not None
+        and sum(1 for e in teller.events if e["kind"] == "hatch") == 1
+    ):
+        count = ctx.count
+    if target is None and count is None and not batch:
+        return
+    if target is None:
+        if source is not None or batch or line:
+            teller.ask(
+                group,
+                "Moved to which tank or tub?",
+                "to",
+                {"kind": "move", "from": source, "batch": batch, "count": count},
+            )
+        return
+    if source is None and batch is None:
+        teller.ask(
+            group, "Moved from which tank or tub?", "from", {"kind": "move", "to": target, "count": count, "line": line}
+        )
+        return
+    if source == target:
+        teller.ask(group, "Moved from where to where?", "to", {"kind": "move", "from": source, "count": count})
+        return
+    stage = group.stage()
+    keys: dict[str, object] = {"from_": source, "to": target, "batch": batch, "count": count}
+    hatched = ctx.values.get("hatched_line")
+    if not group.kind("line") and isinstance(hatched, tuple) and hatched[0] == group.sentence and ctx.kind == "hatch":
+        keys["line"] = hatched[1]
+    if group.kind("line") and line:
+        keys["line"] = line
+    if stage:
+        keys["stage"] = stage
+    if male is not None:
+        keys["male"] = int(male)
+    if female is not None:
+        keys["female"] = int(female)
+    teller.tell("move", group, **keys)

@@ -1,0 +1,144 @@
+"""Gear cleaned, mended, set and changed."""
+
+from __future__ import annotations
+
+from bot.language.group import Group
+from bot.language.scene import Part
+from bot.language.tags import Tag
+from bot.language.telling import Sight, Teller
+
+
+def _behind(part: Part, tag: Tag) -> bool:
+    """Whether a piece of gear only says where: "stuck behind the sponge", "sucked into the filter"."""
+    n = next(i for i, t in enumerate(part.tags) if t is tag)
+    return any(
+        t.word in ("into", "behind", "under", "in", "inside", "near", "against", "beside", "by", "on", "around")
+        for t in part.tags[max(0, n - 2) : n]
+    )
+
+
+def sees_service(part: Part, teller: Teller) -> Sight | None:
+    if part.words() & {"mistake", "accident", "accidentally"}:
+        return None
+    items = part.sense("item")
+    if "hours" in part.words() and any(t.says("item", "light") for t in items):
+        return None  # how long a light burns
+    if part.kind("line", "batch") or part.noun("male", "female", "fish", "fry", "juveniles"):
+        items = [t for t in items if not _behind(part, t)]
+    clean = part.cues("clean")
+    if part.noun("eggs") or part.has("bad", "hatch", "eyed"):
+        return None
+    if (
+        items
+        and all(t.word in ("lamp", "glass", "front glass", "light", "lights", "air", "led", "algae") for t in items)
+        and not clean
+    ):
+        return None
+    if items and (clean or part.cues("done", "changed", "gave")):
+        if (
+            clean
+            and all(t.word in ("new", "fresh", "clean", "died", "failed", "stopped", "broke") for t in clean)
+            and not part.words() & {"put", "in", "got", "installed", "fitted", "swapped", "on", "for"}
+        ):
+            return None
+        if (
+            all(t.word in ("died", "failed", "stopped", "broke", "broken") for t in clean)
+            and clean
+            and not _mended(part)
+        ):
+            return None
+        return Sight(5, (*items, *clean, *part.cues("changed", "collect", "dead")))
+    if (
+        not items
+        and clean
+        and clean[0].word
+        in (
+            "squeezed",
+            "squeezed out",
+            "rinsed",
+            "cleaned",
+            "wiped",
+            "swapped",
+            "replaced",
+            "scrubbed",
+            "wrung",
+            "wrung out",
+            "washed",
+            "fixed",
+            "cleared",
+            "unblocked",
+            "swished",
+            "fitted",
+            "installed",
+        )
+        and teller.context.values.get("item_sentence") in (part.sentence, part.sentence - 1)
+        and not part.kind("line")
+        and len(part.tags) <= 16
+    ):
+        return Sight(3, tuple(clean))
+    if (
+        items
+        and part.words()
+        & {"siphoning", "siphon", "leaking", "rattling", "installed", "fitted", "unplugged", "burned", "broken"}
+        and (part.kind("place", "num", "size") or teller.context.places)
+    ):
+        return Sight(3, tuple(items))
+    if items and teller.context.kind == "service" and (part.kind("place", "num", "size")):
+        return Sight(3, tuple(items))
+    return None
+
+
+_MENDING = frozenset(
+    [
+        "spare",
+        "new",
+        "fitted",
+        "replaced",
+        "swapped",
+        "changed",
+        "fixed",
+        "mended",
+        "installed",
+        "sorted",
+        "repaired",
+        "put",
+    ]
+)
+
+
+def _mended(part: Part) -> bool:
+    """Whether what failed is said, in the clause or those beside it, to have been put right."""
+    near = [part, *([part.before] if part.before else []), *([part.after] if part.after else [])]
+    near += [near[-1].after] if near[-1].after else []
+    return any(w in _MENDING for p in near if not p.muted for t in p.tags for w in t.word.split())
+
+
+def tell_service(group: Group, teller: Teller) -> None:
+    if group.unknown() is not None:
+        teller.ask_place(group, {"kind": "service"})
+        return
+    items = list(dict.fromkeys(min(t.senses["item"]) for t in group.sense("item"))) or [
+        str(teller.context.values["item"])
+    ]
+    swapped = group.words() & {"replaced", "swapped", "exchanged", "changed"}
+    if len(items) > 1 and swapped and group.words() & {"by", "with", "for"}:
+        items = items[:1]  # "the filter was replaced by a new sponge"
+    seq = group.sequence("place")
+    places = [p for k, v, _ in seq if k == "P" for p in v]
+    batches = [teller.names.batch_of[b].place for b in group.batches()]
+    places = list(dict.fromkeys([*places, *[b for b in batches if b in teller.names.place_of]]))
+    groups = group.sense("group")
+    if not places and groups:
+        places = [min(groups[0].senses["group"])]
+    if not places:
+        found, sort = teller.where(group, "service")
+        places = list(found) if sort == "P" else []
+    if not places:
+        if group.words() & {"all", "every"}:
+            places = ["all"]
+        else:
+            teller.ask_place(group, {"kind": "service", "item": items[0]})
+            return
+    for item in items:
+        for place in places:
+            teller.tell("service", group, place=place, item=item)

@@ -1,0 +1,124 @@
+"""Eggs in peat: laid dry, wetted, looked at."""
+
+from __future__ import annotations
+
+from bot.language.group import Group
+from bot.language.scene import Part
+from bot.language.telling import Sight, Teller
+
+
+def _peaty(part: Part | Group, teller: Teller) -> bool:
+    """Whether a clause speaks of a line or batch whose eggs lie in peat."""
+    names = teller.names
+    lines = {x.name for x in names.lines if x.eggs == "peat"}
+    for tag in part.kind("line"):
+        if set(tag.value) & lines:
+            return True
+    return any(
+        b in names.batch_of and names.batch_of[b].line in lines and names.batch_of[b].stage == "eggs"
+        for b in (t.value for t in part.kind("batch"))
+    )
+
+
+def sees_peat(part: Part, teller: Teller) -> Sight | None:
+    peat = part.noun("peat")
+    if peat and "out" in part.words() and not part.has("wet", "bag"):
+        return Sight(7, (*part.cues("collect", "changed", "pull", "clean"), *peat))
+    if (
+        part.noun("bag")
+        and not part.muted
+        and teller.context.kind == "peat"
+        and teller.context.sentence == part.sentence
+        and not part.has("wet")
+    ):
+        return Sight(8, (*part.cues("bag", "collect", "clean", "pull", "put"), *part.noun("bag")))
+    wet = list(part.cues("wet"))
+    if wet and (peat or _peaty(part, teller) or part.noun("bag")):
+        return Sight(8, (*wet, *peat))
+    if part.has("bag") and (
+        peat
+        or _peaty(part, teller)
+        or teller.context.kind == "peat"
+        or part.words() & {"weeks"}
+        or part.kind("dur")
+        or (part.noun("bag") and not part.kind("num"))
+        or any(t.says("noun", "peat") for t in teller.all_tags)
+    ):
+        return Sight(8, (*part.cues("bag", "collect", "clean", "pull"), *peat))
+    if any("peat out" in t.word for t in part.cues("collect")):
+        return Sight(7, tuple(part.cues("collect")))
+    if peat and part.has("collect", "changed", "pull", "clean") and not part.noun("eggs"):
+        if part.words() & {"fresh", "new"} and not part.has("changed", "pull"):
+            return None
+        return Sight(7, (*part.cues("collect", "changed", "pull", "clean"), *peat))
+    return None
+
+
+def tell_peat(group: Group, teller: Teller) -> None:
+    ctx = teller.context
+    action = (
+        "wet"
+        if group.cues("wet")
+        else "bag"
+        if group.cues("bag") or (group.noun("bag") and not group.noun("peat"))
+        else "collect"
+    )
+    previous = ctx.event
+    if (
+        action == "bag"
+        and previous is not None
+        and previous["kind"] == "peat"
+        and previous["action"] == "collect"
+        and (
+            ctx.sentence == group.sentence
+            or (ctx.sentence == group.sentence - 1 and not group.kind("place", "line", "batch"))
+        )
+    ):
+        previous["action"] = "bag"
+        weeks = _weeks(group)
+        if weeks:
+            previous["weeks"] = weeks
+        return
+    if group.unknown() is not None:
+        teller.ask_place(group, {"kind": "peat", "action": action})
+        return
+    line = group.line()
+    batch = group.batches()[0] if len(group.batches()) == 1 else None
+    seq = group.sequence("place")
+    places = [p for k, v, _ in seq if k == "P" for p in v]
+    names = teller.names
+    peaty = [x.name for x in names.lines if x.eggs == "peat"]
+    if action == "wet" and batch is None:
+        bags = [b.name for b in names.batches if b.stage == "eggs" and b.line in ([line] if line else peaty)]
+        batch = bags[0] if len(bags) == 1 else None
+        if batch is None and not line:
+            teller.ask(group, "Which peat was wetted?", "batch", {"kind": "peat", "action": action})
+            return
+    if not places and not batch and action != "wet":
+        its = [p.name for p in names.places if p.line in ([line] if line else peaty) and p.role == "breeders"]
+        if len(its) == 1:
+            places = its
+        elif len(ctx.places) == 1:
+            places = list(ctx.places)
+        elif not line:
+            teller.ask(group, "Peat from which tank?", "place", {"kind": "peat", "action": action})
+            return
+    raw = teller.tell(
+        "peat",
+        group,
+        place=places[0] if len(places) == 1 and not batch else None,
+        batch=batch,
+        line=line,
+        action=action,
+        weeks=_weeks(group),
+    )
+    _ = raw
+
+
+def _weeks(group: Group) -> float | None:
+    for tag in group.kind("dur"):
+        if tag.unit == "week" and tag.low is None:
+            return float(tag.value)
+        if tag.unit == "month" and tag.low is None:
+            return None
+    return None

@@ -1,0 +1,202 @@
+"""Fish promised to somebody, and let go of again."""
+
+from __future__ import annotations
+
+import re
+
+from bot.language.group import Group
+from bot.language.scene import Part, Sentence
+from bot.language.telling import Sight, Teller
+from bot.language.trade.terms import buyer, fish_count, fishy, people, places_told, price
+
+_FREED = re.compile(
+    r"\b(back on the (?:sale |for sale |stock )?list|back (?:on|up for|in|into) (?:sale|stock)"
+    r"|back up for grabs|up for grabs again|free again|for sale again)\b"
+)
+
+
+def freed(sentence: Sentence, teller: Teller) -> bool:
+    """Whether a sentence frees promised fish ("… can't come, they can go back on the list"); if so tells it."""
+    if not _FREED.search(sentence.text()) or sentence.stop == "?":
+        return False
+    group = Group(sentence.parts, teller.names, teller.context)
+    if not people(group) and not (group.lines() and "promised" in group.words()):
+        return False
+    count, _, odd = fish_count(group)
+    who = buyer(group, teller)
+    if odd or (who is None and not group.lines()):
+        return False
+    raw = teller.tell("release", group, buyer=who, line=group.line(), count=count)
+    raw["_day"] = raw["_clock"] = None
+    teller.read |= {id(p) for p in sentence.parts}
+    return True
+
+
+def sees_hold(part: Part, teller: Teller) -> Sight | None:
+    cue = part.cues("hold")
+    words = part.words()
+    if (
+        not cue
+        and (
+            "keep" in words
+            or (words & {"collects", "collecting", "collect"} and teller.context.values.get("head_person"))
+        )
+        and (fishy(part) or (part.before is not None and fishy(part.before)))
+        and (part.kind("num") or (part.before is not None and part.before.kind("num")))
+        and (part.kind("person") or teller.context.values.get("head_person"))
+    ):
+        return Sight(6)
+    person = [t for t in part.kind("person") if t.value not in teller.names.people]
+    if cue and (cue[0].word == "booked" and not fishy(part)):
+        return None
+    if cue and part.before is not None and (fishy(part.before) or part.before.kind("person")):
+        return Sight(7, (*cue, *part.cues("collect", "gave")))
+    if cue and (
+        fishy(part) or person or teller.context.kind in ("reserve", "sale") or teller.context.values.get("wants")
+    ):
+        return Sight(7, (*cue, *part.cues("collect", "gave")))
+    later = part.after.words() if part.after is not None else set()
+    if words & {"if", "or", "maybe"} or later & {"if", "or", "maybe"}:
+        return None
+    if (
+        person
+        and words & {"wants", "want", "would like", "coming", "collecting", "after", "asked", "ordered"}
+        and fishy(part)
+        and not part.muted
+        and (
+            part.kind("day")
+            or later & {"reserve", "hold", "keep", "keep them by", "name", "put", "pays", "by"}
+            or (part.after is not None and (part.after.cues("hold") or part.after.kind("day", "money")))
+        )
+    ):
+        return Sight(4, tuple(part.cues("collect", "gave")))
+    return None
+
+
+def tell_hold(group: Group, teller: Teller) -> None:
+    if group.unknown() is not None:
+        teller.ask_place(group, {"kind": "reserve"})
+        return
+    places = places_told(group)
+    batch = group.batches()[0] if len(group.batches()) == 1 else None
+    count, keys, odd = fish_count(group)
+    line = group.line()
+    who = buyer(group, teller)
+    day = None
+    made = None
+    for n, tag in enumerate(group.tags):
+        if tag.kind == "day" and not tag.value.vague:
+            before = group.tags[n - 1].word if n else ""
+            if (tag.value.offset is not None and tag.value.offset < 0) or (
+                n <= 2 and any(t.word in ("reserved", "promised", "booked", "asked", "wanted") for t in group.tags)
+            ):
+                made = tag.value
+            elif before in ("than", "not", "of"):
+                continue
+            elif (
+                made is None
+                and day is None
+                and any(t.word in ("reserved", "promised", "booked") for t in group.tags)
+                and len([t for t in group.kind("day") if not t.value.vague]) > 1
+            ):
+                made = tag.value
+            elif day is None:
+                day = tag.value
+    if line is None and batch is not None and batch in teller.names.batch_of:
+        line = teller.names.batch_of[batch].line
+    if line is None and places:
+        held = teller.names.lines_in(places[0])
+        line = held[0] if len(held) == 1 else None
+    seen = teller.context.values.get("person")
+    if who is None and group.words() & {"her", "him", "them"} and seen and seen not in teller.names.people:
+        who = str(seen) if teller.context.values.get("person_sentence") == group.sentence else None
+    partial = {"kind": "reserve", "buyer": who, "line": line, "count": count}
+    previous = teller.context.event
+    if (
+        previous is not None
+        and previous["kind"] == "reserve"
+        and line is None
+        and batch is None
+        and not places
+        and count is None
+    ):
+        for key, value in (("buyer", who), ("_day", day)):
+            if value is not None and previous.get(key) is None:
+                previous[key] = value
+        return
+    if odd:
+        teller.ask(group, "How many are to be kept?", "count", partial)
+        return
+    if line is None and batch is None and not places:
+        teller.ask(group, "Which fish are to be kept?", "line", partial)
+        return
+    cost = price(group, count) if group.kind("money") and not any(t.says("each") for t in group.tags) else None
+    raw = teller.tell(
+        "reserve",
+        group,
+        count=count,
+        line=line,
+        batch=batch,
+        place=places[0] if places and not batch else None,
+        buyer=who,
+        stage=None,
+        **keys,
+    )
+    raw["_day"], raw["_ahead"], raw["_clock"] = day, True, None
+    if made is not None:
+        raw["_made"] = made
+    _ = cost
+
+
+def sees_release(part: Part, teller: Teller) -> Sight | None:
+    cue = part.cues("release")
+    named = part.kind("person") or teller.context.values.get("person_sentence") == part.sentence
+    if (
+        not cue
+        and "free" in part.words()
+        and part.kind("line")
+        and named
+        and not part.words() & {"for", "gave"}
+        and not part.kind("num", "money")
+    ):
+        return Sight(6)
+    if not cue:
+        return None
+    person = part.kind("person")
+    words = part.words()
+    if cue[0].word in (
+        "doesn't want",
+        "does not want",
+        "pulled out",
+        "release",
+        "not coming for",
+        "free again",
+    ) and not (person or fishy(part) or teller.context.kind == "release"):
+        return None
+    if (
+        person
+        or fishy(part)
+        or words & {"lady", "guy", "man", "buyer", "he", "she", "they", "sale", "deal"}
+        or teller.context.kind == "release"
+    ):
+        return Sight(8, (*cue, *part.cues("hold", "sold")))
+    return None
+
+
+def tell_release(group: Group, teller: Teller) -> None:
+    previous = teller.context.event
+    count, keys, _ = fish_count(group)
+    line = group.line()
+    batch = group.batches()[0] if len(group.batches()) == 1 else None
+    who = buyer(group, teller)
+    if previous is not None and previous["kind"] == "release":
+        for key, value in (("count", count), ("line", line), ("batch", batch), ("buyer", who)):
+            if value is not None and key not in previous:
+                previous[key] = int(value) if isinstance(value, float) else value
+        return
+    if who is None and line is None and batch is None:
+        teller.ask(group, "Whose fish are free again?", "buyer", {"kind": "release"})
+        return
+    raw = teller.tell("release", group, buyer=who, line=line, batch=batch, count=count)
+    raw["_day"] = raw["_clock"] = None
+    _ = keys

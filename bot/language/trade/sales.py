@@ -1,0 +1,185 @@
+"""Fish and eggs sold or given away, and what was paid for them."""
+
+from __future__ import annotations
+
+from bot.language.group import Group
+from bot.language.scene import Part
+from bot.language.telling import Sight, Teller
+from bot.language.trade.terms import buyer, fish_count, fishy, places_told, price
+
+
+def _given_to(part: Part) -> bool:
+    """Whether a clause says "gave Priya …": what follows is hers."""
+    return any(
+        one.word == "gave" and two.kind == "person" for one, two in zip(part.tags, part.tags[1:], strict=False)
+    ) and not part.words() & {"me", "us"}
+
+
+_SOMEBODY = frozenset(
+    [
+        *("boy", "girl", "kid", "lad", "lass", "lady", "guy", "man", "woman", "chap", "bloke", "child", "neighbor"),
+        *("neighbour", "friend", "visitor", "customer", "teacher", "student", "beginner", "couple"),
+    ]
+)
+
+
+def _to_somebody(part: Part) -> bool:
+    """Whether fish went to a person nobody names: "gave a pair to a boy"."""
+    return any(
+        one.word == "to" and any(t.word in _SOMEBODY for t in part.tags[n + 1 : n + 4])
+        for n, one in enumerate(part.tags)
+    )
+
+
+def sees_sale(part: Part, teller: Teller) -> Sight | None:
+    cue = [
+        t
+        for t in part.cues("sold")
+        if not (
+            t.word in ("sale", "sell")
+            and part.words() & {"for", "could", "to", "might"}
+            and not part.kind("money", "person")
+        )
+        and not (t.word == "sale" and part.words() & {"size", "sized", "list"} and not part.kind("money", "person"))
+    ]
+    if cue and any(t.word in ("bought off me", "bought off us") for t in cue):
+        return Sight(7, tuple(cue))
+    if cue and part.cues("bought") and any(t.word in ("gave me", "gave us") for t in part.cues("bought")):
+        return None
+    if cue and (fishy(part) or part.kind("money", "num")):
+        return Sight(7, (*cue, *part.cues("gave", "pull", "start")))
+    gave = part.cues("gave")
+    person = part.kind("person")
+    walkers = {"walk-in", "walk", "customer", "customers", "someone", "somebody", "buyer", "lady", "guy", "kid"}
+    if part.cues("bought") and part.words() & walkers and fishy(part) and not part.words() & {"from", "off", "at"}:
+        return Sight(7, tuple(part.cues("bought")))
+    if teller.context.kind == "sale" and teller.context.header and fishy(part) and part.kind("num"):
+        return Sight(4)
+    if (
+        gave
+        and gave[0].word in ("gave",)
+        and (not part.noun("eggs") or _given_to(part))
+        and person
+        and fishy(part)
+        and not part.sense("food")
+        and not part.kind("pct")
+        and any(t.value not in teller.names.people for t in person)
+    ):
+        return Sight(5, tuple(gave))
+    if gave and gave[0].word == "gave" and _to_somebody(part) and fishy(part) and not part.sense("food"):
+        return Sight(5, tuple(gave))
+    if part.kind("money") and fishy(part) and part.kind("num") and "gone" in part.words() and not part.cues("bought"):
+        return Sight(7, tuple(part.cues("lost")))
+    if part.kind("money") and fishy(part) and person and part.words() & {"to"} and not part.cues("bought", "hold"):
+        return Sight(5)
+    if teller.context.kind == "sale" and part.kind("money") and (fishy(part) or part.kind("num")):
+        return Sight(4)
+    if (
+        part.words() & {"took", "bought"}
+        and fishy(part)
+        and not part.kind("person")
+        and part.tags
+        and part.tags[0].word in ("took", "they", "he", "she", "bought", "they've", "and")
+        and teller.context.values.get("person_sentence") == part.sentence
+        and teller.context.values.get("person") not in teller.names.people
+    ):
+        return Sight(6, tuple(part.cues("bought", "collect", "pull", "harvest")))
+    if (
+        person
+        and part.words() & {"took", "bought", "paid", "collected", "picked up", "fetched", "collects"}
+        and fishy(part)
+        and person[0] is part.tags[0]
+        and person[0].value not in teller.names.people
+    ):
+        return Sight(6, tuple(part.cues("bought", "collect", "pull", "harvest")))
+    return None
+
+
+def tell_sale(group: Group, teller: Teller) -> None:
+    if group.unknown() is not None:
+        teller.ask_place(group, {"kind": "sale"})
+        return
+    count, keys, odd = fish_count(group)
+    line = group.line()
+    stage = group.stage()
+    who = buyer(group, teller)
+    if (
+        who is None
+        and teller.context.values.get("person_sentence") == group.sentence
+        and teller.context.values.get("person") not in teller.names.people
+    ):
+        who = str(teller.context.values["person"])
+    batch = group.batches()[0] if len(group.batches()) == 1 else None
+    places = places_told(group)
+    place = places[0] if len(places) == 1 else None
+    text = group.text()
+    cost = price(group, count)
+    if cost is None and (
+        "free" in group.words() or (group.cues("sold") and group.cues("sold")[0].word in ("gave away", "given away"))
+    ):
+        cost = 0.0
+    if cost is None and group.cues("gave") and not group.cues("sold") and "for" not in text:
+        cost = 0.0
+    partial = {"kind": "sale", "line": line, "buyer": who, "price": cost}
+    if len(group.lines()) > 1 or odd:
+        teller.ask(group, "How many of which?", "count", partial)
+        return
+    if line is None and batch is None and place is None:
+        if count is None and teller.last is not None and not group.kind("money", "num"):
+            teller.context.kind, teller.context.header = "sale", True  # "sold my first fish!": what follows says which
+            return
+        if len(teller.context.places) == 1 and teller.context.sentence == group.sentence:
+            place = teller.context.places[0]
+        else:
+            teller.ask(group, "Which fish were sold?", "line", {**partial, "count": count})
+            return
+    if line is None and place is not None:
+        held = teller.names.lines_in(place)
+        line = held[0] if len(held) == 1 else None
+    teller.tell(
+        "sale",
+        group,
+        count=count,
+        line=line,
+        batch=batch,
+        place=place if batch is None else None,
+        price=cost,
+        buyer=who,
+        stage=stage,
+        **keys,
+    )
+
+
+def pays(group: Group, teller: Teller) -> bool:
+    """ "I paid 40 for all": the price of fish that just came in or went out."""
+    last = teller.context.event
+    if (
+        last is None
+        or last["kind"] not in ("stock_in", "sale")
+        or last.get("price") is not None
+        or last not in teller.events
+    ):
+        return False
+    if (
+        not (group.cues("paid") or group.words() & {"for", "cost", "each"})
+        or len(group.kind("money")) != 1
+        or group.kind("num", "place", "line")
+    ):
+        return False
+    cost = price(group, last.get("count"))
+    if cost is None:
+        return False
+    last["price"] = cost
+    return True
+
+
+def settles(group: Group, teller: Teller) -> bool:
+    """ "They will stay in tank 15": the place of fish that just came in."""
+    last = teller.context.event
+    if last is None or last["kind"] != "stock_in" or last.get("place"):
+        return False
+    places = places_told(group)
+    if len(places) == 1:
+        last["place"] = places[0]
+        return True
+    return False

@@ -1,0 +1,276 @@
+"""Readings of the water, and lengths of fish."""
+
+from __future__ import annotations
+
+import re
+
+from bot.language.group import Group
+from bot.language.scene import Part
+from bot.language.tags import Tag
+from bot.language.telling import LIMITS, Sight, Teller
+
+_HEAD_TO_TAIL = re.compile(r"\b(nose|head|snout|tip) to (tail|tip)\b")
+
+
+def sees_measure(part: Part, teller: Teller) -> Sight | None:
+    near = part.text() + (" | " + part.before.text() if part.before is not None else "")
+    if any(w in near for w in ("set point", "setpoint", "thermostat", "knocked the stat", "the stat ")):
+        return None  # what a heater was set to is no reading
+    quantity = [t for t in part.sense("quantity") if t.note != "muted"]
+    if re.search(r"\b(should|ought to|needs? to|must|supposed to|might|could) (be|read|stay)\b", part.text()):
+        return None  # what a reading ought to be
+    values = part.kind("num", "deg", "len")
+    lens = part.kind("len")
+    if any(t.says("quantity", "length") for t in quantity) and not lens and not part.kind("num"):
+        quantity = [t for t in quantity if not t.says("quantity", "length")]
+    if quantity and any(t.word in ("long", "length", "measured", "measures") for t in quantity) and not lens:
+        quantity = [t for t in quantity if not t.says("quantity", "length")]
+    if quantity and (values or part.words() & {"zero", "nil", "undetectable"}):
+        return Sight(6, tuple(quantity))
+    if quantity and part.kind("place") and part.words() & {"between", "somewhere"}:
+        return Sight(5, tuple(quantity))
+    degs = list(part.kind("deg"))
+    if (
+        degs
+        and not part.kind("vol")
+        and not part.has("start", "wet", "rule")
+        and "room" not in part.words()
+        and (part.kind("place", "size", "batch") or teller.context.places)
+    ):
+        return Sight(4)
+    if lens and _HEAD_TO_TAIL.search(part.text()) and part.noun("male", "female", "fish", "fry", "juveniles"):
+        return Sight(4)  # the place may stand in the clause before
+    if (
+        lens
+        and part.kind("batch", "place", "line")
+        and not any(t.word in ("deep", "of", "wide") for t in part.tags[part.tags.index(lens[0]) :])
+    ):
+        return Sight(4)
+    return None
+
+
+_LISTS = frozenset(["and", "&", ",", "plus", "in", "tank", "tub", "tanks", "tubs", "also"])
+
+
+def tell_measure(group: Group, teller: Teller) -> None:
+    names = teller.names
+    if group.unknown() is not None:
+        teller.ask_place(group, {"kind": "measure"})
+        return
+    if group.kind("len") and not any(t.says("quantity") and not t.says("quantity", "length") for t in group.tags):
+        _lengths(group, teller)
+        return
+    tags = group.tags
+    quantities = [t for t in tags if t.says("quantity") and t.note != "muted"]
+    current: str | None = None
+    if not quantities and not group.kind("deg"):
+        current = teller.context.quantity
+    results: list[tuple[tuple[str, ...], str, float | None, Tag]] = []
+    seq = {id(s[2]): s for s in group.sequence("value")}
+    values_first = _value_before_quantity(group, quantities)
+    if len(quantities) == 1:
+        current = quantities[0].one("quantity")
+    order = "".join("N" if s[0] == "N" else "P" for s in seq.values())
+    if current is not None and order == "NP" * (len(order) // 2) and len(order) > 3 and not group.kind("deg"):
+        pairs = list(seq.values())  # "7.2 in tank 7, 7.4 in tank 13"
+        read = [(p[1], fits(current, v[1], v[2], teller)) for v, p in zip(pairs[::2], pairs[1::2], strict=True)]
+        if all(len(its) == 1 and shown is not None for its, shown in read):
+            for its, shown in read:
+                key = "batch" if its[0] in names.batch_of else "place"
+                teller.tell("measure", group, **{key: its[0]}, quantity=current, value=shown)
+            return
+    spots: tuple[str, ...] = ()
+    run: list[str] = []
+    last_spot = -1
+    last_value = False
+    for n, tag in enumerate(tags):
+        if tag.says("quantity") and tag.note != "muted" and len(quantities) > 1 and not values_first:
+            current = tag.one("quantity")
+            continue
+        entry = seq.get(id(tag))
+        value: float | None = None
+        is_value = False
+        if entry and entry[0] in "PB":
+            its = tuple(entry[1])
+            between = [t for t in tags[last_spot + 1 : n] if t.word not in _LISTS and t.kind != "punct"]
+            if last_value or (run and any(t.kind != "sep" or t.word in ("but", "so", "then") for t in between)):
+                run = []
+            run.extend(its)
+            spots = tuple(run)
+            last_value, last_spot = False, n
+            continue
+        if entry and entry[0] == "N":
+            value, is_value = entry[1], True
+        elif tag.kind == "deg":
+            value, is_value = (tag.value if tag.low is None else None), True
+            if current is None or len(quantities) == 0:
+                current = "temperature"
+        elif tag.word in ("zero", "nil", "none", "undetectable") and quantities:
+            value, is_value = 0.0, True
+        if not is_value:
+            continue
+        if tag.kind == "deg" and tag.unit in ("f", "c") and current not in ("temperature", None):
+            results.append((spots, "temperature", value, tag))
+            last_value = True
+            continue
+        if values_first:
+            nxt = next((t for t in tags[n + 1 : n + 3] if t.says("quantity")), None)
+            if nxt is not None:
+                current = nxt.one("quantity")
+        last_value = True
+        if current is None:
+            continue
+        results.append((spots, current, value, tag))
+    if not results:
+        if (
+            quantities
+            and (
+                (group.kind("num") and any(t.low is not None for t in group.kind("num")))
+                or group.words() & {"between", "somewhere", "under", "over"}
+            )
+            and (spots or teller.context.places)
+            and len(quantities) == 1
+        ):
+            where = spots or teller.context.places
+            for place in where:
+                teller.tell("measure", group, place=place, quantity=quantities[0].one("quantity"))
+        return
+    flat_spots = [p for s in seq.values() if s[0] in "PB" for p in s[1]]
+    apart = _values_then_places(group, seq, results)
+    if apart:
+        results = apart
+    elif not any(r[0] for r in results) or (flat_spots and not results[0][0]):
+        where = tuple(dict.fromkeys(flat_spots))
+        if not where:
+            found, _ = teller.where(group, "measure")
+            where = tuple(found)
+        groups = group.sense("group") or "all" in group.words()
+        if groups and teller.context.values.get("measured"):
+            where = tuple(teller.context.values["measured"])  # type: ignore[arg-type]
+        if not where and all(r[3].kind == "deg" for r in results) and not quantities:
+            return
+        if not where:
+            if results and results[0][1]:
+                teller.ask_place(group, {"kind": "measure", "quantity": results[0][1], "value": results[0][2]})
+            return
+        results = [(where, q, v, t) for _, q, v, t in results]
+        if (
+            len(where) > 1
+            and len({q for _, q, _, _ in results}) > 1
+            and len({(q, v) for _, q, v, _ in results}) > len({q for _, q, _, _ in results})
+        ):
+            teller.ask(
+                group, "Which reading belongs to which tank?", "value", {"kind": "measure", "quantity": results[0][1]}
+            )
+            return
+    if len(results) == 2 and results[0][:2] == results[1][:2]:
+        befores = [group.before(r[3]) for r in results]
+        if [b.word if b is not None else "" for b in befores] == ["from", "to"]:
+            results[0][3].claimed = "earlier"
+            results = results[1:]  # "fell from 40 to 20"
+    same = {r[0] for r in results}
+    if len(same) == 1 and len(results) > 1 and len({r[1] for r in results}) == 1:
+        places = next(iter(same))
+        if len(places) == len(results):
+            results = [((p,), q, v, t) for p, (_, q, v, t) in zip(places, results, strict=True)]
+        elif len(places) != 1 or len(results) > 1:
+            teller.ask(
+                group, "Which reading belongs to which tank?", "value", {"kind": "measure", "quantity": results[0][1]}
+            )
+            return
+    for places, quantity, value, tag in results:
+        checked = fits(quantity, value, tag, teller)
+        if value is not None and checked is None:
+            teller.ask(
+                group,
+                f"{quantity} {value:g} cannot be. What was it?",
+                "value",
+                {
+                    "kind": "measure",
+                    "quantity": quantity,
+                    **({"place": places[0]} if len(places) == 1 else {"places": list(places)}),
+                },
+            )
+            continue
+        for place in places:
+            key = "batch" if place in names.batch_of else "place"
+            teller.tell("measure", group, **{key: place}, quantity=quantity, value=checked)
+        measured = list(teller.context.values.get("measured", []))  # type: ignore[call-overload]
+        teller.context.values["measured"] = list(dict.fromkeys([*measured, *places]))
+    if len({r[1] for r in results}) == 1:
+        teller.context.quantity = results[0][1]
+
+
+def _values_then_places(
+    group: Group, seq: dict[int, tuple[str, object, Tag]], results: list[tuple[tuple[str, ...], str, float | None, Tag]]
+) -> list[tuple[tuple[str, ...], str, float | None, Tag]]:
+    """ "25 in tank 1, 30 in tank 7": values each before its own place; empty when a note does not say so throughout."""
+    if len(results) < 2 or len({r[1] for r in results}) != 1:
+        return []
+    values = {id(r[3]): r for r in results}
+    runs: list[tuple[str, object]] = []
+    for tag in group.tags:
+        if id(tag) in values:
+            runs.append(("V", values[id(tag)]))
+        elif id(tag) in seq and seq[id(tag)][0] in "PB":
+            runs.append(("P", tuple(seq[id(tag)][1])))  # type: ignore[arg-type]
+    if "".join(k for k, _ in runs) != "VP" * len(results):
+        return []
+    return [(p[1], r[1][1], r[1][2], r[1][3]) for r, p in zip(runs[::2], runs[1::2], strict=True)]  # type: ignore[misc,index]
+
+
+def _value_before_quantity(group: Group, quantities: list[Tag]) -> bool:
+    """Whether values stand before their names: "0 ammonia, 0 nitrite, 20 nitrate"."""
+    if not quantities:
+        return False
+    first = group._index(quantities[0])
+    nums = [n for n, t in enumerate(group.tags) if t.kind == "num"]
+    last = max((group._index(q) for q in quantities), default=-1)
+    if not nums or not any(n == first - 1 for n in nums):
+        return False
+    return (
+        not any(n > last for n in nums) if len(quantities) > 1 else not any(n > first for n in nums) or len(nums) == 1
+    )
+
+
+def fits(quantity: str, value: float | None, tag: Tag, teller: Teller) -> float | None:
+    """The value in the contract's unit, or None when no aquarium could show it."""
+    if value is None:
+        return None
+    low, high = LIMITS.get(quantity, (0.0, 1e9))
+    if quantity == "temperature":
+        unit = tag.unit if tag.kind == "deg" else ""
+        if unit in ("", "d"):
+            unit = ("f" if 50 <= value <= 104 else "c") if teller.names.metric else "c" if 10 <= value <= 35 else "f"
+        celsius = (value - 32) * 5 / 9 if unit == "f" else value
+        return round(celsius, 1) if low <= celsius <= high else None
+    return value if low <= value <= high else None
+
+
+def _lengths(group: Group, teller: Teller) -> None:
+    batches = group.batches()
+    where: dict[str, object] = {}
+    if batches:
+        where = {"batch": batches[0]}
+    else:
+        seq = group.sequence("value")
+        places = [p for s in seq if s[0] == "P" for p in s[1]]
+        if not places:
+            found, sort = teller.where(group, "measure")
+            places = list(found) if sort == "P" else []
+            if sort == "B":
+                where = {"batch": found[0]}
+        if len(places) == 1:
+            where = {"place": places[0]}
+    if not where:
+        teller.ask_place(group, {"kind": "measure", "quantity": "length"})
+        return
+    unit = 1.0
+    for tag in group.tags:
+        if tag.kind == "len":
+            unit = {"mm": 1.0, "cm": 10.0, "in": 25.4}[tag.unit]
+            teller.tell(
+                "measure", group, **where, quantity="length", value=round(tag.value, 1) if tag.low is None else None
+            )
+        elif tag.kind == "num" and not tag.claimed and any(t.kind == "len" for t in group.tags[: group._index(tag)]):
+            teller.tell("measure", group, **where, quantity="length", value=round(tag.value * unit, 1))
