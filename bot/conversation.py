@@ -26,6 +26,7 @@ from shared.events import Corrected, Event, Remarked, Undone, event_from
 from shared.ledger import Entry
 from shared.room import PlaceCard
 from storage.journal import KeptPicture
+from storage.messages import edited_at
 
 MOST_CHARACTERS = 5_000
 MOST_LINES = 8
@@ -41,6 +42,7 @@ _GOES_ON = {  # what to put before “12 from tank 5” after a note of that kin
     "headcount": "counted",
 }
 _NUMBERS = frozenset(("count", "amount", "value", "male", "female", "percent"))
+WORDED_LATER = "A later wording of that note has come already; it stands."
 WHICH_NOTE = "I don't know which note that is about; say it with the tank or tub. Nothing was changed."
 _WHY = frozenset(("why", "why is that", "says who", "how do you know", "what is that based on"))
 
@@ -65,6 +67,8 @@ class Conversation(TakingDown):
             return Reply(f"That is more than {MOST_CHARACTERS} characters; nothing was logged. Send it in parts.")
         if edited:
             return self._follow_edit(edited)
+        if self._worded_later(self.message.delivery):
+            return Reply("")
         if text.strip(" ?!.").casefold() in _WHY:
             return self._why()
         photos = wanted(text)
@@ -120,7 +124,7 @@ class Conversation(TakingDown):
             if told:
                 self._close_questions(photo.message)
                 return Reply(told, "log")
-        entries = self.turn.entries_of(meant.id) if meant else []
+        entries = self.turn.entries_of_delivery(self.message.door, about)
         match event:
             case Undone() if entries or photo:
                 return self._take_back(entries, photo)
@@ -343,6 +347,8 @@ class Conversation(TakingDown):
 
     def _follow_edit(self, delivery: str) -> Reply:
         """The entry follows the edit: what the old wording logged is taken back, the new one is read."""
+        if self._worded_later(delivery):
+            return Reply(WORDED_LATER)
         entries = self.turn.entries_of_delivery(self.message.door, delivery)
         reader = reader_for(self.book, self.standing)
         if entries:
@@ -357,6 +363,11 @@ class Conversation(TakingDown):
             return replace(reply, text=f"As edited: {reply.text}")
         reply = self._read_anew(reader)
         return replace(reply, text=f"As edited: {reply.text}" if entries else reply.text)
+
+    def _worded_later(self, delivery: str) -> bool:
+        """Whether a later wording of the message has come before this one."""
+        mine = edited_at(self.message.delivery)
+        return any(edited_at(w.delivery) > mine for w in self.turn.wordings(self.message.door, delivery))
 
     def _read_anew(self, reader: Reader) -> Reply:
         return self._take(reader.read(self.message.text, self.now), self.message.text)

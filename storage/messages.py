@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+import zlib
 from dataclasses import dataclass
 from typing import Any
 
@@ -22,6 +23,17 @@ class Message:
     person: str  # the person's key
     text: str
     sent: dt.datetime  # aware
+
+
+def edit_of(delivery: str, stamp: int, text: str) -> str:
+    """The id of a message's new wording: two within one second have the same time, so the words count too."""
+    return f"{delivery}:e{stamp}-{zlib.crc32(text.encode('utf-8', 'replace')):08x}"
+
+
+def edited_at(delivery: str) -> int:
+    """The time stamp in the id of an edit; 0 for a message as it was first said."""
+    stamp = delivery.rpartition(":e")[2].partition("-")[0]
+    return int(stamp) if ":e" in delivery and stamp.isdecimal() else 0
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ from sqlalchemy.engine import Connection
 from shared.drafts import Draft
 from shared.events import Corrected, Event
 from shared.ledger import Entry, Posting, Standing
-from storage import entries, pictures, snapshots
+from storage import entries, pictures, snapshots, wordings
 from storage.messages import WITH_WORDS, KeptMessage, KeptReply, Message, OpenQuestion, message_of
 from storage.pictures import KeptPicture
 from storage.snapshots import Running, Sum
@@ -252,10 +252,17 @@ class Turn:
         row = self._connection.execute(wanted).first()
         return message_of(row) if row else None
 
+    def wordings(self, door: str, delivery: str) -> list[KeptMessage]:
+        """The message that came under that id and what it was edited to, as they came; never the one being handled."""
+        meant = None if delivery == self._message.delivery else self.message_of_delivery(door, delivery)
+        who, sent = (meant.person, meant.sent) if meant else (self._message.person, self._said)
+        found = wordings.found(self._connection, self._room, door, delivery, who, sent)
+        return [message for message in found if message.id != self.message_id]
+
     def entries_of_delivery(self, door: str, delivery: str) -> list[Entry]:
-        """What that message logged and still stands (for answers to it, and when it was edited)."""
-        message = self.message_of_delivery(door, delivery)
-        return self.entries_of(message.id) if message else []
+        """What that message logged and still stands: by its first wording or an edit, or mended since."""
+        self._flush()
+        return wordings.entries_of(self._connection, self._room, [m.id for m in self.wordings(door, delivery)])
 
     # ---- questions
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-import zlib
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -12,6 +11,7 @@ from telegram import CallbackQuery, Message, Update, User
 from telegram.constants import ChatType
 
 from bot.channels.doorstep import Words
+from storage.messages import edit_of
 
 DOOR = "telegram"
 WANTED = ["message", "edited_message", "callback_query"]
@@ -61,9 +61,7 @@ def heard(
     edited = None
     if update.edited_message:
         edited = delivery
-        # two edits within one second have the same date, so the words count too
-        stamp = message.edit_date or message.date
-        delivery += f":e{int(stamp.timestamp())}-{zlib.crc32(text.encode('utf-8', 'replace')):08x}"
+        delivery = edit_of(delivery, int((message.edit_date or message.date).timestamp()), text)
     return Heard(
         Words(
             DOOR,
