@@ -10,7 +10,8 @@ from functools import cached_property
 from typing import Any
 
 from bot.language import Names
-from bot.language.days import Clock, day_at
+from bot.language.day_phrases import day_at
+from bot.language.days import Clock
 from bot.language.figures import items_of
 from bot.language.names import spoken
 from bot.language.words import tokens_of

@@ -8,7 +8,7 @@ import re
 from dataclasses import replace
 
 from bot.language.group import Raw
-from bot.language.questions import query_of
+from bot.language.queries import query_of
 from bot.language.reading import Query
 from bot.language.scene import Sentence
 from bot.language.tags import Tag

@@ -1,4 +1,4 @@
-"""The last look at a reading: a sign of the trade that no event answers for is asked about, never dropped or kept as a mere remark."""
+"""The last look at a reading: a sign of the trade that no event answers for is asked about, never dropped."""
 
 # ruff: noqa: E501  (tables of words are read as tables)
 
@@ -11,7 +11,6 @@ from bot.language.eggs import _left_in
 from bot.language.everyday import is_everyday
 from bot.language.group import Group, Raw
 from bot.language.leftovers import question_for, told
-from bot.language.reading import Doubt
 from bot.language.scene import Part, Sentence
 from bot.language.tags import Tag
 from bot.language.telling import Teller
@@ -51,11 +50,11 @@ _SLIGHT = frozenset(
 _OWN_SENTENCE = frozenset(["remind", "snooze", "undo", "fix", "setting", "new_place", "done"])
 
 
-def _live(sentence: Sentence) -> list[Part]:
+def live_parts(sentence: Sentence) -> list[Part]:
     return [p for p in sentence.parts if not p.muted and not p.asks]
 
 
-def _signs(part: Part) -> list[Tag]:
+def signs_in(part: Part) -> list[Tag]:
     peat = bool(part.noun("peat", "bag"))
     return [
         t
@@ -68,7 +67,7 @@ def _signs(part: Part) -> list[Tag]:
     ]
 
 
-def _anchored(part: Part) -> bool:
+def anchored(part: Part) -> bool:
     """Whether a clause names anything of the room, or a number."""
     return bool(
         part.kind("num", "place", "batch", "pct", "size", "amount", "line", "vol", "frac", "money", "culture")
@@ -95,10 +94,10 @@ def signs_left(sentences: list[Sentence], teller: Teller) -> None:
             continue
         kinds = {e["kind"] for e in teller.events}
         loose: list[Tag] = []
-        for part in _live(sentence):
-            if not _anchored(part):
+        for part in live_parts(sentence):
+            if not anchored(part):
                 continue
-            for tag in _signs(part):
+            for tag in signs_in(part):
                 may = {k for v in tag.senses["cue"] for k in _TOLD_AS.get(v, ("*",))}
                 if "*" not in may and not may & kinds:
                     loose.append(tag)
@@ -128,7 +127,7 @@ def _groups_left(sentence: Sentence, its: list[Raw]) -> list[Tag]:
         return []
     tags = [
         t
-        for part in _live(sentence)
+        for part in live_parts(sentence)
         for n, t in enumerate(part.tags)
         if t.says("group")
         and "all" not in t.senses["group"]
@@ -146,7 +145,7 @@ def _sums_left(sentence: Sentence, its: list[Raw]) -> list[Tag]:
     counts = [int(e["count"]) for e in its if isinstance(e.get("count"), int)]
     sums = {float(c) for c in (*counts, sum(counts))}
     out: list[Tag] = []
-    for part in _live(sentence) if counts else ():
+    for part in live_parts(sentence) if counts else ():
         for n, tag in enumerate(part.tags[1:], 1):
             after = part.tags[n + 1] if n + 1 < len(part.tags) else None
             if tag.kind != "num" or tag.low is not None:
@@ -165,7 +164,7 @@ def _amounts_left(sentence: Sentence, its: list[Raw]) -> list[Tag]:
     changed = any(e["kind"] == "water_change" for e in its)
     held = {round(float(e[k]), 0) for e in its for k in ("litres", "percent") if isinstance(e.get(k), (int, float))}
     out: list[Tag] = []
-    for part in _live(sentence):
+    for part in live_parts(sentence):
         if not changed and not (part.noun("water") or part.words() & {"out", "back", "drained"}):
             continue
         for tag in part.kind("vol", "frac"):
@@ -223,18 +222,18 @@ def _who_and_what_left(sentence: Sentence, its: list[Raw], teller: Teller) -> li
     said = " ".join(str(v).lower() for e in teller.events for k, v in e.items() if not k.startswith("_"))
     out: list[Tag] = []
     if any(e["kind"] in ("reserve", "sale", "release") and not e.get("buyer") for e in its):
-        out += [t for p in _live(sentence) for t in p.tags if _strange(t, teller)]
+        out += [t for p in live_parts(sentence) for t in p.tags if is_strange(t, teller)]
     read = {str(e.get("quantity")) for e in its if e["kind"] == "measure"}
     if read:
         out += [
             t
-            for p in _live(sentence)
+            for p in live_parts(sentence)
             for t in p.sense("quantity")
             if t.senses["quantity"] <= _TESTED and not t.senses["quantity"] & read and not t.claimed
         ]
     if any(e["kind"] == "reserve" and not e.get("_day") for e in its):
-        out += [t for p in _live(sentence) for t in p.kind("ordinal") if t.value > 3]
-    for part in _live(sentence):
+        out += [t for p in live_parts(sentence) for t in p.kind("ordinal") if t.value > 3]
+    for part in live_parts(sentence):
         for n, tag in enumerate(part.tags):
             if (
                 tag.kind == "culture"
@@ -260,7 +259,7 @@ def _done_unread(sentence: Sentence, teller: Teller) -> list[Tag]:
         str(x) for e in teller.events for k in ("place", "places", "from", "to", "except") for x in _listed(e.get(k))
     }
     out: list[Tag] = []
-    for part in _live(sentence):
+    for part in live_parts(sentence):
         if part.cues("done") and not said & {"all", *(s for s in said if s.startswith("all "))}:
             out += [t for t in part.kind("place") if t.value and not set(t.value) & said]
     return out
@@ -298,7 +297,7 @@ def _left_out(sentence: Sentence, its: list[Raw], teller: Teller) -> list[Tag]:
 
 def _row_left(sentence: Sentence, numbers: set[float]) -> list[Tag]:
     """The numbers of a short sentence that logged nothing and gave nothing to any event."""
-    parts = [p for p in _live(sentence) if not _left_in(p)]
+    parts = [p for p in live_parts(sentence) if not _left_in(p)]
     if len(parts) != len(sentence.parts):
         return []
     nums = [
@@ -322,7 +321,7 @@ def _names_left(sentence: Sentence, teller: Teller) -> list[Tag]:
     said |= {str(x) for e in teller.events for v in e.values() if isinstance(v, (list, tuple)) for x in v}
     said |= {teller.names.batch_of[s].place for s in said if s in teller.names.batch_of}
     out: list[Tag] = []
-    for part in _live(sentence):
+    for part in live_parts(sentence):
         for tag in part.kind("place"):
             if tag.value and not set(tag.value) & said and "all" not in said:
                 out.append(tag)
@@ -336,141 +335,7 @@ def hold_back(sentence: Sentence, tags: list[Tag], teller: Teller) -> None:
         teller.doubts.append(question_for(sentence, tags))
 
 
-def owed(sentences: list[Sentence], teller: Teller) -> Doubt | None:
-    """The question a note owes that logged nothing although it has the signs of something to log; None when it is plainly talk."""
-    near: list[Tag] = []
-    for sentence in sentences:
-        live = [p for p in _live(sentence) if not _left_in(p)]
-        tags = [
-            t
-            for p in live
-            for t in p.tags
-            if t.note not in ("quoted", "muted", "idle") and not (t.kind == "person" and t.value in teller.names.people)
-        ]
-        named = [t for t in tags if t.kind in ("place", "batch", "line", "size", "culture") and (t.value or t.note)]
-        hinted = [
-            t
-            for t in sentence.tags
-            if t.kind in ("place", "batch", "line", "size", "culture") and (t.value or t.note) and t.note != "quoted"
-        ] or [
-            t
-            for t in tags
-            if (t.says("group") or t.says("noun", "tank"))
-            and any(a.kind in ("pct", "vol", "frac", "amount") for a in tags)
-        ]
-        first = sentence.tags[0]
-        if (
-            first.kind == "num"
-            and not hinted
-            and f"{first.value:g}" in teller.names.by_id
-            and len(sentence.parts) > 1
-            and sentence.parts[1].joiner == ":"
-        ):
-            hinted = [first]
-        about = named or near or hinted
-        near = named or hinted or (near if len(sentence.tags) < 12 else [])
-        own = any(t.kind == "person" and t.value in teller.names.people for t in sentence.tags)
-        read = [t for p in sentence.parts if p.muted == "hearsay" and own for t in p.tags if t.says("quantity")]
-        if read and hinted and any(t.kind in ("num", "deg") for t in sentence.tags):
-            return question_for(sentence, read)
-        figures = [t for t in sentence.tags if t.kind == "num" and t.low is None and t.note != "idle"]
-        words = {t.word for t in sentence.tags}
-        if (
-            own
-            and any(p.muted == "hearsay" for p in sentence.parts)
-            and len(figures) + len(hinted) > 1
-            and figures
-            and words & _STATED
-        ):
-            return question_for(sentence, figures)
-        bargain = _bargain(sentence, teller)
-        if bargain:
-            return question_for(sentence, bargain)
-        for part in live:
-            signs = _signs(part)
-            if signs and (_anchored(part) or about):
-                return question_for(sentence, signs)
-        weighty = [t for n, t in enumerate(tags) if _weighs(t, tags, n)]
-        if about and weighty:
-            return question_for(sentence, weighty)
-        counted = [
-            t
-            for n, t in enumerate(tags[:-1])
-            if t.kind == "num"
-            and t.low is None
-            and tags[n + 1].says("noun", "eggs", "fry", "juveniles", "adults")
-            and not _at_least(tags, n)
-        ]
-        if counted:
-            return question_for(sentence, counted)
-        if len(sentence.tags) <= 5 and about and len(sentences) == 1:
-            strange = [t for t in tags if _strange(t, teller)]
-            if strange:
-                return question_for(sentence, strange)
-        for part in live:
-            figure = [t for t in part.kind("num") if t.note != "idle" and t.low is None]
-            given = part.cues("gave") and part.kind("person")
-            grouped = len(part.tags) <= 6 and any(t.says("group") for t in part.tags)
-            if figure and (given or grouped):
-                return question_for(sentence, figure)
-            chore = part.cues("changed", "wc", "topoff")
-            if chore and part.noun("tank") and len(part.tags) <= 8:
-                return question_for(sentence, chore)
-        fed = [t for t in tags if t.says("food")]
-        if fed and any(t.kind in ("clock", "num") or t.says("noun", "fry", "adults") for t in tags):
-            return question_for(sentence, fed)
-    return None
-
-
-_WHOSE = frozenset(["my", "our", "his", "her", "a", "the", "their"])
-_KIN = frozenset(
-    [
-        "nephew",
-        "niece",
-        "sister",
-        "brother",
-        "cousin",
-        "friend",
-        "neighbor",
-        "neighbour",
-        "aunt",
-        "uncle",
-        "son",
-        "daughter",
-        "lady",
-        "guy",
-        "man",
-        "woman",
-        "kid",
-        "boy",
-        "girl",
-        "teacher",
-        "boss",
-        "dentist",
-        "grandson",
-    ]
-)
-
-
-def _bargain(sentence: Sentence, teller: Teller) -> list[Tag]:
-    """Who wants how many of what, though it be said of days to come: a promise perhaps; "if" and "nothing's promised" make it none."""
-    words = {w for t in sentence.tags for w in t.word.split()}
-    aside = re.search(
-        r"\b(put|keep|hold|save|set) (them|it|him|her|those|one|two) (by|aside|back|for)\b", sentence.text()
-    )
-    if not aside and (
-        words & {"if", "maybe", "might", "nothing", "nothing's", "or", "unless"}
-        or any(p.muted in ("quoted", "hearsay") or p.asks for p in sentence.parts)
-    ):
-        return []
-    people = [t for t in sentence.tags if t.kind == "person" and t.value not in teller.names.people]
-    people += [two for one, two in pairwise(sentence.tags) if one.word in _WHOSE and two.word in _KIN]
-    fish = [t for t in sentence.tags if t.kind in ("line", "batch") or t.says("noun", "pair", "trio")]
-    numbers = [t for t in sentence.tags if t.kind == "num" or t.says("noun", "pair", "trio")]
-    return people if people and (fish or words & {"wants", "want", "wanted"}) and numbers else []
-
-
-def _strange(tag: Tag, teller: Teller) -> bool:
+def is_strange(tag: Tag, teller: Teller) -> bool:
     """Whether a word is neither English nor the trade's nor the room's: shorthand, a slip, or a name."""
     return (
         tag.kind == "word"
@@ -480,82 +345,3 @@ def _strange(tag: Tag, teller: Teller) -> bool:
         and tag.word not in DOMAIN
         and tag.word not in teller.names.known
     )
-
-
-def _at_least(tags: list[Tag], n: int) -> bool:
-    """Whether a number is only a lower bound: "at least nine"."""
-    return n > 1 and tags[n - 1].word == "least"
-
-
-def _weighs(tag: Tag, tags: list[Tag], n: int) -> bool:
-    """Whether a word beside a name of the room says that something was done, counted, promised or measured."""
-    if (
-        tag.kind == "num"
-        and tag.value == 1
-        and tag.note == "spelled"
-        and n + 1 < len(tags)
-        and tags[n + 1].word == "of"
-    ):
-        return False
-    if tag.kind in ("num", "pct", "amount", "vol", "deg", "len", "frac", "money", "times"):
-        return not _at_least(tags, n)
-    if tag.kind == "person":
-        return tag.note != "guess" or bool({t.word for t in tags} & _BARGAINS)
-    if tag.senses and any(tag.says(sort) for sort in ("item", "substance", "food")):
-        return True
-    if (
-        tag.word in ("to", "into")
-        and n + 1 < len(tags)
-        and tags[n + 1].kind == "place"
-        and any(t.kind in ("batch", "line", "place") for t in tags[:n])
-    ):
-        return True
-    return tag.word in _HAPPENED or tag.says("cue", *_HAPPENED_CUES)
-
-
-_STATED = frozenset(["have", "counted", "are", "is", "was", "were", "had", "there's", "got"])
-_BARGAINS = frozenset(
-    [
-        "wants",
-        "want",
-        "take",
-        "took",
-        "paid",
-        "collect",
-        "collects",
-        "promised",
-        "cancel",
-        "cancelled",
-        "cancels",
-        "hold",
-        "reserve",
-        "confirmed",
-        "confirms",
-        "bought",
-        "sold",
-        "keep",
-        "out",
-        "free",
-    ]
-)
-# Ways of saying that something happened to fish, eggs or gear without the trade's own word for it; common usage.
-_HAPPENED = frozenset(
-    ["carpet", "lifeless", "gasped", "vanished", "short",
-        "free", "tucked", "spare", "fitted", "installed", "gave up", "cracked", "binned", "tossed", "chucked", "ditched", "cancel", "cancels", "carry", "carried",
-     "stirred", "wake", "drained", "emptied", "refilled", "swapped", "born", "arrived", "confirmed", "collects", "measured", "weighed", "isolated", "separated", "paired", "spawned", "laid", "dosed", "treated", "medicated"]
-)  # fmt: skip
-_HAPPENED_CUES = (
-    "clean",
-    "count",
-    "lost",
-    "put",
-    "move",
-    "start",
-    "collect",
-    "changed",
-    "laid",
-    "gave",
-    "paid",
-    "left",
-    "mop_in",
-)

@@ -10,22 +10,9 @@ from bot.language.scene import Context, Part, Sentence
 from bot.language.telling import Teller
 
 ABOUT_NOTES = frozenset(
-    [
-        "this",
-        "these",
-        "all",
-        "that",
-        "sorry",
-        "late",
-        "catching",
-        "notes",
-        "note",
-        "from",
-        "forgot",
-        "backlog",
-        "entries",
-    ]
-)
+    ["this", "these", "all", "that", "sorry", "late", "catching", "notes", "note", "from", "forgot", "backlog",
+     "entries"]
+)  # fmt: skip
 
 
 def day_of(sentence: Sentence, heading: bool = False) -> Day | None:

@@ -6,15 +6,17 @@ import datetime as dt
 
 from bot.language import caution, leftovers
 from bot.language.asked import QUESTIONING, placeless_reading, question_of, sum_query
+from bot.language.cutting import sentences_of
 from bot.language.dating import finished
 from bot.language.given import sum_asked
 from bot.language.group import Group
 from bot.language.joining import cut_at_reminders
 from bot.language.names import Names
 from bot.language.negative import below_nothing
+from bot.language.owed import owed
 from bot.language.reading import Doubt, Outcome, Query, Reading, Span
 from bot.language.remarks import ailing, remark, worth_keeping
-from bot.language.scene import Part, Sentence, sentences_of
+from bot.language.scene import Part, Sentence
 from bot.language.sentences import tell_note
 from bot.language.slips import mend_slips
 from bot.language.tags import Tagger
@@ -100,7 +102,7 @@ def _owed(sentences: list[Sentence], teller: Teller) -> tuple[Doubt, ...]:
     """What is asked of a note that told and asked nothing, though it sounds as if it should."""
     if (odd := leftovers.unclear(sentences)) is not None:
         return (leftovers.question_for(odd, []),)
-    if not teller.quiet and (owing := caution.owed(sentences, teller)) is not None:
+    if not teller.quiet and (owing := owed(sentences, teller)) is not None:
         return (owing,)
     return ()
 

@@ -7,16 +7,20 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field, replace
 
-from bot.language import amends, eggs, leftovers, tables, trade
+from bot.language import eggs, leftovers, tables, trade
 from bot.language.asked import about_these, answers_itself, first_question, question_of
 from bot.language.clauses import tell_clauses
 from bot.language.frames import seen
 from bot.language.group import Group, Raw
 from bot.language.headings import note_heading
 from bot.language.joining import joined_up
+from bot.language.putting_right import fixes
 from bot.language.questions import asks, part_asks
 from bot.language.reading import Query
+from bot.language.reminding import putting_off, reminder
+from bot.language.routine import setting
 from bot.language.scene import Part, Sentence
+from bot.language.taking_back import undoes
 from bot.language.telling import Teller
 
 _GOES_ON = frozenset(
@@ -55,8 +59,8 @@ class _Note:
 
     def _reminds(self, sentence: Sentence) -> bool:
         teller, done = self.teller, self.done
-        reminder = amends.reminder(sentence, done, teller)
-        if reminder is None:
+        raw = reminder(sentence, done, teller)
+        if raw is None:
             return False
         rest = [t for t in sentence.tags if not t.says("cue", "remind") and t.kind not in ("person", "punct")]
         of_the_last = len(rest) <= 1 and bool(done)  # "… . Remind me": the sentence before is what to be reminded of
@@ -68,18 +72,18 @@ class _Note:
         for part in sentence.parts[1:]:
             if part_asks(part) and self._ask(sentence, part):
                 made = self.queries[-1]
-                batch = reminder.get("batch") if not (made.place or made.batch or made.line) else None
+                batch = raw.get("batch") if not (made.place or made.batch or made.line) else None
                 if batch:
                     self.queries[-1] = replace(made, batch=str(batch))
-        reminder["_sentence"] = id(sentence)
+        raw["_sentence"] = id(sentence)
         teller.asked.add(id(sentence))
         if of_the_last:
             teller.asked.add(id(done[-1]))
-        teller.events.append(reminder)
+        teller.events.append(raw)
         return True
 
     def _puts_off(self, sentence: Sentence) -> bool:
-        off = amends.putting_off(sentence, self.teller)
+        off = putting_off(sentence, self.teller)
         if off is not None:
             _put_off(off, sentence, self.teller)
         return off is not None
@@ -102,7 +106,7 @@ class _Note:
 
     def _sets(self, sentence: Sentence) -> bool:
         teller = self.teller
-        settings = amends.setting(sentence, teller)
+        settings = setting(sentence, teller)
         if settings is None:
             return False
         rest = [
@@ -178,10 +182,10 @@ def tell_note(sentences: list[Sentence], teller: Teller) -> Query | None:
     """Hand a note's events and doubts to the teller, and give back what it asks."""
     sentences = joined_up(sentences)
     live = [s for s in sentences if any(t.note != "quoted" for t in s.tags)]
-    if amends.undoes(live):
+    if undoes(live):
         teller.events.append({"kind": "undo"})
         return None
-    fix = amends.fixes(live, teller)
+    fix = fixes(live, teller)
     if fix is not None:
         _mend(fix, live, teller)
         return None

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import itertools
 
-from bot.language.days import Clock, Day, clock_at, day_at, may_be_clock
+from bot.language.clock_phrases import clock_at, may_be_clock
+from bot.language.day_phrases import day_at
+from bot.language.days import Clock, Day
 from bot.language.tags.counts import is_counted
 from bot.language.tags.tag import Marked, Tag
 

@@ -1,0 +1,76 @@
+"""Keeps out of the record what is somebody else's news, or what a sentence itself asks not to write down."""
+
+from __future__ import annotations
+
+from bot.language.names import Names
+from bot.language.scene import Sentence
+
+_OTHERS = frozenset(
+    {"chap", "bloke", "fellow", "fella", "dude", "woman", "colleague", "coworker", "breeder", "neighbor",
+     "neighbour", "neighbors", "cousin", "guy", "guys", "lady", "man", "friend", "friends", "club", "forum",
+     "someone", "somebody", "people", "kid", "niece", "nephew", "sister", "brother", "video", "article", "book",
+     "shop"}
+)  # fmt: skip
+
+
+def wants_no_record(sentence: Sentence) -> bool:
+    """Whether a sentence itself asks not to be written down."""
+    text = sentence.text()
+    if any(
+        words in text
+        for words in ("i told you about", "told you about", "i mentioned", "you already have", "already logged")
+    ):
+        return True
+    return any(
+        f"{no} {verb}" in text
+        for no in ("don't", "dont", "do not", "no need to")
+        for verb in (
+            "write that",
+            "write this",
+            "write it",
+            "log",
+            "record",
+            "mark",
+            "put that",
+            "put it down",
+            "count that",
+            "note that",
+            "save",
+        )
+    )
+
+
+def of_others(sentence: Sentence, names: Names) -> bool:
+    """Whether a sentence tells of somebody else's fish."""
+    if any(t.word in ("movie", "film", "tv", "telly", "novel", "documentary", "podcast") for t in sentence.tags):
+        return True
+    tags = sentence.tags
+    for n, tag in enumerate(tags[:-1]):
+        if tag.kind == "person" and tag.value not in names.people:
+            word = tags[n + 1]
+            plain = n == 0 and tag.note == "guess" and word.kind in ("word", "punct")  # "Evaporation's shocking"
+            if (tag.word.endswith("'s") or word.word == "'s") and not (
+                plain or any(t.says("cue", "hold", "release", "sold") for t in tags)
+            ):
+                return True
+            if (
+                n == 0
+                and word.kind == "lex"
+                and word.says("cue", "lost", "dead", "hatch", "pull", "eyed", "crash")
+                and not word.says("cue", "release")
+            ):
+                return True
+    words = {t.word.removesuffix("'s") for t in tags[:6]}
+    if (
+        tags
+        and tags[0].word in _OTHERS
+        and len(tags) > 1
+        and tags[1].word
+        in ("at", "in", "from", "on", "down", "next", "over", "across", "i", "who", "lost", "had", "got")
+    ):
+        return not any(t.says("cue", "sold", "hold", "release", "bought") for t in tags)
+    if words & _OTHERS and words & {"my", "a", "the", "his", "her", "some", "neighbor's", "their"}:
+        joined = sentence.text().replace("'s", "")
+        if any(f"{own} {who}" in joined for own in ("my", "a", "some") for who in _OTHERS):
+            return not any(t.says("cue", "sold", "hold", "release", "bought") for t in tags)
+    return False

@@ -1,0 +1,329 @@
+"""Putting right: what a note that corrects the last one changes in it."""
+
+# ruff: noqa: E501  (tables of words are read as tables)
+
+from __future__ import annotations
+
+import re
+
+from bot.language.group import Group, Raw
+from bot.language.scene import Part, Sentence
+from bot.language.tags import Tag
+from bot.language.telling import Teller
+
+_VALUED = ("num", "place", "pct", "money", "batch", "clock", "day", "vol", "line", "person", "deg", "amount", "frac")
+
+
+_KINDS_OF_CUE = frozenset(
+    ["pull", "bad", "bad_weak", "eyed", "hatch", "move", "dead", "wc", "topoff", "feed", "bought", "sold"]
+)
+
+
+def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
+    """The corrected keys when a note corrects the last one, else None."""
+    if not sentences:
+        return None
+    first = sentences[0]
+    if len(first.tags) <= 8 and len(sentences) > 1 and not any(t.kind in _VALUED for t in first.tags):
+        sentences = sentences[:3]
+    else:
+        sentences = sentences[:2] if len(first.tags) <= 12 else sentences[:1]
+    text = " ".join(s.text() for s in sentences)
+    tags = [t for s in sentences for t in s.tags if t.note != "quoted"]
+    if sentences[0].stop == "?" or any(t.says("cue", "rule") for t in sentences[0].tags):
+        return None
+    sentences = [s for s in sentences if s.stop != "?"]
+    text = " ".join(s.text() for s in sentences)
+    tags = [t for s in sentences for t in s.tags if t.note != "quoted"]
+    if len(tags) > 45:
+        return None
+    opens = re.match(
+        r"^(no|nope|sorry|oops|correction|actually|wait|hang on|hold on|typo|whoops|my bad|ugh|scratch|argh|update|fix|uh|er|hmm)\b",
+        text,
+    )
+    explicit = re.search(
+        r"\b(correction|typo|meant|should be|should have been|should've been|should read|should say|supposed to be|make that|change that to|change it to|i said|i put(?! \S+ (?:of|in|into|to|eggs|fish|fry)\b)|i wrote|(was|were) actually|misread|miscounted|wrong (tank|tub|number|place|count|batch|date)|last (one|entry|note|message|count|mop \w+|log|pull))\b",
+        text,
+    )
+    that = re.match(
+        r"^(?:(?:no|nope|sorry|oops|actually|wait|hang on|uh|er|hmm|ugh|argh|whoops|and|but|so|,|-|\.|ok|okay|no no) ?)*(that|that's|it|it's|those|they|the (?:count|date|last|mop|pull|buyer|price|place|tank|tub|batch|one|number|temp|ph|dead|eggs?|sale|dose))\b( \w+)? ?(was|were|is|should|went|got|are|last)?\b",
+        text,
+    )
+    contrast = _contrast(tags)
+    numeric = [t for t in tags if t.kind in _VALUED]
+    event = [
+        t
+        for t in tags
+        if t.says(
+            "cue",
+            "pull",
+            "wc",
+            "hatch",
+            "move",
+            "sold",
+            "bought",
+            "topoff",
+            "bad",
+            "eyed",
+            "feed",
+            "harvest",
+            "dead",
+            "lost",
+        )
+        and t.note != "muted"
+        and t.word not in ("got",)
+    ]
+    strong = bool(
+        text.startswith(
+            (
+                "correction",
+                "typo",
+                "i meant",
+                "meant",
+                "make that",
+                "should be",
+                "should have",
+                "change that",
+                "that should",
+                "it should",
+                "that last",
+                "the last one",
+                "the last entry",
+                "the last note",
+                "the last message",
+                "the last count",
+                "the last thing",
+                "last one",
+                "last entry",
+                "that was supposed",
+                "wrong",
+                "pls fix",
+                "please fix",
+                "fix the",
+                "fix that",
+                "can you fix",
+                "please change",
+                "please correct",
+                "correct the",
+                "pls correct",
+                "pls change the last",
+                "amend",
+            )
+        )
+    )
+    said = _said_but_was(tags, text)
+    contrast = contrast or said
+    owns_up = bool(re.search(r"\bwrong (tank|tub|number|place|count|batch|date|one|fish|line)\b", text)) and bool(
+        re.search(r"\b(it|that|they|should) (was|were|should|is|be)\b", text)
+    )
+    strong = strong or (contrast and bool(re.search(r"\bshould (read|say|have said|have read)\b", text)))
+    strong = strong or (
+        owns_up
+        and not event
+        and (contrast or bool(re.search(r"\b(it|that|they) should (be|have been|read|say)\b", text)))
+    )
+    if (
+        strong
+        or said
+        or (opens and (contrast or that or explicit) and (len(event) <= 1 or contrast))
+        or (that and (contrast or explicit) and len(first.tags) <= 16)
+        or (text.startswith(("that was", "those were")) and numeric and len(first.tags) <= 8 and not event)
+        or (
+            contrast
+            and not event
+            and len(first.tags) <= 9
+            and text.split()[0] not in ("counted", "count")
+            and not any(t.says("item") or t.word in ("reading", "reads", "showing") for t in first.tags)
+        )
+    ):
+        pass
+    else:
+        return None
+    if re.match(r"^((\S+ )?(i|we) )?meant to\b", text):
+        return None
+    if any(t.kind == "person" and t.value not in teller.names.people for t in first.tags) and any(
+        t.word in ("wants", "want", "wanted", "asked", "needs", "takes", "having") for t in first.tags
+    ):
+        return None  # a promise changed, and no slip of the pen
+    cut = next((n for n, t in enumerate(tags) if t.word in ("not", "instead of", "rather than")), None)
+    if cut is not None:
+        told = {v for t in tags[:cut] for v in t.senses.get("cue", ()) if v in _KINDS_OF_CUE}
+        wrong = {v for t in tags[cut:] for v in t.senses.get("cue", ()) if v in _KINDS_OF_CUE}
+        if told and wrong and not told & wrong and all(t.note != "muted" for t in tags[:cut] if t.senses.get("cue")):
+            return {"kind": "fix", "_empty": True}  # another kind altogether
+    out: Raw = {"kind": "fix"}
+    group = Group([Part(first.tags, "", 0, 0)], teller.names, teller.context)
+    good = [t for t in tags if t.claimed not in ("wrong", "corrected")]
+    strong_event = bool(event)
+    for n, tag in enumerate(good):
+        before = good[n - 1].word if n else ""
+        if tag.kind == "place" and not tag.value:
+            return {"kind": "fix", "_ask": tag}
+        if tag.kind == "place" and len(tag.value) == 1 and "place" not in out:
+            if before in ("into", "to") and "place" in out:
+                out["to"] = tag.value[0]
+            else:
+                out["place"] = tag.value[0]
+        elif tag.kind == "batch" and tag.value:
+            out["batch"] = tag.value
+        elif tag.kind == "pct":
+            out["percent"] = round(tag.value, 1)
+        elif tag.kind == "money":
+            out["price"] = tag.value
+        elif tag.kind == "vol" and tag.value is not None and "bucket" not in tag.unit:
+            out["litres"] = round(tag.value, 1)
+        elif tag.kind == "clock":
+            out["_clock"] = tag.value
+        elif tag.kind == "day" and not tag.value.vague:
+            out["_day"] = tag.value
+        elif tag.kind == "deg":
+            value = tag.value
+            celsius = tag.unit == "c" or (tag.unit != "f" and (teller.names.metric or value < 40))
+            out["value"] = round(value if celsius else (value - 32) * 5 / 9, 1)
+        elif tag.kind == "line" and len(tag.value) == 1 and len(good) < 12:
+            places = teller.spots_by_line("pull", list(tag.value))
+            if any(t.kind == "pct" for t in good) and len(places) == 1:
+                out.setdefault("place", places[0])
+            else:
+                out["line"] = tag.value[0]
+        elif (
+            tag.kind == "person"
+            and tag.value not in teller.names.people
+            and before in ("to", "for", "was", "by", "it's", "meant")
+        ):
+            out["buyer"] = tag.value
+        elif tag.kind == "num" and "count" not in out and "value" not in out and tag.low is None:
+            if (
+                tag.value == 1
+                and tag.note == "spelled"
+                and before.split()[-1:]
+                and before.split()[-1] in ("last", "that", "this", "the", "first", "other")
+            ):
+                continue
+            if (
+                before in ("in", "tank", "from", "for")
+                and str(int(tag.value)) in teller.names.by_id
+                and tag.value == int(tag.value)
+            ):
+                out["place"] = teller.names.by_id[str(int(tag.value))][0]
+                continue
+            quantity = next((t.one("quantity") for t in tags if t.says("quantity") and t.note != "muted"), None)
+            if quantity == "temperature" and not teller.names.metric:
+                out["value"] = round((tag.value - 32) * 5 / 9, 1) if tag.value > 40 else tag.value
+            elif quantity:
+                out["value"] = tag.value
+            elif tag.value == int(tag.value):
+                two = [float(t.value) for t in tags if t.kind == "num" and t.claimed == "wrong"] + [float(tag.value)]
+                if not teller.names.metric and len(two) == 2 and min(two) >= 60 and max(two) <= 84:
+                    out["_either"] = tag  # 71 and not 70: eggs, or degrees
+                out["count"] = int(tag.value)
+            else:
+                out["value"] = tag.value
+        elif tag.says("substance") and len(good) < 12 and not strong_event:
+            out["substance"] = tag.one("substance")
+        elif tag.says("food") and len(good) < 12 and not strong_event:
+            out["food"] = tag.one("food")
+        elif tag.says("noun", "male", "female") and len(good) < 10 and contrast:
+            out["sex"] = tag.one("noun")
+        elif tag.says("unit") and not tag.says("substance") and contrast:
+            out["unit"] = tag.one("unit")
+    _ = group
+    if out.pop("_either", None) is not None and not {"place", "batch", "line", "_day"} & out.keys():
+        nouns = any(t.says("noun") for t in tags)
+        if not nouns:
+            return {"kind": "fix", "_empty": True}
+    if len(out) == 1:
+        return {"kind": "fix", "_empty": True} if strong or explicit else None
+    return out
+
+
+def _said_but_was(tags: list[Tag], text: str) -> bool:
+    """ "I told you 12 and it was 21": marks what was said; True when a note says so."""
+    hit = re.search(
+        r"\b(told you|i said|i wrote|i put|i typed|i sent|i logged|it says|you have|you put|(?:log|list|note|entry|record|book|screen) says)\b",
+        text,
+    )
+    if not hit or not re.search(r"\b(was|is|should|meant|it's|actually|be)\b", text[hit.end() :]):
+        return False
+    said = len(text[: hit.end()].split())
+    count = 0
+    its: list[Tag] = []
+    for tag in tags:
+        count += max(1, len(tag.word.split()))
+        if (
+            count > said
+            and tag.kind in ("num", "pct", "money", "place", "batch", "vol", "clock", "day")
+            and tag.claimed != "wrong"
+        ):
+            its.append(tag)
+    if len(its) < 2:
+        return False
+    its[0].claimed = "wrong"
+    if its[0].kind == "pct" and its[1].kind == "num":
+        its[1].kind = "pct"
+    return True
+
+
+def _contrast(tags: list[Tag]) -> bool:
+    """ "3 not 2", "15 should be 14": marks the wrong half; True when there is such a contrast."""
+    found = False
+    for n, tag in enumerate(tags):
+        if (
+            n
+            and tag.word in ("should be", "should have been", "should've been", "shoulda been", "was supposed to be")
+            and not any(t.says("item") or t.word in ("reading", "reads", "showing") for t in tags[:n])
+            and tags[n - 1].kind in _VALUED
+            and n + 1 < len(tags)
+            and any(t.kind == tags[n - 1].kind for t in tags[n + 1 : n + 3])
+        ):
+            tags[n - 1].claimed = "wrong"
+            found = True
+            continue
+        if (
+            tag.word == "not"
+            and n + 1 < len(tags)
+            and tags[n + 1].kind == "num"
+            and tags[n + 1].note == "spelled"
+            and tags[n + 1].value == 1
+        ):
+            continue  # not one
+        if tag.word == "not" or tag.word in ("instead of", "rather than"):
+            rest = [
+                t
+                for t in tags[n + 1 : n + 4]
+                if t.kind
+                in ("num", "place", "pct", "money", "batch", "clock", "day", "vol", "line", "person", "deg", "amount")
+                or t.says("substance")
+                or t.says("food")
+                or t.says("noun", "male", "female")
+            ]
+            before = [
+                t
+                for t in tags[:n]
+                if t.kind
+                in ("num", "place", "pct", "money", "batch", "clock", "day", "vol", "line", "person", "deg", "amount")
+                or t.says("substance")
+                or t.says("food")
+                or t.says("noun", "male", "female")
+            ]
+            if rest and before and rest[0].at - tag.at <= 3:
+                same = [t for t in before if t.kind == rest[0].kind]
+                if same or (rest[0].kind == "num" and before):
+                    rest[0].claimed = "wrong"
+                    found = True
+            elif (
+                rest
+                and not before
+                and n <= 2
+                and any(t.kind == rest[0].kind and t is not rest[0] for t in tags[n + 1 :])
+            ):
+                rest[0].claimed = "wrong"
+                found = True
+        if (tag.word == "instead" and n + 1 < len(tags) and tags[n + 1].word == "of") or (
+            tag.word == "rather" and n + 1 < len(tags) and tags[n + 1].word == "than"
+        ):
+            rest = [t for t in tags[n + 2 : n + 5] if t.kind in ("num", "place", "pct", "money", "batch", "day")]
+            if rest:
+                rest[0].claimed = "wrong"
+                found = True
+    return found

@@ -1,0 +1,221 @@
+"""Standing changes to the routine: heaters, lights, how often to feed, change water and pull mops."""
+
+# ruff: noqa: E501  (tables of words are read as tables)
+
+from __future__ import annotations
+
+import re
+
+from bot.language.group import Group, Raw
+from bot.language.scene import Sentence
+from bot.language.tags import Tag
+from bot.language.telling import Teller
+
+_TIMES = {"once": 1, "twice": 2, "thrice": 3, "daily": 1}
+
+
+def setting(sentence: Sentence, teller: Teller) -> list[Raw] | None:
+    """A standing change to the routine, when a sentence sets one; None when it does not."""
+    text = sentence.text()
+    tags = sentence.tags
+    cue = [t for t in tags if t.says("cue", "rule")]
+    freq = _often(tags, text)
+    heater = re.search(r"\b(heater|heat|thermostat|heaters|stat|set ?point)\b", text)
+    degrees = [t for t in tags if t.kind in ("deg",) or t.kind == "num"]
+    out: list[Raw] = []
+    batches = [t.value for t in tags if t.kind == "batch" and t.value]
+    places = [p for t in tags if t.kind == "place" for p in t.value]
+    group = Group(sentence.parts, teller.names, teller.context)
+    if not places and any(t.kind == "size" or t.says("role", "quarantine", "nursery", "grow-out") for t in tags):
+        places = [p for k, v, _ in group.sequence("place") if k == "P" for p in v]
+    lines = group.lines()
+    if any(t.kind == "place" and not t.value for t in tags) and (cue or freq):
+        teller.ask_place(group, {"kind": "setting"})
+        return []
+    numbers_in = [
+        t
+        for n, t in enumerate(tags)
+        if t.kind == "num"
+        and n
+        and tags[n - 1].word in ("in", "on")
+        and str(int(t.value)) in teller.names.by_id
+        and t.value == int(t.value)
+    ]
+    if not places and len(numbers_in) == 1:
+        first = int(numbers_in[0].value)
+        listed = [p for k, v, t in group.sequence("place") if k == "P" and t.kind == "num" for p in v]
+        places = listed if len(listed) > 1 and f" {first} and" in f" {text}" else [teller.names.by_id[str(first)][0]]
+    where: dict[str, object] = {}
+    if batches:
+        where["batch"] = batches[0]
+    elif len(places) == 1:
+        where["place"] = places[0]
+    elif lines and not places:
+        where["line"] = lines[0]
+    if (
+        heater
+        and degrees
+        and re.search(r"\bheat(er)? (up|down|to|at|now)( to)? (~)?\d|\bheater( (in|on|of))? \S+ to ~?\d", text)
+    ) or (
+        heater
+        and degrees
+        and (
+            cue
+            or re.search(
+                r"\b(set|turned|turn|turning|going|bumped|raised|lowered|dropped|up to|down to|back to)\b", text
+            )
+        )
+        and re.search(r"\b(to|at|up|down)\b", text)
+    ):
+        if re.search(r"\b(reads|reading|shows|showing)\b", text) and len(degrees) > 1:
+            return None  # set to one thing and showing another: no change of routine
+        tag = degrees[-1]
+        value = tag.value
+        if value < 10 or tag.low is not None:
+            return None
+        celsius = tag.unit == "c" or (tag.unit in ("", "d") and (teller.names.metric or value <= 35))
+        c = round(value if celsius else (value - 32) * 5 / 9, 1)
+        if not 5 <= c <= 36:
+            return None
+        if not where:
+            if len(teller.context.places) == 1:
+                where = {"place": teller.context.places[0]}
+            else:
+                teller.ask(group, "Which tank's heater?", "place", {"kind": "setting", "what": "heater_c", "value": c})
+                return []
+        return [{"kind": "setting", **where, "what": "heater_c", "value": c}]
+    if re.search(r"\b(lights?|lites?|photoperiod)\b", text) and (cue or re.search(r"\b(set|timer|now)\b", text)):
+        hours = [t for t in tags if t.kind == "dur" and t.unit == "hour"]
+        if hours and hours[0].low is not None:
+            before = tags[tags.index(hours[0]) - 1].word
+            its = teller.names.by_id.get(f"{hours[0].low:g}", ()) if before in ("on", "in", "over", "for") else ()
+            if where or len(its) != 1:
+                teller.ask(
+                    group,
+                    "How many hours of light, and over which tank?",
+                    "value",
+                    {"kind": "setting", "what": "light_hours"},
+                )
+                return []
+            where = {"place": its[0]}  # "on 9 to 12 hours"
+        if hours:
+            return [{"kind": "setting", **where, "what": "light_hours", "value": hours[0].value}]
+    if (
+        re.search(
+            r"\b(nightly|summary|report|evening (message|list|overview|report|summary)|(nightly|daily|night) (list|overview))\b",
+            text,
+        )
+        and any(t.kind == "clock" for t in tags)
+        and re.search(r"\b(at|to|move|send|set)\b", text)
+    ):
+        clock = next(t.value for t in tags if t.kind == "clock")
+        return [{"kind": "setting", "what": "nightly_at", "_value_clock": clock}]
+    if (
+        re.search(
+            r"\b(use|switch to|talk|show me?|in|set units?|units)\b.*\b(metric|celsius|fahrenheit|imperial|us units|litres|gallons)\b",
+            text,
+        )
+        and re.search(r"\b(units?|use|switch|talk|from now on)\b", text)
+        and len(tags) < 12
+        and not re.search(r"\d", text)
+    ):
+        return [
+            {
+                "kind": "setting",
+                "what": "units",
+                "value": "metric" if re.search(r"metric|celsius|litres", text) else "us",
+            }
+        ]
+    zone = re.search(r"\b([a-z_]+) / ([a-z_]+)\b", text)
+    if re.search(r"\btime ?zone\b", text) and zone:
+        return [{"kind": "setting", "what": "time_zone", "value": f"{zone[1].title()}/{zone[2].title()}"}]
+    if not freq:
+        return None
+    if not cue and not re.search(
+        r"\b(instead of|now on|i'd like to|i want|we want|let's|lets|change|should|per day|a day|now|every|make it|/ ?day|schedule|switch|going to|please|daily|start)\b",
+        text,
+    ):
+        return None
+    if re.search(r"\b(did|fed|changed|done|been|pulled|was|were|got)\b", text) and not cue:
+        return None
+    per_day, days = freq
+    what = None
+    number: float | None = None
+    mop = re.search(r"\b(mops?|pull|eggs? pull)\b", text)
+    water = re.search(r"\b(wc|water|changes?|changed?)\b", text)
+    feed = re.search(r"\b(feeds?|fed|feeding|feedings|meals)\b", text)
+    egg = re.search(r"\b(eggs?|egg tubs?)\b", text) or any(
+        teller.names.place_of[p].role == "eggs" for p in places if p in teller.names.place_of
+    )
+    fry = re.search(r"\b(fry|babies|fry tubs?)\b", text) or any(
+        teller.names.place_of[p].role == "fry" for p in places if p in teller.names.place_of
+    )
+    if not feed and not mop and any(t.says("group", "all egg tubs", "all fry tubs") for t in tags):
+        water = water or re.search(r"tubs?", text)
+    if feed and per_day:
+        what, number = "feeds_per_day", per_day
+    elif water and egg and per_day and not mop:
+        what, number = "egg_changes_per_day", per_day
+    elif water and fry and per_day:
+        what, number = "fry_changes_per_day", per_day
+    elif mop and days:
+        what, number = "mop_every_days", days
+    elif water and (days or per_day):
+        what, number = "water_change_days", days or 1 / (per_day or 1)
+    if what is None or number is None:
+        return None
+    spots = places if len(places) > 1 else [None]
+    for place in spots:
+        raw: Raw = {"kind": "setting", **where, "what": what, "value": int(number) if number == int(number) else number}
+        if place:
+            raw["place"] = place
+        out.append(raw)
+    return out
+
+
+def _often(tags: list[Tag], text: str) -> tuple[float | None, float | None] | None:
+    """How often: times a day, or days between; None when a sentence says neither."""
+    hit = re.search(r"\b(once|twice|thrice) (a|per|every|each) (day|week)\b", text)
+    if hit:
+        times = _TIMES[hit[1]]
+        return (float(times), 1.0 / times) if hit[3] == "day" else (None, 7 / times)
+    if re.search(r"\bevery other day\b", text):
+        return None, 2.0
+    if re.search(r"\bevery day|daily\b", text):
+        return 1.0, 1.0
+    if re.search(r"\b(every week|weekly|once a week)\b", text):
+        return None, 7.0
+    for n, tag in enumerate(tags):
+        rest = " ".join(t.word for t in tags[n + 1 : n + 4])
+        if tag.kind in ("times", "num") and tag.low is None and tag.value:
+            if re.match(
+                r"^(x|times|time|feeds|feedings|feed|feeding|changes|change|meals|meal|wc|wcs|water changes|water change)? ?(a|per|/|each|every)? ?(day|daily)\b",
+                rest,
+            ) and rest.split()[0] in (
+                "x",
+                "times",
+                "a",
+                "per",
+                "/",
+                "day",
+                "daily",
+                "feeds",
+                "feedings",
+                "changes",
+                "meals",
+                "each",
+                "change",
+                "feed",
+                "feeding",
+                "meal",
+                "time",
+                "wc",
+                "wcs",
+                "water",
+            ):
+                return float(tag.value), 1.0 / tag.value
+            if re.match(r"^(x|times)? ?(a|per|/|each)? ?(week)\b", rest):
+                return None, 7.0 / tag.value
+        if tag.kind == "dur" and n and tags[n - 1].word == "every" and tag.unit in ("day", "week"):
+            return None, float(tag.value) * (7 if tag.unit == "week" else 1)
+    return None

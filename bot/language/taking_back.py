@@ -1,0 +1,64 @@
+"""Taking back: whether a note only undoes the last one."""
+
+# ruff: noqa: E501  (tables of words are read as tables)
+
+from __future__ import annotations
+
+import re
+
+from bot.language.scene import Sentence
+
+
+def undoes(sentences: list[Sentence]) -> bool:
+    """Whether a whole note only takes the last one back."""
+    if not sentences:
+        return False
+    just = r"\b(take (away|back|out)|remove|delete|undo|scrap|cancel) (what|that thing|the thing|the one|whatever)( that)? (i|we) just (put|said|sent|wrote|logged|typed|told)"
+    if any(re.search(just, sentence.text()) for sentence in sentences):
+        return True
+    for sentence in sentences:
+        if (
+            sentence.stop != "?"
+            and re.match(
+                r"^(please |pls |sorry |oops |no |ok |can you |could you |, )*(take out|take back|delete|remove|undo|cancel|scratch|scrap|bin|drop|lose|erase|kill|strike) (my|the|that|this|what i) (very )?(last |latest |previous |just )?(note|entry|message|log|record|line|thing|one|sent|said|wrote|logged|typed)\b",
+                sentence.text(),
+            )
+            and not any(t.kind in ("place", "batch", "money", "pct", "line") for t in sentence.tags)
+        ):
+            return True
+        if any(t.word == "not" for t in sentence.tags) and len([t for t in sentence.tags if t.kind == "num"]) > 1:
+            continue  # "scratch that, it was 5 not 3" puts right
+        cues = [t for t in sentence.tags if t.says("cue", "undo")]
+        if cues and not any(t.kind in ("place", "money", "pct") for t in sentence.tags):
+            strong = [
+                t
+                for t in cues
+                if t.word.startswith(
+                    (
+                        "undo",
+                        "scratch",
+                        "scrap",
+                        "never",
+                        "forget my",
+                        "ignore my",
+                        "disregard",
+                        "strike",
+                        "take",
+                        "delete",
+                        "remove",
+                        "cancel",
+                        "disregard",
+                        "forget that",
+                        "ignore",
+                        "revert",
+                        "back that",
+                    )
+                )
+            ]
+            first = next((n for n, t in enumerate(sentence.tags) if t is cues[0]), 9)
+            words = [t.word for t in sentence.tags]
+            if "everything" in words or "rules" in words or "your" in words:
+                continue
+            if strong and first <= 4:
+                return True
+    return False
