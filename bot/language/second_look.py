@@ -1,0 +1,185 @@
+"""A second look at the whole note: what an event rests on, and what a live clause says that no event holds, is asked about."""
+
+from __future__ import annotations
+
+import re
+
+from bot.language.caution import hold_back
+from bot.language.eggs import _left_in
+from bot.language.group import Group, Raw
+from bot.language.leftovers import question_for, told
+from bot.language.scene import Part, Sentence
+from bot.language.tags import Tag
+from bot.language.telling import Teller
+
+# What people do with eyes, ears, heads and mouths changes nothing in the room.
+_HARMLESS = frozenset(
+    """looked watched noticed thought loved liked wanted wished hoped stared laughed cried smiled sat stood walked talked
+    said told asked called phoned rang heard felt smelled smelt learned learnt wondered guessed reckoned decided tried
+    remembered forgot promised worried seemed turned waited stayed lived visited used needed ended happened named missed
+    checked opened sighed squealed shouted danced tested timed enjoyed admired expected figured planned found sent
+    labeled labelled passed knocked matched counted dropped bloated dried tired bored scared excited pleased""".split()
+)
+_DEEDS = frozenset(
+    """took taken gave given put swept threw thrown bought brought caught cut dug drew drove fed got hung laid left let
+    lost sold stuck tore swam split set shut spread poured""".split()
+)  # without -ed
+_WHO = frozenset("i we he she they i've we've he's she's they've i'd".split())
+_BESIDE = frozenset("to by beside above below under over behind near than like".split())
+_AGAIN = re.compile(r"\b(twice|again|times|both|another|second|more|then|later|once|after|also|each time|plus)\b")
+_FISH = ("fry", "juveniles", "adults", "male", "female", "pair", "trio", "fish", "eggs")
+
+
+def _live(sentence: Sentence) -> list[Part]:
+    return [p for p in sentence.parts if not p.muted and not p.asks]
+
+
+def _places_said(part: Part, n: int, teller: Teller) -> set[str]:
+    """The places a tag names: by name, or by a bare figure after "in", "from" and the like."""
+    tag = part.tags[n]
+    before = part.tags[n - 1].word if n else ""
+    if before in _BESIDE or tag.note == "quoted" or tag.claimed in ("wrong", "corrected"):
+        return set()
+    if tag.kind == "place":
+        return set(tag.value)
+    if tag.kind == "num" and tag.low is None and tag.note not in ("idle", "spelled"):
+        after = part.tags[n + 1] if n + 1 < len(part.tags) else None
+        alone = after is None or not (
+            after.says("noun") or after.says("unit") or after.kind in ("day", "clock", "dur", "word")
+        )
+        if before in ("in", "from", "into", "out of") and alone:
+            return set(teller.names.by_id.get(f"{tag.value:g}", ()))
+    return set()
+
+
+def _deed(part: Part) -> Tag | None:
+    """A verb of doing that is no word of the trade."""
+    for n, tag in enumerate(part.tags):
+        if tag.kind != "word" or tag.word in _HARMLESS:
+            continue
+        before = part.tags[n - 1] if n else None
+        who = (
+            before is None
+            or before.word in _WHO
+            or before.kind == "person"
+            or before.word in ("just", "also", "then", "have", "has")
+        )
+        if who and (tag.word in _DEEDS or (tag.word.endswith("ed") and len(tag.word) > 4)):
+            return tag
+    return None
+
+
+def look(sentences: list[Sentence], teller: Teller) -> None:
+    """Hold back what rests on too little, and ask about what was said and is not told."""
+    if not teller.events or any(e["kind"] in ("undo", "fix") for e in teller.events):
+        return
+    for sentence in sentences:
+        its = [e for e in teller.events if e.get("_sentence") == id(sentence)]
+        loose = _rests_on_little(sentence, its, teller) + _spoken_twice(sentence, its)
+        if loose:
+            hold_back(sentence, loose, teller)
+    _, said, _ = told(teller.events, teller.names, set())
+    everywhere = "all" in said or any(s.startswith("all ") for s in said)
+    for sentence in sentences:
+        if id(sentence) in teller.asked or any(d.words == sentence.text() for d in teller.doubts):
+            continue
+        its = [e for e in teller.events if e.get("_sentence") == id(sentence)]
+        if any(e["kind"] in ("remind", "snooze", "setting", "new_place") for e in its):
+            continue
+        left: list[Tag] = []
+        for part in _live(sentence):
+            if _left_in(part):
+                continue
+            for n, tag in enumerate(part.tags):
+                spots = _places_said(part, n, teller)
+                if spots and not spots & said and not everywhere and (its or part.senses_cue() or _deed(part)):
+                    left.append(tag)
+            deed = _deed(part)
+            if deed is not None and id(part) not in teller.read and _done_to(part, deed):
+                left.append(deed)
+            if not its and part.kind("frac", "pct", "vol") and (part.noun("water") or part.words() & {"out", "drained"}):
+                left += part.kind("frac", "pct", "vol")
+        if left:
+            teller.doubts.append(question_for(sentence, left))
+
+
+def _done_to(part: Part, deed: Tag) -> bool:
+    """Whether a deed was done with something the record keeps: food, an additive, so many fish or eggs."""
+    n = next(i for i, t in enumerate(part.tags) if t is deed)
+    rest = part.tags[n + 1 :]
+    return any(
+        t.kind == "amount"
+        or t.says("food")
+        or t.says("substance")
+        or (t.kind == "num" and m + 1 < len(rest) and (rest[m + 1].says("noun", *_FISH) or rest[m + 1].kind == "line"))
+        for m, t in enumerate(rest)
+    )
+
+
+def _rests_on_little(sentence: Sentence, its: list[Raw], teller: Teller) -> list[Tag]:
+    """Counts of nothing that swims, promises to nobody, places of another deed, a number that two events claim."""
+    out: list[Tag] = []
+    held: dict[float, str] = {}
+    for event in its:
+        group = event.get("_group")
+        if not isinstance(group, Group):
+            continue
+        kind, tags = str(event["kind"]), group.tags
+        if kind == "headcount" and not _countable(event, sentence, group, teller):
+            out += [t for t in tags if t.kind == "num"] or tags[:1]
+        if kind == "reserve" and not event.get("buyer"):
+            out += [t for t in tags if t.says("cue", "hold")] or tags[:1]
+        if kind in ("feed", "dose", "water_change", "top_off", "service"):
+            out += _of_another_deed(event, group, teller)
+        key = "count" if kind == "headcount" else "value" if kind in ("measure", "setting") else ""
+        number = event.get(key) if key else None
+        if isinstance(number, (int, float)) and held.setdefault(float(number), kind) != kind:
+            out += [t for t in tags if t.kind in ("num", "deg")] or tags[:1]
+    return out
+
+
+def _countable(event: Raw, sentence: Sentence, group: Group, teller: Teller) -> bool:
+    """Whether a count is said of fish, or is one that the batch there can have."""
+    if group.lines() or any(
+        t.kind == "batch" or t.says("noun", *_FISH) or t.says("cue", "count", "left", "dead", "lost", "bad")
+        for t in sentence.tags
+    ):
+        return True
+    names = teller.names
+    batches = list(names.batches_in(str(event.get("place") or "")))
+    if event.get("batch") in names.batch_of:
+        batches.append(names.batch_of[str(event["batch"])])
+    count = event.get("count")
+    return isinstance(count, (int, float)) and any(b.count and count <= b.count for b in batches)
+
+
+def _of_another_deed(event: Raw, group: Group, teller: Teller) -> list[Tag]:
+    """The place of an event, where the only clause that names it tells of some other deed: "thinned the plants in 5"."""
+    spots = {str(p) for p in event.get("places") or [event.get("place") or ""]}
+    naming = [
+        p for p in group.parts if any(_places_said(p, n, teller) & spots for n in range(len(p.tags)))
+    ]
+    if not naming or len(group.parts) == 1:
+        return []
+    deeds = [_deed(p) for p in naming]
+    if all(d is not None and not p.senses_cue() for d, p in zip(deeds, naming, strict=True)):
+        return [d for d in deeds if d is not None]
+    return []
+
+
+def _spoken_twice(sentence: Sentence, its: list[Raw]) -> list[Tag]:
+    """The same thing told twice of one place by a sentence that does not say it was done twice."""
+    seen: dict[tuple[str, str, str], Raw] = {}
+    for event in its:
+        if event["kind"] not in ("feed", "dose", "pull"):
+            continue
+        for place in event.get("places") or [event.get("place") or event.get("batch") or ""]:
+            key = (str(event["kind"]), str(place), str(event.get("_day")))
+            other = seen.setdefault(key, event)
+            if other is event or event.get("_clock") is not None or _AGAIN.search(sentence.text()):
+                continue
+            what = [(e.get("food") or e.get("substance") or e.get("count")) for e in (other, event)]
+            if (what[0] == what[1] or None in what) and event.get("to") == other.get("to"):
+                group = event.get("_group")
+                return list(group.tags[:2]) if isinstance(group, Group) else []
+    return []
