@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 
-from bot.language import caution, leftovers
+from bot.language import caution, leftovers, second_look
 from bot.language.asked import QUESTIONING, placeless_reading, question_of, sum_query
 from bot.language.cutting import sentences_of
 from bot.language.dating import finished
@@ -58,6 +58,7 @@ class Reader:
             return Reading("answer", (), sum_query(about, tagger.tags), (), _spans(tagger, text))
         leftovers.guard(sentences, teller, teller.asked)
         caution.signs_left(sentences, teller)
+        second_look.look(sentences, teller)
         events, below = below_nothing(text, finished(teller))
         teller.doubts += below
         query = _asked_after_all(query, events, sentences, teller, tagger)

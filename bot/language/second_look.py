@@ -14,18 +14,125 @@ from bot.language.telling import Teller
 
 # What people do with eyes, ears, heads and mouths changes nothing in the room.
 _HARMLESS = frozenset(
-    """looked watched noticed thought loved liked wanted wished hoped stared laughed cried smiled sat stood walked talked
-    said told asked called phoned rang heard felt smelled smelt learned learnt wondered guessed reckoned decided tried
-    remembered forgot promised worried seemed turned waited stayed lived visited used needed ended happened named missed
-    checked opened sighed squealed shouted danced tested timed enjoyed admired expected figured planned found sent
-    labeled labelled passed knocked matched counted dropped bloated dried tired bored scared excited pleased""".split()
+    [
+        "looked",
+        "watched",
+        "noticed",
+        "thought",
+        "loved",
+        "liked",
+        "wanted",
+        "wished",
+        "hoped",
+        "stared",
+        "laughed",
+        "cried",
+        "smiled",
+        "sat",
+        "stood",
+        "walked",
+        "talked",
+        "said",
+        "told",
+        "asked",
+        "called",
+        "phoned",
+        "rang",
+        "heard",
+        "felt",
+        "smelled",
+        "smelt",
+        "learned",
+        "learnt",
+        "wondered",
+        "guessed",
+        "reckoned",
+        "decided",
+        "tried",
+        "remembered",
+        "forgot",
+        "promised",
+        "worried",
+        "seemed",
+        "turned",
+        "waited",
+        "stayed",
+        "lived",
+        "visited",
+        "used",
+        "needed",
+        "ended",
+        "happened",
+        "named",
+        "missed",
+        "checked",
+        "opened",
+        "sighed",
+        "squealed",
+        "shouted",
+        "danced",
+        "tested",
+        "timed",
+        "enjoyed",
+        "admired",
+        "expected",
+        "figured",
+        "planned",
+        "found",
+        "sent",
+        "labeled",
+        "labelled",
+        "passed",
+        "knocked",
+        "matched",
+        "counted",
+        "dropped",
+        "bloated",
+        "dried",
+        "tired",
+        "bored",
+        "scared",
+        "excited",
+        "pleased",
+    ]
 )
 _DEEDS = frozenset(
-    """took taken gave given put swept threw thrown bought brought caught cut dug drew drove fed got hung laid left let
-    lost sold stuck tore swam split set shut spread poured""".split()
+    [
+        "took",
+        "taken",
+        "gave",
+        "given",
+        "put",
+        "swept",
+        "threw",
+        "thrown",
+        "bought",
+        "brought",
+        "caught",
+        "cut",
+        "dug",
+        "drew",
+        "drove",
+        "fed",
+        "got",
+        "hung",
+        "laid",
+        "left",
+        "let",
+        "lost",
+        "sold",
+        "stuck",
+        "tore",
+        "swam",
+        "split",
+        "set",
+        "shut",
+        "spread",
+        "poured",
+    ]
 )  # without -ed
-_WHO = frozenset("i we he she they i've we've he's she's they've i'd".split())
-_BESIDE = frozenset("to by beside above below under over behind near than like".split())
+_WHO = frozenset(["i", "we", "he", "she", "they", "i've", "we've", "he's", "she's", "they've", "i'd"])
+_BESIDE = frozenset(["to", "by", "beside", "above", "below", "under", "over", "behind", "near", "than", "like"])
 _AGAIN = re.compile(r"\b(twice|again|times|both|another|second|more|then|later|once|after|also|each time|plus)\b")
 _FISH = ("fry", "juveniles", "adults", "male", "female", "pair", "trio", "fish", "eggs")
 
@@ -97,7 +204,11 @@ def look(sentences: list[Sentence], teller: Teller) -> None:
             deed = _deed(part)
             if deed is not None and id(part) not in teller.read and _done_to(part, deed):
                 left.append(deed)
-            if not its and part.kind("frac", "pct", "vol") and (part.noun("water") or part.words() & {"out", "drained"}):
+            if (
+                not its
+                and part.kind("frac", "pct", "vol")
+                and (part.noun("water") or part.words() & {"out", "drained"})
+            ):
                 left += part.kind("frac", "pct", "vol")
         if left:
             teller.doubts.append(question_for(sentence, left))
@@ -156,9 +267,7 @@ def _countable(event: Raw, sentence: Sentence, group: Group, teller: Teller) -> 
 def _of_another_deed(event: Raw, group: Group, teller: Teller) -> list[Tag]:
     """The place of an event, where the only clause that names it tells of some other deed: "thinned the plants in 5"."""
     spots = {str(p) for p in event.get("places") or [event.get("place") or ""]}
-    naming = [
-        p for p in group.parts if any(_places_said(p, n, teller) & spots for n in range(len(p.tags)))
-    ]
+    naming = [p for p in group.parts if any(_places_said(p, n, teller) & spots for n in range(len(p.tags)))]
     if not naming or len(group.parts) == 1:
         return []
     deeds = [_deed(p) for p in naming]
