@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo, available_timezones
 from bot import sentences as say
 from bot.emergencies import going_on
 from bot.language import Query
-from shared.forecast import experience, forecast, hatches
+from shared.forecast import forecast, hatches, known
 from shared.ledger import Standing
 from shared.routine import DueTask, HatchWindow, Routine, due
 from shared.tasks import NEVER, TWO_HOURS
@@ -71,12 +71,12 @@ def windows(standing: Standing, now: dt.datetime) -> dict[str, HatchWindow]:
     """When each waiting batch's fry are expected, for the looks that come first."""
     found: dict[str, HatchWindow] = {}
     held = {h.group for h in standing.holdings.values() if h.stage == "eggs"}
-    earlier = experience(standing)
+    so_far = known(standing, now)
     for name in sorted(held):
         batch = standing.batches.get(name)
         if batch is None or not hatches(batch):
             continue
-        seen = forecast(standing, name, now, earlier)
+        seen = forecast(standing, name, now, so_far)
         if seen and seen.first_fry and seen.last_fry:
             found[name] = HatchWindow(seen.first_fry.p10, seen.last_fry.p90)
     return found

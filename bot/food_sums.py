@@ -7,7 +7,7 @@ import re
 from bot import sentences as say
 from bot.asking import Answer, Sum, because, figure, rests_on
 from shared.foods import GAPE, Brood, Mouth, cysts_needed, first_foods, live_food_plan, microworm_restart, prey_width
-from shared.forecast import experience, forecast, hatches
+from shared.forecast import forecast, hatches, known
 from shared.quantities import PRACTICE
 from shared.species import find_species, mouth_of
 
@@ -140,14 +140,14 @@ def _broods(s: Sum) -> tuple[list[Brood], list[str]]:
     """Every forecast hatch still to come, with the mouth of its fry; and the lines nobody knows the mouth of."""
     broods: list[Brood] = []
     unknown: list[str] = []
-    query, zone, earlier = s.ask.query, s.info.zone, experience(s.standing)
+    query, zone, so_far = s.ask.query, s.info.zone, known(s.standing, s.ask.now)
     for name in dict.fromkeys(h.group for h in s.standing.holdings.values() if h.stage == "eggs"):
         batch = s.standing.batches.get(name)
         if batch is None or not hatches(batch) or (query.line and batch.line != query.line):
             continue
         if query.batch and name != query.batch:
             continue
-        seen = forecast(s.standing, name, s.ask.now, earlier)
+        seen = forecast(s.standing, name, s.ask.now, so_far)
         if seen is None or seen.first_fry is None or seen.last_fry is None or seen.past_window:
             continue
         kept = s.standing.lines.get(batch.line)

@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 from bot import sentences as say
 from bot.drawing import MOST_ROWS, Mark, Row, Story, WindowRow
 from shared.events import STAGES, BadEggsRemoved, FishDied, FishSold, FryHatched
-from shared.forecast import forecast, hatches
+from shared.forecast import forecast, hatches, known
 from shared.ledger import Entry, Standing
 from storage.journal import RoomBook
 
@@ -147,12 +147,12 @@ def story_of(name: str, entries: Iterable[Entry]) -> Story:
 
 def window_rows(standing: Standing, now: dt.datetime) -> list[WindowRow]:
     """Every batch of eggs with a hatch window, the earliest first."""
-    rows = []
+    rows, so_far = [], known(standing, now)
     for name in dict.fromkeys(h.group for h in standing.holdings.values() if h.stage == "eggs"):
         batch = standing.batches.get(name)
         if batch is None or not hatches(batch):
             continue
-        seen = forecast(standing, name, now)
+        seen = forecast(standing, name, now, so_far)
         if seen is None or seen.first_fry is None or seen.last_fry is None:
             continue
         spots = [h.place for h in standing.of_group(name) if h.stage == "eggs" and h.place]

@@ -3,11 +3,18 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 from collections.abc import Iterable
 from functools import lru_cache
+from statistics import fmean, stdev
+from typing import NamedTuple
 
-from shared.hatching import BatchHatch, Experience, PastBatch, batch_hatch
+from shared.hatching import BatchHatch, Elsewhere, Experience, PastBatch, batch_hatch
 from shared.ledger import Batch, Holding, Standing
+
+WARMTH_HOLDS = dt.timedelta(days=14)
+ENOUGH_PLACES = 3  # fewer say little of a place that is not among them
+WITHIN_A_PLACE_C = 0.75  # a small tub by a heated tank, a top shelf by a low one: common practice, no source
 
 
 def hatches(batch: Batch) -> bool:
@@ -31,6 +38,31 @@ def temperatures(
         if sane:
             return sane[before[-1] if before else 0 :]
     return []
+
+
+class Known(NamedTuple):
+    """What the room has shown so far that bears on any of its batches."""
+
+    earlier: Experience
+    elsewhere: Elsewhere | None
+
+
+def known(standing: Standing, now: dt.datetime) -> Known:
+    """For who asks for many batches at once."""
+    return Known(experience(standing), elsewhere(standing, now))
+
+
+def elsewhere(standing: Standing, now: dt.datetime) -> Elsewhere | None:
+    """How warm the measured places were these two weeks; None where fewer than three were measured."""
+    means: list[float] = []
+    for key, kept in standing.readings.items():
+        if key.endswith("|temperature") and len(kept) and kept.at[-1] > now - WARMTH_HOLDS:
+            lately = [r.value for r in kept if now - WARMTH_HOLDS < r.at <= now and 0 <= r.value <= 45]
+            if lately:
+                means.append(fmean(lately))
+    if len(means) < ENOUGH_PLACES:
+        return None
+    return Elsewhere(fmean(means), math.hypot(stdev(means), WITHIN_A_PLACE_C), len(means))
 
 
 _Hatch = tuple[
@@ -64,10 +96,10 @@ def _experience(hatches: tuple[_Hatch, ...]) -> Experience:
     )
 
 
-def forecast(standing: Standing, name: str, now: dt.datetime, earlier: Experience | None = None) -> BatchHatch | None:
+def forecast(standing: Standing, name: str, now: dt.datetime, so_far: Known | None = None) -> BatchHatch | None:
     """The hatch estimate of a batch, or None where there is nothing to reckon from.
 
-    `earlier` is the room's `experience`, given by a caller who asks for many batches at once.
+    `so_far` is what `known` says of the room, given by a caller who asks for many batches at once.
     """
     batch = standing.batches.get(name)
     if batch is None or batch.laid_from is None or batch.laid_from > now:
@@ -75,6 +107,8 @@ def forecast(standing: Standing, name: str, now: dt.datetime, earlier: Experienc
     line = standing.lines.get(batch.line)
     laid_from = batch.laid_from
     held = standing.of_group(name)
+    if so_far is None:
+        so_far = known(standing, now)
     looks = [t for h in held for t in standing.times(h.place, "look") if laid_from <= t <= now]
     return batch_hatch(
         line.species if line else None,
@@ -83,8 +117,9 @@ def forecast(standing: Standing, name: str, now: dt.datetime, earlier: Experienc
         now,
         temperatures=temperatures(standing, batch, now, held),
         line=batch.line,
-        earlier=experience(standing) if earlier is None else earlier,
+        earlier=so_far.earlier,
         clear_until=max(looks, default=None) if batch.fry_seen is None else batch.clear_until,
         eggs=sum(h.count for h in held if h.stage == "eggs" and h.counted) or None,
         medium=batch.medium,
+        elsewhere=so_far.elsewhere,
     )

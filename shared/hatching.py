@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from statistics import NormalDist
+from typing import NamedTuple
 
 from .development import UNKNOWN_TEMP_C, UNKNOWN_TEMP_SPREAD_C, Pace, within_batch
 from .experience import (
@@ -71,6 +72,14 @@ class Window:
     p90: datetime
 
 
+class Elsewhere(NamedTuple):
+    """How warm it is about a room, for eggs whose own water nobody measured."""
+
+    mean_c: float
+    spread_c: float  # of one place about that, standard deviation
+    places: int
+
+
 @dataclass(frozen=True)
 class BatchHatch:
     """When one batch will hatch. Windows are None where no honest figure can be given."""
@@ -130,12 +139,14 @@ def batch_hatch(
     clear_until: datetime | None = None,
     eggs: int | None = None,
     medium: str | None = None,
+    elsewhere: Elsewhere | None = None,
 ) -> BatchHatch:
     """When a batch laid between two times will hatch, as far as is known `now`.
 
     `temperatures` are readings in °C, joined by straight lines and held after the last; `clear_until` is the
-    last look without fry; `eggs` how many (30 assumed); `medium` "peat" means they wait for water. Times are
-    aware. Raises ValueError for times in the wrong order and temperatures outside 0–45 °C.
+    last look without fry; `eggs` how many (30 assumed); `medium` "peat" means they wait for water; `elsewhere` is
+    taken where there are no readings. Times are aware. Raises ValueError for times in the wrong order and
+    temperatures outside 0–45 °C.
     """
     check_laying(laid_from, laid_to)
     check_aware(now)
@@ -147,10 +158,13 @@ def batch_hatch(
     key, known, pace = who(species, line)
     fish = known or NOBODY
     since = readings_since(laid_from, temperatures)
-    clock = Clock(pace, laid_from, since or [(laid_from, UNKNOWN_TEMP_C)])
+    lent = elsewhere if elsewhere is not None and not since and elsewhere.spread_c < UNKNOWN_TEMP_SPREAD_C else None
+    clock = Clock(pace, laid_from, since or [(laid_from, lent.mean_c if lent else UNKNOWN_TEMP_C)])
     temp = clock.mean(days_between(laid_from, now))
-    mean_c = temp if since else None
+    mean_c = temp if since or lent else None
     learned = _experience(earlier).learned(key, line, pace, mean_c)
+    if lent:
+        learned = replace(learned, variance=learned.variance + pace.unsure_of_temp(lent.spread_c))
     answer = BatchHatch(
         first_fry=None,
         half_hatched=None,
@@ -158,11 +172,15 @@ def batch_hatch(
         earliest=None,
         chance_by_now=None,
         past_window=False,
-        temp_c=mean_c,
-        basis=_basis(known, pace, learned, mean_c),
+        temp_c=None if lent else mean_c,
+        basis=_basis(known, pace, learned, mean_c) + (" as in the other tanks" if lent else ""),
         earlier_batches=learned.count,
         sources=_sources(known, pace),
-        cautions=(*_cautions(known, species, pace, learned, mean_c), *_strayed(fish, laid_from, now, since)),
+        cautions=(
+            *((_lent(lent),) if lent else ()),
+            *_cautions(known, species, pace, learned, mean_c),
+            *_strayed(fish, laid_from, now, since),
+        ),
     )
     if not fish.temp_low <= temp <= fish.temp_high or (pace.level == "nothing" and not learned.count):
         return answer
@@ -243,6 +261,13 @@ def _sources(species: Species | None, pace: Pace) -> tuple[str, ...]:
     if species.waits:
         return (species.basis,)
     return tuple(dict.fromkeys(row.cited for row in pace.rows))[:6]
+
+
+def _lent(elsewhere: Elsewhere) -> str:
+    return (
+        f"no temperature logged where these eggs stand; {elsewhere.mean_c:.1f} ± {elsewhere.spread_c:.1f} °C is taken "
+        f"from {_many(elsewhere.places, 'other place', 'other places')}, so the window is wider"
+    )
 
 
 def _strayed(fish: Species, laid: datetime, now: datetime, since: list[tuple[datetime, float]]) -> tuple[str, ...]:

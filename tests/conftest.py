@@ -7,11 +7,15 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from shared.room import RoomCard
 from storage.engine import Database, open_database
 
 TESTS = Path(__file__).parent
+
+settings.register_profile("unhurried", deadline=None)  # how long an example takes says nothing on a busy machine
+settings.load_profile("unhurried")
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

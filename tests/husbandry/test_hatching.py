@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shared.hatching import BatchHatch, Experience, HatchAge, PastBatch, Window, batch_hatch, hatch_age
+from shared.hatching import BatchHatch, Elsewhere, Experience, HatchAge, PastBatch, Window, batch_hatch, hatch_age
 from shared.species import Species, all_species, find_species
 
 UTC = dt.UTC
@@ -115,6 +115,20 @@ def ask(
 ) -> BatchHatch:
     readings = [(LAID, temp_c)] if temp_c is not None else []
     return batch_hatch("gardneri", LAID, LAID, day(1), readings, line=line, earlier=earlier or [])
+
+
+def test_the_warmth_of_other_tanks_stands_between_measured_and_unknown() -> None:
+    def with_warmth(elsewhere: Elsewhere | None, *readings: tuple[dt.datetime, float]) -> BatchHatch:
+        return batch_hatch("gardneri", LAID, LAID, day(1), readings, line="g", elsewhere=elsewhere)
+
+    warm = Elsewhere(mean_c=26.0, spread_c=1.0, places=5)
+    measured, lent, unknown = with_warmth(None, (LAID, 26.0)), with_warmth(warm), with_warmth(None)
+    assert width(measured) < width(lent)
+    assert first(lent).p50 < first(unknown).p50  # the usual room is taken to be cooler
+    assert lent.temp_c is None and "26.0 ± 1.0 °C is taken from 5 other places" in lent.cautions[0]
+    assert with_warmth(warm, (LAID, 24.0)) == with_warmth(None, (LAID, 24.0))  # its own readings are better
+    # tanks as unlike one another as two rooms say nothing of a third
+    assert with_warmth(Elsewhere(mean_c=26.0, spread_c=2.5, places=5)) == unknown
 
 
 SEVEN = [own(12.0 + 0.2 * (k % 3), k) for k in range(1, 8)]

@@ -40,6 +40,25 @@ def test_their_laying_date_can_be_said_and_said_again(room: Room) -> None:
     assert batch.laid_from.date() == batch.laid_to.date() == dt.date(2026, 2, 27)
 
 
+def test_eggs_nobody_measured_take_the_warmth_of_the_other_tanks(room: Room) -> None:
+    def at(place: str, value: float, days: float) -> None:
+        room.say(hours=24 * days, kind="measure", place=place, quantity="temperature", value=value)
+
+    room.say(kind="pull", place="tank 2", count=20, to="tub D")
+    for place, value in (("tank 9", 24.0), ("tank 10", 24.5)):
+        at(place, value, 0.1)
+    before = forecast(room.standing, "B24", NOON + DAY)
+    assert before and "temperature not known" in before.basis  # two places are too few
+    at("tank 11", 25.0, 0.2)
+    after = forecast(room.standing, "B24", NOON + DAY)
+    assert after and after.basis.endswith("24.5 °C as in the other tanks")
+    later = forecast(room.standing, "B24", NOON + 20 * DAY)
+    assert later and "temperature not known" in later.basis  # what was measured weeks ago says little of today
+    at("tub D", 22.0, 20.1)
+    own = forecast(room.standing, "B24", NOON + 21 * DAY)
+    assert own and own.basis.endswith("22.0 °C") and own.temp_c == 22.0
+
+
 @pytest.mark.parametrize("said", ["soon", "2026-13-01", "2026-04-01", "2026-03-05/2026-03-01", ""])
 def test_a_day_it_cannot_have_been_laid_is_asked(room: Room, said: str) -> None:
     told = room.say(kind="setting", batch="B22", what="laid", value=said)
