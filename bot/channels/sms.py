@@ -108,7 +108,7 @@ class SmsDoor:
             note = json.loads(request.body)
             sender, delivery, text = (note.get(key, "") for key in ("from", "id", "text"))
             sent = dt.datetime.fromisoformat(note["sent"]) if note.get("sent") else now
-        except (ValueError, AttributeError, TypeError):
+        except (ValueError, AttributeError, TypeError, RecursionError):
             return Answer(400)
         if not all(isinstance(x, str) for x in (sender, delivery, text)) or sent.tzinfo is None:
             return Answer(400)

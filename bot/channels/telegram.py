@@ -15,6 +15,7 @@ import time
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
+from weakref import WeakValueDictionary
 
 import httpx
 from telegram import Bot, BotCommand, Update
@@ -45,7 +46,6 @@ MENU = (
     ("undo", "take back my last note"),
     ("help", "what I understand"),
 )
-NO_WORDS = "I read text and keep photos, nothing else. Nothing was logged."
 PHOTO_LOST = "The photo could not be fetched and was not kept; please send it again."
 NOT_YOURS = "That was asked of somebody else."
 TOO_OLD = "That question is too old. Please write it."
@@ -84,6 +84,7 @@ class TelegramDoor:
         self._stopping = asyncio.Event()
         self._under_way: dict[int, asyncio.Task[None]] = {}
         self._aside: set[asyncio.Task[None]] = set()
+        self._answering: WeakValueDictionary[str, asyncio.Lock] = WeakValueDictionary()  # one for each delivery
         self.last_contact = 0.0  # monotonic; when Telegram last answered
 
     @property
@@ -246,7 +247,7 @@ class TelegramDoor:
             return Answer(403, forged=True)
         try:
             raw = json.loads(request.body)
-        except ValueError:
+        except (ValueError, RecursionError):
             return Answer(400)
         if not isinstance(raw, dict) or not _numbered(raw):
             return Answer(400)
@@ -296,8 +297,8 @@ class TelegramDoor:
                 is_heard.set_result(None)
 
     async def _listen(self, what: Heard) -> Said | None:
-        if what.wordless and await self._doorstep.knows(what.words):
-            return Line(NO_WORDS)
+        if what.unheard and await self._doorstep.knows(what.words):
+            return Line(what.unheard)
         loop = asyncio.get_running_loop()
         timers: list[asyncio.TimerHandle] = []
 
@@ -346,7 +347,12 @@ class TelegramDoor:
         if what.tap:
             self._besides(self._acknowledge(what.tap, None))
             self._besides(self._without_buttons(what))
-        if said is not None and (said.text or said.picture) and not self.sent.has_answered(what.words.delivery):
+        if said is None or not (said.text or said.picture):
+            return
+        # the same message brought twice at once: the second waits, and finds it answered
+        async with self._answering.setdefault(what.words.delivery, asyncio.Lock()):
+            if self.sent.has_answered(what.words.delivery):
+                return
             number = await self._answer(what, said)
             if number is not None:
                 self.sent.note(what.words.delivery, what.words.chat, number, what.message)

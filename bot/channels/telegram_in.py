@@ -14,6 +14,8 @@ from bot.channels.doorstep import Words
 from storage.messages import edit_of
 
 DOOR = "telegram"
+NO_WORDS = "I read text and keep photos, nothing else. Nothing was logged."
+FORWARDED = "That is forwarded, so I don't know when it was or if it is told already. Nothing was logged; write it."
 WANTED = ["message", "edited_message", "callback_query"]
 _COMMAND = re.compile(r"^/([A-Za-z0-9_]{1,32})(?:@(\w+))?(?=\s|$)\s*")
 
@@ -28,7 +30,7 @@ class Heard:
     quote: bool  # whether an answer has to show what it answers
     picture: str | None = None  # a photo's file id
     tap: CallbackQuery | None = None
-    wordless: bool = False  # something came that holds no words
+    unheard: str = ""  # what is said to a member about something that is not heard as words
 
 
 def heard(
@@ -62,6 +64,7 @@ def heard(
     if update.edited_message:
         edited = delivery
         delivery = edit_of(delivery, int((message.edit_date or message.date).timestamp()), text)
+    unheard = FORWARDED if message.forward_origin else NO_WORDS if _wordless(message) and not edited else ""
     return Heard(
         Words(
             DOOR,
@@ -77,8 +80,8 @@ def heard(
         chat=chat.id,
         message=message.message_id,
         quote=group or edited is not None or now() - message.date > dt.timedelta(minutes=1),
-        picture=message.photo[-1].file_id if message.photo else None,
-        wordless=_wordless(message) and not edited,
+        picture=None if unheard else _picture(message),
+        unheard=unheard,
     )
 
 
@@ -97,7 +100,15 @@ def _addressed(text: str, username: str) -> tuple[bool, str]:
 
 def _wordless(message: Message) -> bool:
     """A sticker, a voice note, a place: nothing we can read. Service messages are no message at all."""
-    return not (message.text or message.caption or message.photo) and bool(message.effective_attachment)
+    return not (message.text or message.caption or _picture(message)) and bool(message.effective_attachment)
+
+
+def _picture(message: Message) -> str | None:
+    """The file of a photo, in its largest size; also of a picture sent as a file."""
+    if message.photo:
+        return message.photo[-1].file_id
+    file = message.document
+    return file.file_id if file and (file.mime_type or "").startswith("image/") else None
 
 
 def _tapped(tap: CallbackQuery, now: Callable[[], dt.datetime]) -> Heard | None:

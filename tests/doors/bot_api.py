@@ -17,9 +17,9 @@ from aiohttp import web
 
 TOKEN = "987654321:AAHstandInStandInStandInStandInSt01"
 ME = {"id": 987654321, "is_bot": True, "first_name": "Millrace", "username": "millrace_room_bot"}
-ROSA = {"id": 501, "is_bot": False, "first_name": "Rosa"}
-IVO = {"id": 502, "is_bot": False, "first_name": "Ivo"}
-STRANGER = {"id": 666, "is_bot": False, "first_name": "Somebody", "last_name": "Else"}
+ROSA: dict[str, Any] = {"id": 501, "is_bot": False, "first_name": "Rosa"}
+IVO: dict[str, Any] = {"id": 502, "is_bot": False, "first_name": "Ivo"}
+STRANGER: dict[str, Any] = {"id": 666, "is_bot": False, "first_name": "Somebody", "last_name": "Else"}
 PHOTO = b"\xff\xd8\xff\xe0 not really a picture"
 
 
@@ -42,6 +42,7 @@ class BotApi:
         self.blocked: set[int] = set()
         self.offset = 0
         self.delay = 0.0  # seconds each sendMessage takes
+        self.via: list[str] = []  # the addresses pushes come from, as a proxy would tell
         self.first_poll: float | None = None
         self._next_update, self._next_message = 1000, 1
         self._news = asyncio.Event()
@@ -306,6 +307,8 @@ class BotApi:
             while True:
                 while self.updates:
                     first = self.updates[0]
+                    if self.via:
+                        headers["X-Forwarded-For"] = self.via[first["update_id"] % len(self.via)]
                     try:
                         async with session.post(self.webhook["url"], json=first, headers=headers) as answer:
                             if answer.status < 300:

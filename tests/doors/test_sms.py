@@ -209,6 +209,7 @@ async def test_only_the_gateway_is_listened_to(
 @pytest.mark.parametrize(
     "body",
     [b"", b"[]", b"{", b'{"from": 7, "id": "1", "text": "x"}', b'{"from": "+1", "text": "x"}', b"null", b"\xff",
+     b"[" * 5000,
      b'{"from": "+1", "id": "1", "text": "x", "sent": "yesterday"}',
      b'{"from": "+1", "id": "1", "text": "x", "sent": "2026-03-09T18:30:00"}'],
 )  # fmt: skip

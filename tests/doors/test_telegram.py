@@ -11,7 +11,8 @@ import pytest
 
 from bot.channels import telegram
 from bot.channels.doorstep import CANNOT_WRITE, NOT_INVITED, STUMBLED
-from bot.channels.telegram import NO_WORDS, NOT_YOURS, PHOTO_LOST, TOO_OLD
+from bot.channels.telegram import NOT_YOURS, PHOTO_LOST, TOO_OLD
+from bot.channels.telegram_in import FORWARDED, NO_WORDS
 from storage.journal import Message, RoomBook
 from storage.trouble import StorageTrouble
 from tests.doors.bot_api import IVO, ME, PHOTO, ROSA, STRANGER, BotApi, Refusal
@@ -59,6 +60,31 @@ async def test_an_update_brought_again_is_logged_once_and_answered_once(
     api.say("and again")
     assert await api.texts(2) == ["kept: fed everyone", "kept: and again"]
     assert words(book) == ["fed everyone", "and again"]
+
+
+async def test_a_message_brought_twice_at_once_is_answered_once(
+    api: BotApi, open_house: OpenHouse, book: RoomBook
+) -> None:
+    api.delay = 0.05
+    made = api.message("fed everyone")
+    for _ in range(3):
+        api.push("message", made)
+    api.say("after")
+    await open_house(api)
+    assert await api.texts(2) == ["kept: fed everyone", "kept: after"]
+    await api.taken()
+    assert words(book) == ["fed everyone", "after"] and len(api.sent) == 2
+
+
+async def test_what_is_forwarded_is_not_taken_for_the_senders_own_note(
+    api: BotApi, open_house: OpenHouse, book: RoomBook
+) -> None:
+    await open_house(api)
+    origin = {"type": "hidden_user", "sender_user_name": "Lena", "date": 1_770_000_000}
+    api.say("2 dead in tank 3", forward_origin=origin)
+    api.say(None, photo=[SIZE], caption="2 dead in tank 3", forward_origin=origin)
+    assert await api.texts(2) == [FORWARDED, FORWARDED]
+    assert not book.messages() and not api.called("getfile")
 
 
 async def test_an_edit_is_heard_as_the_new_wording_of_its_message(api: BotApi, open_house: OpenHouse) -> None:
@@ -241,6 +267,26 @@ async def test_a_photo_is_kept_and_its_caption_heard(api: BotApi, open_house: Op
     assert await api.texts(1) == [f"kept: fungus in tub B (a photo, {len(PHOTO)} bytes)"]
     assert [given["file_id"] for given in api.called("getfile")] == ["F2"], "the largest there is"
     assert words(book) == ["fungus in tub B"]
+
+
+@pytest.mark.parametrize("kind", ["image/jpeg", "image/png"])
+async def test_a_picture_sent_as_a_file_is_kept_like_a_photo(
+    api: BotApi, open_house: OpenHouse, book: RoomBook, kind: str
+) -> None:
+    await open_house(api)
+    file = {"file_id": "D1", "file_unique_id": "D1", "file_name": "../../etc/eggs.jpg", "mime_type": kind}
+    api.say(None, document=file, caption="fungus in tub B")
+    assert await api.texts(1) == [f"kept: fungus in tub B (a photo, {len(PHOTO)} bytes)"]
+    assert [given["file_id"] for given in api.called("getfile")] == ["D1"]
+
+
+async def test_a_file_that_is_no_picture_is_said_not_to_be_read(
+    api: BotApi, open_house: OpenHouse, book: RoomBook
+) -> None:
+    await open_house(api)
+    api.say(None, document={"file_id": "D1", "file_unique_id": "D1", "mime_type": "application/zip"})
+    assert await api.texts(1) == [NO_WORDS]
+    assert not book.messages() and not api.called("getfile")
 
 
 async def test_a_strangers_photo_is_not_kept(api: BotApi, open_house: OpenHouse) -> None:
