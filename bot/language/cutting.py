@@ -46,7 +46,7 @@ def sentences_of(tags: list[Tag], names: Names) -> list[Sentence]:
         if sentence.stop == "?" and sentence.parts:
             sentence.parts[-1].asks = True
         for part in sentence.parts:
-            guard(part, names)
+            guard(part)
             if sentence.tags[0].word == "☐":
                 part.muted = part.muted or "plan"
         carry_on(sentence.parts)

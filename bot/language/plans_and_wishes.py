@@ -7,7 +7,6 @@ import re
 from itertools import pairwise
 
 from bot.language.days import Day
-from bot.language.names import Names
 from bot.language.scene import COUNTED, Part
 from bot.language.tags import Tag
 
@@ -15,9 +14,22 @@ _SUBJECTS = frozenset(
     {"i", "we", "he", "she", "they", "it", "i've", "we've", "they're", "it's", "that's", "there", "there's", "he's",
      "she's", "nobody", "the"}
 )  # fmt: skip
+_DOING = frozenset(
+    ["wetting", "pulling", "moving", "changing", "collecting", "picking", "harvesting", "bagging", "selling"]
+)
+_TO_COME = frozenset(["retest", "recheck", "redo", "check", "test again", "next"])  # "… retest mon": a day to come
+_DID_NOT = frozenset(
+    ["don't", "doesn't", "didn't", "did not", "does not", "dont", "doesnt", "didnt", "hasn't", "haven't"]
+)
+# Words after which nothing of the clause was done.
+_UNDONE = frozenset(
+    ["didn't", "didnt", "haven't", "havent", "hasn't", "never", "didn't get to", "never got", "hadn't", "not yet",
+     "forgot", "forgot to", "gave up", "couldn't", "couldnt", "no time", "skipped", "hadnt", "hasnt", "isn't", "wasn't",
+     "weren't", "don't", "dont", "doesn't", "aren't", "won't", "can't", "cannot", "cant", "wont"]
+)  # fmt: skip
 
 
-def guard(part: Part, names: Names) -> None:
+def guard(part: Part) -> None:
     """Mute the signs of what did not happen."""
     tags = part.tags
     for n, (one, two) in enumerate(pairwise(tags)):
@@ -32,181 +44,139 @@ def guard(part: Part, names: Names) -> None:
             three.note = "muted"  # "four days since the last pull"
     for n, tag in enumerate(tags):
         if tag.note == "quoted":
-            part.muted = part.muted or "quoted"
-        if not tag.senses.get("guard") and not tag.senses.get("hearsay"):
-            continue
-        if tag.word == "neither" and part.noun("eggs", "mop") and any(t.word == "nor" for t in tags):
-            for other in tags:  # "neither 2 nor 3 had eggs": none in both
-                if other.word in ("neither", "nor"):
-                    other.word, other.senses = ("no" if other is tag else "and"), {}
-            continue
-        after = tags[n + 1] if n + 1 < len(tags) else None
-        if tag.says("guard", "wish") and not (
-            tag.word == "thought" and n > 0 and tags[n - 1].word in ("a", "my", "the")
+            _mute_part(part, "quoted")
+        if tag.senses.get("guard") or tag.senses.get("hearsay"):
+            _heed(part, n)
+    _not_an_event(part)
+    _still_to_come(part)
+
+
+def _heed(part: Part, n: int) -> None:
+    """What a word like "wish", "if", "will" or "not" forbids."""
+    tags, tag = part.tags, part.tags[n]
+    if tag.word == "neither" and part.noun("eggs", "mop") and any(t.word == "nor" for t in tags):
+        for other in tags:  # "neither 2 nor 3 had eggs": none in both
+            if other.word in ("neither", "nor"):
+                other.word, other.senses = ("no" if other is tag else "and"), {}
+        return
+    thought = tag.word == "thought" and n > 0 and tags[n - 1].word in ("a", "my", "the")
+    if tag.says("guard", "wish") and not thought:
+        _wish(part, n)
+    elif (
+        tag.says("hearsay")
+        and tag.word in ("said", "says", "told")
+        and n
+        and (tags[n - 1].kind == "person" or tags[n - 1].word in ("he", "she", "they", "label", "sign", "note", "book"))
+    ):
+        _mute(tags[n + 1 :])
+        _mute_part(part, "hearsay")
+    elif tag.says("guard", "if") and tag.word in ("if", "unless", "whether", "in case"):
+        _mute_part(part, "if")
+    elif tag.says("guard", "plan"):
+        _plan(part, n)
+    elif tag.says("guard", "forgot") and any(
+        t.word in ("say", "mention", "note", "log", "tell", "write", "record", "add", "report", "enter")
+        for t in tags[n + 1 : n + 3]
+    ):
+        return  # forgot to say, not to do
+    elif tag.says("guard", "not") or tag.says("guard", "forgot"):
+        _denial(part, n)
+
+
+def _wish(part: Part, n: int) -> None:
+    tags, tag = part.tags, part.tags[n]
+    if tag.word not in ("almost", "nearly", "supposed"):
+        _mute_part(part, "wish")
+        return
+    after = tags[n + 1] if n + 1 < len(tags) else None
+    if (
+        after is not None
+        and after.senses.get("cue")
+        and tag.word != "supposed"
+        and not any(t.senses.get("cue") for t in tags[:n])
+    ):
+        _mute_part(part, "wish")
+    _mute(tags[n + 1 : n + 4])
+
+
+def _plan(part: Part, n: int) -> None:
+    tags, tag = part.tags, part.tags[n]
+    after = tags[n + 1] if n + 1 < len(tags) else None
+    next_word = after.word if after is not None else ""
+    if _no_plan(tags, n, after):
+        return
+    if next_word == "have" and tag.word in ("may", "should", "would", "could", "might", "must"):
+        _mute(tags[n + 1 :])
+        return
+    if tag.word in ("let's", "lets") and (next_word == "say" or next_word.startswith("go")):
+        return
+    _mute(tags[n + 1 :])
+    for later in tags[n + 1 :]:
+        if later.kind in ("day", "clock") and not part.cues("hold"):
+            later.note = "muted"
+    asked = ("wants", "want", "wanted", "asked", "ordered")
+    if not any(t.senses.get("cue") or t.word in asked for t in tags[:n]):
+        _mute_part(part, "plan")
+
+
+def _no_plan(tags: list[Tag], n: int, after: Tag | None) -> bool:
+    """Whether a word of plans only colours what is told: "I'd say 40", "you can see eyes", "had to be"."""
+    word = tags[n].word
+    before = tags[n - 1].word if n else ""
+    if after is None:
+        return word in ("i'd", "i'll", "would", "will", "may", "can") or (
+            (word in ("can", "could") and before == "you" and n <= 2)
+            or (word in ("to be", "expect", "expecting", "ready to") and (n == 0 or before == "had"))
+        )
+    return (
+        (word in ("i'd", "would") and after.word in ("say", "guess", "call", "estimate", "reckon"))
+        or (word in ("can", "could") and ((before == "you" and n <= 2) or after.word == "you"))
+        or (
+            word in ("can", "could", "would")
+            and after.word in ("see", "tell", "hear", "feel", "only", "find", "count", "spot", "make", "reach", "get")
+        )
+        or (word in ("to be", "expect", "expecting", "ready to") and (n == 0 or before == "had"))
+    )
+
+
+def _denial(part: Part, n: int) -> None:
+    tags, tag = part.tags, part.tags[n]
+    after = tags[n + 1] if n + 1 < len(tags) else None
+    if tag.word == "not" and n == 0 and not part.joiner:
+        _mute_part(part, "not")
+    if after is not None:
+        if (
+            tag.word in _DID_NOT
+            and after.word in ("have", "lay", "laid", "give", "got", "get", "had", "show")
+            and any(t.says("noun", "eggs") for t in tags[n + 2 : n + 4])
+            and part.kind("place")
+            and not part.kind("num")
         ):
-            if tag.word in ("almost", "nearly", "supposed"):
-                if (
-                    after is not None
-                    and after.senses.get("cue")
-                    and tag.word != "supposed"
-                    and not any(t.senses.get("cue") for t in tags[:n])
-                ):
-                    part.muted = part.muted or "wish"
-                _mute(tags[n + 1 : n + 4])
-            else:
-                part.muted = part.muted or "wish"
-        elif (
-            tag.says("hearsay")
-            and tag.word in ("said", "says", "told")
-            and n
-            and (
-                tags[n - 1].kind == "person"
-                or tags[n - 1].word in ("he", "she", "they", "label", "sign", "note", "book")
-            )
+            tag.word, tag.senses, after.word, after.senses = "no", {}, "", {}  # "tank 8 didn't have eggs"
+            return
+        if tag.word in ("no", "not") and after.kind in ("num", "place", "pct", "frac", "money"):
+            others = [*tags[:n], *tags[n + 2 :]]
+            if after.kind != "place" and not any(t.kind == after.kind and t is not after for t in others):
+                _mute_part(part, "not")
+            return
+        if tag.word == "no" and after.says("noun", "eggs", "fry", "fish"):
+            return
+        done = ("pull", "wc", "move", "feed", "dead", "hatch", "count", "bad", "changed", "topoff", "sold", "bought")
+        if (tag.word == "not" and after.says("cue", *done) and n <= 2) or (
+            tag.word == "no" and after.senses.get("food")
         ):
-            _mute(tags[n + 1 :])
-            part.muted = part.muted or "hearsay"
-        elif tag.says("guard", "if") and tag.word in ("if", "unless", "whether", "in case"):
-            part.muted = part.muted or "if"
-        elif tag.says("guard", "plan"):
-            if after is None and tag.word in ("i'd", "i'll", "would", "will", "may", "can"):
-                continue
-            if (
-                tag.word in ("i'd", "would")
-                and after is not None
-                and after.word in ("say", "guess", "call", "estimate", "reckon")
-            ):
-                continue
-            if (tag.word in ("can", "could") and n and tags[n - 1].word == "you" and n <= 2) or (
-                tag.word in ("can", "could") and after is not None and after.word == "you"
-            ):
-                continue
-            if (
-                tag.word in ("can", "could", "would")
-                and after is not None
-                and after.word
-                in ("see", "tell", "hear", "feel", "only", "find", "count", "spot", "make", "reach", "get")
-            ):
-                continue
-            if tag.word == "may" and after is not None and after.word == "have":
-                _mute(tags[n + 1 :])
-                continue
-            if tag.word in ("to be", "expect", "expecting", "ready to") and (n == 0 or tags[n - 1].word == "had"):
-                continue
-            if (
-                tag.word in ("let's", "lets")
-                and after is not None
-                and (after.word == "say" or after.word.startswith("go"))
-            ):
-                continue
-            if after is not None and after.word == "have" and tag.word in ("should", "would", "could", "might", "must"):
-                _mute(tags[n + 1 :])
-                continue
-            _mute(tags[n + 1 :], "plan")
-            for later in tags[n + 1 :]:
-                if later.kind in ("day", "clock") and not part.cues("hold"):
-                    later.note = "muted"
-            part.muted = part.muted or (
-                "plan"
-                if not any(
-                    t.senses.get("cue") or t.word in ("wants", "want", "wanted", "asked", "ordered") for t in tags[:n]
-                )
-                else ""
-            )
-        elif tag.says("guard", "forgot") and any(
-            t.word in ("say", "mention", "note", "log", "tell", "write", "record", "add", "report", "enter")
-            for t in tags[n + 1 : n + 3]
-        ):
-            continue  # forgot to say, not to do
-        elif tag.says("guard", "not") or tag.says("guard", "forgot"):
-            if tag.word == "not" and n == 0 and not part.joiner:
-                part.muted = part.muted or "not"
-            if (
-                tag.word
-                in ("don't", "doesn't", "didn't", "did not", "does not", "dont", "doesnt", "didnt", "hasn't", "haven't")
-                and after is not None
-                and after.word in ("have", "lay", "laid", "give", "got", "get", "had", "show")
-                and any(t.says("noun", "eggs") for t in tags[n + 2 : n + 4])
-                and part.kind("place")
-                and not part.kind("num")
-            ):
-                tag.word, tag.senses, after.word, after.senses = "no", {}, "", {}  # "tank 8 didn't have eggs"
-                continue
-            if (
-                tag.word in ("no", "not")
-                and after is not None
-                and after.kind in ("num", "place", "pct", "frac", "money")
-            ):
-                if (
-                    after.kind != "place"
-                    and not any(t.kind == after.kind for t in tags[:n])
-                    and not any(t.kind == after.kind and t is not after for t in tags[n + 2 :])
-                ):
-                    part.muted = part.muted or "not"
-                continue
-            if tag.word == "no" and after is not None and after.says("noun", "eggs", "fry", "fish"):
-                continue
-            if (
-                tag.word == "not"
-                and after is not None
-                and after.says(
-                    "cue",
-                    "pull",
-                    "wc",
-                    "move",
-                    "feed",
-                    "dead",
-                    "hatch",
-                    "count",
-                    "bad",
-                    "changed",
-                    "topoff",
-                    "sold",
-                    "bought",
-                )
-                and n <= 2
-            ):
-                part.muted = part.muted or "not"
-            if tag.word == "no" and after is not None and after.senses.get("food"):
-                part.muted = part.muted or "not"
-            if tag.word == "without":
-                _mute(tags[n + 1 : n + 3])
-                continue
-            _mute(tags[n + 1 : n + 6])
-            if tag.says("guard", "forgot") or tag.word in (
-                "didn't",
-                "didnt",
-                "haven't",
-                "havent",
-                "hasn't",
-                "never",
-                "didn't get to",
-                "never got",
-                "hadn't",
-                "not yet",
-                "forgot",
-                "forgot to",
-                "gave up",
-                "couldn't",
-                "couldnt",
-                "no time",
-                "skipped",
-                "hadnt",
-                "hasnt",
-                "isn't",
-                "wasn't",
-                "weren't",
-                "don't",
-                "dont",
-                "doesn't",
-                "aren't",
-                "won't",
-                "can't",
-                "cannot",
-                "cant",
-                "wont",
-            ):
-                part.muted = part.muted or "not"
+            _mute_part(part, "not")
+    if tag.word == "without":
+        _mute(tags[n + 1 : n + 3])
+        return
+    _mute(tags[n + 1 : n + 6])
+    if tag.says("guard", "forgot") or tag.word in _UNDONE:
+        _mute_part(part, "not")
+
+
+def _not_an_event(part: Part) -> None:
+    """Words that sound like an event and are none in their company."""
+    tags = part.tags
     if any(t.says("item") for t in tags) and not any(t.kind == "line" or t.says("noun", *COUNTED) for t in tags):
         for tag in tags:
             if tag.says("cue", "bought") and not tag.says("cue", "pull"):
@@ -219,9 +189,14 @@ def guard(part: Part, names: Names) -> None:
         t.kind == "day" and re.match(r"(last|past|previous) (year|month|spring|summer|winter|autumn|fall)", t.word)
         for t in tags
     ):
-        part.muted = part.muted or "not"  # long ago: no entry of today's
+        _mute_part(part, "not")  # long ago: no entry of today's
     if any(t.word in ("due", "overdue", "missed") for t in tags) and not any(t.says("cue", "hold") for t in tags):
         _mute(tags)
+
+
+def _still_to_come(part: Part) -> None:
+    """Days ahead make a plan of what is said of them."""
+    tags = part.tags
     doing = next((n for n, t in enumerate(tags) if t.senses.get("cue")), None)
     if (
         doing is not None
@@ -235,13 +210,12 @@ def guard(part: Part, names: Names) -> None:
             for t in tags
         )
     ):
-        part.muted = part.muted or "plan"  # "wetting B20 on Saturday"
+        _mute_part(part, "plan")  # "wetting B20 on Saturday"
     for n, tag in enumerate(tags):
-        told = any(t.kind in ("num", "deg") for t in tags[n + 1 :]) or any(
-            t.kind == "day" and t.word == "today" for t in tags
-        )
-        if tag.kind in ("day", "clock") and n and tags[n - 1].word in _TO_COME and not told:
-            tag.note = "muted"
+        if tag.kind in ("day", "clock") and n and tags[n - 1].word in _TO_COME:
+            told = any(t.kind in ("num", "deg") for t in tags[n + 1 :])
+            if not told and not any(t.kind == "day" and t.word == "today" for t in tags):
+                tag.note = "muted"
         if (
             tag.kind == "day"
             and isinstance(tag.value, Day)
@@ -250,20 +224,16 @@ def guard(part: Part, names: Names) -> None:
             and tag.note != "muted"
             and not any(t.says("cue", "hold", "remind", "snooze") for t in tags)
         ):
-            part.muted = part.muted or "plan"
+            _mute_part(part, "plan")
         if tag.word in ("yet", "tomorrow") and n and tags[n - 1].senses.get("guard"):
-            part.muted = part.muted or "plan"
+            _mute_part(part, "plan")
 
 
-_DOING = frozenset(
-    ["wetting", "pulling", "moving", "changing", "collecting", "picking", "harvesting", "bagging", "selling"]
-)
+def _mute_part(part: Part, why: str) -> None:
+    part.muted = part.muted or why
 
 
-_TO_COME = frozenset(["retest", "recheck", "redo", "check", "test again", "next"])  # "… retest mon": a day to come
-
-
-def _mute(tags: list[Tag], why: str = "") -> None:
+def _mute(tags: list[Tag]) -> None:
     for tag in tags:
         if tag.senses.get("cue") and not tag.says("cue", "remind", "snooze", "hold", "release", "undo", "fix", "rule"):
             tag.note = "muted"

@@ -6,17 +6,32 @@ from __future__ import annotations
 
 import re
 
-from bot.language.group import Group, Raw
-from bot.language.scene import Part, Sentence
+from bot.language.group import Raw
+from bot.language.scene import Sentence
 from bot.language.tags import Tag
 from bot.language.telling import Teller
 
 _VALUED = ("num", "place", "pct", "money", "batch", "clock", "day", "vol", "line", "person", "deg", "amount", "frac")
-
-
 _KINDS_OF_CUE = frozenset(
     ["pull", "bad", "bad_weak", "eyed", "hatch", "move", "dead", "wc", "topoff", "feed", "bought", "sold"]
 )
+_EVENTS = ("pull", "wc", "hatch", "move", "sold", "bought", "topoff", "bad", "eyed", "feed", "harvest", "dead", "lost")
+_OPENS = re.compile(
+    r"^(no|nope|sorry|oops|correction|actually|wait|hang on|hold on|typo|whoops|my bad|ugh|scratch|argh|update|fix|uh|er|hmm)\b"
+)
+_EXPLICIT = re.compile(
+    r"\b(correction|typo|meant|should be|should have been|should've been|should read|should say|supposed to be|make that|change that to|change it to|i said|i put(?! \S+ (?:of|in|into|to|eggs|fish|fry)\b)|i wrote|(was|were) actually|misread|miscounted|wrong (tank|tub|number|place|count|batch|date)|last (one|entry|note|message|count|mop \w+|log|pull))\b"
+)
+_THAT = re.compile(
+    r"^(?:(?:no|nope|sorry|oops|actually|wait|hang on|uh|er|hmm|ugh|argh|whoops|and|but|so|,|-|\.|ok|okay|no no) ?)*(that|that's|it|it's|those|they|the (?:count|date|last|mop|pull|buyer|price|place|tank|tub|batch|one|number|temp|ph|dead|eggs?|sale|dose))\b( \w+)? ?(was|were|is|should|went|got|are|last)?\b"
+)
+_STRONG = (
+     "correction", "typo", "i meant", "meant", "make that", "should be", "should have", "change that",
+     "that should", "it should", "that last", "the last one", "the last entry", "the last note",
+     "the last message", "the last count", "the last thing", "last one", "last entry", "that was supposed",
+     "wrong", "pls fix", "please fix", "fix the", "fix that", "can you fix", "please change", "please correct",
+     "correct the", "pls correct", "pls change the last", "amend",
+)  # fmt: skip
 
 
 def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
@@ -28,133 +43,93 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
         sentences = sentences[:3]
     else:
         sentences = sentences[:2] if len(first.tags) <= 12 else sentences[:1]
-    text = " ".join(s.text() for s in sentences)
-    tags = [t for s in sentences for t in s.tags if t.note != "quoted"]
-    if sentences[0].stop == "?" or any(t.says("cue", "rule") for t in sentences[0].tags):
+    if first.stop == "?" or any(t.says("cue", "rule") for t in first.tags):
         return None
     sentences = [s for s in sentences if s.stop != "?"]
     text = " ".join(s.text() for s in sentences)
     tags = [t for s in sentences for t in s.tags if t.note != "quoted"]
     if len(tags) > 45:
         return None
-    opens = re.match(
-        r"^(no|nope|sorry|oops|correction|actually|wait|hang on|hold on|typo|whoops|my bad|ugh|scratch|argh|update|fix|uh|er|hmm)\b",
-        text,
-    )
-    explicit = re.search(
-        r"\b(correction|typo|meant|should be|should have been|should've been|should read|should say|supposed to be|make that|change that to|change it to|i said|i put(?! \S+ (?:of|in|into|to|eggs|fish|fry)\b)|i wrote|(was|were) actually|misread|miscounted|wrong (tank|tub|number|place|count|batch|date)|last (one|entry|note|message|count|mop \w+|log|pull))\b",
-        text,
-    )
-    that = re.match(
-        r"^(?:(?:no|nope|sorry|oops|actually|wait|hang on|uh|er|hmm|ugh|argh|whoops|and|but|so|,|-|\.|ok|okay|no no) ?)*(that|that's|it|it's|those|they|the (?:count|date|last|mop|pull|buyer|price|place|tank|tub|batch|one|number|temp|ph|dead|eggs?|sale|dose))\b( \w+)? ?(was|were|is|should|went|got|are|last)?\b",
-        text,
-    )
+    explicit = _EXPLICIT.search(text) is not None
     contrast = _contrast(tags)
-    numeric = [t for t in tags if t.kind in _VALUED]
-    event = [
-        t
-        for t in tags
-        if t.says(
-            "cue",
-            "pull",
-            "wc",
-            "hatch",
-            "move",
-            "sold",
-            "bought",
-            "topoff",
-            "bad",
-            "eyed",
-            "feed",
-            "harvest",
-            "dead",
-            "lost",
-        )
-        and t.note != "muted"
-        and t.word not in ("got",)
-    ]
-    strong = bool(
-        text.startswith(
-            (
-                "correction",
-                "typo",
-                "i meant",
-                "meant",
-                "make that",
-                "should be",
-                "should have",
-                "change that",
-                "that should",
-                "it should",
-                "that last",
-                "the last one",
-                "the last entry",
-                "the last note",
-                "the last message",
-                "the last count",
-                "the last thing",
-                "last one",
-                "last entry",
-                "that was supposed",
-                "wrong",
-                "pls fix",
-                "please fix",
-                "fix the",
-                "fix that",
-                "can you fix",
-                "please change",
-                "please correct",
-                "correct the",
-                "pls correct",
-                "pls change the last",
-                "amend",
-            )
-        )
-    )
     said = _said_but_was(tags, text)
     contrast = contrast or said
-    owns_up = bool(re.search(r"\bwrong (tank|tub|number|place|count|batch|date|one|fish|line)\b", text)) and bool(
-        re.search(r"\b(it|that|they|should) (was|were|should|is|be)\b", text)
+    event = [t for t in tags if t.says("cue", *_EVENTS) and t.note != "muted" and t.word not in ("got",)]
+    strong = _strong(text, contrast, bool(event))
+    if not (strong or said or _puts_right(first, text, tags, contrast, explicit, len(event))):
+        return None
+    if re.match(r"^((\S+ )?(i|we) )?meant to\b", text) or _promise_changed(first, teller):
+        return None
+    if _another_kind(tags):
+        return {"kind": "fix", "_empty": True}
+    out = _corrected(tags, contrast, bool(event), teller)
+    if "_ask" in out:
+        return out
+    if out.pop("_either", None) is not None and not {"place", "batch", "line", "_day"} & out.keys():
+        nouns = any(t.says("noun") for t in tags)
+        if not nouns:
+            return {"kind": "fix", "_empty": True}
+    if len(out) == 1:
+        return {"kind": "fix", "_empty": True} if strong or explicit else None
+    return out
+
+
+def _strong(text: str, contrast: bool, event: bool) -> bool:
+    """Whether the words leave no doubt that something is put right."""
+    if text.startswith(_STRONG) or (contrast and re.search(r"\bshould (read|say|have said|have read)\b", text)):
+        return True
+    owns_up = re.search(r"\bwrong (tank|tub|number|place|count|batch|date|one|fish|line)\b", text) and re.search(
+        r"\b(it|that|they|should) (was|were|should|is|be)\b", text
     )
-    strong = strong or (contrast and bool(re.search(r"\bshould (read|say|have said|have read)\b", text)))
-    strong = strong or (
-        owns_up
+    return (
+        bool(owns_up)
         and not event
         and (contrast or bool(re.search(r"\b(it|that|they) should (be|have been|read|say)\b", text)))
     )
-    if (
-        strong
-        or said
-        or (opens and (contrast or that or explicit) and (len(event) <= 1 or contrast))
-        or (that and (contrast or explicit) and len(first.tags) <= 16)
-        or (text.startswith(("that was", "those were")) and numeric and len(first.tags) <= 8 and not event)
-        or (
-            contrast
-            and not event
-            and len(first.tags) <= 9
-            and text.split()[0] not in ("counted", "count")
-            and not any(t.says("item") or t.word in ("reading", "reads", "showing") for t in first.tags)
-        )
-    ):
-        pass
-    else:
-        return None
-    if re.match(r"^((\S+ )?(i|we) )?meant to\b", text):
-        return None
-    if any(t.kind == "person" and t.value not in teller.names.people for t in first.tags) and any(
+
+
+def _puts_right(first: Sentence, text: str, tags: list[Tag], contrast: bool, explicit: bool, events: int) -> bool:
+    """Whether a note reads as a correction: "no, 14", "that was tank 3", "3 not 2"."""
+    that = _THAT.match(text)
+    if _OPENS.match(text) and (contrast or that or explicit) and (events <= 1 or contrast):
+        return True
+    if that and (contrast or explicit) and len(first.tags) <= 16:
+        return True
+    if events:
+        return False
+    if text.startswith(("that was", "those were")) and any(t.kind in _VALUED for t in tags) and len(first.tags) <= 8:
+        return True
+    return (
+        contrast
+        and len(first.tags) <= 9
+        and text.split()[0] not in ("counted", "count")
+        and not any(t.says("item") or t.word in ("reading", "reads", "showing") for t in first.tags)
+    )
+
+
+def _promise_changed(first: Sentence, teller: Teller) -> bool:
+    """Somebody wants another number now: no slip of the pen."""
+    return any(t.kind == "person" and t.value not in teller.names.people for t in first.tags) and any(
         t.word in ("wants", "want", "wanted", "asked", "needs", "takes", "having") for t in first.tags
-    ):
-        return None  # a promise changed, and no slip of the pen
+    )
+
+
+def _another_kind(tags: list[Tag]) -> bool:
+    """ "Pulled, not moved": another kind of event altogether."""
     cut = next((n for n, t in enumerate(tags) if t.word in ("not", "instead of", "rather than")), None)
-    if cut is not None:
-        told = {v for t in tags[:cut] for v in t.senses.get("cue", ()) if v in _KINDS_OF_CUE}
-        wrong = {v for t in tags[cut:] for v in t.senses.get("cue", ()) if v in _KINDS_OF_CUE}
-        if told and wrong and not told & wrong and all(t.note != "muted" for t in tags[:cut] if t.senses.get("cue")):
-            return {"kind": "fix", "_empty": True}  # another kind altogether
+    if cut is None:
+        return False
+    told = {v for t in tags[:cut] for v in t.senses.get("cue", ()) if v in _KINDS_OF_CUE}
+    wrong = {v for t in tags[cut:] for v in t.senses.get("cue", ()) if v in _KINDS_OF_CUE}
+    return (
+        bool(told and wrong) and not told & wrong and all(t.note != "muted" for t in tags[:cut] if t.senses.get("cue"))
+    )
+
+
+def _corrected(tags: list[Tag], contrast: bool, event: bool, teller: Teller) -> Raw:
+    """The keys of the right half; `_ask` with a place nobody knows, `_either` with a number that may be degrees."""
     out: Raw = {"kind": "fix"}
-    group = Group([Part(first.tags, "", 0, 0)], teller.names, teller.context)
     good = [t for t in tags if t.claimed not in ("wrong", "corrected")]
-    strong_event = bool(event)
     for n, tag in enumerate(good):
         before = good[n - 1].word if n else ""
         if tag.kind == "place" and not tag.value:
@@ -193,48 +168,46 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
         ):
             out["buyer"] = tag.value
         elif tag.kind == "num" and "count" not in out and "value" not in out and tag.low is None:
-            if (
-                tag.value == 1
-                and tag.note == "spelled"
-                and before.split()[-1:]
-                and before.split()[-1] in ("last", "that", "this", "the", "first", "other")
-            ):
-                continue
-            if (
-                before in ("in", "tank", "from", "for")
-                and str(int(tag.value)) in teller.names.by_id
-                and tag.value == int(tag.value)
-            ):
-                out["place"] = teller.names.by_id[str(int(tag.value))][0]
-                continue
-            quantity = next((t.one("quantity") for t in tags if t.says("quantity") and t.note != "muted"), None)
-            if quantity == "temperature" and not teller.names.metric:
-                out["value"] = round((tag.value - 32) * 5 / 9, 1) if tag.value > 40 else tag.value
-            elif quantity:
-                out["value"] = tag.value
-            elif tag.value == int(tag.value):
-                two = [float(t.value) for t in tags if t.kind == "num" and t.claimed == "wrong"] + [float(tag.value)]
-                if not teller.names.metric and len(two) == 2 and min(two) >= 60 and max(two) <= 84:
-                    out["_either"] = tag  # 71 and not 70: eggs, or degrees
-                out["count"] = int(tag.value)
-            else:
-                out["value"] = tag.value
-        elif tag.says("substance") and len(good) < 12 and not strong_event:
+            _number(tag, before, tags, out, teller)
+        elif tag.says("substance") and len(good) < 12 and not event:
             out["substance"] = tag.one("substance")
-        elif tag.says("food") and len(good) < 12 and not strong_event:
+        elif tag.says("food") and len(good) < 12 and not event:
             out["food"] = tag.one("food")
         elif tag.says("noun", "male", "female") and len(good) < 10 and contrast:
             out["sex"] = tag.one("noun")
         elif tag.says("unit") and not tag.says("substance") and contrast:
             out["unit"] = tag.one("unit")
-    _ = group
-    if out.pop("_either", None) is not None and not {"place", "batch", "line", "_day"} & out.keys():
-        nouns = any(t.says("noun") for t in tags)
-        if not nouns:
-            return {"kind": "fix", "_empty": True}
-    if len(out) == 1:
-        return {"kind": "fix", "_empty": True} if strong or explicit else None
     return out
+
+
+def _number(tag: Tag, before: str, tags: list[Tag], out: Raw, teller: Teller) -> None:
+    """A bare number put right: a place by its number, a reading, or a count."""
+    if (
+        tag.value == 1
+        and tag.note == "spelled"
+        and before.split()[-1:]
+        and before.split()[-1] in ("last", "that", "this", "the", "first", "other")
+    ):
+        return
+    if (
+        before in ("in", "tank", "from", "for")
+        and str(int(tag.value)) in teller.names.by_id
+        and tag.value == int(tag.value)
+    ):
+        out["place"] = teller.names.by_id[str(int(tag.value))][0]
+        return
+    quantity = next((t.one("quantity") for t in tags if t.says("quantity") and t.note != "muted"), None)
+    if quantity == "temperature" and not teller.names.metric:
+        out["value"] = round((tag.value - 32) * 5 / 9, 1) if tag.value > 40 else tag.value
+    elif quantity:
+        out["value"] = tag.value
+    elif tag.value == int(tag.value):
+        two = [float(t.value) for t in tags if t.kind == "num" and t.claimed == "wrong"] + [float(tag.value)]
+        if not teller.names.metric and len(two) == 2 and min(two) >= 60 and max(two) <= 84:
+            out["_either"] = tag  # 71 and not 70: eggs, or degrees
+        out["count"] = int(tag.value)
+    else:
+        out["value"] = tag.value
 
 
 def _said_but_was(tags: list[Tag], text: str) -> bool:
