@@ -9,6 +9,7 @@ import re
 from bot.language import trade, water
 from bot.language.group import Group
 from bot.language.scene import Part
+from bot.language.tags import Tag
 from bot.language.telling import Teller
 
 
@@ -72,13 +73,28 @@ def place_after_all(group: Group, part: Part, teller: Teller) -> bool:
 
 def follows_up(group: Group, part: Part, teller: Teller) -> bool:
     """A clause that only adds a number or a place to what was just told: "26 left", "so 75", "14 more"."""
+    return _reads_on(group, part, teller) or _completes(group, part, teller) or _counts_on(group, part, teller)
+
+
+def _figures(part: Part) -> list[Tag]:
+    return [t for t in part.kind("num") if t.claimed != "wrong"]
+
+
+def _bare(group: Group, part: Part, nums: list[Tag]) -> bool:
+    """Whether a clause has one number and it counts nothing that is named."""
+    if len(nums) != 1:
+        return False
+    return (nums[0].low is None and nums[0].value == int(nums[0].value) and not group.counts(nums[0])) or bool(
+        re.search(r"\b(more|in total|total|left|in there|or so)\b", part.text())
+    )
+
+
+def _reads_on(group: Group, part: Part, teller: Teller) -> bool:
+    """The number of a reading, or of what was left, that the clause before announced."""
     ctx = teller.context
     event = ctx.event
-    nums = [t for t in part.kind("num") if t.claimed != "wrong"]
+    nums = _figures(part)
     text = part.text()
-    bare = (
-        len(nums) == 1 and nums[0].low is None and nums[0].value == int(nums[0].value) and not group.counts(nums[0])
-    ) or (bool(re.search(r"\b(more|in total|total|left|in there|or so)\b", text)) and len(nums) == 1)
     if (
         ctx.quantity
         and len(nums) == 1
@@ -92,7 +108,7 @@ def follows_up(group: Group, part: Part, teller: Teller) -> bool:
         if value is not None:
             teller.tell("measure", group, place=ctx.places[0], quantity=ctx.quantity, value=value)
             return True
-    if ctx.values.get("left") == part.sentence and bare and not part.kind("place"):
+    if ctx.values.get("left") == part.sentence and _bare(group, part, nums) and not part.kind("place"):
         where = (
             {"batch": ctx.batch}
             if ctx.batch and not ctx.places
@@ -126,6 +142,15 @@ def follows_up(group: Group, part: Part, teller: Teller) -> bool:
         if value is not None:
             teller.tell("measure", group, place=ctx.places[0], quantity="temperature", value=value)
             return True
+    return False
+
+
+def _completes(group: Group, part: Part, teller: Teller) -> bool:
+    """What the event just told was missing, or what takes it back to be asked."""
+    ctx = teller.context
+    event = ctx.event
+    nums = _figures(part)
+    text = part.text()
     if event is None or event not in teller.events:
         return False
     kind = event["kind"]
@@ -181,8 +206,23 @@ def follows_up(group: Group, part: Part, teller: Teller) -> bool:
     ):
         event["count"] = ctx.count = int(nums[0].value)
         return True
-    if not bare or part.kind("place", "pct", "money"):
+    return False
+
+
+def _counts_on(group: Group, part: Part, teller: Teller) -> bool:
+    """A bare number after an event: more of it, its count, or what is left."""
+    ctx = teller.context
+    event = ctx.event
+    nums = _figures(part)
+    text = part.text()
+    if (
+        event is None
+        or event not in teller.events
+        or not _bare(group, part, nums)
+        or part.kind("place", "pct", "money")
+    ):
         return False
+    kind = event["kind"]
     value = int(nums[0].value)
     if (
         part.kind("day")

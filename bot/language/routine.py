@@ -20,9 +20,7 @@ def setting(sentence: Sentence, teller: Teller) -> list[Raw] | None:
     tags = sentence.tags
     cue = [t for t in tags if t.says("cue", "rule")]
     freq = _often(tags, text)
-    heater = re.search(r"\b(heater|heat|thermostat|heaters|stat|set ?point)\b", text)
     degrees = [t for t in tags if t.kind in ("deg",) or t.kind == "num"]
-    out: list[Raw] = []
     batches = [t.value for t in tags if t.kind == "batch" and t.value]
     places = [p for t in tags if t.kind == "place" for p in t.value]
     group = Group(sentence.parts, teller.names, teller.context)
@@ -52,54 +50,69 @@ def setting(sentence: Sentence, teller: Teller) -> list[Raw] | None:
         where["place"] = places[0]
     elif lines and not places:
         where["line"] = lines[0]
-    if (
-        heater
-        and degrees
-        and re.search(r"\bheat(er)? (up|down|to|at|now)( to)? (~)?\d|\bheater( (in|on|of))? \S+ to ~?\d", text)
-    ) or (
-        heater
-        and degrees
-        and (
-            cue
-            or re.search(
-                r"\b(set|turned|turn|turning|going|bumped|raised|lowered|dropped|up to|down to|back to)\b", text
-            )
-        )
-        and re.search(r"\b(to|at|up|down)\b", text)
-    ):
-        if re.search(r"\b(reads|reading|shows|showing)\b", text) and len(degrees) > 1:
-            return None  # set to one thing and showing another: no change of routine
-        tag = degrees[-1]
-        value = tag.value
-        if value < 10 or tag.low is not None:
-            return None
-        celsius = tag.unit == "c" or (tag.unit in ("", "d") and (teller.names.metric or value <= 35))
-        c = round(value if celsius else (value - 32) * 5 / 9, 1)
-        if not 5 <= c <= 36:
-            return None
-        if not where:
-            if len(teller.context.places) == 1:
-                where = {"place": teller.context.places[0]}
-            else:
-                teller.ask(group, "Which tank's heater?", "place", {"kind": "setting", "what": "heater_c", "value": c})
-                return []
-        return [{"kind": "setting", **where, "what": "heater_c", "value": c}]
+    if degrees and _of_heater(text, bool(cue)):
+        return _heater(text, degrees, where, group, teller)
     if re.search(r"\b(lights?|lites?|photoperiod)\b", text) and (cue or re.search(r"\b(set|timer|now)\b", text)):
-        hours = [t for t in tags if t.kind == "dur" and t.unit == "hour"]
-        if hours and hours[0].low is not None:
-            before = tags[tags.index(hours[0]) - 1].word
-            its = teller.names.by_id.get(f"{hours[0].low:g}", ()) if before in ("on", "in", "over", "for") else ()
-            if where or len(its) != 1:
-                teller.ask(
-                    group,
-                    "How many hours of light, and over which tank?",
-                    "value",
-                    {"kind": "setting", "what": "light_hours"},
-                )
-                return []
-            where = {"place": its[0]}  # "on 9 to 12 hours"
-        if hours:
-            return [{"kind": "setting", **where, "what": "light_hours", "value": hours[0].value}]
+        lit = _lights(tags, where, group, teller)
+        if lit is not None:
+            return lit
+    house = _of_the_house(text, tags)
+    if house is not None:
+        return house
+    return _times(text, tags, freq, bool(cue), places, where, teller) if freq else None
+
+
+def _of_heater(text: str, cue: bool) -> bool:
+    """Whether a heater is set, and not only read or bought."""
+    if not re.search(r"\b(heater|heat|thermostat|heaters|stat|set ?point)\b", text):
+        return False
+    if re.search(r"\bheat(er)? (up|down|to|at|now)( to)? (~)?\d|\bheater( (in|on|of))? \S+ to ~?\d", text):
+        return True
+    turned = r"\b(set|turned|turn|turning|going|bumped|raised|lowered|dropped|up to|down to|back to)\b"
+    return (cue or bool(re.search(turned, text))) and bool(re.search(r"\b(to|at|up|down)\b", text))
+
+
+def _heater(text: str, degrees: list[Tag], where: dict[str, object], group: Group, teller: Teller) -> list[Raw] | None:
+    if re.search(r"\b(reads|reading|shows|showing)\b", text) and len(degrees) > 1:
+        return None  # set to one thing and showing another: no change of routine
+    tag = degrees[-1]
+    value = tag.value
+    if value < 10 or tag.low is not None:
+        return None
+    celsius = tag.unit == "c" or (tag.unit in ("", "d") and (teller.names.metric or value <= 35))
+    c = round(value if celsius else (value - 32) * 5 / 9, 1)
+    if not 5 <= c <= 36:
+        return None
+    if not where:
+        if len(teller.context.places) == 1:
+            where = {"place": teller.context.places[0]}
+        else:
+            teller.ask(group, "Which tank's heater?", "place", {"kind": "setting", "what": "heater_c", "value": c})
+            return []
+    return [{"kind": "setting", **where, "what": "heater_c", "value": c}]
+
+
+def _lights(tags: list[Tag], where: dict[str, object], group: Group, teller: Teller) -> list[Raw] | None:
+    hours = [t for t in tags if t.kind == "dur" and t.unit == "hour"]
+    if hours and hours[0].low is not None:
+        before = tags[tags.index(hours[0]) - 1].word
+        its = teller.names.by_id.get(f"{hours[0].low:g}", ()) if before in ("on", "in", "over", "for") else ()
+        if where or len(its) != 1:
+            teller.ask(
+                group,
+                "How many hours of light, and over which tank?",
+                "value",
+                {"kind": "setting", "what": "light_hours"},
+            )
+            return []
+        where = {"place": its[0]}  # "on 9 to 12 hours"
+    if hours:
+        return [{"kind": "setting", **where, "what": "light_hours", "value": hours[0].value}]
+    return None
+
+
+def _of_the_house(text: str, tags: list[Tag]) -> list[Raw] | None:
+    """What holds for the whole room: when the nightly list comes, units, the time zone."""
     if (
         re.search(
             r"\b(nightly|summary|report|evening (message|list|overview|report|summary)|(nightly|daily|night) (list|overview))\b",
@@ -129,8 +142,19 @@ def setting(sentence: Sentence, teller: Teller) -> list[Raw] | None:
     zone = re.search(r"\b([a-z_]+) / ([a-z_]+)\b", text)
     if re.search(r"\btime ?zone\b", text) and zone:
         return [{"kind": "setting", "what": "time_zone", "value": f"{zone[1].title()}/{zone[2].title()}"}]
-    if not freq:
-        return None
+    return None
+
+
+def _times(
+    text: str,
+    tags: list[Tag],
+    freq: tuple[float | None, float | None],
+    cue: bool,
+    places: list[str],
+    where: dict[str, object],
+    teller: Teller,
+) -> list[Raw] | None:
+    """How often to feed, change water or pull mops from now on; `freq` is times a day and days between."""
     if not cue and not re.search(
         r"\b(instead of|now on|i'd like to|i want|we want|let's|lets|change|should|per day|a day|now|every|make it|/ ?day|schedule|switch|going to|please|daily|start)\b",
         text,
@@ -164,6 +188,7 @@ def setting(sentence: Sentence, teller: Teller) -> list[Raw] | None:
         what, number = "water_change_days", days or 1 / (per_day or 1)
     if what is None or number is None:
         return None
+    out: list[Raw] = []
     spots = places if len(places) > 1 else [None]
     for place in spots:
         raw: Raw = {"kind": "setting", **where, "what": what, "value": int(number) if number == int(number) else number}
