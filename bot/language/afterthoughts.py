@@ -104,7 +104,7 @@ def _reads_on(group: Group, part: Part, teller: Teller) -> bool:
         and (part.kind("clock") or re.search(r"\b(retest|retested|again|later|now|after)\b", text))
         and not group.counts(nums[0])
     ):
-        value = water._fits(ctx.quantity, float(nums[0].value), nums[0], teller)
+        value = water.fits(ctx.quantity, float(nums[0].value), nums[0], teller)
         if value is not None:
             teller.tell("measure", group, place=ctx.places[0], quantity=ctx.quantity, value=value)
             return True
@@ -121,7 +121,7 @@ def _reads_on(group: Group, part: Part, teller: Teller) -> bool:
             return True
     if ctx.values.get("unread") == part.sentence and len(nums) == 1 and not part.kind("place"):
         quantity = str(ctx.values["unread_quantity"])
-        value = water._fits(quantity, float(nums[0].value), nums[0], teller)
+        value = water.fits(quantity, float(nums[0].value), nums[0], teller)
         spots = list(ctx.places)
         if "both" in text and event is not None and event["kind"] == "move":
             spots = [str(event[k]) for k in ("from", "to") if event.get(k)]
@@ -138,7 +138,7 @@ def _reads_on(group: Group, part: Part, teller: Teller) -> bool:
         and ctx.values.get("item") in ("heater", "thermometer")
         and ctx.values.get("item_sentence") == part.sentence
     ):
-        value = water._fits("temperature", float(nums[0].value), nums[0], teller)
+        value = water.fits("temperature", float(nums[0].value), nums[0], teller)
         if value is not None:
             teller.tell("measure", group, place=ctx.places[0], quantity="temperature", value=value)
             return True
@@ -170,7 +170,7 @@ def _completes(group: Group, part: Part, teller: Teller) -> bool:
     if (
         kind == "sale"
         and re.search(r"\b(out of|from|of)\b", text)
-        and (spoken := trade._places(group))
+        and (spoken := trade.places_told(group))
         and not event.get("place")
         and not event.get("batch")
     ):
@@ -182,7 +182,7 @@ def _completes(group: Group, part: Part, teller: Teller) -> bool:
         and "at" in group.words()
         and nums[0].low is None
     ) or (len(nums) == 1 and "all" in group.words() and "at" in group.words()):
-        value = water._fits("temperature", float(nums[0].value), nums[0], teller)
+        value = water.fits("temperature", float(nums[0].value), nums[0], teller)
         spots = list(
             dict.fromkeys(
                 str(p) for e in teller.events for p in (e.get("places") or ([e["place"]] if e.get("place") else []))

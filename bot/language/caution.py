@@ -7,7 +7,7 @@ from __future__ import annotations
 import re
 from itertools import pairwise
 
-from bot.language.eggs import _left_in
+from bot.language.eggs import left_in
 from bot.language.everyday import is_everyday
 from bot.language.group import Group, Raw
 from bot.language.leftovers import question_for, told
@@ -297,7 +297,7 @@ def _left_out(sentence: Sentence, its: list[Raw], teller: Teller) -> list[Tag]:
 
 def _row_left(sentence: Sentence, numbers: set[float]) -> list[Tag]:
     """The numbers of a short sentence that logged nothing and gave nothing to any event."""
-    parts = [p for p in live_parts(sentence) if not _left_in(p)]
+    parts = [p for p in live_parts(sentence) if not left_in(p)]
     if len(parts) != len(sentence.parts):
         return []
     nums = [

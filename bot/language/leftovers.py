@@ -5,7 +5,7 @@
 from __future__ import annotations
 
 from bot.language.days import Clock, Day
-from bot.language.eggs import _left_in
+from bot.language.eggs import left_in
 from bot.language.everyday import is_everyday
 from bot.language.group import Raw
 from bot.language.names import Names
@@ -329,7 +329,7 @@ def _said_twice(sentence: Sentence, its: list[Raw], teller: Teller) -> list[Tag]
     out: list[Tag] = []
     seen: dict[float, list[Tag]] = {}
     for part in sentence.parts:
-        if part.muted or part.asks or part.has("count", "left") or _left_in(part):
+        if part.muted or part.asks or part.has("count", "left") or left_in(part):
             continue
         for tag in part.tags:
             if tag.kind == "num" and tag.low is None and not tag.claimed and tag.note != "quoted":
@@ -387,7 +387,7 @@ def guard(sentences: list[Sentence], teller: Teller, asked: set[int]) -> None:
                 and str(left[0].value).removesuffix(".0") in teller.names.by_id
             ):
                 continue
-            if _left_in(part) or (part.before is not None and _left_in(part.before)):
+            if left_in(part) or (part.before is not None and left_in(part.before)):
                 continue
             if its and part.has("feed", "gave"):
                 left = [t for t in left if not _before_fish(part, t)]

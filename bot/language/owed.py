@@ -8,7 +8,7 @@ import re
 from itertools import pairwise
 
 from bot.language.caution import anchored, is_strange, live_parts, signs_in
-from bot.language.eggs import _left_in
+from bot.language.eggs import left_in
 from bot.language.leftovers import question_for
 from bot.language.reading import Doubt
 from bot.language.scene import Sentence
@@ -20,7 +20,7 @@ def owed(sentences: list[Sentence], teller: Teller) -> Doubt | None:
     """The question a note owes that logged nothing although it has the signs of something to log; None when it is plainly talk."""
     near: list[Tag] = []
     for sentence in sentences:
-        live = [p for p in live_parts(sentence) if not _left_in(p)]
+        live = [p for p in live_parts(sentence) if not left_in(p)]
         tags = [
             t
             for p in live

@@ -7,7 +7,7 @@ from __future__ import annotations
 import re
 
 from bot.language.caution import hold_back
-from bot.language.eggs import _left_in
+from bot.language.eggs import left_in
 from bot.language.group import Group, Raw
 from bot.language.leftovers import question_for, told
 from bot.language.scene import Part, Sentence
@@ -103,7 +103,7 @@ def look(sentences: list[Sentence], teller: Teller) -> None:
             continue
         left: list[Tag] = []
         for part in _live(sentence):
-            if _left_in(part):
+            if left_in(part):
                 continue
             for n, tag in enumerate(part.tags):
                 spots = _places_said(part, n, teller)

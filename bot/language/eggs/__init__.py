@@ -15,5 +15,3 @@ FRAMES = [
     Frame("mop", sees_mop, tell_mop),
     Frame("pull", sees_pull, tell_pull),
 ]
-
-_left_in = left_in

@@ -54,7 +54,7 @@ def is_counted(marked: Marked, at: int) -> bool:
                 and marked.items[at + 1].glued
                 and marked.items[at + 2].glued
             )
-        return not (False)
+        return True
     for step in (1, 2, 3):
         if (
             at + step >= len(marked.items)

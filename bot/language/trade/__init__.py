@@ -14,5 +14,3 @@ FRAMES = [
     Frame("sale", sees_sale, tell_sale),
     Frame("stock_in", sees_stock, tell_stock),
 ]
-
-_places = places_told

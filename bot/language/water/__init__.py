@@ -15,5 +15,3 @@ FRAMES = [
     Frame("dose", sees_dose, tell_dose),
     Frame("feed", sees_feed, tell_feed),
 ]
-
-_fits = fits

@@ -10,7 +10,7 @@ from bot.language.water.places import place_list
 
 
 def sees_feed(part: Part, teller: Teller) -> Sight | None:
-    foods = [t for t in part.sense("food") if not (False)]
+    foods = part.sense("food")
     feed, gave = part.cues("feed"), part.cues("gave")
     if part.has("harvest", "crash") and not part.kind("place", "num"):
         return None
@@ -164,15 +164,11 @@ def tell_feed(group: Group, teller: Teller) -> None:
             else [teller.names.batch_of[b].place for b in where if b in teller.names.batch_of]
         )
     if not found:
-        cue = next((t for t in group.tags if t.says("cue", "feed")), None)
-        odd = _other_food(group, cue)
         seen = (
             teller.context.values.get("food") if teller.context.values.get("food_sentence") == group.sentence else None
         )
         found = (
-            [odd]
-            if odd
-            else [str(seen)]
+            [str(seen)]
             if seen and not group.cues("feed")
             else ([teller.context.food] if teller.context.food and teller.context.kind == "culture" else [])
         )
@@ -250,57 +246,3 @@ def tell_feed(group: Group, teller: Teller) -> None:
             teller.tell("feed", group, places=places, food=what, except_=left_out)
     if later and len(later) < len(group.sense("food")) and left_out:
         teller.tell("feed", group, places=left_out, food=min(later[0].senses["food"]))
-
-
-_NOT_FOOD = frozenset(
-    [
-        "the",
-        "a",
-        "them",
-        "it",
-        "all",
-        "everyone",
-        "some",
-        "this",
-        "that",
-        "his",
-        "her",
-        "their",
-        "our",
-        "my",
-        "just",
-        "i",
-        "we",
-        "today",
-        "twice",
-        "again",
-        "already",
-        "and",
-        "to",
-        "in",
-        "at",
-        "on",
-        "with",
-        "fry",
-        "fish",
-        "morning",
-        "evening",
-        "noon",
-        "lunch",
-        "dinner",
-        "breakfast",
-        "late",
-        "early",
-        "lightly",
-        "heavily",
-        "well",
-        "ok",
-        "them",
-        "too",
-    ]
-)
-
-
-def _other_food(group: Group, cue: Tag | None) -> str | None:
-    """A food the table does not know, right after "fed 2 and 3 …" at the end of the clause."""
-    return None
