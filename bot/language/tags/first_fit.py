@@ -20,33 +20,11 @@ _SENTENCE_STARTS = frozenset(
 
 
 def tag_at(marked: Marked, at: int) -> Tag:
+    """The tag that begins at an item; `marked.tags` holds those before it."""
     item = marked.items[at]
     word = item.word
     if word in STOPS:
-        if word == "✓":
-            return Tag("lex", word, at, at + 1, word, {"cue": frozenset({"done"})})
-        if (
-            word == "·"
-            and at + 1 < len(marked.items)
-            and marked.items[at + 1].raw[0].islower()
-            and at
-            and marked.items[at - 1].raw[0].isalnum()
-            and marked.items[at + 1].word not in _SENTENCE_STARTS
-        ):
-            return Tag("punct", ",", at, at + 1, ",")
-        if word == "." and (
-            marked.w(at - 1) in ("mr", "mrs", "ms", "dr", "approx", "gal")
-            or (marked.w(at - 1) in ("a", "p") and marked.w(at + 1) == "m")
-            or (marked.w(at - 1) == "no" and marked.items[at + 1 : at + 2] and marked.items[at + 1].num is not None)
-            or (
-                marked.w(at + 1)
-                and marked.items[at + 1].glued
-                and marked.items[at + 1].num is None
-                and len(marked.w(at - 1)) == 1
-            )
-        ):
-            return Tag("punct", word, at, at + 1, word)
-        return Tag("stop", word, at, at + 1, word)
+        return _stop_at(marked, at)
     for find in (time_at, taught_at, batch_at, place_at, culture_at, misheard_at, person_at):
         if find is misheard_at and lexed_at(marked, at):
             continue
@@ -62,44 +40,10 @@ def tag_at(marked: Marked, at: int) -> Tag:
         found = number_at(marked, at)
         if found:
             return found
-    if (
-        word == ">"
-        and marked.tags
-        and marked.tags[-1].kind == "num"
-        and at + 1 < len(marked.items)
-        and marked.is_id(marked.items[at - 1])
-        and marked.is_id(marked.items[at + 1])
-        and item.glued
-        and marked.items[at + 1].glued
-    ):
-        before = marked.tags[-1]
-        before.kind, before.value = "place", marked.names.by_id[str(marked.items[at - 1].whole)][:1]
-        return Tag("lex", "to", at, at + 1, "to", {"cue": frozenset({"move"})})
-    if (
-        word == ">"
-        and marked.tags
-        and marked.tags[-1].kind == "place"
-        and at + 1 < len(marked.items)
-        and not marked.items[at + 1].glued
-    ) or (
-        word == ">"
-        and marked.tags
-        and (marked.tags[-1].kind == "place" or (at + 1 < len(marked.items) and place_at(marked, at + 1) is not None))
-    ):
-        if marked.tags[-1].kind not in ("place", "stop"):
-            return Tag("word", "to", at, at + 1, "to")
-        return Tag("lex", "to", at, at + 1, "to", {"cue": frozenset({"move"})})
-    if (
-        word == ">"
-        and marked.tags
-        and marked.tags[-1].kind == "num"
-        and any(t.kind in ("batch", "line") or t.says("cue", "move") for t in marked.tags[-6:])
-    ):
-        return Tag("lex", "to", at, at + 1, "to", {"cue": frozenset({"move"})})
-    if word in ("tenner", "fiver"):
-        return Tag("money", 10.0 if word == "tenner" else 5.0, at, at + 1, word, unit="GBP")
-    if word in ("$", "£", "€") and marked.items[at + 1 : at + 2] and marked.items[at + 1].num is not None:
-        return Tag("money", marked.items[at + 1].num, at, at + 2, word, unit=CURRENCY[word])
+    if word == ">" and marked.tags and (arrow := _arrow_at(marked, at)):
+        return arrow
+    if money := _money_at(marked, at):
+        return money
     if word in ("third", "quarter") and marked.w(at + 1) == "of" and marked.w(at - 1) not in ("the", "a", "one", "1"):
         return Tag("frac", FRACTIONS[word], at, at + 1, word)
     if word in ("half", "a", "one", "two", "most", "three") and (part := fraction_at(marked, at)):
@@ -125,16 +69,7 @@ def tag_at(marked: Marked, at: int) -> Tag:
     if lexed:
         return lexed
     if not item.raw[0].isalnum():
-        inside = word == "-" and item.glued and at + 1 < len(marked.items) and marked.items[at + 1].glued
-        letters = inside and marked.w(at - 1).isalpha() and marked.w(at + 1).isalpha()
-        minus = (
-            word == "-"
-            and not item.glued
-            and at + 1 < len(marked.items)
-            and marked.items[at + 1].glued
-            and marked.items[at + 1].num is not None
-        )
-        return Tag("punct", word, at, at + 1, word, note="inside" if letters else "minus" if minus else "")
+        return _mark_at(marked, at)
     if word == "e" and item.glued and at and marked.items[at - 1].num is not None and item.raw == "e":
         return Tag("lex", "eggs", at, at + 1, "eggs", {"noun": frozenset({"eggs"})})  # 14e
     if (
@@ -147,3 +82,81 @@ def tag_at(marked: Marked, at: int) -> Tag:
     ):
         return Tag("lex", word, at, at + 1, word, {"cue": frozenset({"topoff"})})
     return Tag("word", word, at, at + 1, word)
+
+
+def _stop_at(marked: Marked, at: int) -> Tag:
+    """The end of a sentence, unless its mark only shortens a word or stands in a list."""
+    word = marked.words[at]
+    if word == "✓":
+        return Tag("lex", word, at, at + 1, word, {"cue": frozenset({"done"})})
+    if (
+        word == "·"
+        and at + 1 < len(marked.items)
+        and marked.items[at + 1].raw[0].islower()
+        and at
+        and marked.items[at - 1].raw[0].isalnum()
+        and marked.items[at + 1].word not in _SENTENCE_STARTS
+    ):
+        return Tag("punct", ",", at, at + 1, ",")
+    if word == "." and (
+        marked.w(at - 1) in ("mr", "mrs", "ms", "dr", "approx", "gal")
+        or (marked.w(at - 1) in ("a", "p") and marked.w(at + 1) == "m")
+        or (marked.w(at - 1) == "no" and marked.items[at + 1 : at + 2] and marked.items[at + 1].num is not None)
+        or (
+            marked.w(at + 1)
+            and marked.items[at + 1].glued
+            and marked.items[at + 1].num is None
+            and len(marked.w(at - 1)) == 1
+        )
+    ):
+        return Tag("punct", word, at, at + 1, word)
+    return Tag("stop", word, at, at + 1, word)
+
+
+def _arrow_at(marked: Marked, at: int) -> Tag | None:
+    """An arrow between two places, or behind what is moved."""
+    item = marked.items[at]
+    if (
+        marked.tags[-1].kind == "num"
+        and at + 1 < len(marked.items)
+        and marked.is_id(marked.items[at - 1])
+        and marked.is_id(marked.items[at + 1])
+        and item.glued
+        and marked.items[at + 1].glued
+    ):
+        before = marked.tags[-1]
+        before.kind, before.value = "place", marked.names.by_id[str(marked.items[at - 1].whole)][:1]
+        return Tag("lex", "to", at, at + 1, "to", {"cue": frozenset({"move"})})
+    if marked.tags[-1].kind == "place" or (at + 1 < len(marked.items) and place_at(marked, at + 1) is not None):
+        if marked.tags[-1].kind not in ("place", "stop"):
+            return Tag("word", "to", at, at + 1, "to")
+        return Tag("lex", "to", at, at + 1, "to", {"cue": frozenset({"move"})})
+    if marked.tags[-1].kind == "num" and any(
+        t.kind in ("batch", "line") or t.says("cue", "move") for t in marked.tags[-6:]
+    ):
+        return Tag("lex", "to", at, at + 1, "to", {"cue": frozenset({"move"})})
+    return None
+
+
+def _money_at(marked: Marked, at: int) -> Tag | None:
+    word = marked.words[at]
+    if word in ("tenner", "fiver"):
+        return Tag("money", 10.0 if word == "tenner" else 5.0, at, at + 1, word, unit="GBP")
+    if word in ("$", "£", "€") and marked.items[at + 1 : at + 2] and marked.items[at + 1].num is not None:
+        return Tag("money", marked.items[at + 1].num, at, at + 2, word, unit=CURRENCY[word])
+    return None
+
+
+def _mark_at(marked: Marked, at: int) -> Tag:
+    """A mark: one that joins two words, a minus, or one that says nothing."""
+    item, word = marked.items[at], marked.words[at]
+    inside = word == "-" and item.glued and at + 1 < len(marked.items) and marked.items[at + 1].glued
+    letters = inside and marked.w(at - 1).isalpha() and marked.w(at + 1).isalpha()
+    minus = (
+        word == "-"
+        and not item.glued
+        and at + 1 < len(marked.items)
+        and marked.items[at + 1].glued
+        and marked.items[at + 1].num is not None
+    )
+    return Tag("punct", word, at, at + 1, word, note="inside" if letters else "minus" if minus else "")

@@ -91,175 +91,137 @@ _POINTING = frozenset(
         "clean",
     ]
 )
+_NUMBERED = frozenset(
+    ["gen", "generation", "number", "chapter", "channel", "page", "version", "area", "zone", "route", "aisle"]
+)
+_TO_DO = frozenset(
+    [
+        "see",
+        "do",
+        "say",
+        "get",
+        "tell",
+        "be",
+        "go",
+        "me",
+        "you",
+        "count",
+        "work",
+        "look",
+        "find",
+        "it",
+        "sort",
+        "buy",
+        "clean",
+        "make",
+        "lay",
+        "hatch",
+        "feed",
+    ]
+)
+_FOR_WHOM = frozenset(["me", "now", "sale", "him", "her", "sure", "ever", "it", "them", "us", "tea", "dinner", "bed"])
+_BESIDE_ONE = frozenset(
+    [
+        "by",
+        "time",
+        "day",
+        "night",
+        "week",
+        "thing",
+        "or",
+        "clump",
+        "inch",
+        "hour",
+        "another",
+        "that",
+        "is",
+        "was",
+        "who",
+        "looks",
+        "has",
+        "when",
+        "way",
+        "side",
+        "corner",
+        "end",
+    ]
+)
+_BEFORE_A_COUNT = frozenset(
+    ["in", "had", "got", "just", "only", "lost", "from", "on", "of", "and", "to", "eggs", "maybe", "another"]
+)
 
 
 def idle_numbers(marked: Marked) -> None:
     """Numbers that count nothing: "that one", "one of these days", "both tanks"."""
     for n, tag in enumerate(marked.tags):
-        if tag.kind != "num":
-            continue
-        before = marked.tags[n - 1].word if n else ""
-        after = marked.tags[n + 1].word if n + 1 < len(marked.tags) else ""
-        if n > 1 and before == "the" and marked.tags[n - 2].word == "of" and after in ("eggs", "fry", "fish", "egg"):
+        if tag.kind == "num" and _is_idle(marked, n):
             tag.kind, tag.note = "word", "idle"
-            continue
-        heads = marked.tags[n + 1] if n + 1 < len(marked.tags) else None
-        if heads is not None and heads.says("noun", "tank") and heads.word.endswith("s") and tag.low is None:
-            tag.kind, tag.note = "word", "idle"  # "did three bowls"
-            continue
-        than = marked.tags[n + 2].word if n + 2 < len(marked.tags) else ""
-        later = marked.tags[n + 1] if n + 1 < len(marked.tags) else None
-        if before in ("makes", "that's", "making") and later is not None and later.kind == "day" and later.value.vague:
-            tag.kind, tag.note = "word", "idle"  # "that makes two this week"
-            continue
-        if after in ("more", "fewer", "less") and than == "than":
-            tag.kind, tag.note = "word", "idle"  # "3 more than yesterday"
-            continue
-        if before == "only" and n > 1 and marked.tags[n - 2].kind == "place":
-            continue  # "to tub B only one"
-        if n and before in ARTICLES and n + 1 < len(marked.tags) and marked.tags[n + 1].says("group"):
-            tag.kind, tag.note = "word", "idle"  # "the three egg tubs"
-            continue
-        if (
-            n > 1
-            and before == "the"
-            and marked.tags[n - 2].word == "of"
-            and any(t.kind == "num" and t.value < tag.value for t in marked.tags[max(0, n - 5) : n - 2])
-        ):
-            tag.kind, tag.note = "word", "idle"  # "15 of the 24"
-            continue
-        if (
-            n > 1
-            and before == "which"
-            and marked.tags[n - 2].word == "of"
-            and not any(t.says("cue", "bad", "bad_weak", "dead", "eyed", "hatch") for t in marked.tags[n + 1 : n + 4])
-        ):
-            tag.kind, tag.note = "word", "idle"  # "80, of which 3 were small"
-            continue
-        rest = marked.tags[n + 1] if n + 1 < len(marked.tags) else None
-        if (
-            n > 1
-            and before == "of"
-            and marked.tags[n - 2].kind == "num"
-            and marked.tags[n - 2].value < tag.value
-            and rest is not None
-            and (rest.says("cue", "hatch", "eyed", "bad", "dead") or rest.word in ("have", "are", "were"))
-        ):
-            tag.kind, tag.note = "word", "idle"  # "5 of 52 hatched"
-            continue
-        if n > 1 and before == "take" and marked.tags[n - 2].word in ("or", "and"):
-            tag.kind, tag.note = "word", "idle"
-            continue
-        if after in marked.names.head_words and after.endswith("s") and len(after) > 3 and tag.note == "spelled":
-            tag.kind, tag.note = "word", "idle"  # "did three bowls"
-            continue
-        idle = (after in _UNCOUNTED and before not in (",", "and", "&")) or before in (
-            "gen",
-            "generation",
-            "number",
-            "chapter",
-            "channel",
-            "page",
-            "version",
-            "area",
-            "zone",
-            "route",
-            "aisle",
-        )
-        if before == "day":
-            idle = True  # day three
-        if (
-            tag.value == 1
-            and tag.note == "spelled"
-            and n
-            and marked.tags[n - 1].kind in ("pct", "frac", "vol", "len", "deg")
-        ):
-            idle = True  # a 30 % one
-        raw = marked.items[tag.at].raw
-        if (
-            raw == "2"
-            and after
-            in (
-                "see",
-                "do",
-                "say",
-                "get",
-                "tell",
-                "be",
-                "go",
-                "me",
-                "you",
-                "count",
-                "work",
-                "look",
-                "find",
-                "it",
-                "sort",
-                "buy",
-                "clean",
-                "make",
-                "lay",
-                "hatch",
-                "feed",
-            )
-        ) or (
-            raw == "4"
-            and after in ("me", "now", "sale", "him", "her", "sure", "ever", "it", "them", "us", "tea", "dinner", "bed")
-        ):
-            idle = True
-        if tag.value == 1 and tag.note == "spelled":
-            idle = (
-                idle
-                or before in _POINTING
-                or after
-                in (
-                    "by",
-                    "time",
-                    "day",
-                    "night",
-                    "week",
-                    "thing",
-                    "or",
-                    "clump",
-                    "inch",
-                    "hour",
-                    "another",
-                    "that",
-                    "is",
-                    "was",
-                    "who",
-                    "looks",
-                    "has",
-                    "when",
-                    "way",
-                    "side",
-                    "corner",
-                    "end",
-                )
-            )
-            idle = idle or (
-                after in ("", ",", ".", "!", "?", "\n")
-                and before.isalpha()
-                and before
-                not in (
-                    "in",
-                    "had",
-                    "got",
-                    "just",
-                    "only",
-                    "lost",
-                    "from",
-                    "on",
-                    "of",
-                    "and",
-                    "to",
-                    "eggs",
-                    "maybe",
-                    "another",
-                )
-            )
-        if idle:
-            tag.kind, tag.note = "word", "idle"
+
+
+def _is_idle(marked: Marked, n: int) -> bool:
+    tag = marked.tags[n]
+    before = marked.tags[n - 1].word if n else ""
+    after = marked.tags[n + 1].word if n + 1 < len(marked.tags) else ""
+    if n > 1 and before == "the" and marked.tags[n - 2].word == "of" and after in ("eggs", "fry", "fish", "egg"):
+        return True
+    heads = marked.tags[n + 1] if n + 1 < len(marked.tags) else None
+    if heads is not None and heads.says("noun", "tank") and heads.word.endswith("s") and tag.low is None:
+        return True  # "did three bowls"
+    than = marked.tags[n + 2].word if n + 2 < len(marked.tags) else ""
+    later = marked.tags[n + 1] if n + 1 < len(marked.tags) else None
+    if before in ("makes", "that's", "making") and later is not None and later.kind == "day" and later.value.vague:
+        return True  # "that makes two this week"
+    if after in ("more", "fewer", "less") and than == "than":
+        return True  # "3 more than yesterday"
+    if before == "only" and n > 1 and marked.tags[n - 2].kind == "place":
+        return False  # "to tub B only one"
+    if n and before in ARTICLES and n + 1 < len(marked.tags) and marked.tags[n + 1].says("group"):
+        return True  # "the three egg tubs"
+    if (
+        n > 1
+        and before == "the"
+        and marked.tags[n - 2].word == "of"
+        and any(t.kind == "num" and t.value < tag.value for t in marked.tags[max(0, n - 5) : n - 2])
+    ):
+        return True  # "15 of the 24"
+    if (
+        n > 1
+        and before == "which"
+        and marked.tags[n - 2].word == "of"
+        and not any(t.says("cue", "bad", "bad_weak", "dead", "eyed", "hatch") for t in marked.tags[n + 1 : n + 4])
+    ):
+        return True  # "80, of which 3 were small"
+    rest = marked.tags[n + 1] if n + 1 < len(marked.tags) else None
+    if (
+        n > 1
+        and before == "of"
+        and marked.tags[n - 2].kind == "num"
+        and marked.tags[n - 2].value < tag.value
+        and rest is not None
+        and (rest.says("cue", "hatch", "eyed", "bad", "dead") or rest.word in ("have", "are", "were"))
+    ):
+        return True  # "5 of 52 hatched"
+    if n > 1 and before == "take" and marked.tags[n - 2].word in ("or", "and"):
+        return True
+    if after in marked.names.head_words and after.endswith("s") and len(after) > 3 and tag.note == "spelled":
+        return True  # "did three bowls"
+    if (after in _UNCOUNTED and before not in (",", "and", "&")) or before in _NUMBERED:
+        return True
+    if before == "day":
+        return True  # day three
+    raw = marked.items[tag.at].raw
+    if (raw == "2" and after in _TO_DO) or (raw == "4" and after in _FOR_WHOM):
+        return True
+    return tag.value == 1 and tag.note == "spelled" and _is_pronoun(marked, n, before, after)
+
+
+def _is_pronoun(marked: Marked, n: int, before: str, after: str) -> bool:
+    """Whether "one" counts nothing: "that one", "one of the clumps", "a good one."."""
+    if n and marked.tags[n - 1].kind in ("pct", "frac", "vol", "len", "deg"):
+        return True  # a 30 % one
+    if before in _POINTING or after in _BESIDE_ONE:
+        return True
+    return after in ("", ",", ".", "!", "?", "\n") and before.isalpha() and before not in _BEFORE_A_COUNT
 
 
 def drop_bullets(marked: Marked) -> None:
