@@ -228,7 +228,7 @@ class Conversation(TakingDown):
             return Reply(NO_LOGGING)
         for event in order.events:
             self._log(event, "", at=self.now, sure=True)
-        self.said.lines = list(order.lines)
+        self.said.lines = list(order.lines) or self.said.lines
         if order.asked:
             self.said.asked.append(order.asked)
         return self._reply("log" if order.events else "ask")

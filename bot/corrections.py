@@ -41,6 +41,7 @@ def short(entry: Entry) -> str:
         return "; ".join(changes([event], entry.said)) or event.what.replace("_", " ")
     number = getattr(event, "count", None)
     where = entry.place or entry.batch or ""
+    task = getattr(event, "task", "").replace("_", " ")
     what = {
         "pull": say.count(number, "egg"),
         "bad_eggs": f"{number if number is not None else 'some'} bad eggs",
@@ -54,8 +55,9 @@ def short(entry: Entry) -> str:
         "dose": f"{getattr(event, 'substance', None) or 'peroxide'}",
         "reserve": f"{number or ''} {getattr(event, 'line', None) or 'fish'} kept for {getattr(event, 'buyer', None)}",
         "sale": f"{number or ''} {getattr(event, 'line', None) or entry.line or 'fish'} sold",
+        "done": f"{task} {'dropped' if getattr(event, 'ends', None) else 'done'}",
         "remind": f"reminder: {getattr(event, 'text', '')}",
-        "snooze": f"{getattr(event, 'task', '').replace('_', ' ')} put off",
+        "snooze": f"{task} put off",
         "word": f"“{getattr(event, 'word', '')}”",
         "remark": f"“{getattr(event, 'text', '')[:60]}”",
         "culture": f"{getattr(event, 'culture', '')} {getattr(event, 'action', '')}",

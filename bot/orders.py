@@ -23,6 +23,8 @@ from bot.routine_orders import routine_order
 from bot.routine_shown import routine_of_person, routine_of_place, routine_of_room
 from bot.routine_words import Days, Words
 from bot.taken import Scene, Taken
+from bot.ticking import done_order
+from bot.to_remember import reminder_order
 from bot.trips import LONGEST, trip_list
 from shared.events import RoutineSet, WordTaught
 from shared.ledger import Standing
@@ -57,10 +59,12 @@ def taken_as_order(
     speaker = book.person(message.person)
     words = Words(reader.names, now, for_good)
     scene = Scene(standing, now, words, speaker.name if speaker else None)
-    if shown := _shown(plain, scene, book, message, reader):
+    if shown := _shown(plain, scene, book, message, reader) or reminder_order(plain, scene, book):
         return shown
     if asking:
         return None
+    if found := done_order(plain, scene, book, message, reader):
+        return found
     if found := _trip(plain, scene, book) or _word(plain, scene) or _order(plain, scene, book, message, reader):
         return found
     clauses = [c for c in _CLAUSES.split(plain) if c]

@@ -8,23 +8,24 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from bot import sentences as say
 from bot.chores import SOON, WITH_WATER, due_list, in_a_row
 from bot.language import Reader
-from bot.questions import Asked
+from bot.questions import NEVER_MIND, Asked
 from bot.routine_words import Days, Order
 from bot.taken import Scene, Taken, dated, slot_of, told
 from shared.events import RoutineSet, TaskPutOff
 from shared.routine import DueTask
 from shared.tasks import TWO_HOURS
-from storage.journal import Message, RoomBook
+from storage.journal import KeptMessage, Message, RoomBook
 
 FRESH = dt.timedelta(hours=3)  # so long a list or a reminder is what “later” means
 LATER = dt.timedelta(hours=2)  # house rule, no source
 MOST_CHOICES = 5
+VAGUE = re.compile(r"^(?:all )?(?:done|finished)$|^did (?:it|that|them)(?: all)?$")
 _LATER = re.compile(r"^(?:later|not now|remind me later|do (?:it|that) later|in a bit|later today)$")
 _SKIP = re.compile(r"^(?:skip|leave|snooze|put off|postpone|not|move)(?: (?:it|that|this|them|those))?$")
 _SKIP_WHAT = re.compile(r"^(?:skip|leave|snooze|put off|postpone|not|don't do|no) (?:the )?(?P<what>.+)$")
@@ -41,8 +42,9 @@ class OnHand:
 
 def waiting(book: RoomBook, scene: Scene, message: Message, reader: Reader) -> OnHand:
     """The list just shown, or the reminder just sent; nothing where the last word was neither."""
-    kept = book.messages(person=message.person, limit=6, newest_first=True)
-    last = next((m for m in kept if m.chat == message.chat and m.delivery != message.delivery), None)
+    kept = book.messages(person=message.person, limit=8, newest_first=True)
+    mine = [m for m in kept if m.chat == message.chat and m.delivery != message.delivery]
+    last = next((m for n, m in enumerate(mine) if not _only_answers(m.text, mine[n + 1 :])), None)
     query = None
     if last and scene.now - last.sent <= FRESH:
         query = reader.read(last.text, last.sent.astimezone(scene.now.tzinfo)).query
@@ -65,6 +67,13 @@ def waiting(book: RoomBook, scene: Scene, message: Message, reader: Reader) -> O
         first = min(_utc(t.due) for t in tasks)
         ready = [t for t in tasks if _utc(t.due) <= first + SOON]
     return OnHand(tuple(ready), not narrowed)
+
+
+def _only_answers(text: str, before: Sequence[KeptMessage]) -> bool:
+    """Whether words only chose among what was asked just before, so that the list still is what was said last."""
+    said = text.casefold().strip(" .!")
+    options = before[0].reply.payload.get("options", ()) if before and before[0].reply else ()
+    return said in NEVER_MIND or said in [str(o).casefold() for o in options] or bool(VAGUE.match(said))
 
 
 def _reminded(book: RoomBook, scene: Scene, message: Message) -> tuple[dt.datetime, DueTask] | None:
@@ -143,16 +152,16 @@ def _places(places: Sequence[str], until: dt.date, scene: Scene, book: RoomBook)
 
 def _point(hand: OnHand, scene: Scene, until: tuple[dt.date, str | None]) -> Taken | None:
     """One thing on the list is put off at once; of several it is asked which."""
-    groups = _groups(hand.tasks)
-    if not groups:
+    by_label = groups(hand.tasks)
+    if not by_label:
         return None
-    if len(groups) == 1:
-        ((label, mine),) = groups.items()
+    if len(by_label) == 1:
+        ((label, mine),) = by_label.items()
         events = tuple(TaskPutOff.model_validate(raw) for raw in _events(mine, *until, bare=hand.all_there_is))
         when = say.day(until[0], scene.now.date()) + (f" {until[1]}" if until[1] else "")
         return Taken(events, (f"Put off to {when}: {label}.",))
     bare = hand.all_there_is
-    options = [(label, _events(mine, *until, bare=bare)) for label, mine in list(groups.items())[:MOST_CHOICES]]
+    options = [(label, _events(mine, *until, bare=bare)) for label, mine in list(by_label.items())[:MOST_CHOICES]]
     options.append(("all of it", _events(hand.tasks, *until, bare=bare)))
     return Taken(asked=Asked("Put off which?", scene.now, tuple(options)))
 
@@ -173,24 +182,29 @@ def _hand_over(hand: OnHand, person: str, days: Days | None, scene: Scene, all_:
             found.append(raw if hand.all_there_is or not spots else {**raw, "places": spots})
         return tuple(found)
 
-    groups = _groups(hand.tasks)
-    if len(groups) == 1 or all_:
+    by_label = groups(hand.tasks)
+    if len(by_label) == 1 or all_:
         events = tuple(RoutineSet.model_validate(raw) for raw in given(hand.tasks))
         when = say.day(days.first, scene.now.date())
         return Taken(events, (f"{person}, {when}: {in_a_row(hand.tasks)}.",))
-    options = [(label, given(mine)) for label, mine in list(groups.items())[:MOST_CHOICES]]
+    options = [(label, given(mine)) for label, mine in list(by_label.items())[:MOST_CHOICES]]
     options.append(("all of it", given(hand.tasks)))
     return Taken(asked=Asked(f"Which is {person}'s?", scene.now, tuple(options)))
 
 
-def _groups(tasks: Sequence[DueTask]) -> dict[str, list[DueTask]]:
+def groups(tasks: Sequence[DueTask]) -> dict[str, list[DueTask]]:
     """Tasks by chore as a list shows them, an egg tub's look and picking with its fresh water."""
     tubs = {t.place for t in tasks if t.task == "egg_water"}
     by_key: dict[tuple[str, str], list[DueTask]] = {}
     for task in tasks:
         with_water = task.task in WITH_WATER and task.place in tubs and not task.text
         by_key.setdefault(("egg_water" if with_water else task.task, task.text or ""), []).append(task)
-    return {in_a_row(mine).partition(";")[0].removeprefix("! "): mine for mine in by_key.values()}
+    named = {key: [t for t in mine if t.task == key[0]] for key, mine in by_key.items()}
+    return {in_a_row(_not_first(named[key])): mine for key, mine in by_key.items()}
+
+
+def _not_first(tasks: Sequence[DueTask]) -> list[DueTask]:
+    return [replace(t, first=False) for t in tasks]  # one label, whether it can wait or not
 
 
 def _events(
@@ -198,11 +212,12 @@ def _events(
 ) -> tuple[dict[str, Any], ...]:
     """What puts these off; `bare`: the chore wherever it is due, not place by place."""
     keys = {"kind": "snooze", "date": date.isoformat(), **({"time": time} if time else {})}
-    found = [{**keys, "task": t.text or t.task, **({} if bare and not t.text else _spot(t))} for t in tasks]
+    found = [{**keys, "task": t.text or t.task, **({} if bare and not t.text else spot_of_task(t))} for t in tasks]
     return tuple({str(raw): raw for raw in found}.values())
 
 
-def _spot(task: DueTask) -> dict[str, str]:
+def spot_of_task(task: DueTask) -> dict[str, str]:
+    """The keys that say where an event about a task belongs."""
     if task.task in ("check_hatch",) and task.batch and task.text:
         return {"batch": task.batch}
     return {"place": task.place} if task.place else {"batch": task.batch} if task.batch else {}

@@ -301,12 +301,15 @@ def _text(booked: Booked, entry: Entry | None, spots: str, standing: Standing, i
                 return f"{batch or where}: {event.what}{value}"
             return "; ".join(changes([event], now)) or f"Routine for {where}: {event.what.replace('_', ' ')}{value}"
         case ReminderAsked():
-            when = say.day(event.date, now.astimezone(info.zone).date()) if event.date else ""
+            local = now.astimezone(info.zone)
+            when = say.day(event.date, local.date()) if event.date else ""
+            if not event.date and event.time and not event.every_days:
+                when = "today" if event.time > f"{local:%H:%M}" else "tomorrow"
             clock = f" {event.time}" if event.time else ""
-            again = f" every {say.count(int(event.every_days), 'day')}" if event.every_days else ""
+            again = f"{', then' if event.date else ''} {_every(event.every_days)}" if event.every_days else ""
             return f"Will remind {when}{clock}{again}: {event.text}".replace("  ", " ")
         case TaskDone():
-            return f"Done: {event.task}"
+            return f"Reminder dropped: {event.task}" if event.ends else f"Done: {event.task}"
         case TaskPutOff():
             till = say.day(event.date, now.astimezone(info.zone).date()) if event.date else "later"
             return (
@@ -325,6 +328,10 @@ def _text(booked: Booked, entry: Entry | None, spots: str, standing: Standing, i
             return f"“{event.word}” means {event.means}"
         case Undone() | Corrected():
             return "taken back"
+
+
+def _every(days: float) -> str:
+    return "daily" if days == 1 else f"every {days:g} days"
 
 
 def _where(entry: Entry | None, spots: tuple[str, ...]) -> str:

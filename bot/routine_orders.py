@@ -12,7 +12,7 @@ from collections.abc import Callable
 from bot import sentences as say
 from bot.resting import light, no_reminder, rest, together
 from bot.routine_shown import chores, scoped
-from bot.routine_times import at_hours, often, on_weekdays, quiet
+from bot.routine_times import at_hours, moved, often, on_weekdays, quiet
 from bot.routine_words import PARTS, Days, Order
 from bot.taken import Scene, Taken, dated, object_of, slot_of, sure_first, told
 from shared.events import RoutineSet
@@ -174,6 +174,7 @@ _KNOWN: tuple[Callable[[Order, Scene], Taken | None], ...] = (
     _off,
     _on,
     often,
+    moved,
     at_hours,
     on_weekdays,
     _who,

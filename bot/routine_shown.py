@@ -81,12 +81,12 @@ def chores(tasks: Iterable[str]) -> str:
 
 
 def changes(events: Sequence[RoutineSet], now: dt.datetime) -> list[str]:
-    """What these changes come to, in as few lines as say it."""
+    """What these changes come to, in as few lines as say it; a change for everywhere says so."""
     raws = [plain(s) for n, event in enumerate(events) for s in settings_of(event, n, now.astimezone(dt.UTC))]
-    return [say.first_up(line) for line in _described(raws, now.date())]
+    return [say.first_up(line) for line in _described(raws, now.date(), scoped=True)]
 
 
-def _described(raws: Iterable[dict[str, Any]], today: dt.date) -> list[str]:
+def _described(raws: Iterable[dict[str, Any]], today: dt.date, *, scoped: bool = False) -> list[str]:
     """Settings in the form of `Routine.shown`, those that differ by place or chore alone drawn together."""
     by_rest: dict[str, tuple[dict[str, Any], list[str], list[str]]] = {}
     for raw in raws:
@@ -94,12 +94,14 @@ def _described(raws: Iterable[dict[str, Any]], today: dt.date) -> list[str]:
         _, spots, tasks = by_rest.setdefault(str(sorted(rest.items(), key=str)), (rest, [], []))
         spots += [p for p in [raw.get("place")] if p and p not in spots]
         tasks += [t for t in raw.get("tasks", ()) if t not in tasks]
-    return [_line(raw, spots, tasks, today) for raw, spots, tasks in by_rest.values()]
+    return [_line(raw, spots, tasks, today, scoped=scoped) for raw, spots, tasks in by_rest.values()]
 
 
-def _line(raw: dict[str, Any], spots: list[str], tasks: list[str], today: dt.date) -> str:
+def _line(raw: dict[str, Any], spots: list[str], tasks: list[str], today: dt.date, *, scoped: bool = False) -> str:
     where = say.places(spots) or raw.get("batch") or raw.get("line") or ""
     key, value = raw["what"], raw["value"]
+    if scoped and not where and _of_chores(key, tasks) and not raw.get("last_day"):
+        where = "whole room"
     when = _when(raw, today)
     lead = ", ".join(w for w in (where, when) if w)
     if key in ("rest", "sexes_apart"):
@@ -122,16 +124,29 @@ def _line(raw: dict[str, Any], spots: list[str], tasks: list[str], today: dt.dat
     elif key == "away":
         text = "away" + (f", {raw['person']} does it" if raw.get("person") else "")
     elif key in PER_DAY.values() and isinstance(value, (int, float)):
-        text = f"{_name(key)} {_times_a_day(value)}"
+        text = f"{_of_room(key) if where in ('', 'whole room') else _name(key)} {_times_a_day(value)}"
+    elif key == "heater_c" and isinstance(value, (int, float)):
+        text = f"heater set to {value:g} °C ({say.temperature(value, 'us')})"
+    elif key == "light_hours" and isinstance(value, (int, float)):
+        text = f"light {say.number(value)} hours a day"
     elif (key in EVERY_DAYS.values() or key.endswith("_days")) and isinstance(value, (int, float)):
         text = f"{_name(key)} {_every(value)}"
     elif key.endswith("_at") and key[:-3] in TASKS:
         text = f"{chores([key[:-3]])} at {str(value).replace(',', ', ')}"
+    elif key.endswith("_at") and f"{key[:-3]}s" in _PART.values():
+        text = f"{key[:-3]}s at {value}"
     elif value is None:
         text = name_of(key)
     else:
         text = f"{_name(key)} {value}"
     return f"{lead}{'' if text.startswith('left for later') else ':'} {text}" if lead else text
+
+
+def _of_chores(key: str, tasks: Sequence[str]) -> bool:
+    """Whether a change is to how chores come round, so that it matters for which tanks."""
+    if key in ("on", "off"):
+        return len(tasks) < len(TASKS)
+    return key in PER_DAY.values() or key.endswith("_days") or (key.endswith("_at") and key[:-3] in TASKS)
 
 
 def _when(raw: dict[str, Any], today: dt.date) -> str:
@@ -159,6 +174,10 @@ def _when(raw: dict[str, Any], today: dt.date) -> str:
 
 def _name(key: str) -> str:
     return _WORDS.get(key) or key.removesuffix("_at").removesuffix("_days").replace("_", " ")
+
+
+def _of_room(key: str) -> str:
+    return f"{'grown fish ' if key == 'feeds_per_day' else ''}{_name(key)}"
 
 
 def name_of(what: str) -> str:
@@ -222,12 +241,12 @@ def routine_of_room(standing: Standing, book: RoomBook, now: dt.datetime) -> str
     ]
     if shown["off"]:
         lines.append(f"Off: {chores(shown['off'])}.")
-    more = [f"{say.first_up(line)}." for line in _described(in_force(standing, today), today)]
+    more = [f"{say.first_up(line)}." for line in _described(in_force(standing, today), today, scoped=True)]
     changed = [key for key in shown["changed"] if key in _WORDS]
     if not (more or shown["changed"] or shown["off"]):
         lines.insert(0, "As usual, nothing changed:")
     elif changed:
-        more.insert(0, f"Changed from the usual: {say.listed(_name(k) for k in changed)}.")
+        more.insert(0, f"Changed from the usual: {say.listed(_of_room(k) for k in changed)}.")
     room_for = MOST_LINES - len(lines)
     if len(more) > room_for:
         more = [*more[: room_for - 1], f"… and {len(more) - room_for + 1} more."]

@@ -5,13 +5,18 @@ One number for one place is a note the reader knows; what it does not know is he
 
 from __future__ import annotations
 
+import datetime as dt
 import re
+from collections.abc import Sequence
 
 from bot import sentences as say
 from bot.questions import Asked
+from bot.routine_shown import chores
 from bot.routine_words import NUMBER, Order
-from bot.taken import Scene, Taken, dated, object_of, told
+from bot.taken import HOURS, Scene, Taken, dated, object_of, told
 from shared.events import RoutineSet
+from shared.house_rules import Routine
+from shared.rules import ROOM, spot_of
 from shared.usual import EVERY_DAYS, PER_DAY
 
 _RATE = (
@@ -25,27 +30,48 @@ _DAY_PARTS = re.compile(r"^(?P<part>morning|noon|afternoon|evening|night)s?(?: r
 
 
 def often(order: Order, scene: Scene) -> Taken | None:
-    """A number for several places or for some weekdays; a single one the reader knows."""
+    """A number for the room, several places or some weekdays; for one place the reader knows it.
+
+    Words that mean two chores at once (“fry tubs”, “feed”) are asked about: water is not food.
+    """
     hit = _OFTEN.match(order.core)
     if not hit:
         return None
-    order, what = object_of(order, hit["what"], scene)
-    if len(order.where.places) < 2 and not order.weekday and not order.days:
+    order, what = object_of(order, re.sub(r" (?:only|just)$", "", hit["what"]), scene)
+    if len(order.where.places) == 1 and not order.weekday and not order.days:
         return None
     found = scene.words.chore(what)
     if found is None or found[1] is not None:
         return None
+    tasks = ("egg_water",) if found[0][0] == "egg_water" else found[0]
+    if set(tasks) == {"feed", "fry_feed"} and not order.where.room:
+        tasks = ("feed",)  # said of a tank it is whatever is fed there
     number, by_day = _number(hit["rate"])
-    events = []
-    for task in found[0]:
+    events: dict[str, RoutineSet] = {}
+    for task in tasks:
         key = PER_DAY.get(task) if task in PER_DAY else EVERY_DAYS.get(task)
         if key is None or (by_day is None and task in PER_DAY):
             return None
         value = number if task in EVERY_DAYS else by_day or 0
         if task in EVERY_DAYS and by_day is not None and by_day > 1:
             return None
-        events.append(RoutineSet(what=key, value=int(value) if value == int(value) else value, **dated(order)))
-    return told(events, scene)
+        events[task] = RoutineSet(what=key, value=int(value) if value == int(value) else value, **dated(order))
+    if len(events) > 1 and order.where.room:
+        return _which(f"{say.first_up(what)} {hit['rate']}", events, scene)
+    return told(list(events.values()), scene)
+
+
+def _ahead(clock: str, part: str, scene: Scene) -> bool:
+    """Whether an hour given to a part of the day is no news of today: said for good, or still to come."""
+    at = scene.words.clocks(clock if part in ("morning", "noon") else f"11:59, {clock}")
+    return scene.words.for_good or bool(at and at[-1] > f"{scene.now:%H:%M}")
+
+
+def _which(said: str, events: dict[str, RoutineSet], scene: Scene) -> Taken:
+    options = [(chores([task]), (event.outside(),)) for task, event in events.items()]
+    both = tuple(e.outside() for e in events.values())
+    asked = f"{said}: {' or '.join(chores([t]) for t in events)}, or both?"
+    return Taken(asked=Asked(asked, scene.now, (*options, ("both", both), ("neither", ()))))
 
 
 def _number(rate: str) -> tuple[float, float | None]:
@@ -82,6 +108,8 @@ def at_hours(order: Order, scene: Scene) -> Taken | None:
         return told([RoutineSet(what=f"{part['part']}_at", value=hour)], scene)
     order, what = object_of(order, hit["what"], scene)
     found = scene.words.chore(what)
+    if found and found[1] and len(clocks) == 1 and not order.weekday and _ahead(hit["clocks"], found[1], scene):
+        return moved(Order(f"move {what} to {hit['clocks']}", order.where), scene)
     if found is None or found[1] is not None or (len(clocks) < 2 and not (scene.words.for_good or order.weekday)):
         return None
     tasks = [t for t in found[0] if t in PER_DAY]
@@ -97,6 +125,74 @@ def at_hours(order: Order, scene: Scene) -> Taken | None:
         question = f"{say.first_up(what)} at {say.listed(clocks)}: every day, or was that today?"
         return Taken(asked=Asked(question, scene.now, tuple(options)))
     return told(events, scene)
+
+
+_MOVE = re.compile(
+    r"^(?:move|shift|change|put|set) (?:the )?(?P<what>.+?)(?: from (?P<from>[\d:.]+ ?(?:am|pm|a|p)?|noon|midday))?"
+    r" to (?P<to>.+)$"
+)
+
+
+def moved(order: Order, scene: Scene) -> Taken | None:
+    """`move the noon feed to 1pm`: one hour of a chore put to another, its other hours as they are."""
+    hit = _MOVE.match(order.core)
+    if not hit or order.weekday or len(order.where.places) > 1 or order.where.batch or order.where.line:
+        return None
+    if part := _DAY_PARTS.match(hit["what"]):
+        return at_hours(Order(f"{part['part']} at {hit['to']}", order.where, None, order.days), scene)
+    order, what = object_of(order, hit["what"], scene)
+    found = scene.words.chore(what)
+    tasks = [t for t in found[0] if t in PER_DAY] if found else []
+    if found is None or not tasks:
+        return None
+    spot = spot_of(scene.standing, order.where.places[0]) if order.where.places else ROOM
+    times = {t: Routine.of(scene.standing).rhythm(t, spot, scene.now.date(), scene.now.astimezone(dt.UTC)).times
+             for t in tasks}  # fmt: skip
+    old = {t: _hour_meant(found[1], hit["from"], times[t], scene) for t in tasks}
+    if not any(old.values()):
+        hours = sorted({f"{t:%H:%M}" for its in times.values() for t in its})
+        if not hours or not scene.words.clocks(hit["to"]):
+            return None
+        return Taken(answer=f"{say.first_up(chores(tasks))} come at {say.listed(hours)}: say which of them to move, "
+                     f"like “move {what} from {hours[0]} to {hit['to']}”. Nothing was changed.")  # fmt: skip
+    events = []
+    for task, at in old.items():
+        new = _near(hit["to"], at, scene) if at else None
+        if at is None:
+            continue
+        if new is None:
+            return None
+        hours = sorted({*(f"{t:%H:%M}" for t in times[task] if t != at), new})
+        events.append(RoutineSet(what=f"{task}_at", value=",".join(hours), **dated(order)))
+    return told(events, scene)
+
+
+def _hour_meant(part: str | None, said: str | None, times: Sequence[dt.time], scene: Scene) -> dt.time | None:
+    """The one of a chore's hours that was meant: by the part of the day, the hour said, or as its only one."""
+    if said:
+        meant = {*(scene.words.clocks(said) or ()), *(scene.words.clocks(f"11:59, {said}") or ())[-1:]}
+        fits = [t for t in times if f"{t:%H:%M}" in meant]
+    elif part:
+        named = Routine.of(scene.standing).named_times().get(part)
+        first, last = HOURS[part]
+        fits = [t for t in times if t == named] or [t for t in times if first <= t.hour < last]
+    else:
+        fits = list(times)
+    return fits[0] if len(fits) == 1 else None
+
+
+def _near(said: str, old: dt.time, scene: Scene) -> str | None:
+    """The hour said, of morning and evening the one nearer to what it was."""
+    one = scene.words.clocks(said)
+    if not one or len(one) != 1:
+        return None
+    other = scene.words.clocks(f"11:59, {said}")
+    before = old.hour * 60 + old.minute
+
+    def away(clock: str) -> int:
+        return abs(int(clock[:2]) * 60 + int(clock[3:]) - before)
+
+    return min({one[0], *(other or one)[-1:]}, key=away)
 
 
 def on_weekdays(order: Order, scene: Scene) -> Taken | None:

@@ -82,7 +82,7 @@ _GROUPS = {
 }  # fmt: skip
 # What stands around an order begins with one of these words and is no longer than so many.
 _OPENS_TAIL = re.compile(
-    rf"^(?:{_SOME_DAYS},?|on|at|every|each|the|for|from|in|of|with|until|till?|'til|today|tomorrow|this|next|\d.*"
+    rf"^(?:{_SOME_DAYS},?|on|at|every|each|the|for|from|in|of|with|until|till?|'til|today|tonight|tomorrow|this|next|\d.*"
     rf"|{NUMBER}|jan.*|feb.*|mar.*|apr.*|may|jun.*|jul.*|aug.*|sep.*|oct.*|nov.*|dec.*)$"
 )
 _LONGEST_TAIL = 9
@@ -240,6 +240,8 @@ class Words:
         """`today`, `till Thursday`, `two weeks`, `12th to 15th`, `this weekend`."""
         today = self.now.date()
         text = text.strip()
+        if text in ("tonight", "this morning", "this afternoon", "this evening"):
+            return Days(today, today)
         if text == "this week":
             return Days(today, today + dt.timedelta(days=6 - today.weekday()))
         if text in ("this weekend", "the weekend"):

@@ -17,7 +17,7 @@ from shared.rules import ROOM
 from shared.usual import EVERY_DAYS
 
 # Where a part of the day has no hour of its own name, the hours it may stand for.
-_HOURS = {"morning": (4, 11), "noon": (11, 14), "afternoon": (14, 18), "evening": (16, 20), "night": (20, 24)}
+HOURS = {"morning": (4, 11), "noon": (11, 14), "afternoon": (14, 18), "evening": (16, 20), "night": (20, 24)}
 
 
 @dataclass(frozen=True)
@@ -77,6 +77,6 @@ def slot_of(task: str, part: str, scene: Scene) -> str | None:
         return None
     if routine.named_times().get(part) in times:
         return part
-    first, last = _HOURS[part]
+    first, last = HOURS[part]
     fits = [t for t in times if first <= t.hour < last]
     return f"{fits[0]:%H:%M}" if len(fits) == 1 else None

@@ -7,7 +7,7 @@ import re
 from dataclasses import dataclass, field
 from typing import Any
 
-from bot import questions
+from bot import questions, ticking
 from bot import sentences as say
 from bot.answers import Answer
 from bot.questions import Asked
@@ -26,6 +26,7 @@ from shared.events import (
     Measured,
     Remarked,
     ReminderAsked,
+    TaskDone,
     TaskPutOff,
 )
 from shared.ledger import Entry, Standing
@@ -125,10 +126,19 @@ class TakingDown:
             return
         if isinstance(event, Dosed) and not (event.place or event.places or event.batch):
             event = self._dose_place(event)
+        ready = ticking.ready_for(event, self.standing, self.book, self.now) if isinstance(event, TaskDone) else []
+        if isinstance(event, TaskDone) and not event.ends:
+            known = ticking.already(event, when, ready, self.standing, self.book, self.now)
+            if known:
+                self.said.lines.append(known)
+                return
         booking = book_event(event, when, self.standing)
         entries = tuple(self.turn.enter(d) for d in booking.drafts)
         if entries:
             self._tell(Booked(event, booking, entries))
+        if entries and isinstance(event, TaskDone) and not event.ends:
+            left = ticking.ready_for(event, self.standing, self.book, self.now)
+            self.said.lines[-1] = ticking.line_of_doing(event, when, ready, left, self.now)
         if booking.question:
             self._ask(booking.question, when)
 

@@ -197,4 +197,4 @@ def _put_off(
         and (not p.batch or p.batch == batch)
         and (same_thing(p.words, text) or (task in p.tasks and (p.place or p.batch)))
     ]
-    return max(fits, key=lambda p: p.said).until if fits else None
+    return max(reversed(fits), key=lambda p: p.said).until if fits else None

@@ -335,13 +335,12 @@ class ReminderAsked(_Event):
     batch: str | None = None
 
 
-class TaskDone(_Event):
-    """A due task is done, without saying it as its own event."""
+class TaskDone(_Placed):
+    """A due task is done, without saying it as its own event; `ends`: a reminder that is not wanted any more."""
 
     kind: Literal["done"] = "done"
     task: str = ""
-    place: str | None = None
-    batch: str | None = None
+    ends: bool | None = None
 
 
 class TaskPutOff(_Event):

@@ -235,9 +235,12 @@ def note(standing: Standing, entry: Entry) -> None:
             _say_of_fish(standing, entry, event)
         case RoutineSet():
             standing.settings.append(Kept(seq=entry.seq, said=entry.said, event=event))
+        case TaskDone() if event.ends:
+            _let_go(standing, event)
         case TaskDone():
-            key = f"{event.task}|{entry.place or event.batch or ''}"
-            standing.done[key] = max(standing.done.get(key, at), at)
+            for spot in event.spots or (entry.place or event.batch or "",):
+                key = f"{event.task}|{spot}"
+                standing.done[key] = max(standing.done.get(key, at), at)
         case HeadsCounted():
             for place in places:
                 _chore(standing, place, "count", at)
@@ -245,6 +248,14 @@ def note(standing: Standing, entry: Entry) -> None:
             pass
     if entry.joins and entry.batch and entry.batch in standing.batches:
         standing.batches[entry.batch].joined = entry.joins
+
+
+def _let_go(standing: Standing, event: TaskDone) -> None:
+    """A reminder that is not wanted any more, by its words; what was put off in the same words as well."""
+    standing.reminders = [
+        k for k in standing.reminders if getattr(k.event, "text", "") != event.task or k.event.place != event.place
+    ]
+    standing.put_off = [k for k in standing.put_off if getattr(k.event, "task", "") != event.task]
 
 
 def _say_of_fish(standing: Standing, entry: Entry, event: RoutineSet) -> None:

@@ -132,7 +132,7 @@ class Round:
             and (not p.batch or p.batch in spot.batches)
             and (not (named := self._cultures_in(p.words)) or spot.place in named)
         ]
-        return max(fits, key=lambda p: p.said).until if fits else None
+        return max(reversed(fits), key=lambda p: p.said).until if fits else None  # of one minute the last
 
     def _cultures_in(self, words: str) -> list[str]:
         return [name for name in self.standing.cultures if name.casefold() in words.casefold()]
@@ -263,7 +263,8 @@ class Round:
             local = clock.local(at)
             person = None
             if told:
-                person = self.routine.person(task, spot, local.date(), local.time(), clock.now)
+                day = max(local.date(), clock.today)  # what is late is whose it is today
+                person = self.routine.person(task, spot, day, local.time(), clock.now)
                 asked = self.routine.for_person
                 if person and asked and person.casefold() != asked.casefold():
                     continue

@@ -61,3 +61,11 @@ def due(
     peat_to_wet(round_)
     put_off_in_words(round_)
     return in_walking_order(round_)
+
+
+def own_reminders(standing: Standing, now: dt.datetime, zone: ZoneInfo, days: int = 400) -> list[DueTask]:
+    """The keeper's own reminders that wait or come within `days`, and what was put off in words; `now` is aware."""
+    round_ = Round(standing, Routine.of(standing), Clock(now.astimezone(dt.UTC), zone, days))
+    reminders(round_)
+    put_off_in_words(round_)
+    return in_walking_order(round_)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from bot.language.days import Clock, Day
+from bot.language.from_now import from_now
 from bot.language.group import Group, Raw
 from bot.language.scene import Sentence
 from bot.language.tags import Tag
@@ -30,7 +31,7 @@ def reminder(sentence: Sentence, others: list[Sentence], teller: Teller) -> Raw 
         return None
     if re.search(r"\b(remind(ed)? me of|reminds)\b", text):
         return None
-    if re.search(r"^(what|which|show|list|do|did|any|have|are)\b.*remind", text):
+    if re.search(r"^(what|which|show|list|do|did|any|have|are)\b.*remind|^((the|my|our) )?reminders?$", text):
         return None
     content = [t for t in sentence.tags if t not in cue and t.kind not in ("person", "punct", "sep")]
     tags = list(sentence.tags)
@@ -59,6 +60,10 @@ def reminder(sentence: Sentence, others: list[Sentence], teller: Teller) -> Raw 
     if every:
         raw["every_days"] = every
     raw["_day"], raw["_clock"], raw["_ahead"] = day, clock, True
+    if day is None and clock is None and not every and (soon := from_now(tags, teller.sent)):
+        raw["date"], raw["time"] = soon.date().isoformat(), f"{soon:%H:%M}"
+        if soon.date() == teller.sent.date():
+            del raw["date"]
     places = [p for t in tags if t.kind == "place" for p in t.value]
     batches = [t.value for t in tags if t.kind == "batch" and t.value]
     for n, tag in enumerate(tags):

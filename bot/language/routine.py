@@ -14,6 +14,26 @@ from bot.language.telling import Teller
 _TIMES = {"once": 1, "twice": 2, "thrice": 3, "daily": 1}
 
 
+def _numbered(tags: list[Tag], at: int, teller: Teller) -> bool:
+    """Whether a bare number there is a tank's, not how often."""
+    if not 0 <= at < len(tags) or tags[at].kind != "num" or tags[at].value != int(tags[at].value):
+        return False
+    after = tags[at + 1].word if at + 1 < len(tags) else ""
+    return str(int(tags[at].value)) in teller.names.by_id and after not in ("x", "times", "time", "a", "per", "/")
+
+
+def _row(tags: list[Tag], at: int, teller: Teller) -> list[int]:
+    """Where the numbers of a row stand: “13 and 14”, “12, 13 and 14”."""
+    found = [at]
+    while True:
+        nxt = found[-1] + 1
+        while nxt < len(tags) and tags[nxt].word in (",", "and", "&"):
+            nxt += 1
+        if nxt == found[-1] + 1 or not _numbered(tags, nxt, teller):
+            return found
+        found.append(nxt)
+
+
 def setting(sentence: Sentence, teller: Teller) -> list[Raw] | None:
     """A standing change to the routine, when a sentence sets one; None when it does not."""
     text = sentence.text()
@@ -31,18 +51,14 @@ def setting(sentence: Sentence, teller: Teller) -> list[Raw] | None:
         teller.ask_place(group, {"kind": "setting"})
         return []
     numbers_in = [
-        t
-        for n, t in enumerate(tags)
-        if t.kind == "num"
-        and n
-        and tags[n - 1].word in ("in", "on")
-        and str(int(t.value)) in teller.names.by_id
-        and t.value == int(t.value)
+        n
+        for n in range(1, len(tags))
+        if tags[n - 1].word in ("in", "on", "for", "feed", "feeding")
+        and (freq or tags[n - 1].word in ("in", "on"))
+        and _numbered(tags, n, teller)
     ]
     if not places and len(numbers_in) == 1:
-        first = int(numbers_in[0].value)
-        listed = [p for k, v, t in group.sequence("place") if k == "P" and t.kind == "num" for p in v]
-        places = listed if len(listed) > 1 and f" {first} and" in f" {text}" else [teller.names.by_id[str(first)][0]]
+        places = [teller.names.by_id[str(int(tags[n].value))][0] for n in _row(tags, numbers_in[0], teller)]
     where: dict[str, object] = {}
     if batches:
         where["batch"] = batches[0]

@@ -1,0 +1,161 @@
+"""“Done”: which tasks it ticks off and where, said back; what was done already is said and not put down twice."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Sequence
+from typing import Any
+
+from bot import sentences as say
+from bot.chores import WITH_WATER, due_list, in_a_row, zone_of
+from bot.language import Reader
+from bot.putting_off import MOST_CHOICES, groups, waiting
+from bot.questions import Asked
+from bot.routine_shown import chores
+from bot.routine_words import CHORE, CHORE_WORDS
+from bot.taken import Scene, Taken
+from shared.events import TaskDone
+from shared.house_rules import Routine
+from shared.ledger import Standing
+from shared.rounds import Round
+from shared.routine import DueTask
+from shared.tasks import TWO_HOURS, same_thing, tasks_said
+from shared.timetable import Clock
+from storage.journal import Message, RoomBook
+
+SAME_DOING = dt.timedelta(hours=3)  # what was done so lately is what is said again; house rule, no source
+_DONE = re.compile(
+    r"^(?:(?:it's |its |that's |that is |it is )?(?P<all>all )?(?:done|finished|sorted|seen to)"
+    r"(?: (?:it|that|them|those))?"
+    r"|did (?P<did>all of )?(?:it|that|them|those|this)(?P<too> all)?|(?:did|done) (?P<every>everything|the lot|all))"
+    r"(?: (?:now|already|thanks))?$"
+)
+
+
+_CHORE_DONE = re.compile(
+    rf"^(?:all )?(?:the |my )?(?P<before>{CHORE}) (?:are |is )?(?:all )?(?:done|finished|sorted)$"
+    rf"|^(?:did|done|done with|finished) (?:all )?(?:the |my )?(?P<after>{CHORE})$"
+)
+
+
+def done_order(text: str, scene: Scene, book: RoomBook, message: Message, reader: Reader) -> Taken | None:
+    """A “done” that names nothing: what was listed or reminded of last; of several things it is asked which."""
+    if chore := _CHORE_DONE.match(text):
+        return _chore_done(chore["before"] or chore["after"], scene, book)
+    hit = _DONE.match(text)
+    if not hit:
+        return None
+    hand = waiting(book, scene, message, reader)
+    if not hand.tasks:
+        return None
+    return ticked_off(hand.tasks, scene, scene.now, bare=hand.all_there_is, everything=any(hit.groupdict().values()))
+
+
+def _chore_done(words: str, scene: Scene, book: RoomBook) -> Taken | None:
+    """A chore by its name without a place: wherever it is due now; None where it is due nowhere."""
+    tasks = [
+        t
+        for t in due_list(scene.standing, book, scene.now)
+        if t.task in CHORE_WORDS[words] and not t.text and t.due <= scene.now + TWO_HOURS
+        if t.task != "pull_mop" or ("peat" in (t.how or "")) == ("peat" in words)
+    ]
+    return Taken(tuple(TaskDone.model_validate(raw) for raw in doings(tasks))) if tasks else None
+
+
+def ticked_off(
+    tasks: Sequence[DueTask], scene: Scene, at: dt.datetime, *, bare: bool = False, everything: bool = False
+) -> Taken:
+    """These tasks done at `at`: one chore at once, several after asking which; `bare`: wherever they are due."""
+    by_label = groups(tasks)
+    if len(by_label) == 1:
+        return Taken(tuple(TaskDone.model_validate(raw) for raw in doings(tasks, bare=bare)))
+    if everything:
+        options = [("yes", doings(tasks, bare=bare)), ("no", ())]
+        return Taken(asked=Asked(f"All of it done? {say.first_up(in_a_row(tasks))}.", at, tuple(options)))
+    options = [(label, doings(mine, bare=bare)) for label, mine in list(by_label.items())[:MOST_CHOICES]]
+    options += [("all of it", doings(tasks, bare=bare)), ("none", ())]
+    return Taken(asked=Asked("Which is done?", at, tuple(options)))
+
+
+def doings(tasks: Sequence[DueTask], *, bare: bool = False) -> tuple[dict[str, Any], ...]:
+    """The events that tick these off, in their outside form: one a chore, with its places.
+
+    `bare`: a chore with its hours wherever it is due. One that comes round by days starts only there anew.
+    """
+    watered = {t.place for t in tasks if t.task == "egg_water"}  # with which they are looked at and picked over
+    tasks = [t for t in tasks if t.text or t.task not in WITH_WATER or t.place not in watered]
+    by_task: dict[str, list[str]] = {}
+    for t in tasks:
+        spots = by_task.setdefault(t.text or t.task, [])
+        spot = t.place or t.batch
+        if spot and spot not in spots and not (bare and t.grace == TWO_HOURS and not t.text):
+            spots.append(spot)
+    found: list[dict[str, Any]] = []
+    for task, spots in by_task.items():
+        batch = len(spots) == 1 and not any(t.place for t in tasks if (t.text or t.task) == task)
+        where: dict[str, Any] = {"places": spots} if len(spots) > 1 else {"place": spots[0]} if spots else {}
+        found.append({"kind": "done", "task": task, **({"batch": spots[0]} if batch else where)})
+    return tuple(found)
+
+
+# ---- said back
+
+
+def ready_for(event: TaskDone, standing: Standing, book: RoomBook, now: dt.datetime) -> list[DueTask]:
+    """The tasks due by now, or soon, that the words of a doing may mean."""
+    meant = tasks_said(event.task, bool(event.spots or event.batch))
+    return [
+        t
+        for t in due_list(standing, book, now)
+        if t.due <= now + TWO_HOURS
+        and (not event.spots or t.place in event.spots)
+        and (not event.batch or t.batch == event.batch)
+        and (same_thing(event.task, t.text) if t.text else t.task in meant)
+    ]
+
+
+def already(
+    event: TaskDone, at: dt.datetime, ready: Sequence[DueTask], standing: Standing, book: RoomBook, now: dt.datetime
+) -> str | None:
+    """What is said when it was done already, so that nothing is put down twice; None when it was not."""
+    if ready:
+        return None
+    last = _last(event, standing, book, now)
+    if last is None or abs(at - last) > SAME_DOING:
+        return None
+    local = last.astimezone(now.tzinfo)
+    day = "" if local.date() == now.date() else f"{say.day(local, now.date())} "
+    return f"{say.first_up(_label(event))}: done already, {day}{local:%H:%M}; not put down twice."
+
+
+def line_of_doing(
+    event: TaskDone, at: dt.datetime, ready: Sequence[DueTask], left: Sequence[DueTask], now: dt.datetime
+) -> str:
+    """The read-back of a doing: what it ticked off of what was `ready`, and what is due again (`left`)."""
+    still = {(t.task, t.place, t.text) for t in left}
+    ticked = [t for t in ready if (t.task, t.place, t.text) not in still]
+    what = "; ".join(groups(ticked)) if ticked else _label(event)
+    since = [t.due for t in left if at < t.due <= now]
+    again = f" Due again since {since[0]:%H:%M}." if since and not ticked else ""
+    then = "" if abs(at - now) < dt.timedelta(minutes=5) else f" ({say.day(at.date(), now.date())} {at:%H:%M})"
+    return f"Done: {what}{then}.{again}"
+
+
+def _label(event: TaskDone) -> str:
+    tasks = tasks_said(event.task, bool(event.spots or event.batch))
+    where = say.places(event.spots) or event.batch or ""
+    own = not tasks or (not re.fullmatch(r"[a-z_]+", event.task) and "reminder" in tasks)
+    name = event.task if own else chores(tasks[:1])
+    return f"{name} {where}".strip() if where.casefold() not in name.casefold() else name
+
+
+def _last(event: TaskDone, standing: Standing, book: RoomBook, now: dt.datetime) -> dt.datetime | None:
+    """When what the words mean was last done there, or anywhere where no place is said."""
+    keys = [f"{event.task}|{spot}" for spot in event.spots or (event.batch or "",)]
+    said = [at for key, at in standing.done.items() if key in keys]
+    round_ = Round(standing, Routine.of(standing), Clock(now.astimezone(dt.UTC), zone_of(standing, book), 1))
+    for task in tasks_said(event.task, bool(event.spots or event.batch)):
+        spots = event.spots or tuple(round_.at_place)
+        said += [at for spot in spots if (at := round_.last_done(task, spot))]
+    return max(said, default=None)
