@@ -65,6 +65,7 @@ class Settings(BaseModel):
     sms_account: str | None = Field(default=None, description="account the SMS gateway names in each request (twilio)")
     sms_secret: SecretStr | None = Field(default=None, description="what SMS requests are signed with")
     sms_number: str | None = Field(default=None, description="the room's own number, +15550100 form")
+    sms_api: Web | None = Field(default=None, description="base address of the SMS gateway's API, where it is another")
     state: Path | None = Field(default=None, description="folder for the doors' few marks; unset: one of the user's")
     log: Literal["debug", "info", "warning", "error"] = Field(default="info", description="how much is logged")
 

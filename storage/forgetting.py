@@ -12,7 +12,7 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
-from storage import pictures
+from storage import pictures, waiting
 from storage.tables import (
     ADDRESSES,
     ENTRIES,
@@ -67,6 +67,11 @@ def member(connection: Connection, room: int, key: str, at: dt.datetime) -> Forg
         return {word: key if _is_name(value, name) else value for word, value in words.items()}
 
     changed = _rewrite(connection, room, without)
+    theirs_at = sa.select(ADDRESSES.c.door, ADDRESSES.c.address).where(
+        ADDRESSES.c.room == room, ADDRESSES.c.person == key
+    )
+    for door, address in connection.execute(theirs_at).all():
+        waiting.drop(connection, room, door, address)
     connection.execute(ADDRESSES.delete().where(ADDRESSES.c.room == room, ADDRESSES.c.person == key))
     connection.execute(
         PEOPLE.update()

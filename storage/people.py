@@ -17,6 +17,7 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
+from storage import waiting
 from storage.engine import Database, RoomInfo, now
 from storage.tables import (
     ADDRESSES,
@@ -235,6 +236,23 @@ class Members:
         with self._database.reading() as connection:
             return int(connection.execute(wanted).scalar_one())
 
+    # ---- waiting to be fetched
+
+    def put_by(self, door: str, address: str, text: str, at: dt.datetime) -> bool:
+        """Keep a text until the door's gateway fetches it; False when too many wait already."""
+        with self._writing() as (connection, _):
+            return waiting.put(connection, self._info.id, door, address, text, at)
+
+    def take_waiting(self, door: str, since: dt.datetime) -> list[tuple[str, str]]:
+        """Hand out what was put by since then, as (address, text): each once, whatever becomes of it."""
+        with self._writing() as (connection, _):
+            return waiting.take(connection, self._info.id, door, since)
+
+    def drop_waiting(self, door: str, address: str) -> None:
+        """Let go of what waits for somebody who wants no more."""
+        with self._writing() as (connection, _):
+            waiting.drop(connection, self._info.id, door, address)
+
     # ---- once
 
     def claim(self, what: str, key: str, at: dt.datetime) -> bool:
@@ -242,6 +260,20 @@ class Members:
         with self._writing() as (connection, _):
             values = {"room": self._info.id, "what": what, "key": key, "claimed": at, "confirmed": False}
             return inserted_once(connection, CLAIMS, values)
+
+    def release(self, what: str, key: str) -> bool:
+        """Let what was claimed and never confirmed be done after all; False when there is no such claim."""
+        with self._writing() as (connection, _):
+            return bool(
+                connection.execute(
+                    CLAIMS.delete().where(
+                        CLAIMS.c.room == self._info.id,
+                        CLAIMS.c.what == what,
+                        CLAIMS.c.key == key,
+                        sa.not_(CLAIMS.c.confirmed),
+                    )
+                ).rowcount
+            )
 
     def confirm(self, what: str, key: str) -> None:
         """What was claimed is known to be done."""

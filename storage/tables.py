@@ -15,7 +15,7 @@ from sqlalchemy.orm import registry
 from sqlalchemy.types import TypeDecorator
 from sqlmodel import Field, SQLModel
 
-SCHEMA = "0003"  # the newest migration; a higher one in a database means a newer program wrote it
+SCHEMA = "0004"  # the newest migration; a higher one in a database means a newer program wrote it
 APPLICATION_ID = 0x46524F4D  # marks an SQLite file as a fish room's ("FROM" turned about: a room of fish)
 
 
@@ -253,6 +253,18 @@ class ClaimRow(_Row, table=True):
     confirmed: bool = False
 
 
+class WaitingRow(_Row, table=True):
+    """A text put by until the door's gateway fetches it; gone once it is handed out."""
+
+    __tablename__ = "waiting"
+    id: int | None = Field(default=None, primary_key=True)
+    room: int = Field(foreign_key="rooms.id")
+    door: str
+    address: str = _words()
+    text: str = _words()
+    put: dt.datetime = _moment()
+
+
 class PictureRow(_Row, table=True):
     """A photo: the message that brought it, what it shows (JSON list of names), the hash its file is named by."""
 
@@ -286,6 +298,7 @@ RETRACTIONS = _table("retractions")
 SNAPSHOTS = _table("snapshots")
 QUESTIONS = _table("questions")
 CLAIMS = _table("claims")
+WAITING = _table("waiting")
 PICTURES = _table("pictures")
 
 

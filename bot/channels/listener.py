@@ -112,6 +112,7 @@ class Listener:
     def __init__(self, host: str, port: int) -> None:
         self._host, self._port = host, port
         self.routes: dict[tuple[str, str], Handler] = {}
+        self.bodies: dict[str, int] = {}  # bytes a path takes, where it is more than BODY
         self._server: asyncio.Server | None = None
         self._connections: dict[asyncio.Task[None], bool] = {}  # each with whether it is answering just now
         self._peers: dict[str, Peer] = {}
@@ -196,7 +197,7 @@ class Listener:
     ) -> Request | None:
         """The next request, or None when there is none."""
         head: h11.Request | None = None
-        body = bytearray()
+        body, most = bytearray(), BODY
         until = time.monotonic() + IDLE_SECONDS
         while True:
             event = talk.next_event()
@@ -211,11 +212,12 @@ class Listener:
             elif isinstance(event, h11.Request):
                 head = event
                 length = dict(event.headers).get(b"content-length", b"0")
-                if int(length) > BODY:
+                most = self.bodies.get(event.target.partition(b"?")[0].decode("latin-1"), BODY)
+                if int(length) > most:
                     raise RefusedError(413)
             elif isinstance(event, h11.Data):
                 body += event.data
-                if len(body) > BODY:
+                if len(body) > most:
                     raise RefusedError(413)
             elif isinstance(event, h11.EndOfMessage):
                 assert head is not None

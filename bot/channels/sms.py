@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import base64
 import datetime as dt
 import hashlib
 import hmac
@@ -19,16 +20,20 @@ from bot.channels.doorstep import Doorstep, Said, Words
 from bot.channels.gsm import folded, shortened
 from bot.channels.listener import Answer, Listener, Request
 from bot.channels.sent import Sent
+from bot.channels.sms_out import TwilioPost, announced
 from bot.quiet import bare_trace
 from bot.settings import Settings, SettingsError
 from storage.journal import RoomBook
+from storage.trouble import StorageTrouble
 
+Fetch = Callable[[], Awaitable[bytes | None]]
 log = logging.getLogger("roomhand.sms")
 
 DOOR = "sms"
 PATH = "/sms"
 MOST_PARTS = 10  # a gateway takes about ten parts; an answer longer than that is no text message
-MOST_WAITING = 200  # messages kept for a telephone that does not fetch them
+STALE = dt.timedelta(hours=24)  # what was said unasked so long ago is of no use to anybody
+WITH_PICTURE = 2_000_000  # bytes of a request of the plain gateway: what telephones send as a picture message, and more
 PATIENCE = 8.0  # seconds a gateway may be kept waiting while the book cannot be written; Twilio gives up after 15
 FRESH = dt.timedelta(minutes=10)  # how old a signed request of the plain gateway may be
 # The words carriers ask every programme to honour, alone in a message (CTIA Messaging Principles, 2023, 5.1.3).
@@ -37,6 +42,8 @@ START = {"start", "unstop"}
 HELP = {"help", "info"}
 STOPPED = "You will get no more messages from this fish room. Send START to come back."
 STARTED = "Welcome back. Send HELP for help, STOP to stop."
+PICTURE_LOST = "The picture could not be fetched and was not kept; please send it again."
+FIRST_ONLY = "Only the first picture was kept; send the others one by one."
 HELP_LINE = "Fish room log. Text what you did, or a question such as: due. STOP ends all messages."
 
 
@@ -50,7 +57,6 @@ class SmsDoor:
         key = hashlib.blake2b(self._secret.encode(), digest_size=32).digest()
         self._marks = Sent(state / "sms.marks" if state else None, key)
         self._number = plain_number(settings.sms_number or "")
-        self._outbox: list[dict[str, str]] = []
         self._order: dict[str, asyncio.Lock] = {}
         self._validator: Any = None  # of twilio, which is loaded only where it is used
         if settings.sms_gateway == "twilio":
@@ -59,10 +65,13 @@ class SmsDoor:
             except ImportError:
                 raise SettingsError("ROOMHAND_SMS_GATEWAY=twilio needs the package twilio installed") from None
             self._validator = validator.RequestValidator(self._secret)
+            self._post = TwilioPost(settings)
 
     def open_at(self, listener: Listener) -> None:
         handler: Callable[[Request], Awaitable[Answer]] = self._twilio if self._validator else self._plain
         listener.routes["POST", PATH] = handler
+        if self._validator is None:
+            listener.bodies[PATH] = WITH_PICTURE
 
     async def close(self) -> None:
         self._marks.close()
@@ -84,7 +93,14 @@ class SmsDoor:
             return Answer(403, forged=True)
         if not form.get("From") or not form.get("MessageSid"):
             return Answer(400)
-        said = await self._said(form["From"], form["MessageSid"], form.get("Body", ""), self._doorstep.clock())
+        said = await self._said(
+            form["From"],
+            form["MessageSid"],
+            form.get("Body", ""),
+            self._doorstep.clock(),
+            pictures=announced(form),
+            fetch=lambda: self._post.picture(form),
+        )
         response = importlib.import_module("twilio.twiml.messaging_response").MessagingResponse()
         if said:
             response.message(said)
@@ -92,6 +108,8 @@ class SmsDoor:
 
     async def _plain(self, request: Request) -> Answer:
         """A telephone at home that passes messages on: JSON {from, id, text, sent}, answered {messages: [{to, text}]}.
+
+        A picture comes with it as `picture`, in base64.
 
         Signed in X-Roomhand-Signature with hex(HMAC-SHA256(secret, X-Roomhand-Time + "." + body)), the time in
         seconds since 1970. An empty `from` only fetches what waits to be sent.
@@ -108,28 +126,49 @@ class SmsDoor:
             note = json.loads(request.body)
             sender, delivery, text = (note.get(key, "") for key in ("from", "id", "text"))
             sent = dt.datetime.fromisoformat(note["sent"]) if note.get("sent") else now
+            picture = base64.b64decode(note["picture"], validate=True) if note.get("picture") else None
         except (ValueError, AttributeError, TypeError, RecursionError):
             return Answer(400)
         if not all(isinstance(x, str) for x in (sender, delivery, text)) or sent.tzinfo is None:
             return Answer(400)
-        messages, self._outbox = self._outbox, []
+        if sender and not delivery:
+            return Answer(400)
+        messages = []
         if sender:
-            if not delivery:
-                return Answer(400)
-            if said := await self._said(sender, delivery, text, sent):
+            some, fetch = int(picture is not None), lambda: _at_hand(picture)
+            if said := await self._said(sender, delivery, text, sent, pictures=some, fetch=fetch):
                 messages.append({"to": sender, "text": said})
-        return Answer.json({"messages": messages})
+        return Answer.json({"messages": [*await self._waiting(now), *messages]})
+
+    async def _waiting(self, now: dt.datetime) -> list[dict[str, str]]:
+        """What was said unasked and not fetched yet; with a book that cannot be written it goes on waiting."""
+        try:
+            found = await self._doorstep.ask(lambda: self._doorstep.book.take_waiting(DOOR, now - STALE))
+        except StorageTrouble as trouble:
+            log.error("what waits cannot be handed out: %s", bare_trace(trouble))
+            return []
+        return [{"to": to, "text": text} for to, text in found]
 
     # ---- one message
 
-    async def _said(self, sender: str, delivery: str, text: str, sent: dt.datetime) -> str | None:
+    async def _said(
+        self, sender: str, delivery: str, text: str, sent: dt.datetime, *, pictures: int = 0, fetch: Fetch
+    ) -> str | None:
         number = plain_number(sender)
         if not number or number == self._number:
             return None
         if len(self._order) > 1000:
             self._order = {n: lock for n, lock in self._order.items() if lock.locked()}
         async with self._order.setdefault(number, asyncio.Lock()):
-            return await self._in_turn(Words(DOOR, number, number[-4:], number, delivery, text.strip(), sent))
+            words = Words(DOOR, number, number[-4:], number, delivery, text.strip(), sent)
+            if not pictures or not await self._doorstep.knows(words):
+                return await self._in_turn(words)
+            picture = await fetch()
+            if picture is None and not words.text:
+                return PICTURE_LOST
+            said = await self._in_turn(replace(words, picture=picture))
+            more = PICTURE_LOST if picture is None else FIRST_ONLY if pictures > 1 else ""
+            return f"{said}\n{more}" if said and more else said
 
     async def _in_turn(self, words: Words) -> str | None:
         word = words.text.casefold().strip(" .!")
@@ -137,6 +176,7 @@ class SmsDoor:
         if known and word in STOP:
             already = self._marks.marked("stop", words.address)
             self._marks.mark("stop", words.address, True)
+            await self._doorstep.ask(lambda: self._doorstep.book.drop_waiting(DOOR, words.address))
             return None if already else STOPPED
         if known and word in START:
             self._marks.mark("stop", words.address, False)
@@ -158,22 +198,14 @@ class SmsDoor:
         if self._marks.marked("stop", address):
             return False
         text = texted(said)
-        if self._validator is None:
-            if len(self._outbox) >= MOST_WAITING:
-                return False
-            self._outbox.append({"to": address, "text": text})
-            return True
-        return await asyncio.to_thread(self._send_by_twilio, address, text)
+        if self._validator is not None:
+            return await self._post.send(address, text)
+        book, now = self._doorstep.book, self._doorstep.clock()
+        return await self._doorstep.ask(lambda: book.put_by(DOOR, address, text, now))
 
-    def _send_by_twilio(self, address: str, text: str) -> bool:
-        trouble = importlib.import_module("twilio.base.exceptions").TwilioException
-        try:
-            client = importlib.import_module("twilio.rest").Client(self._settings.sms_account, self._secret)
-            client.messages.create(to=address, from_=self._settings.sms_number, body=text)
-        except (trouble, OSError) as problem:
-            log.warning("a text message was not taken: %s", bare_trace(problem))
-            return False
-        return True
+
+async def _at_hand(picture: bytes | None) -> bytes | None:
+    return picture
 
 
 def plain_number(text: str) -> str:

@@ -12,6 +12,7 @@ import sys
 from collections import Counter
 from pathlib import Path
 
+import aiohttp
 import pytest
 
 from bot.channels import serve as serving
@@ -21,8 +22,9 @@ from bot.settings import SettingsError
 from storage.engine import open_database
 from storage.journal import Message, RoomBook
 from tests.doors.bot_api import IVO, ROSA, TOKEN, BotApi, Refusal
-from tests.doors.conftest import OpenHouse, settings_for
+from tests.doors.conftest import IVO_NUMBER, ROSA_NUMBER, OpenHouse, settings_for
 from tests.doors.ears import plain_ear
+from tests.doors.mixed import SECRET, signed
 
 HOUSE = """
 import asyncio, logging, sys
@@ -69,38 +71,88 @@ async def start(environ: dict[str, str], *command: str) -> asyncio.subprocess.Pr
     )
 
 
-async def test_killed_in_the_middle_of_a_burst_nothing_is_lost_and_nothing_logged_twice(
-    api: BotApi, room_file: Path
+@pytest.mark.parametrize("how", [signal.SIGKILL, signal.SIGTERM])
+async def test_ended_in_the_middle_of_a_burst_nothing_is_lost_and_nothing_logged_twice(
+    api: BotApi, room_file: Path, how: signal.Signals
 ) -> None:
-    notes = [f"note {i}" for i in range(40)]
+    # told to stop, it finishes the hundred it fetched at a time
+    many, points = (40, (7, 22)) if how == signal.SIGKILL else (130, (7,))
+    notes = [f"note {i}" for i in range(many)]
     for i, note in enumerate(notes):
         api.say(note, who=(ROSA, IVO)[i % 2])
     api.delay = 0.005
-    kills = 0
-    for point in (7, 22):
+    ends = 0
+    for point in points:
         process = await start(environment(api, room_file))
-        await api.until(lambda point=point: len(api.sent) >= point)  # type: ignore[misc]
-        process.send_signal(signal.SIGKILL)
+        await api.until(lambda point=point: len(api.sent) >= point, 60)  # type: ignore[misc]
+        process.send_signal(how)
         await process.communicate()
-        kills += 1
+        assert process.returncode == (-how if how == signal.SIGKILL else 0)
+        ends += 1
+    assert len(api.sent) < len(notes), "it was ended in the middle"
     process = await start(environment(api, room_file))
-    await api.taken()
+    await api.until(lambda: not api.updates, 60)
     process.send_signal(signal.SIGTERM)
     _, log = await process.communicate()
     assert process.returncode == 0, log.decode()
 
-    database = open_database(str(room_file))
-    book = database.room()
-    assert [m.text for m in book.messages()] == notes
-    assert [e.event.text for e in book.entries()] == notes  # type: ignore[union-attr]
-    database.close()
+    assert kept(room_file) == (notes, notes)
     answers = Counter(s["text"] for s in api.sent)
     assert set(answers) == {f"kept: {note}" for note in notes}, "everybody was answered"
     # only what was on the wire in each of the two chats at the moment of a kill can come a second time
-    assert sum(answers.values()) - len(notes) <= 2 * kills
+    assert sum(answers.values()) - len(notes) <= (2 * ends if how == signal.SIGKILL else 0)
     for who in (ROSA, IVO):
         order = list(dict.fromkeys(s["text"] for s in api.sent if s["chat_id"] == who["id"]))
         assert order == [f"kept: {note}" for i, note in enumerate(notes) if (ROSA, IVO)[i % 2] is who]
+
+
+@pytest.mark.parametrize("how", [signal.SIGKILL, signal.SIGTERM])
+async def test_ended_in_the_middle_of_texts_nothing_is_lost_and_nothing_logged_twice(
+    api: BotApi, room_file: Path, unused_tcp_port: int, how: signal.Signals
+) -> None:
+    """The gateway passes each text on until it is taken, as every gateway does."""
+    more = {"listen": f"127.0.0.1:{unused_tcp_port}", "sms_gateway": "plain", "sms_secret": SECRET}
+    environ = {k: v for k, v in environment(api, room_file, **more).items() if "TELEGRAM" not in k}
+    said: dict[str, list[str]] = {ROSA_NUMBER: [], IVO_NUMBER: []}
+
+    async def pass_on(number: str) -> None:
+        async with aiohttp.ClientSession() as web:
+            for i in range(40):
+                note = {"from": number, "id": f"{number}-{i}", "text": f"note {i} of {number[-1]}"}
+                body = json.dumps(note).encode()
+                while len(said[number]) <= i:
+                    with contextlib.suppress(aiohttp.ClientError):
+                        url = f"http://127.0.0.1:{unused_tcp_port}/sms"
+                        async with web.post(url, data=body, headers=signed(body)) as answer:
+                            if answer.status == 200:
+                                said[number] += [m["text"] for m in (await answer.json())["messages"]]
+                                continue
+                    await asyncio.sleep(0.02)
+
+    passing = asyncio.gather(*map(pass_on, said))
+    for point in (10, 40):
+        process = await start(environ)
+        await api.until(lambda point=point: sum(map(len, said.values())) >= point, 60)  # type: ignore[misc]
+        process.send_signal(how)
+        await process.communicate()
+        assert process.returncode == (-how if how == signal.SIGKILL else 0)
+    assert not passing.done(), "it was ended in the middle"
+    process = await start(environ)
+    await asyncio.wait_for(passing, 60)
+    process.send_signal(signal.SIGTERM)
+    await process.communicate()
+    texts, entries = kept(room_file)
+    assert Counter(texts) == Counter(entries) == Counter(f"note {i} of {n[-1]}" for n in said for i in range(40))
+    assert said == {n: [f"kept: note {i} of {n[-1]}" for i in range(40)] for n in said}
+
+
+def kept(room_file: Path) -> tuple[list[str], list[str]]:
+    """The texts of the messages and of the entries, in order."""
+    database = open_database(str(room_file))
+    book = database.room()
+    found = [m.text for m in book.messages()], [e.event.text for e in book.entries()]  # type: ignore[union-attr]
+    database.close()
+    return found
 
 
 async def test_a_token_that_is_refused_ends_with_a_clear_line(api: BotApi, room_file: Path) -> None:
