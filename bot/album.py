@@ -158,10 +158,10 @@ class Photos:
     def _of_last_note(self) -> tuple[str, ...]:
         """What the note or photo minutes ago was about, if it was one place."""
         who, since = (self.message.person, self.message.chat), self.now - JUST_NOW
-        noted, photo = self.turn.last_message_with_entries(*who, since), self.turn.last_picture(*who, since)
-        if photo and (noted is None or photo.message >= noted[0]):
+        notes, photo = self.turn.last_messages_with_entries(*who, since), self.turn.last_picture(*who, since)
+        if photo and (not notes or photo.message >= notes[0][0]):
             return photo.names
-        names = self._logged(noted[1]) if noted else ()
+        names = self._logged(notes[0][1]) if notes else ()
         return names if len([n for n in names if n in self.turn.standing.places]) == 1 else ()
 
     # ---- saying later what one shows

@@ -11,7 +11,7 @@ from bot import questions
 from bot import sentences as say
 from bot.album import NOT_FOR_VIEWERS, Photos, names_only, wanted
 from bot.answers import answer
-from bot.corrections import correct, take_back
+from bot.corrections import can_mend, correct, take_back
 from bot.emergencies import answer_emergency, emergency_in, place_meant
 from bot.knowing import card_of, reader_for
 from bot.language import Names, Query, Reader, Reading
@@ -30,6 +30,7 @@ from storage.messages import edited_at
 
 MOST_CHARACTERS = 5_000
 MOST_LINES = 8
+MENDED_BACK = 8  # notes looked through for the one that said what a correction says was wrong
 NO_LOGGING = "You can look but not log here; ask the owner to make you a helper. Nothing was logged."
 _AND = re.compile(r"^\s*(?:and|also|plus|same for)\b[\s,:]*", re.IGNORECASE)
 _GOES_ON = {  # what to put before “12 from tank 5” after a note of that kind
@@ -111,7 +112,7 @@ class Conversation(TakingDown):
         if about is not None:
             return self._mend_that(event, text, about)
         if isinstance(event, Corrected) and set(dict(event.changes)) <= _NUMBERS:
-            return self._correct(event, self._last_entries())
+            return self._correct(event, self._meant(event))
         return None
 
     def _mend_that(self, event: Event | None, text: str, about: str) -> Reply | None:
@@ -243,7 +244,7 @@ class Conversation(TakingDown):
                 case Undone():
                     return self._undo()
                 case Corrected():
-                    reply = self._correct(event, self._last_entries())
+                    reply = self._correct(event, self._meant(event))
                     if len(reading.events) == 1:
                         return reply
                 case _:
@@ -295,10 +296,12 @@ class Conversation(TakingDown):
     # ---- taking back and mending
 
     def _last_entries(self) -> list[Entry]:
-        found = self.turn.last_message_with_entries(
-            self.message.person, self.message.chat, self.now - dt.timedelta(hours=24)
-        )
-        return found[1] if found else []
+        found = self._last_notes(1)
+        return found[0] if found else []
+
+    def _last_notes(self, most: int) -> list[list[Entry]]:
+        since = self.now - dt.timedelta(hours=24)
+        return [e for _, e in self.turn.last_messages_with_entries(self.message.person, self.message.chat, since, most)]
 
     def _undo(self) -> Reply:
         entries = self._last_entries()
@@ -328,20 +331,29 @@ class Conversation(TakingDown):
                 self.said.events.append({"kind": "undo"})
         return self._reply("log" if done else "ask")
 
-    def _close_questions(self, message: int) -> None:
+    def _close_questions(self, message: int, batch: str | None = None) -> None:
+        """What was asked of a message is asked no longer; with a batch, but for what is asked of others."""
         for kept in self.turn.open_questions(self.message.person, self.message.chat):
-            if kept.body.get("message") == message:
+            if kept.body.get("message") != message:
+                continue
+            about = {e.get("batch") for _, told in Asked.of(kept.body).options for e in told}
+            if batch is None or batch in about or not about & self.standing.batches.keys():
                 self.turn.settle(kept.id)
+
+    def _meant(self, event: Corrected) -> list[Entry]:
+        """The entries a correction can be of: the last note's, or of the last that has what it says was wrong."""
+        notes = self._last_notes(MENDED_BACK if event.of else 1)
+        return next((e for e in notes if can_mend(event, e)), notes[0] if notes else [])
 
     def _correct(self, event: Corrected, entries: list[Entry]) -> Reply:
         found = correct(event, entries, self.turn, self.standing)
         if isinstance(found, str):
             return Reply(found, "ask")
         old, fixed = found
-        self._close_questions(old.message)
+        self._close_questions(old.message, old.batch)
         self.said.lines.append("Mended.")
         self.said.events.append(event.outside())
-        self._log(fixed, "", at=self._at(fixed) if own_time(fixed) else old.at, sure=True)
+        self._log(fixed, "", at=self._at(fixed) if own_time(fixed) else old.at, sure=True, again=old.batch)
         self.photos.mended([old])
         return self._reply("log")
 

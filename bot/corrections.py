@@ -9,11 +9,12 @@ from pydantic import ValidationError
 
 from bot import sentences as say
 from bot.routine_shown import changes
-from shared.events import Corrected, Event, RoutineSet, Undone, event_from
+from shared.events import Corrected, Event, Measured, RoutineSet, Undone, event_from
 from shared.ledger import OF_THE_FISH, Entry, Standing
 from storage.engine import RoomInfo
 from storage.journal import Turn
 
+HOTTEST_C = 45
 _IN_THE_WAY = "Later notes build on that ({}); take those back first. Nothing was changed."
 
 
@@ -91,18 +92,21 @@ def _again(entry: Entry, turn: Turn) -> Entry:
 
 
 def correct(event: Corrected, entries: list[Entry], turn: Turn, standing: Standing) -> tuple[Entry, Event] | str:
-    """Take back the entry that is meant; the event as it should have been. Or a sentence why not."""
+    """Take back the entry that is meant; the event as it should have been. Or a sentence why not.
+
+    Of an event told of several places, only what stood at the place named is taken back.
+    """
     if not entries:
         return "There is no note of yours from the last day to mend; say it anew."
-    changes = dict(event.changes)
-    groups = _said_together(entries)
-    fits = [g for g in groups if _fits(g[0], changes, event.of)]
+    changes, fits, of = _meant(event, entries)
     if not fits:
         return "I can't tell what to mend there; take it back with “undo” and say it anew. Nothing was changed."
     if len(fits) > 1:
         whats = [short(g[0]) for g in fits[:4]]
         return f"Which of them: {'; '.join(whats)}? Say it with the tank or tub. Nothing was changed yet."
     group = fits[0]
+    if of.get("place"):
+        group = [e for e in group if _stands_at(e, of["place"])] or group
     blocked = built_on(group, standing)
     if blocked:
         return _IN_THE_WAY.format(blocked)
@@ -112,6 +116,40 @@ def correct(event: Corrected, entries: list[Entry], turn: Turn, standing: Standi
         return "That does not fit the last note; take it back with “undo” and say it anew. Nothing was changed."
     turn.retract([e.seq for e in group], event)
     return group[0], fixed
+
+
+def can_mend(event: Corrected, entries: list[Entry]) -> bool:
+    """Whether one of these entries can be what the correction means."""
+    return bool(_meant(event, entries)[1])
+
+
+def _meant(event: Corrected, entries: list[Entry]) -> tuple[dict[str, Any], list[list[Entry]], dict[str, Any]]:
+    """The changes, the entries they may be of, told together as one, and by what those are known."""
+    changes, of = dict(event.changes), dict(event.of or {})
+    place = changes.get("place")
+    if place and "place" not in of and len(changes) > 1 and any(_stands_at(e, place) for e in entries):
+        of["place"] = changes.pop("place")  # the tank tells which entry is meant, and stays as it is
+    groups = _said_together(entries)
+    if "count" in changes and not any(_fits(e, {"count": 1}, None) for e in entries):
+        changes, of = _as_reading(changes), _as_reading(of)
+    return changes, [g for g in groups if any(_fits(e, changes, of) for e in g)], of
+
+
+def _as_reading(told: dict[str, Any]) -> dict[str, Any]:
+    """A bare number, said of a note that counted nothing, is the value of a reading."""
+    return {"value" if key == "count" else key: value for key, value in told.items()}
+
+
+def _in_units(told: dict[str, Any], reading: Measured) -> dict[str, Any]:
+    """Degrees too hot for any fish are °F."""
+    value = told.get("value")
+    if reading.quantity != "temperature" or not isinstance(value, int | float) or value <= HOTTEST_C:
+        return told
+    return {**told, "value": round((value - 32) / 1.8, 1)}
+
+
+def _stands_at(entry: Entry, place: str) -> bool:
+    return place.casefold() in {n.casefold() for n in entry.names}
 
 
 def _said_together(entries: list[Entry]) -> list[list[Entry]]:
@@ -130,6 +168,8 @@ def _fits(entry: Entry, changes: dict[str, Any], of: dict[str, Any] | None) -> b
     raw = entry.event.outside()
     if entry.event.kind in ("undo", "fix", "remark"):
         return False
+    if isinstance(entry.event, Measured):
+        of = _in_units(of or {}, entry.event)
     if of:
         if of.get("kind") and of["kind"] != raw["kind"]:
             return False
@@ -137,8 +177,8 @@ def _fits(entry: Entry, changes: dict[str, Any], of: dict[str, Any] | None) -> b
         for key in ("place", "batch", "line", "from", "to"):
             if of.get(key) and str(of[key]).casefold() not in names:
                 return False
-        for key in ("count", "amount", "value"):
-            if of.get(key) is not None and raw.get(key) != of[key]:
+        for key in ("count", "amount", "value", "percent", "litres", "price"):
+            if of.get(key) is not None and (raw.get(key) is None or abs(float(raw[key]) - float(of[key])) > 0.06):
                 return False
     fields = set(type(entry.event).model_fields) | {f.alias for f in type(entry.event).model_fields.values() if f.alias}
     return all(key in fields or (key == "place" and "places" in fields) for key in changes)
@@ -146,6 +186,8 @@ def _fits(entry: Entry, changes: dict[str, Any], of: dict[str, Any] | None) -> b
 
 def _mended(group: list[Entry], changes: dict[str, Any]) -> dict[str, Any]:
     raw = dict(group[0].event.outside())
+    if isinstance(group[0].event, Measured):
+        changes = _in_units(changes, group[0].event)
     if len(group) > 1:
         spots = [s for e in group for s in (e.event.spots if hasattr(e.event, "spots") else ())]
         raw.pop("place", None)

@@ -114,7 +114,7 @@ def which_tub(batch: str, standing: Standing, now: dt.datetime) -> Asked:
         missing="to",
         partial={"kind": "move", "batch": batch, "stage": "eggs"},
     )
-    text = f"Which tub? {' · '.join(holds)}" if holds else "Which tub are they in?"
+    text = f"Which tub for {batch}? {' · '.join(holds)}" if holds else f"Which tub is {batch} in?"
     return Asked(text, now, tuple(options), doubt)
 
 

@@ -29,7 +29,7 @@ from shared.events import (
     TaskDone,
     TaskPutOff,
 )
-from shared.ledger import Entry, Standing
+from shared.ledger import Entry, Standing, number_in
 from storage.journal import Message, RoomBook, Turn
 
 TWICE_WITHIN = dt.timedelta(minutes=10)
@@ -109,8 +109,10 @@ class TakingDown:
             at -= dt.timedelta(days=1)
         return at if at <= self.now + dt.timedelta(minutes=90) else None
 
-    def _log(self, event: Event, text: str, *, at: dt.datetime | None = None, sure: bool = False) -> None:
-        """Book one event, or take up what must be asked first."""
+    def _log(
+        self, event: Event, text: str, *, at: dt.datetime | None = None, sure: bool = False, again: str | None = None
+    ) -> None:
+        """Book one event, or take up what must be asked first; `again` is the batch its first wording had made."""
         if isinstance(event, Remarked) and not event.text:
             event = event.model_copy(update={"text": text})
         if isinstance(event, ReminderAsked) and text:
@@ -132,7 +134,10 @@ class TakingDown:
             if known:
                 self.said.lines.append(known)
                 return
-        booking = book_event(event, when, self.standing)
+        standing = self.standing
+        if again and number_in(again) and again not in standing.batches:  # its name stands on a label by now
+            standing = standing.model_copy(update={"last_batch": number_in(again) - 1})
+        booking = book_event(event, when, standing)
         entries = tuple(self.turn.enter(d) for d in booking.drafts)
         if entries:
             self._tell(Booked(event, booking, entries))

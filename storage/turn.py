@@ -210,12 +210,15 @@ class Turn:
 
     # ---- looking back
 
-    def last_message_with_entries(self, person: str, chat: str, since: dt.datetime) -> tuple[int, list[Entry]] | None:
-        """The last message of this person in this chat, sent since, that logged something still standing."""
+    def last_messages_with_entries(
+        self, person: str, chat: str, since: dt.datetime, most: int = 1
+    ) -> list[tuple[int, list[Entry]]]:
+        """The last messages of this person in this chat that logged something still standing; newest first."""
         self._flush()
         undone = RETRACTIONS.c.room == ENTRIES.c.room, RETRACTIONS.c.seq == ENTRIES.c.seq
         wanted = (
             sa.select(MESSAGES.c.id)
+            .distinct()
             .join(ENTRIES, ENTRIES.c.message == MESSAGES.c.id)
             .where(
                 MESSAGES.c.room == self._room,
@@ -226,12 +229,10 @@ class Turn:
                 ~sa.exists().where(*undone),
             )
             .order_by(MESSAGES.c.id.desc())
-            .limit(1)
+            .limit(most)
         )
-        message = self._connection.execute(wanted).scalar()
-        if message is None:
-            return None
-        return message, [e for e in self.entries_of(message) if e.event.kind != "undo"]
+        messages = self._connection.execute(wanted).scalars().all()
+        return [(m, [e for e in self.entries_of(m) if e.event.kind != "undo"]) for m in messages]
 
     def entries_of(self, message: int) -> list[Entry]:
         """The entries a message logged that still stand, in the order they were logged."""

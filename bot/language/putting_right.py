@@ -5,6 +5,7 @@
 from __future__ import annotations
 
 import re
+from typing import Any
 
 from bot.language.group import Raw
 from bot.language.scene import Sentence
@@ -65,11 +66,14 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
     out = _corrected(tags, contrast, bool(event), teller)
     if "_ask" in out:
         return out
+    was = _as_it_was(out, teller, [t for t in tags if t.claimed == "wrong"])
+    if was:
+        out["of"] = was
     if out.pop("_either", None) is not None and not {"place", "batch", "line", "_day"} & out.keys():
         nouns = any(t.says("noun") for t in tags)
         if not nouns:
             return {"kind": "fix", "_empty": True}
-    if len(out) == 1:
+    if not out.keys() - {"kind", "of"}:
         return {"kind": "fix", "_empty": True} if strong or explicit else None
     return out
 
@@ -208,6 +212,25 @@ def _number(tag: Tag, before: str, tags: list[Tag], out: Raw, teller: Teller) ->
         out["count"] = int(tag.value)
     else:
         out["value"] = tag.value
+
+
+def _as_it_was(out: Raw, teller: Teller, wrong: list[Tag]) -> dict[str, Any]:
+    """The halves marked wrong, under the keys the right ones took: by them the entry meant is known."""
+    was: dict[str, Any] = {}
+    for tag in wrong:
+        if tag.kind == "num" and tag.value is not None and "count" in out:
+            was["count"] = int(tag.value) if tag.value == int(tag.value) else tag.value
+        elif tag.kind in ("pct", "num") and tag.value is not None and "percent" in out:
+            was["percent"] = round(float(tag.value), 1)
+        elif tag.kind == "num" and "place" in out and (where := teller.names.by_id.get(f"{tag.value:g}")):
+            was["place"] = where[0]
+        elif tag.kind == "place" and tag.value and len(tag.value) == 1 and "place" in out:
+            was["place"] = tag.value[0]
+        elif tag.kind == "batch" and tag.value and "batch" in out:
+            was["batch"] = tag.value
+        elif tag.kind == "money" and tag.value is not None and "price" in out:
+            was["price"] = tag.value
+    return was
 
 
 def _said_but_was(tags: list[Tag], text: str) -> bool:

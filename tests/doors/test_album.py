@@ -140,6 +140,6 @@ def test_a_correction_is_no_answer_to_the_question_that_is_open(book: RoomBook) 
     now = dt.datetime.now(dt.UTC)
     for number, text in enumerate(("pulled mop tank 3, 40 eggs", "14 not 40")):
         said = hear(book, Message("telegram", f"501:{number}", "501", rosa.key, text, now))
-        assert said.text.splitlines()[-1].startswith("Which tub?")
+        assert said.text.splitlines()[-1].startswith("Which tub for ")
     assert eggs(book) == [("tank 3", 14)]
     assert [h.place for h in book.standing().at_place("tank 14") if h.stage == "eggs"] == []

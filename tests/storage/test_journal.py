@@ -273,10 +273,10 @@ def test_the_last_message_of_a_person_in_a_chat_that_still_stands(book: RoomBook
 
     def found() -> list[int] | None:
         with book.turn(message(sent=NOON + 2 * HOUR)) as turn:
-            looked = turn.last_message_with_entries("p1", "kitchen", NOON - DAY)
-            assert turn.last_message_with_entries("p1", "kitchen", NOON + 2 * HOUR) is None
+            looked = turn.last_messages_with_entries("p1", "kitchen", NOON - DAY)
+            assert turn.last_messages_with_entries("p1", "kitchen", NOON + 2 * HOUR) == []
             turn.reply("", {}, "none")
-        return [entry.seq for entry in looked[1]] if looked else None
+        return [entry.seq for entry in looked[0][1]] if looked else None
 
     assert found() == [e.seq for e in last]
     taken_back(book, *[e.seq for e in last], sent=NOON + HOUR)
