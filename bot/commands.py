@@ -107,6 +107,9 @@ def _parser() -> argparse.ArgumentParser:
     labels.add_argument("--size", default=None)
     invite = add("invite", _invite, "print a one-time code; the person sends it as their first message")
     invite.add_argument("--role", choices=("owner", "helper", "viewer"), default="helper")
+    release = add("release", _release, "let what may not have been sent unasked be sent again; without a name: list it")
+    release.add_argument("what", nargs="?")
+    release.add_argument("key", nargs="?")
     add("serve", _serve, "run the doors that are configured and the nightly summary")
     add("doctor", _doctor, "check configuration, database, time zone and token, and say what to mend")
     return parser
@@ -471,6 +474,16 @@ def _serve(args: argparse.Namespace) -> int:
     args.db, args.room, args.state = args.db or settings.db, args.room or settings.room, settings.state_folder
     be_quiet(settings.secrets)
     return serve(_book(args, make=True), settings)
+
+
+def _release(args: argparse.Namespace) -> int:
+    from bot.doctor import release
+
+    status, told = release(_book(args), args.what, args.key, dt.datetime.now(dt.UTC))
+    if status:
+        raise CommandTrouble(told)
+    print(told)
+    return 0
 
 
 def _doctor(args: argparse.Namespace) -> int:
