@@ -16,6 +16,7 @@ from bot.language.negative import below_nothing
 from bot.language.owed import owed
 from bot.language.reading import Doubt, Outcome, Query, Reading, Span
 from bot.language.remarks import ailing, remark, worth_keeping
+from bot.language.sayings import unsay
 from bot.language.scene import Part, Sentence
 from bot.language.sentences import tell_note
 from bot.language.slips import mend_slips
@@ -50,6 +51,7 @@ class Reader:
     def _read(self, text: str, sent: dt.datetime) -> Reading:
         tagger = Tagger(self.names, text, sent)
         teller = Teller(self.names, sent, all_tags=tagger.tags, words=tagger.words)
+        unsay(tagger.tags)
         mend_slips(tagger.tags)
         sentences = cut_at_reminders(sentences_of(tagger.tags, self.names))
         query = tell_note(sentences, teller)

@@ -1,0 +1,65 @@
+"""Sayings and comparisons: their words are the trade's, and they tell nothing of the room."""
+
+# ruff: noqa: E501, SIM905  (tables of words are read as tables)
+
+from __future__ import annotations
+
+import re
+
+from bot.language.tags import Tag
+
+_TABLE = """
+you should have seen | you should see | you should've seen | should have seen | i should think | i must say | would you believe it | would you believe
+can you believe it | can you believe | wouldn't you know it | wouldn't you know | believe it or not | eat my hat | if you ask me | if i do say so myself | if i do say so
+if he's a whisker | if she's a day | if it's a day | needless to say | goodness knows | heaven knows | what can i say | don't laugh | don't judge me | don't judge | mark my words
+dead to the world | dead slow | dead easy | dead certain | dead set | dead right | over my dead body | drop dead gorgeous | half dead | killing me | to die for | dying to | nearly died laughing
+lost count | lost track | lost my mind | lost his mind | lost interest | lost for words | lost in thought | lost cause | lost and found | no love lost | gone mad | gone bananas | gone to bed | gone on about
+yard sale | garage sale | bake sale | jumble sale | boot sale | rummage sale | hatched a plan | hatching a plan | moved to tears | moved house | fed up | caught the bus | caught a cold | pulled a muscle | pulled my back
+pulled a face | pulling my leg | pull yourself together | put the kettle on | put my feet up | put my slippers on | put it that way | put my foot down | put up with | put my finger on | picked up the phone | pick up the phone
+made my day | make my day | white as a sheet | head over heels | eyes peeled | keep an eye | kept an eye | keeping an eye | an eye on | my eyes | his eyes | her eyes | your eyes | my own eyes | half asleep | half expecting | half a mind | half the battle
+one of these days | one of those days | at sixes and sevens | a hundred times | a million times | a thousand times | dressed to the nines | on cloud nine | back to square one | number one fan | two left feet | second to none
+fish out of water | big fish | other fish to fry | small fry | drop of a hat | drop in the ocean | walking on eggshells | good egg | bad egg | egg on my face | all my eggs in one basket | eggs in one basket | chicken and egg | egg him on | salt of the earth | pinch of salt | grain of salt | turn over a new leaf | new leaf
+moving on | moving along | get a move on | time to move | water under the bridge | in hot water | watering the | feed the cat | fed the cat | fed the dog | fed the chickens | feed the dog | clean bill of health | come clean | changed my mind | change my mind | changed his mind about | for a change | makes a change | change of heart
+paint sale | on the phone | started laughing | started crying | started singing | started shouting | start shouting | start crying | a good start | a bad start | a slow start | a new start | head start | to start with | for starters | has a split | a split in | a split lip
+"""
+_SAYINGS = sorted({s.strip() for line in _TABLE.strip().split("\n") for s in line.split("|")}, key=len, reverse=True)
+_SAID = re.compile(r"\b(?:" + "|".join(re.escape(s) for s in _SAYINGS) + r")\b")
+_NO_SIMILE = frozenset(
+    "i you we they would i'd we'd don't doesn't didn't do does to look looks looked feel feels sounds seems something just".split()
+)
+_STANDS = frozenset(["num", "place", "batch", "pct", "amount", "day", "clock", "deg"])
+_USUAL = frozenset(["usually", "seem", "seems", "tend", "tends", "generally", "habitually"])
+
+
+def unsay(tags: list[Tag]) -> None:
+    """Take from the words of sayings and comparisons what they would be signs of elsewhere."""
+    words: list[str] = []
+    owner: list[int] = []
+    for n, tag in enumerate(tags):
+        for word in tag.word.split() or [""]:
+            words.append(word)
+            owner.append(n)
+    text, starts, at = " ".join(words), [], 0
+    for word in words:
+        starts.append(at)
+        at += len(word) + 1
+    for hit in _SAID.finditer(text):
+        inside = {owner[i] for i, start in enumerate(starts) if hit.start() <= start < hit.end()}
+        for n in inside:
+            if tags[n].kind in ("word", "lex", "num", "frac", "line", "culture"):
+                tags[n].kind, tags[n].senses, tags[n].value = "word", {}, None
+    for n, tag in enumerate(tags):
+        before = tags[n - 1].word if n else ""
+        if tag.word == "like" and n and before not in _NO_SIMILE:
+            _mute(tags[n + 1 : n + 6], all_senses=True)
+        elif tag.word in _USUAL:
+            _mute(tags[n + 1 : n + 4])
+
+
+def _mute(tags: list[Tag], all_senses: bool = False) -> None:
+    """Silence what follows, up to what names a place or a figure."""
+    for tag in tags:
+        if tag.kind in _STANDS or tag.kind in ("stop", "punct") or tag.word in ("and", "but", "so"):
+            return
+        if tag.says("cue") or (all_senses and tag.senses):
+            tag.note = "muted"
