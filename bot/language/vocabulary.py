@@ -20,31 +20,31 @@ from bot.language.words import tokens_of
 _TABLE = """
 cue pull: pulls | pulled | pull | pulling | picked | picking | collected | collecting eggs | gathered | stripped | stripping | got off | came off | rolled off | rolled them off | rolled | off the mop | off the glass | plucked | harvested eggs | scraped off
 cue laid: laid | layed | layd | laying
-cue mop_in: hung | put a mop | mop back | put the mop back | mop back in | mops back in | new mop | fresh mop | clean mop | hung a mop | rehung | mop went in
+cue mop_in: hung | put a mop | mop back | put the mop back | mop back in | mops back in | new mop | fresh mop | clean mop | hung a mop | rehung | mop went in | spare mop | another mop | second mop | extra mop
 cue bad: cotton wool | cotton balls | cotton ball | wite | wht | whites | white | whites | fungus | fungused | fungusy | fungussed | fungas | fungasy | fungi | fuzzy | fuzzies | cottony | mouldy | moldy | furry | infertile | duds | dud | gone white | went white | turned white | rotten | funky | fungal | cloudy ones
 cue bad_weak: discarded | unfertilised | unfertilized | unviable | not viable | thrown out | chucked out | fluffy | fluffy ones | bad | clear | dead eggs | clears
 cue eyed: eyd | eyed | eyed up | eyeing up | eyes showing | eye spots | eyespots | eyes in | eyes | eyed eggs | with eyes | with eye | eyes visible
 cue hatch: hatched | hatching | hatch | popped | popping | hatched out | hatchlings | hatchling | wigglers | wriggler | wrigglers | fry swimming | free swimming fry | new fry | hatchd | born | newborn
-cue move: movd | went over | came over | shifted over | moved | move | moving | transferred | transfered | shifted | scooped | lifted | netted | relocated | rehomed to | swapped over | bumped up | bumped | went up to | moved up | put them in | put those in | went into | went in | siphoned into | decanted | carry | rehoused | brought over | carried
+cue move: movd | went over | came over | shifted over | moved | move | moving | transferred | transfered | shifted | scooped | lifted | netted | relocated | rehomed to | swapped over | bumped up | bumped | went up to | moved up | put them in | put those in | went into | went in | siphoned into | decanted | carry | rehoused | brought over | carried | went home to | gone to live in | went to live in | gone over to | moved house to | gone across to
 cue put: popped them in | popped them into | popped em in | put | popped in | set up in | set them up in | placed | placed them in | dropped them in
-cue dead: deaths | ded | dead | died | deads | deceased | killed | perished | rip | croaked | belly up | jumped | jumper | jumpers | culled | cull | culling | euthanized | euthanised | put down | carpet jerky | on the floor | passed away | dropped dead | found dead | ate her | stiff | corpse | bodies | body | dried up | goner | casualties | casualty | loss | losses | not breathing | bought the farm | didn't make it | did not make it | kicked the bucket | carked it | snuffed it
+cue dead: deaths | ded | dead | died | deads | deceased | killed | perished | rip | croaked | belly up | jumped | jumper | jumpers | culled | cull | culling | euthanized | euthanised | put down | carpet jerky | on the floor | passed away | dropped dead | found dead | ate her | stiff | corpse | bodies | body | dried up | goner | casualties | casualty | loss | losses | not breathing | bought the farm | didn't make it | did not make it | kicked the bucket | carked it | snuffed it | on the carpet | on the rug | passed in the night | passed overnight | passed on | didn't make it | did not make it | keeled over | dead and gone | gone over the rainbow bridge | over the rainbow bridge | gone to the great
 cue lost: vanished | disappeared | lost | lose | missing | gone | eaten | ate | loose
 cue count: ct | cnt | headcount | head count | hc | counted | recounted | recount | census | count | counting | tally | counts | got to | came to | head counts | headcounts | countd | holds | contains | houses
 cue left: down to | is down to | left | remaining | remain | still in there | still going | now | still alive | alive | all present | present | all there | in total | altogether
 cue wc: wc'd | wcd | w/c'd | wc's | wc | w/c | wcs | water change | water changes | waterchange | waterchanges | water changed | changed water | changed the water | changed its water | changed their water | changing water | swapped the water | swapped water | fresh water | clean water | new water | changed out | change of water | w change | water swap | did the water | did water | water done | pwc | wtr chg | h2o change | morning change | evening change | noon change
 cue changed: exchanged | swopped | chg | chgd | chged | changed | change | changes | changd | drained | swapped out | refreshed
-cue topoff: added some water | added water | filled up | filled it up | filled them up | topd up | topd off | topd | topped off | topped up | top off | top up | topping up | topping off | topup | topoff | topped | tops up | evap made up | top-up | top-off | topoffs
-cue feed: fd | gave to eat | give to eat | given to eat | fry food | fry feed | fry feeding | fed | feed | feeds | feeding | feedings | ate | eating | offered | target fed | munched
+cue topoff: added some water | added water | filled up | filled it up | filled them up | topd up | topd off | topd | topped off | topped up | top off | top up | topping up | topping off | topup | topoff | topped | tops up | evap made up | top-up | top-off | topoffs | up to the brim | to the brim
+cue feed: fd | gave to eat | give to eat | given to eat | fry food | fry feed | fry feeding | fed | feed | feeds | feeding | feedings | ate | eating | offered | target fed | munched | their breakfast | their lunch | their supper | their dinner | their tea
 cue gave: gave | received | shared | shared it round | shared it around | shared out | dished out | treated | got | had | given | gets | get
 cue bought: sold me | sold us | sold to me | sold to us | bought | bght | purchased | picked up | arrived | came in | new arrivals | delivery | imported | traded for | won at | brought home | acquired | got in | auction | in the post | brought me | gave me | gave us | caught
-cue sold: sold | flogged | sell | sale | sales | gave away | given away | rehomed | went home with | went to a | sld | bought off me | bought off us
+cue sold: sold | flogged | sell | sale | sales | gave away | given away | rehomed | went home with | went to a | sld | bought off me | bought off us | came for her | came for his | came for their | came by for her | came by for his | came by for their
 cue paid: paid | pd | pays
 cue hold: hold | reserve | reserved | reserving | promised | set aside | put aside | keep by | keeping by | spoken for | put by | earmark | earmarked | save for | earmarked for | hold back | dibs | on hold | put on hold | put his name on | put her name on | put a name on | resrve | booked | keep them by | hang on to
-cue release: release | released | cancel | cancelling | cancelled | canceled | cancels | backed out | backing out | changed his mind | changed her mind | changed their mind | fell through | free again | no longer wants | doesn't want | does not want | pulled out | free to sell | up for grabs again | off the hook | isn't coming | is not coming | not coming | won't be coming | isn't taking | not taking | up for sale again | back on sale | back up for sale | for sale again | back on the list | not coming for
+cue release: release | released | cancel | cancelling | cancelled | canceled | cancels | backed out | backing out | changed his mind | changed her mind | changed their mind | fell through | free again | no longer wants | doesn't want | does not want | pulled out | free to sell | up for grabs again | off the hook | isn't coming | is not coming | not coming | won't be coming | isn't taking | not taking | up for sale again | back on sale | back up for sale | for sale again | back on the list | not coming for | let us down | let me down | can't come for | cannot come for | can't take her | can't take his | can't have her | can't have his | won't be needing | won't be wanting | can't manage her | can't manage his
 cue start: restart | re-started | started over | starting over | start over | started | start | starting | set up | set off | put on | new | seeded | split | made | began | restarted | set going | kicked off | sub cultured | subcultured
 cue harvest: harvested | harvest | harvesting | netted | skimmed | strained | collected
 cue crash: tossed it | smells like nail polish | crashed | crash | crashing | stinking | smells awful | smells off | gone bad | gone off | went off | stinks | smells like feet | died off | died out | went sour | soured | threw out | threw it out | binned | dead culture | turned to soup
-cue clean: swapd | swopped | sq | sqz | sqzd | sqd | cleaned | cleand | squeezed | squeezed out | rinsed | wiped | wiped down | scrubbed | swapped | replaced | serviced | fixed | scraped | cleaned out | washed | wrung out | wrung | unclogged | unblocked | cleared | descaled | bleached | repaired | new | fresh | swished | swished out | hosed | cleaning | changed | mended | sorted | algae scraped | fitted | installed | renewed | clean | squeeze | rinse | wipe | stopped | broke | broken | failed | died
+cue clean: swapd | swopped | sq | sqz | sqzd | sqd | cleaned | cleand | squeezed | squeezed out | rinsed | wiped | wiped down | scrubbed | swapped | replaced | serviced | fixed | scraped | cleaned out | washed | wrung out | wrung | unclogged | unblocked | cleared | descaled | bleached | repaired | new | fresh | swished | swished out | hosed | cleaning | changed | mended | sorted | algae scraped | fitted | installed | renewed | clean | squeeze | rinse | wipe | stopped | broke | broken | failed | died | a good scrub | a scrub | a good clean | a good wipe | a wipe | a good rinse | a rinse | a good squeeze | a squeeze | a going over | a good going over | a good wash | a good scrape | a once over
 cue bag: bagd | stored it | stored | bagged | bag it | bagged up | put up damp | bagging | bagged it
 cue wet: wet | wetted | wetting | soaked | flooded
 cue collect: collected | squeezed | took out | taken out | got the peat out | lifted | draining | drying | pulled
@@ -95,7 +95,7 @@ food blackworms: blackworms | blackworm | black worms
 food daphnia: daphnia | frozen daphnia | live daphnia | moina | daph
 food vinegar eels: vinegar eels | vinegar eel | vin eels | vin eel | eels | ve | ves | vinegar heels
 food infusoria: infusoria | infusora | green water | paramecium
-food powder: powder | powdered food | fry powder | powder food | dry powder | dust
+food powder: powder | powdered food | fry powder | powder food | dry powder | dust | powdered stuff | powdered
 food flake: flake | flakes | flake food | crushed flake | flakefood
 food pellets: pellets | pellet | micropellets
 food sinking tablets: sinking tablets | sinking tablet | tablets | tabs | sinking tabs
@@ -107,6 +107,10 @@ food white worms: white worms | white worm | whiteworms | whiteworm
 food mosquito larvae: mosquito larvae | mozzie larvae | larvae | mosquito larva
 food cyclops: cyclops | cyclopeze
 food krill: krill
+food peas: peas | skinned peas | shelled peas
+food zucchini: zucchini | blanched zucchini | courgette
+food cucumber: cucumber
+food spinach: spinach | blanched spinach
 food spirulina: spirulina
 food egg yolk: egg yolk | yolk
 food tubifex: tubifex
