@@ -166,6 +166,10 @@ def continues(part: Part, current: list[Part], kind: str) -> bool:
             has_count = any(t.kind == "num" for p in current for t in p.tags) and any(p.noun("eggs") for p in current)
             return not has_count or bool(part.kind("place", "num"))
         return False
+    if kind == "dose":  # "3% peroxide, 3 drops": what and how much
+        what = [t for p in current for t in p.sense("substance")]
+        much = [t for p in current for t in p.kind("amount")]
+        return (bool(what) != bool(much)) and bool(part.sense("substance")) == bool(much)
     if kind == "measure":
         first = any(t.kind in ("place", "batch") for p in current for t in p.tags)
         return not (part.kind("place", "batch", "size") and not part.sense("quantity")) or first

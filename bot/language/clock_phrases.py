@@ -27,11 +27,17 @@ def clock_at(items: list[Item], at: int) -> tuple[int, Clock] | None:
         return 1, Clock(0, 0, "24")
     if word in _MINUTES and after in ("past", "to", "after", "till", "until") and at + 2 < len(items):
         hour = items[at + 2].whole
+        spelled_to = after == "to" and items[at].spelled and items[at + 2].spelled
         if (
             hour is not None
             and 1 <= hour <= 12
-            and (after != "to" or word in ("quarter", "10", "5", "20"))
-            and (after == "past" or word == "quarter" or before == "at")
+            and (after != "to" or word in ("quarter", "10", "5", "20") or spelled_to)
+            and (
+                after == "past"
+                or word == "quarter"
+                or before == "at"
+                or (spelled_to and before in (",", "-", "(", "") and word_at(items, at + 3) in (",", ".", ")", "-", ""))
+            )
         ):
             minute = _MINUTES[word]
             size, half = _half(items, at + 3)

@@ -63,6 +63,9 @@ def clock_of(sentence: Sentence) -> Clock | None:
         before = sentence.tags[n - 1].word if n else ""
         if before in ("until", "after", "by", "before"):
             return None
+        its = next((p for p in sentence.parts if any(t is tag for t in p.tags)), None)
+        if its is not None and its.joiner in ("because", "though", "although", "since") and not its.senses_cue():
+            return None  # "… because I am off at seven"
         last = sentence.parts[-1] if len(sentence.parts) > 2 else None
         if (
             n > 4

@@ -332,6 +332,8 @@ def _said_twice(sentence: Sentence, its: list[Raw], teller: Teller) -> list[Tag]
         if part.muted or part.asks or part.has("count", "left") or left_in(part):
             continue
         for tag in part.tags:
+            if len(part.tags) == 1 and part.before is not None:
+                continue  # "…, nine!": said again in wonder
             if tag.kind == "num" and tag.low is None and not tag.claimed and tag.note != "quoted":
                 seen.setdefault(float(tag.value), []).append(tag)
     for value, tags in seen.items():

@@ -111,7 +111,8 @@ def _name_ahead(group: Group, part: Part, teller: Teller) -> None:
             if len(held) == 1 and held[0] in teller.names.place_of:
                 ctx.places, ctx.batch = held, None
     places_or_batch = [t for t in part.kind("place", "batch", "size") if t.value]
-    if places_or_batch and not part.kind("num", "pct", "vol"):
+    counts = [t for t in part.kind("num", "pct", "vol") if not (t.note == "spelled" and t.value == 1)]
+    if places_or_batch and not counts:
         tag = places_or_batch[0]
         if tag.kind == "place":
             ctx.places, ctx.batch, ctx.header = tuple(tag.value), None, True
@@ -126,8 +127,15 @@ def _name_ahead(group: Group, part: Part, teller: Teller) -> None:
             if k == "P"
             for p in v
             if (b := group.before(t)) is not None
-            and b.word in ("in", "on", "of", "under", "tested", "testing", "checked")
+            and b.word in ("in", "on", "of", "under", "tested", "testing", "checked", "did")
         ]
+        roles = [
+            t
+            for n, t in enumerate(part.tags)
+            if t.says("role") and n and part.tags[n - 1].word in ("in", "from", "into", "the")
+        ]
+        if not spoken and len(roles) == 1 and not part.kind("num"):
+            spoken = list(teller.names.with_role(roles[0].one("role") or ""))
         if len(spoken) == 1:
             ctx.places, ctx.batch, ctx.header = (spoken[0],), None, True
 

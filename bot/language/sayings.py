@@ -48,12 +48,38 @@ def unsay(tags: list[Tag]) -> None:
         for n in inside:
             if tags[n].kind in ("word", "lex", "num", "frac", "line", "culture"):
                 tags[n].kind, tags[n].senses, tags[n].value = "word", {}, None
+    _by_company(tags)
     for n, tag in enumerate(tags):
         before = tags[n - 1].word if n else ""
         if tag.word == "like" and n and before not in _NO_SIMILE:
             _mute(tags[n + 1 : n + 6], all_senses=True)
         elif tag.word in _USUAL:
             _mute(tags[n + 1 : n + 4])
+
+
+def _by_company(tags: list[Tag]) -> None:
+    """Words that the word beside them makes mean another thing: "gave me $60", "the medaka lady", "a drop or two"."""
+    for n, tag in enumerate(tags[:-1]):
+        after = tags[n + 1]
+        if tag.word in ("gave me", "gave us") and after.kind == "money":
+            tag.senses = {"cue": frozenset(["paid"])}
+        elif tag.kind == "line" and after.word in _LADIES:
+            after.kind, after.senses = "lex", {"noun": frozenset(["female"])}
+        elif tag.kind == "line" and after.word in _GENTS:
+            after.kind, after.senses = "lex", {"noun": frozenset(["male"])}
+        elif (
+            n
+            and tag.word == "or"
+            and after.kind in ("num", "amount")
+            and tags[n - 1].says("unit")
+            and tags[n - 2 : n - 1]
+            and tags[n - 2].word in ("a", "one")
+        ):
+            after.kind, after.value, after.senses = "word", None, {}
+
+
+_LADIES = frozenset(["lady", "ladies", "lass", "lasses", "mama", "mother", "mum", "mom"])
+_GENTS = frozenset(["gent", "gents", "gentleman", "chap", "papa", "father", "dad"])
 
 
 def _mute(tags: list[Tag], all_senses: bool = False) -> None:

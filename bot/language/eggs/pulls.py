@@ -50,6 +50,11 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
         for one, two in zip(part.tags, part.tags[1:], strict=False)
     ):
         return None  # eggs given away
+    if any(
+        one.word in ("from", "off") and two.kind == "person" and two.value not in teller.names.people
+        for one, two in zip(part.tags, part.tags[1:], strict=False)
+    ):
+        return None  # eggs that came from somebody
     cue = part.cues("pull")
     eggs = part.noun("eggs")
     mop = part.noun("mop")
@@ -270,7 +275,11 @@ def tell_pull(group: Group, teller: Teller) -> None:
     none = next((t for t in group.tags if t.word == "no"), None)
     if group.tags[0].word in ("no", "nil", "none", "zero") and group.noun("eggs") and not group.kind("place"):
         for tag in group.kind("num"):  # "nil eggs 4 5 8"
-            where = group.place_id(tag) if group._index(tag) > 1 else None
+            nth = group._index(tag)
+            near = {t.word for t in group.tags[max(0, nth - 1) : nth + 2]}
+            if near & {"only", "from", "off"} and group.tags[nth - 1].word not in ("from", "off"):
+                continue  # "no eggs from 4, only five from 1": a count
+            where = group.place_id(tag) if nth > 1 else None
             if where and breeders(teller, where) and not group.counts(tag):
                 tag.kind, tag.value = "place", (where,)
     if none is not None and group.noun("eggs") and not group.cues("bad", "bad_weak"):

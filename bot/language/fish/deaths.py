@@ -49,7 +49,7 @@ def sees_death(part: Part, teller: Teller) -> Sight | None:
     ]
     if (
         any(
-            t.word
+            t.word.removesuffix("'s")
             in (
                 "culture",
                 "cultures",
@@ -65,6 +65,22 @@ def sees_death(part: Part, teller: Teller) -> Sight | None:
                 "snails",
                 "phone",
                 "bulb",
+                "car",
+                "truck",
+                "van",
+                "engine",
+                "mower",
+                "boiler",
+                "kettle",
+                "laptop",
+                "computer",
+                "printer",
+                "television",
+                "washer",
+                "fridge",
+                "freezer",
+                "dog",
+                "cat",
             )
             for t in part.tags
         )

@@ -34,7 +34,8 @@ def sees_service(part: Part, teller: Teller) -> Sight | None:
         and not clean
     ):
         return None
-    if items and (clean or part.cues("done", "changed", "gave")):
+    given = [t for t in part.cues("gave") if t.word not in ("had", "has") or part.cues("done", "changed")]
+    if items and (clean or given or part.cues("done", "changed")):
         if (
             clean
             and all(t.word in ("new", "fresh", "clean", "died", "failed", "stopped", "broke") for t in clean)

@@ -11,7 +11,8 @@ from bot.language.trade.terms import buyer, fish_count, fishy, people, places_to
 
 _FREED = re.compile(
     r"\b(back on the (?:sale |for sale |stock )?list|back (?:on|up for|in|into) (?:sale|stock)"
-    r"|back up for grabs|up for grabs again|free again|for sale again)\b"
+    r"|back up for grabs|up for grabs again|free again|for sale again"
+    r"|(?:can |could )?go back in the (?:pot|pool|tank)|(?:free|open|there) for (?:somebody|someone|anybody) else)\b"
 )
 
 

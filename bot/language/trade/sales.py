@@ -19,6 +19,8 @@ _SOMEBODY = frozenset(
     [
         *("boy", "girl", "kid", "lad", "lass", "lady", "guy", "man", "woman", "chap", "bloke", "child", "neighbor"),
         *("neighbour", "friend", "visitor", "customer", "teacher", "student", "beginner", "couple"),
+        *("school", "club", "class", "classroom", "nursery", "hospital", "library", "museum", "church", "home"),
+        *("family", "family's", "folks", "fellow", "gentleman", "girl", "aunt", "uncle", "niece", "nephew", "cousin"),
     ]
 )
 
@@ -109,6 +111,13 @@ def tell_sale(group: Group, teller: Teller) -> None:
         and teller.context.values.get("person") not in teller.names.people
     ):
         who = str(teller.context.values["person"])
+    if (
+        who is None
+        and teller.context.values.get("person_sentence") == group.sentence - 1
+        and teller.context.values.get("person") not in teller.names.people
+        and group.words() & {"he", "she", "him", "her", "he's", "she's"}
+    ):
+        who = str(teller.context.values["person"])  # "Tom came. I gave him the four …"
     batch = group.batches()[0] if len(group.batches()) == 1 else None
     places = places_told(group)
     place = places[0] if len(places) == 1 else None

@@ -59,6 +59,17 @@ def sees_stock(part: Part, teller: Teller) -> Sight | None:
         return Sight(6, (*cue, *part.cues("gave", "pull", "start")))
     words = part.words()
     person = part.kind("person")
+    giver = part.after
+    if (
+        part.kind("num")
+        and part.kind("line")
+        and not part.senses_cue()
+        and giver is not None
+        and giver.tags[0].word in ("off", "from")
+        and giver.kind("person")
+        and not giver.senses_cue()
+    ):
+        return Sight(5)  # "five young lampeyes, off a man called Walter"
     if (
         fishy(part)
         and part.kind("num", "money")

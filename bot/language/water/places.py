@@ -24,7 +24,7 @@ def place_list(group: Group, teller: Teller, kind: str, **keys: object) -> tuple
     for sort, value, tag in seq:
         n = group._index(tag)
         out = (cut is not None and n > cut) or (n > 0 and group.tags[n - 1].word == "not" and bool(places))
-        if n > 1 and any(t.word in ("nothing", "none", "skipped") for t in group.tags[max(0, n - 3) : n]):
+        if n > 1 and any(t.word in ("nothing", "none", "skipped", "nothing's", "nobody", "nobody's", "without") for t in group.tags[max(0, n - 3) : n]):
             continue
         behind = group.tags[n + 1].word if n + 1 < len(group.tags) else ""
         if places and behind in ("not", "didn't", "wasn't", "skipped", "hasn't", "weren't"):
