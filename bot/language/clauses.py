@@ -125,7 +125,16 @@ class _Gathering:
             part.joiner == "but" and part.kind("place") and part.kind("num") and any(p.kind("place") for p in current)
         ):
             timed = "day" if part.kind("day") else "clock" if part.kind("clock") and self.kinds[0] != "feed" else ""
-            if timed and part.kind("place", "num", "size") and any(p.kind(timed) for p in current):
+            after_none = (
+                self.kinds[0] == "pull"
+                and any(t.word in ("no", "none", "nothing") for p in current for t in p.tags)
+                and any(p.kind("place", "num") for p in current)
+                and part.words() & {"from", "off"}
+                and len(part.kind("num", "place")) > 1
+            )  # "no eggs from 4, and only five from 1"
+            if after_none or (
+                timed and part.kind("place", "num", "size") and any(p.kind(timed) for p in current)
+            ):
                 kinds = self.kinds
                 self.close()
                 self.current, self.kinds = [part], kinds

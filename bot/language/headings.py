@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from itertools import pairwise
 
 from bot.language.days import Clock, Day
 from bot.language.scene import Context, Part, Sentence
@@ -124,10 +125,14 @@ def note_ahead(part: Part, ctx: Context) -> None:
     foods = part.sense("food") or [t for t in part.tags if t.says("food")]
     if foods:
         ctx.values["food"], ctx.values["food_sentence"] = min(foods[0].senses["food"]), part.sentence
+    if part.noun("eggs") and any(
+        one.word in ("from", "off") and two.kind == "person" for one, two in pairwise(part.tags)
+    ):
+        ctx.values["eggs_from"] = part.sentence
     persons = part.kind("person")
     if persons:
         ctx.values["person"], ctx.values["person_sentence"] = persons[0].value, part.sentence
-    items = part.sense("item")
+    items = [t for t in part.sense("item") if t.word != "algae"]
     if items:
         ctx.values["item"], ctx.values["item_sentence"] = min(items[0].senses["item"]), part.sentence
     quantity = part.sense("quantity")

@@ -41,6 +41,7 @@ _BESIDE = frozenset(
     to by beside above below under over behind near than like
 """.split()
 )
+_NONE_OF = frozenset(["none", "nothing", "nothing's", "nobody", "nobody's", "no"])
 _AGAIN = re.compile(r"\b(twice|again|times|both|another|second|more|then|later|once|after|also|each time|plus)\b")
 _FISH = ("fry", "juveniles", "adults", "male", "female", "pair", "trio", "fish", "eggs")
 
@@ -53,7 +54,7 @@ def _places_said(part: Part, n: int, teller: Teller) -> set[str]:
     """The places a tag names: by name, or by a bare figure after "in", "from" and the like."""
     tag = part.tags[n]
     before = part.tags[n - 1].word if n else ""
-    if before in _BESIDE or tag.note == "quoted" or tag.claimed in ("wrong", "corrected"):
+    if n > 1 and part.tags[n - 2].word in _NONE_OF or before in _BESIDE or tag.note == "quoted" or tag.claimed in ("wrong", "corrected"):
         return set()
     if tag.kind == "place":
         return set(tag.value)
@@ -88,6 +89,7 @@ def look(sentences: list[Sentence], teller: Teller) -> None:
     """Hold back what rests on too little, and ask about what was said and is not told."""
     if not teller.events or any(e["kind"] in ("undo", "fix") for e in teller.events):
         return
+    _said_by_name(teller)
     for sentence in sentences:
         its = [e for e in teller.events if e.get("_sentence") == id(sentence)]
         loose = _rests_on_little(sentence, its, teller) + _spoken_twice(sentence, its)
@@ -120,6 +122,16 @@ def look(sentences: list[Sentence], teller: Teller) -> None:
                 left += part.kind("frac", "pct", "vol")
         if left:
             teller.doubts.append(question_for(sentence, left))
+
+
+def _said_by_name(teller: Teller) -> None:
+    """Let go of "did the noon feed" where the feeding itself is told beside it."""
+    for event in [e for e in teller.events if e["kind"] == "done"]:
+        task = str(event.get("task", ""))
+        for kind, words in (("feed", r"\bfeeds?\b"), ("water_change", r"\b(water|changes?)\b"), ("pull", r"\b(mops?|eggs)\b")):
+            same = [e for e in teller.events if e["kind"] == kind and e.get("_sentence") == event.get("_sentence")]
+            if same and re.search(words, task) and event in teller.events:
+                teller.events.remove(event)
 
 
 def _done_to(part: Part, deed: Tag) -> bool:
@@ -160,7 +172,10 @@ def _rests_on_little(sentence: Sentence, its: list[Raw], teller: Teller) -> list
 def _countable(event: Raw, sentence: Sentence, group: Group, teller: Teller) -> bool:
     """Whether a count is said of fish, or is one that the batch there can have."""
     if group.lines() or any(
-        t.kind == "batch" or t.says("noun", *_FISH) or t.says("cue", "count", "left", "dead", "lost", "bad")
+        t.kind == "batch"
+        or t.says("noun", *_FISH)
+        or t.says("cue", "count", "dead", "lost", "bad")
+        or (t.says("cue", "left") and t.word not in ("now", "still"))
         for t in sentence.tags
     ):
         return True

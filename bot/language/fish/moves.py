@@ -261,6 +261,10 @@ def tell_move(group: Group, teller: Teller) -> None:
         keys["line"] = hatched[1]
     if group.kind("line") and line:
         keys["line"] = line
+    elif source in names.place_of and not names.lines_in(source) and "line" not in keys:
+        named = [x for p in group.parts[0].before_all() for t in p.kind("line") for x in t.value]
+        if len(set(named)) == 1:
+            keys["line"] = named[0]  # "the new lampeyes did their time in quarantine, so all five went to 5"
     if stage:
         keys["stage"] = stage
     if male is not None:

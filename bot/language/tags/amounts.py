@@ -202,7 +202,7 @@ def number_at(marked: Marked, at: int) -> Tag | None:
 
 def fraction_at(marked: Marked, at: int) -> Tag | None:
     word, after, third = marked.w(at), marked.w(at + 1), marked.w(at + 2)
-    if word == "a" and after in FRACTIONS and third != "dozen":
+    if word in ("a", "one") and after in FRACTIONS and third != "dozen" and not (word == "one" and third == "of them"):
         return Tag("frac", FRACTIONS[after], at, at + 2, after)
     if word == "half" and after in ("a", "an") and (unit := unit_at(marked, at + 2)) and unit[1] == "unit":
         return Tag("amount", 0.5, at, at + 2 + unit[0], word, unit=unit[2])

@@ -97,6 +97,9 @@ def tell_stock(group: Group, teller: Teller) -> None:
         n = group._index(tag)
         if n and tags[n - 1].word in ("from", "off", "of"):
             source = str(tag.value)
+    others = [t for t in group.kind("person") if t.value not in teller.names.people]
+    if source is None and len(others) == 1 and group.words() & {"from", "off"}:
+        source = str(others[0].value)  # "off a nice man called Walter"
     if source is None:
         for n, tag in enumerate(tags):
             if (

@@ -67,7 +67,10 @@ def place_list(group: Group, teller: Teller, kind: str, **keys: object) -> tuple
         and not group.kind("line")
         and not group.noun("fry", "adults", "eggs")
     ):
-        return ["all"], left_out
+        earlier = [
+            t for p in group.parts[0].before_all()[:-1] for t in p.sense("group") if "all" not in t.senses["group"]
+        ]
+        return [min(earlier[0].senses["group"]) if len(earlier) == 1 else "all"], left_out
     after_cut = [t for t in group.sense("group") if cut is not None and group._index(t) > cut]
     if after_cut and not left_out:
         left_out = [min(after_cut[0].senses["group"])]
