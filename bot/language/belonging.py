@@ -35,8 +35,6 @@ def fits_on(part: Part, kind: str, teller: Teller, current: list[Part]) -> bool:
     """Whether a clause without a sign goes on telling of a kind."""
     if part.tags[0].word == "again" and part.kind("day") and kind != "feed":
         return False
-    if part.joiner in ("because", "though", "although") and not part.kind("place", "batch"):
-        return False
     if part.kind("day", "clock") and not part.kind("num", "place", "batch") and not part.kind("person"):
         return not part.sense("item") or kind == "service"
     if (kind == "new_place" and part.noun("fry", "eggs", "adults")) or (kind == "new_place" and part.sense("role")):

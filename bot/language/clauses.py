@@ -116,6 +116,8 @@ class _Gathering:
     def _take_loose(self, part: Part) -> None:
         """A clause without a sign that holds something: more of what is at hand, or it waits."""
         current = self.current
+        if current and part.joiner in _WHY and not part.kind("place", "batch", "num", "pct", "amount"):
+            return  # "… because I am off at seven": nothing of what was done
         if not current:
             self.waiting.append(part)
         elif names_only(part) and part.after is not None and part.after.joiner == ":":
@@ -143,6 +145,9 @@ class _Gathering:
         else:
             self.close()
             tell_loose(part, self.teller)
+
+
+_WHY = frozenset(["because", "though", "although"])
 
 
 def _cries_alone(parts: list[Part], kinds: list[str], sentence: Sentence, teller: Teller) -> bool:

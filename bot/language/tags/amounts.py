@@ -29,6 +29,8 @@ def number_at(marked: Marked, at: int) -> Tag | None:
     after = marked.w(at + 1)
     before = marked.w(at - 1)
     end = at + 1
+    if item.spelled and value == 1 and after in ("third", "quarter", "half", "fifth"):
+        return Tag("frac", FRACTIONS[after], at, at + 2, after)
     nxt = marked.items[end] if end < len(marked.items) else None
     approx = before in (
         "about",

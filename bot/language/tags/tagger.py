@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import itertools
+import re
 
 from rapidfuzz.distance import OSA
 
@@ -42,6 +43,7 @@ class Tagger:
         numbers_by_sound(marked)
         idle_numbers(marked)
         not_one_egg(marked)
+        _written_out(marked, text)
         self.items = marked.items
         self.words = marked.words
         self.tags = marked.tags
@@ -75,6 +77,16 @@ def _strengths(marked: Marked) -> None:
     for one, two in itertools.pairwise(marked.tags):
         if one.kind == "pct" and two.senses.get("substance"):
             one.kind = "word"
+
+
+def _written_out(marked: Marked, text: str) -> None:
+    """Who writes with commas and stops names tanks in figures: a number in words alone is a count, and no tank."""
+    if re.search(r"[,.!?;]", text):
+        for n, tag in enumerate(marked.tags):
+            opens = n == 0 or marked.tags[n - 1].kind == "stop"
+            had = n + 1 < len(marked.tags) and marked.tags[n + 1].word in ("had", "has", "gave", "got", "was", "is")
+            if tag.kind == "num" and tag.note == "spelled" and not (opens and had):
+                tag.approx = True
 
 
 def _unglued(names: Names, token: Token) -> list[Token]:
