@@ -45,7 +45,7 @@ def settle(part: Part, teller: Teller) -> None:
     if n and words[n - 1] in ("in", "into", "to", "went in", "went into"):
         event["to"] = places[0].value[0]
         for raw in teller.events if words[0] in ("all", "both", "they", "them", "those") else ():
-            if raw["kind"] == "pull" and not raw.get("to"):
+            if raw["kind"] == "pull" and not raw.get("to") and raw.get("count") != 0:
                 raw["to"] = event["to"]
 
 

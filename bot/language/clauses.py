@@ -134,9 +134,7 @@ class _Gathering:
                 and part.words() & {"from", "off"}
                 and len(part.kind("num", "place")) > 1
             )  # "no eggs from 4, and only five from 1"
-            if after_none or (
-                timed and part.kind("place", "num", "size") and any(p.kind(timed) for p in current)
-            ):
+            if after_none or (timed and part.kind("place", "num", "size") and any(p.kind(timed) for p in current)):
                 kinds = self.kinds
                 self.close()
                 self.current, self.kinds = [part], kinds

@@ -66,7 +66,7 @@ def _eggs_put(group: Group, part: Part, teller: Teller) -> bool:
         event["line"] = group.line()
     for raw in teller.events:
         its = raw.get("_sentence") == event.get("_sentence") or raw is event or "all" in words or "they" in words
-        if raw["kind"] == "pull" and not raw.get("to") and its:
+        if raw["kind"] == "pull" and not raw.get("to") and its and raw.get("count") != 0:
             raw["to"] = places[0].value[0]
     return True
 

@@ -66,7 +66,23 @@ def of_others(sentence: Sentence, names: Names) -> bool:
         and tags[0].word in _OTHERS
         and len(tags) > 1
         and tags[1].word
-        in ("at", "in", "from", "on", "down", "next", "over", "across", "i", "who", "lost", "had", "got", "kid", "counted")
+        in (
+            "at",
+            "in",
+            "from",
+            "on",
+            "down",
+            "next",
+            "over",
+            "across",
+            "i",
+            "who",
+            "lost",
+            "had",
+            "got",
+            "kid",
+            "counted",
+        )
     ):
         return not any(t.says("cue", "sold", "hold", "release", "bought") for t in tags)
     if words & _OTHERS and words & {"my", "a", "the", "his", "her", "some", "neighbor's", "their"}:

@@ -54,7 +54,12 @@ def _places_said(part: Part, n: int, teller: Teller) -> set[str]:
     """The places a tag names: by name, or by a bare figure after "in", "from" and the like."""
     tag = part.tags[n]
     before = part.tags[n - 1].word if n else ""
-    if n > 1 and part.tags[n - 2].word in _NONE_OF or before in _BESIDE or tag.note == "quoted" or tag.claimed in ("wrong", "corrected"):
+    if (
+        (n > 1 and part.tags[n - 2].word in _NONE_OF)
+        or before in _BESIDE
+        or tag.note == "quoted"
+        or tag.claimed in ("wrong", "corrected")
+    ):
         return set()
     if tag.kind == "place":
         return set(tag.value)
@@ -128,7 +133,11 @@ def _said_by_name(teller: Teller) -> None:
     """Let go of "did the noon feed" where the feeding itself is told beside it."""
     for event in [e for e in teller.events if e["kind"] == "done"]:
         task = str(event.get("task", ""))
-        for kind, words in (("feed", r"\bfeeds?\b"), ("water_change", r"\b(water|changes?)\b"), ("pull", r"\b(mops?|eggs)\b")):
+        for kind, words in (
+            ("feed", r"\bfeeds?\b"),
+            ("water_change", r"\b(water|changes?)\b"),
+            ("pull", r"\b(mops?|eggs)\b"),
+        ):
             same = [e for e in teller.events if e["kind"] == kind and e.get("_sentence") == event.get("_sentence")]
             if same and re.search(words, task) and event in teller.events:
                 teller.events.remove(event)

@@ -59,14 +59,16 @@ def sees_bad(part: Part, teller: Teller) -> Sight | None:
     return None
 
 
-_A_BAD_ONE = re.compile(r"\b(?:a|another) (?:\w+ )?(?:white|fuzzy|furry|bad|cloudy|clear|fungused|mouldy|moldy)(?: \w+)? (?:one|egg)\b")
+_A_BAD_ONE = re.compile(
+    r"\b(?:a|another) (?:\w+ )?(?:white|fuzzy|furry|bad|cloudy|clear|fungused|mouldy|moldy)(?: \w+)? (?:one|egg)\b"
+)
 
 
 def tell_bad(group: Group, teller: Teller) -> None:
     if not any(t.kind == "num" for t in group.tags) and _A_BAD_ONE.search(group.text()):
-        here = next((t for t in group.tags if t.word in ("a", "another") and t.kind == "word"), None)
-        if here is not None:
-            here.kind, here.value, here.note, here.approx = "num", 1.0, "spelled", True  # "a white one": a count
+        article = next((t for t in group.tags if t.word in ("a", "another") and t.kind == "word"), None)
+        if article is not None:  # "a white one": a count
+            article.kind, article.value, article.note, article.approx = "num", 1.0, "spelled", True
     if not any(t.kind == "num" for t in group.tags):
         for n, tag in enumerate(group.tags[:-1]):
             if (

@@ -77,7 +77,8 @@ def tell_move(group: Group, teller: Teller) -> None:
         and not group.kind("batch")
     ):
         for raw in teller.events:
-            if raw["kind"] == "pull" and not raw.get("to") and raw.get("place") != here[0].value[0]:
+            other = raw.get("place") != here[0].value[0]
+            if raw["kind"] == "pull" and not raw.get("to") and other and raw.get("count") != 0:
                 raw["to"] = here[0].value[0]
         return
     if group.unknown() is not None:

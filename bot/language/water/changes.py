@@ -51,7 +51,11 @@ def sees_wc(part: Part, teller: Teller) -> Sight | None:
             for n, t in enumerate(part.tags)
         )
         or part.words() & {"half", "third", "most"}
-        or (part.has("done", "gave") and part.words() & {"full", "big", "good", "quick", "small", "complete"} and teller.context.places)
+        or (
+            part.has("done", "gave")
+            and part.words() & {"full", "big", "good", "quick", "small", "complete"}
+            and teller.context.places
+        )
     ):
         if part.noun("eggs", "mop") and not part.noun("water"):
             return Sight(4, (*changed, *part.cues("done", "gave")))

@@ -24,7 +24,10 @@ def place_list(group: Group, teller: Teller, kind: str, **keys: object) -> tuple
     for sort, value, tag in seq:
         n = group._index(tag)
         out = (cut is not None and n > cut) or (n > 0 and group.tags[n - 1].word == "not" and bool(places))
-        if n > 1 and any(t.word in ("nothing", "none", "skipped", "nothing's", "nobody", "nobody's", "without") for t in group.tags[max(0, n - 3) : n]):
+        if n > 1 and any(
+            t.word in ("nothing", "none", "skipped", "nothing's", "nobody", "nobody's", "without")
+            for t in group.tags[max(0, n - 3) : n]
+        ):
             continue
         behind = group.tags[n + 1].word if n + 1 < len(group.tags) else ""
         if places and behind in ("not", "didn't", "wasn't", "skipped", "hasn't", "weren't"):
@@ -84,6 +87,9 @@ def place_list(group: Group, teller: Teller, kind: str, **keys: object) -> tuple
         places = named
     if groups and not places:
         places = [min(groups[0].senses["group"])]
+        if places == ["all"] and len(groups) == 1:  # "did the egg tubs, clean water all round": all of those
+            earlier = [t for p in group.parts[0].before_all()[:-1] for t in p.sense("group")]
+            places = [min(t.senses["group"]) for t in earlier[-1:]] or places
     if not places and not left_out:
         lines = [x for t in group.kind("line") for x in t.value]
         if lines:
