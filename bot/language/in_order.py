@@ -110,6 +110,8 @@ def in_order(group: Group, mode: str) -> list[tuple[str, Any, Tag]]:
         prev = tags[n - 1].word if n > 0 and tags[n - 1].kind != "place" else ""
         if prev in ("other", "others", "another", "remaining", "further", "extra", "which"):
             ids = ()
+        if mode == "place" and n + 1 < len(tags) and tags[n + 1].word in ("fewer", "less", "extra"):
+            ids = ()
         first = tag is nums[0] and len(nums) > 1 and not named
         if ids and (
             _stands_for_place(group, n) if mode == "place" else _reads_as_place(group, n, mode, out, nums, first)

@@ -203,7 +203,8 @@ def _of_another_deed(event: Raw, group: Group, teller: Teller) -> list[Tag]:
     if not naming or len(group.parts) == 1:
         return []
     deeds = [_deed(p) for p in naming]
-    if all(d is not None and not p.senses_cue() for d, p in zip(deeds, naming, strict=True)):
+    own = any(p.senses_cue() or p.sense("food") or p.sense("substance") or p.sense("item") for p in naming)
+    if not own and all(d is not None for d in deeds):
         return [d for d in deeds if d is not None]
     return []
 
