@@ -11,108 +11,16 @@ import json
 import os
 import sys
 import uuid
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-Command = Callable[[argparse.Namespace], int]
+from bot import usage
+from bot.usage import Command
 
 
 class CommandTrouble(Exception):
     """Something a command cannot do, in a sentence."""
-
-
-def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(
-        prog="roomhand",
-        description="A hand in the fish room: takes one-line notes, says what is due, answers questions.",
-    )
-    parser.add_argument(
-        "--db", metavar="URL", help="SQLAlchemy URL or file (default ROOMHAND_DB, else your data folder)"
-    )
-    parser.add_argument("--room", metavar="NAME", help="which room, where the database holds several")
-    words = parser.add_subparsers(dest="word", metavar="COMMAND", required=True)
-
-    def add(name: str, run: Command, help_: str) -> argparse.ArgumentParser:
-        sub = words.add_parser(name, help=help_, description=help_)
-        sub.add_argument("--db", metavar="URL", default=argparse.SUPPRESS, help=argparse.SUPPRESS)
-        sub.add_argument("--room", metavar="NAME", default=argparse.SUPPRESS, help=argparse.SUPPRESS)
-        sub.set_defaults(run=run)
-        return sub
-
-    def at(sub: argparse.ArgumentParser, *, known: bool = False) -> None:
-        sub.add_argument("--at", metavar="TIME", help="as of then, like 2026-03-09T18:30 (room's time)")
-        if known:
-            sub.add_argument("--known-at", metavar="TIME", help="by what had been said until then")
-
-    chat = add("chat", _chat, "chat in the terminal; with piped input each line is one message")
-    chat.add_argument("--as", dest="name", metavar="NAME", help="who is speaking")
-    add("try", _try, "the same in a throw-away demo room with some weeks of history")
-    setup = add("setup", _setup, "make or extend a room from a card")
-    setup.add_argument("card", type=Path, metavar="ROOM.json")
-    said = add("say", _say, "one message, one reply")
-    said.add_argument("text")
-    said.add_argument("--as", dest="name", metavar="NAME", help="who is speaking")
-    said.add_argument("--delivery", metavar="ID", help="the same id twice logs once and answers alike")
-    said.add_argument("--json", action="store_true")
-    at(said)
-    replay = add("replay", _replay, "many dated messages: an old notebook typed up")
-    replay.add_argument("file", type=Path)
-    read = add("read", _read, "readings only, JSON lines in and out; nothing is stored")
-    read.add_argument("--room-card", type=Path, required=True, metavar="ROOM.json")
-    read.add_argument("--words", action="store_true", help="one note on standard input: how it was read, word by word")
-    due = add("due", _due, "what is due")
-    due.add_argument("--days", type=int, default=1)
-    due.add_argument("--json", action="store_true")
-    at(due)
-    summary = add("summary", _summary, "the nightly summary as it would be sent")
-    summary.add_argument("--chart", type=Path, metavar="FILE.png")
-    at(summary)
-    hatch = add("hatch", _hatch, "a hatch estimate for a species and temperature, or for a batch")
-    hatch.add_argument("species", nargs="?")
-    hatch.add_argument("--temp", type=float, metavar="C", help="water temperature, °C")
-    hatch.add_argument("--batch", metavar="NAME")
-    hatch.add_argument("--json", action="store_true")
-    at(hatch)
-    show = add("show", _show, "how a place or batch stands")
-    show.add_argument("name", metavar="PLACE-OR-BATCH")
-    show.add_argument("--json", action="store_true")
-    at(show, known=True)
-    stock = add("stock", _stock, "what is alive, by line, stage, place and batch")
-    stock.add_argument("--json", action="store_true")
-    at(stock, known=True)
-    export = add("export", _export, "take the record away: messages, events, batches, places, stock or sales")
-    export.add_argument("what", choices=("messages", "events", "batches", "places", "stock", "sales"))
-    export.add_argument("--format", choices=("csv", "jsonl", "xlsx"), default="csv")
-    export.add_argument("--out", type=Path)
-    check = add("check", _check, "re-add the whole ledger and compare it with what is stored")
-    check.add_argument("--mend", action="store_true", help="make anew what is made from the entries")
-    backup = add("backup", _backup, "a consistent copy while running")
-    backup.add_argument("dest", type=Path)
-    restore = add("restore", _restore, "put a backup back; never over newer data without --force")
-    restore.add_argument("source", type=Path)
-    restore.add_argument("--force", action="store_true")
-    bring = add("import", _import, "counts, readings or sales from a table")
-    bring.add_argument("file", type=Path, metavar="FILE.csv")
-    bring.add_argument("--map", nargs="+", metavar="FIELD=COLUMN", default=[])
-    bring.add_argument("--dry-run", action="store_true")
-    forget = add("forget", _forget, "take a person's name, number, words and photos out; the ledger stays whole")
-    forget.add_argument("person")
-    remove = add("remove", _remove, "put somebody out; what they logged stays")
-    remove.add_argument("person")
-    calendar = add("calendar", _calendar, "dated work as a calendar")
-    calendar.add_argument("--out", type=Path, required=True, metavar="FILE.ics")
-    labels = add("labels", _labels, "tank and tub labels")
-    labels.add_argument("--out", type=Path, required=True, metavar="FILE.pdf")
-    labels.add_argument("--size", default=None)
-    invite = add("invite", _invite, "print a one-time code; the person sends it as their first message")
-    invite.add_argument("--role", choices=("owner", "helper", "viewer"), default="helper")
-    release = add("release", _release, "let what may not have been sent unasked be sent again; without a name: list it")
-    release.add_argument("what", nargs="?")
-    release.add_argument("key", nargs="?")
-    add("serve", _serve, "run the doors that are configured and the nightly summary")
-    add("doctor", _doctor, "check configuration, database, time zone and token, and say what to mend")
-    return parser
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -120,7 +28,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     from bot.setup import CardTrouble
     from storage.trouble import StorageTrouble
 
-    args = _parser().parse_args(argv)
+    args = usage.parser(_RUNS).parse_args(argv)
     run: Command = args.run
     try:
         status = run(args)
@@ -151,10 +59,20 @@ _OPENED: list[Any] = []
 def _database(args: argparse.Namespace, *, create: bool = True) -> Any:
     from storage.engine import open_database
 
-    state = getattr(args, "state", None) or os.environ.get("ROOMHAND_STATE")
+    state = getattr(args, "state", None) or _kept("ROOMHAND_STATE")
     photos = Path(state) / "pictures" if state else None
-    _OPENED.append(open_database(args.db or os.environ.get("ROOMHAND_DB"), create=create, pictures=photos))
+    _OPENED.append(open_database(args.db or _kept("ROOMHAND_DB"), create=create, pictures=photos))
     return _OPENED[-1]
+
+
+def _kept(name: str) -> str | None:
+    """A setting from the environment or the settings file: every command is about the room that is served."""
+    from bot.settings import SettingsError, lines_of, settings_file
+
+    try:
+        return os.environ.get(name) or lines_of(settings_file()).get(name) or None
+    except SettingsError as trouble:
+        raise CommandTrouble(str(trouble)) from None
 
 
 def _book(args: argparse.Namespace, *, make: bool = False) -> Any:
@@ -162,6 +80,7 @@ def _book(args: argparse.Namespace, *, make: bool = False) -> Any:
     from shared.room import RoomCard
 
     database = _database(args)
+    args.room = args.room or _kept("ROOMHAND_ROOM")
     if make and not database.rooms():
         return database.create_room(RoomCard(name=args.room or "my room", timezone=_own_zone()))
     return database.room(args.room)
@@ -382,7 +301,7 @@ def _backup(args: argparse.Namespace) -> int:
 def _restore(args: argparse.Namespace) -> int:
     from storage.backup import restore
 
-    print(restore(args.source, args.db or os.environ.get("ROOMHAND_DB"), force=args.force))
+    print(restore(args.source, args.db or _kept("ROOMHAND_DB"), force=args.force))
     return 0
 
 
@@ -458,22 +377,36 @@ def _invite(args: argparse.Namespace) -> int:
 
 
 def _serve(args: argparse.Namespace) -> int:
+    from bot import opening
     from bot.channels.serve import serve
     from bot.quiet import be_quiet
-    from bot.settings import SettingsError, read_settings
+    from bot.settings import Settings, SettingsError, read_settings, settings_file
 
+    def book(settings: Settings) -> Any:
+        args.db, args.room, args.state = args.db or settings.db, args.room or settings.room, settings.state_folder
+        return _book(args, make=True)
+
+    file = settings_file()
     try:
-        settings = read_settings()
+        there = opening.at_a_terminal()
+        if args.ask and not there:
+            raise SettingsError("--ask asks in a terminal, and this is none; nothing was changed")
+        # A settings file that is named but not there yet is made, where somebody can be asked.
+        settings: Settings | None = read_settings(file=None if file.exists() or not there else Path(os.devnull))
+        if args.ask or not settings or not (settings.telegram_token or settings.sms_gateway):
+            if not there:
+                raise SettingsError(opening.NO_DOOR.format(file=file))
+            be_quiet()
+            settings = opening.walk_through(file, os.environ, book)
     except SettingsError as trouble:
         raise CommandTrouble(str(trouble)) from None
-    if not settings.telegram_token and not settings.sms_gateway:
-        raise CommandTrouble(
-            "no door is configured. Set ROOMHAND_TELEGRAM_TOKEN to the token BotFather gave you, then run this again; "
-            "`roomhand doctor` lists all settings"
-        )
-    args.db, args.room, args.state = args.db or settings.db, args.room or settings.room, settings.state_folder
+    except EOFError:
+        raise CommandTrouble("the answers ended early; nothing was written") from None
+    if settings is None:
+        print("Later: `roomhand serve` opens them.")
+        return 0
     be_quiet(settings.secrets)
-    return serve(_book(args, make=True), settings)
+    return serve(book(settings), settings)
 
 
 def _release(args: argparse.Namespace) -> int:
@@ -489,7 +422,35 @@ def _release(args: argparse.Namespace) -> int:
 def _doctor(args: argparse.Namespace) -> int:
     from bot.doctor import examine
 
-    return examine(args.db or os.environ.get("ROOMHAND_DB"), args.room)
+    return examine(args.db, args.room)
+
+
+_RUNS: dict[str, Command] = {
+    "chat": _chat,
+    "try": _try,
+    "setup": _setup,
+    "say": _say,
+    "replay": _replay,
+    "read": _read,
+    "due": _due,
+    "summary": _summary,
+    "hatch": _hatch,
+    "show": _show,
+    "stock": _stock,
+    "export": _export,
+    "check": _check,
+    "backup": _backup,
+    "restore": _restore,
+    "import": _import,
+    "forget": _forget,
+    "remove": _remove,
+    "calendar": _calendar,
+    "labels": _labels,
+    "invite": _invite,
+    "release": _release,
+    "serve": _serve,
+    "doctor": _doctor,
+}
 
 
 if __name__ == "__main__":

@@ -30,7 +30,7 @@ def examine(url: str | None, room: str | None) -> int:
     except SettingsError as trouble:
         told(False, f"settings: {trouble}")
         return 1
-    file = settings_file()
+    url, file = url or settings.db, settings_file()
     if file.exists():
         told(not open_to_others(file), f"settings file {file}", "others can read it: chmod 600")
     try:
@@ -50,7 +50,7 @@ def examine(url: str | None, room: str | None) -> int:
     if token:
         told(True, "Telegram token is set (not shown)")
     else:
-        print("--   no Telegram token: ROOMHAND_TELEGRAM_TOKEN is only needed for `roomhand serve`")
+        print("--   no Telegram token: `roomhand serve` asks for one")
     if settings.sms_gateway:
         told(bool(settings.sms_secret), f"SMS gateway {settings.sms_gateway}", "ROOMHAND_SMS_SECRET is missing")
     print("Settings (from the environment or the settings file):")

@@ -150,6 +150,11 @@ def open_to_others(path: Path) -> bool:
         return False
 
 
+def lines_of(path: Path) -> dict[str, str]:
+    """What a settings file sets, by name; empty when there is none. Raises SettingsError."""
+    return _from_file(path, must_exist=path.exists())
+
+
 def _from_file(path: Path, must_exist: bool) -> dict[str, str]:
     try:
         text = path.read_text(encoding="utf-8")

@@ -11,7 +11,8 @@ from typing import get_args
 
 import pytest
 
-from bot.commands import _parser
+from bot import usage
+from bot.commands import _RUNS
 from shared.events import Event
 
 ROOT = Path(__file__).parents[1]
@@ -65,7 +66,7 @@ def test_a_first_note_loads_nothing_heavy() -> None:
 
 def test_every_command_stands_in_the_readme() -> None:
     readme = (ROOT / "README.md").read_text(encoding="utf-8")
-    actions = [a for a in _parser()._actions if a.dest == "word"]
+    actions = [a for a in usage.parser(_RUNS)._actions if a.dest == "word"]
     commands = list(actions[0].choices or ())
     assert len(commands) > 15
     for command in commands:
