@@ -103,7 +103,7 @@ def _on(when: dt.datetime, today: dt.date) -> str:
 
 def window_text(ask: Asking, batch: str) -> str | None:
     """The hatch window of a batch in one line."""
-    return window_line(ask.standing, batch, ask.now, ask.book.info.zone)
+    return window_line(ask.standing, batch, ask.now, ask.book.info)
 
 
 def _batch_meant(ask: Asking) -> str | None:

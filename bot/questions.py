@@ -153,6 +153,11 @@ def of_booking(question: Question, at: dt.datetime, standing: Standing) -> Asked
             males, females = facts["held"]
             where = facts["place"] or facts["group"]
             text = f"The record has {males} m and {females} f in {where}; that does not fit. Which is right?"
+        case "eggs_not_fish":
+            where = facts["place"] or facts["batch"]
+            text = (
+                f"{where} has only eggs on record ({say.count(facts['held'], facts['line'] + ' egg')}). What was lost?"
+            )
         case "when_laid":
             text = f"“{facts['said']}” is no day it can have been laid; say it like 2026-01-10. Nothing was logged."
         case "no_such_line":

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass
-from zoneinfo import ZoneInfo
 
 from bot import sentences as say
 from bot.routine_shown import changes, name_of
@@ -59,10 +58,12 @@ class Booked:
     entries: tuple[Entry, ...]
 
 
-def window_line(standing: Standing, batch: str, now: dt.datetime, zone: ZoneInfo) -> str | None:
-    """`Fry about 21–26 Mar (24.4 °C, 9 earlier batches).`, or why no date is given."""
-    kept = standing.batches.get(batch)
+def window_line(standing: Standing, batch: str, now: dt.datetime, info: RoomInfo) -> str | None:
+    """`Fry about 21–26 Mar (76 °F, 9 earlier batches).`, or why no date is given; None when no eggs are waited for."""
+    zone, kept = info.zone, standing.batches.get(batch)
     if kept is None or kept.fry_seen is not None or kept.laid_from is None:
+        return None
+    if not any(h.stage == "eggs" and (h.count or not h.counted) for h in standing.of_group(batch)):
         return None
     seen = forecast(standing, batch, now)
     if seen is None:
@@ -74,7 +75,10 @@ def window_line(standing: Standing, batch: str, now: dt.datetime, zone: ZoneInfo
     if seen.past_window:
         return "Past its window: look at the eggs; white or clear ones come out."
     first = seen.first_fry
-    basis = "no temperature logged" if seen.temp_c is None else f"{say.number(round(seen.temp_c, 1))} °C"
+    if seen.lent_c is not None:
+        basis = f"{say.temperature(round(seen.lent_c, 1), info.units)} as in the other tanks"
+    else:
+        basis = "no temperature logged" if seen.temp_c is None else say.temperature(round(seen.temp_c, 1), info.units)
     if seen.earlier_batches:
         basis += f", {say.count(seen.earlier_batches, 'earlier batch', 'earlier batches')}"
     return f"Fry about {say.span(first.p10, first.p90, zone)} ({basis})."

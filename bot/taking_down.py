@@ -186,7 +186,7 @@ class TakingDown:
         said.events.append(told)
         batch = entries[0].batch
         if batch and isinstance(event, EggsPulled | BadEggsRemoved | EggsEyed):
-            window = window_line(self.standing, batch, self.now, self.zone)
+            window = window_line(self.standing, batch, self.now, self.info)
             if window and window not in said.after:
                 said.after.append(window)
         said.after += [n for n in notices(booked) if n not in said.after]

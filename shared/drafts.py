@@ -25,6 +25,7 @@ Trouble: TypeAlias = Literal[
     "sexes",  # more males and females than fish
     "wrong_sex",  # more of a sex than the record has room for
     "no_such_line",
+    "eggs_not_fish",  # losses where only eggs are on record
     "when_laid",  # a laying date that is none
 ]
 Remark: TypeAlias = Literal[

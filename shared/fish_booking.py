@@ -53,6 +53,10 @@ def death(event: FishDied, at: dt.datetime, standing: Standing) -> Booking:
     fits = find(standing, "fish", place=place, batch=event.batch, line=event.line, stage=event.stage)
     if not fits and event.line:
         fits = find(standing, "fish", place=place, batch=event.batch, stage=event.stage)
+    if not fits and event.stage is None and event.sex is None:
+        eggs = find(standing, "eggs", place=place, batch=event.batch, line=event.line)
+        if len(eggs) == 1:
+            return Booking(question=_eggs_or_fry(event, eggs[0]))
     if not fits:
         draft = Draft(event, at, batch=known(standing, event.batch), place=place, line=event.line)
         return Booking((draft,), (Notice("nothing_on_record", {"place": place, "what": "fish"}),))
@@ -64,6 +68,24 @@ def death(event: FishDied, at: dt.datetime, standing: Standing) -> Booking:
         many = Notice("many_losses", {"count": event.count, "place": fits[0].place})
         booking = replace(booking, notices=(many, *booking.notices))
     return booking
+
+
+def _eggs_or_fry(event: FishDied, eggs: Holding) -> Question:
+    """Losses where only eggs are on record: eggs gone bad, or fry nobody told of."""
+    raw = event.outside()
+    raw.pop("places", None)
+    spot: dict[str, Any] = {"place": eggs.place, "batch": eggs.group} if eggs.place else {"batch": eggs.group}
+    when: dict[str, Any] = {key: raw[key] for key in ("date", "time") if key in raw}
+    bad: dict[str, Any] = {"kind": "bad_eggs", **spot, **when}
+    fry: tuple[dict[str, Any], ...] = ({"kind": "hatch", **spot, **when}, {**raw, **spot, "stage": "fry"})
+    if event.count is not None:
+        fry[0]["count"] = event.count
+        options = [Option(f"{event.count} eggs", ({**bad, "count": event.count},))]
+    else:
+        options = [Option("all the eggs", ({**bad, "count": eggs.count},))] if eggs.counted else []
+        options.append(Option("some eggs", (bad,)))
+    facts = {"place": eggs.place, "batch": eggs.group, "line": eggs.line, "held": eggs.count if eggs.counted else None}
+    return Question("eggs_not_fish", raw, facts, (*options, Option("fry", fry)))
 
 
 # ---- head counts

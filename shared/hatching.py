@@ -95,6 +95,7 @@ class BatchHatch:
     earlier_batches: int
     sources: tuple[str, ...]
     cautions: tuple[str, ...]
+    lent_c: float | None = None  # taken from other places, where these have no readings
 
 
 def hatch_age(species: str | None, temp_c: float | None, earlier: Sequence[PastBatch] | Experience = ()) -> HatchAge:
@@ -173,6 +174,7 @@ def batch_hatch(
         chance_by_now=None,
         past_window=False,
         temp_c=None if lent else mean_c,
+        lent_c=lent.mean_c if lent else None,
         basis=_basis(known, pace, learned, mean_c) + (" as in the other tanks" if lent else ""),
         earlier_batches=learned.count,
         sources=_sources(known, pace),
