@@ -16,6 +16,9 @@ from bot.language.telling import Teller
 def settle(part: Part, teller: Teller) -> None:
     """ "They're in tub D now": where the eggs just pulled were put."""
     event = teller.context.event
+    if event is not None and event["kind"] == "bad_eggs":
+        pulls = [e for e in teller.events if e["kind"] == "pull" and not e.get("to")]
+        event = pulls[-1] if len(pulls) == 1 else None
     if event is None or event["kind"] != "pull" or event.get("to") or part.muted or part.kind("num", "pct"):
         return
     places = [t for t in part.kind("place") if len(t.value) == 1]
@@ -26,6 +29,10 @@ def settle(part: Part, teller: Teller) -> None:
         or words[0]
         not in (
             "put",
+            "put them in",
+            "put those in",
+            "popped them in",
+            "popped them into",
             "popped in",
             "went in",
             "all",
@@ -42,8 +49,10 @@ def settle(part: Part, teller: Teller) -> None:
     ):
         return
     n = next(i for i, t in enumerate(part.tags) if t is places[0])
-    if n and words[n - 1] in ("in", "into", "to", "went in", "went into"):
+    if n and words[n - 1].split()[-1:] in (["in"], ["into"], ["to"]):
         event["to"] = places[0].value[0]
+        if n == 1 and words[0].startswith(("put", "popped")):
+            part.muted = "told"
         for raw in teller.events if words[0] in ("all", "both", "they", "them", "those") else ():
             if raw["kind"] == "pull" and not raw.get("to") and raw.get("count") != 0:
                 raw["to"] = event["to"]
@@ -260,7 +269,7 @@ def _counts_on(group: Group, part: Part, teller: Teller) -> bool:
         kind in ("death", "bad_eggs", "sale", "move")
         and event.get("count") is not None
         and re.fullmatch(
-            r"(so |now |leaves |that leaves |makes |which leaves |still )?\d+( now| left| total| still| to go| remaining| alive)?",
+            r"(so |now |leaves |that leaves |makes |which leaves |still )?\d+( now| left| total| still| to go| remaining| alive| i (reckon|recon|think|guess|make it))?",
             text,
         )
         and part.joiner in (",", "so", "", "-", ":", "(", "and")

@@ -28,9 +28,13 @@ def question_of(sentence: Sentence, teller: Teller, tags: list[Tag]) -> Query | 
     if (
         made.about in ("advice", "place", "batch")
         and read & {"ammonia", "nitrite"}
-        and any(
-            t.word in ("worry", "worried", "dangerous", "danger", "ok", "okay", "safe", "bad", "high", "toxic", "panic")
-            for t in tags
+        and (
+            any(
+                t.word
+                in ("worry", "worried", "dangerous", "danger", "ok", "okay", "safe", "bad", "high", "toxic", "panic")
+                for t in tags
+            )
+            or [t.word for t in tags[:2]] in (["is", "that"], ["is", "this"], ["is", "it"])
         )
     ):
         made = replace(
@@ -40,7 +44,7 @@ def question_of(sentence: Sentence, teller: Teller, tags: list[Tag]) -> Query | 
         made = replace(made, place=ctx.places[0])
     if (
         not (made.place or made.batch or made.line)
-        and made.about in ("stock", "due", "batch", "place", "hatch", "rate", "totals")
+        and made.about in ("stock", "due", "batch", "place", "hatch", "rate", "totals", "ready")
         and any(t.word in ("there", "it", "that", "them", "those", "in there", "they") for t in tags)
     ):
         if len(ctx.places) == 1 and made.about in ("stock", "place", "batch", "rate", "ready"):
@@ -85,7 +89,7 @@ def about_these(query: Query, events: list[Raw], sentence: Sentence) -> Query:
         return replace(query, about="ammonia", place=query.place or place, line=None)
     if query.place or query.batch or query.line:
         return query
-    if query.about == "last" and place:
+    if query.about in ("last", "rate") and place:
         return replace(query, place=place)
     lines = {str(e["line"]) for e in events if e["kind"] in ("sale", "stock_in", "reserve") and e.get("line")}
     if query.about == "stock" and len(lines) == 1 and words & {"left", "remain", "remaining", "now", "have"}:
@@ -109,7 +113,7 @@ def placeless_reading(events: tuple[Event, ...], teller: Teller, tags: list[Tag]
         return None
     text = " ".join(t.word for t in tags)
     if not re.search(
-        r"\b(ok|okay|worry|worried|bad|safe|danger\w*|kill|hurt|high|low|should i|what (do|should)|normal|toxic|too much|alright)\b",
+        r"\b(ok|okay|panic|deadly|worry|worried|bad|safe|danger\w*|kill|hurt|high|low|should i|what (do|should)|normal|toxic|too much|alright)\b",
         text,
     ):
         return None

@@ -107,6 +107,12 @@ def signs_left(sentences: list[Sentence], teller: Teller) -> None:
             loose += sentence.tags[-1:]
         if its:
             loose += _who_and_what_left(sentence, its, teller)
+            if any(e["kind"] in ("dose", "water_change") for e in its):
+                loose += [
+                    two
+                    for one, two in pairwise(sentence.tags)
+                    if one.word == "another" and two.kind in ("frac", "amount", "vol")
+                ]
             loose += _left_out(sentence, its, teller)
             loose += _done_unread(sentence, teller)
         if not its and len(sentence.tags) <= 5:

@@ -120,11 +120,27 @@ class _Gathering:
             return  # "… because I am off at seven": nothing of what was done
         if not current:
             self.waiting.append(part)
+        elif (
+            self.kinds[0] == "pull"
+            and part.tags[0].word in ("nothing", "none", "nil")
+            and part.kind("num", "place")
+            and any(p.kind("num") for p in current)
+        ):
+            kinds = self.kinds
+            self.close()
+            self.current, self.kinds = [part], kinds  # "…, and nothing in three"
         elif names_only(part) and part.after is not None and part.after.joiner == ":":
             self.close()
             self.waiting = [part]  # "…, 12: top off only"
-        elif fits_on(part, self.kinds[0], self.teller, current) and not (
-            part.joiner == "but" and part.kind("place") and part.kind("num") and any(p.kind("place") for p in current)
+        elif (
+            fits_on(part, self.kinds[0], self.teller, current)
+            and not _tells_otherwise(part, current)
+            and not (
+                part.joiner == "but"
+                and part.kind("place")
+                and part.kind("num")
+                and any(p.kind("place") for p in current)
+            )
         ):
             timed = "day" if part.kind("day") else "clock" if part.kind("clock") and self.kinds[0] != "feed" else ""
             after_none = (
@@ -146,6 +162,15 @@ class _Gathering:
 
 
 _WHY = frozenset(["because", "though", "although"])
+
+
+def _tells_otherwise(part: Part, current: list[Part]) -> bool:
+    """Whether "2 had 14" goes against the "no eggs in 1" before it."""
+    return (
+        current[0].tags[0].word in ("no", "nothing", "none")
+        and bool(part.kind("num"))
+        and any(t.word in ("had", "got", "gave", "laid") for t in part.tags)
+    )
 
 
 def _cries_alone(parts: list[Part], kinds: list[str], sentence: Sentence, teller: Teller) -> bool:

@@ -159,7 +159,7 @@ def _parts(sentence: Sentence, number: int) -> Iterator[Part]:
                     (nxt.kind in ("word", "line") and nxt.word not in ("and", ",", "in", "each", "to", "for"))
                     or nxt.says("noun", *COUNTED)
                     or nxt.says("cue", "dead", "left", "bad", "bad_weak", "hatch", "eyed")
-                    or nxt.word == "of them"
+                    or nxt.word in ("of them", "had", "got", "gave", "laid", "was", "were", "has")
                 )
             if (
                 tag.word == ":"
@@ -288,6 +288,8 @@ def _opens(tag: Tag, tags: list[Tag], n: int) -> bool:
         and before.kind not in ("person", "punct")
     ):
         return True
+    if tag.kind == "amount" and before.kind == "clock" and n >= 2:
+        return True  # "A B water 0645 4 drops in A"
     if tag.word in ("fed", "pulled", "changed", "topped off", "moved") and any(
         t.says("cue", "done", "wc") for t in tags[:n]
     ):

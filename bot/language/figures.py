@@ -5,7 +5,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
+from rapidfuzz import fuzz
+
+from bot.language.sounds import sound
 from bot.language.words import Token
 
 UNITS = {w: n for n, w in enumerate(["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"])}  # fmt: skip
@@ -33,6 +37,14 @@ SOUNDS = {
 }
 FRACTIONS = {"half": 50.0, "third": 100 / 3, "quarter": 25.0, "fifth": 20.0, "thirds": 100 / 3, "quarters": 25.0}
 ORDINALS = {w: n for n, w in enumerate(["first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth", "eleventh", "twelfth", "thirteenth", "fourteenth", "fifteenth", "sixteenth", "seventeenth", "eighteenth", "nineteenth", "twentieth"], 1)}  # fmt: skip
+
+
+@lru_cache(maxsize=1024)
+def number_heard(word: str) -> int | None:
+    """The one number up to twenty that a word where a tank's number belongs sounds like ("tank tan"); None for none."""
+    heard = sound(word)
+    near = [n for w, n in UNITS.items() if n > 1 and sound(w) == heard and fuzz.ratio(w, word) >= 60]
+    return near[0] if len(near) == 1 and len(heard) > 1 else None
 
 
 _COUNTED_NEXT = frozenset(

@@ -9,9 +9,6 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from rapidfuzz import fuzz
-
-from bot.language.everyday import is_everyday
 from bot.language.sounds import sound
 from bot.language.words import tokens_of
 from shared.room import RoomCard
@@ -34,7 +31,7 @@ FAMILY_WORDS = {
     "cory": ("cory", "corys", "cories", "corydoras"),
     "notho": ("notho", "nothos"),
 }
-_PLAIN = frozenset(["blue", "red", "gold", "golden", "black", "white", "green", "yellow", "orange", "silver", "pink", "purple", "grey", "gray", "wild", "new", "old", "big", "giant", "dwarf", "pygmy", "common", "fish", "line", "lyretail", "albino", "spotted", "striped", "bronze", "tail", "fin", "true", "fire", "snow", "sun", "ice", "sky", "steel", "star", "sea", "moon", "river", "lake", "night", "day", "royal"])  # fmt: skip
+PLAIN = frozenset(["blue", "red", "gold", "golden", "black", "white", "green", "yellow", "orange", "silver", "pink", "purple", "grey", "gray", "wild", "new", "old", "big", "giant", "dwarf", "pygmy", "common", "fish", "line", "lyretail", "albino", "spotted", "striped", "bronze", "tail", "fin", "true", "fire", "snow", "sun", "ice", "sky", "steel", "star", "sea", "moon", "river", "lake", "night", "day", "royal"])  # fmt: skip
 LETTER_SOUNDS = {
     "a": ("a", "ay", "eh", "hey"), "b": ("b", "be", "bee"), "c": ("c", "see", "sea", "si"), "d": ("d", "dee"), "e": ("e", "ee", "he"), "f": ("f", "ef", "eff"), "g": ("g", "gee", "jee"),
     "h": ("h", "aitch", "age"), "i": ("i", "eye"), "j": ("j", "jay"), "k": ("k", "kay"), "l": ("l", "el", "ell"), "m": ("m", "em"), "n": ("n", "en"), "o": ("o", "oh"), "p": ("p", "pea", "pee"),
@@ -250,9 +247,9 @@ class Names:
                 if len(words) > 1:
                     for n in range(1, len(words)):
                         if alias != line.species:
-                            add(words[:n], line.name) if words[n - 1] not in _PLAIN else None
-                            add(words[n:], line.name) if words[n] not in _PLAIN else None
-                        elif words[-1] not in _PLAIN:
+                            add(words[:n], line.name) if words[n - 1] not in PLAIN else None
+                            add(words[n:], line.name) if words[n] not in PLAIN else None
+                        elif words[-1] not in PLAIN:
                             add(words[-1:], line.name)
                     initials = "".join(w[0] for w in words)
                     if len(initials) >= 2 and alias == line.name:
@@ -311,7 +308,9 @@ class Names:
 
         More than one line back means the words fit several and only the rest of the note can tell.
         """
-        return _line_like(self, words)
+        from bot.language.likeness import line_like  # it takes these names apart
+
+        return line_like(self, words)
 
     @cached_property
     def _memo(self) -> dict[tuple[str, ...], tuple[str, ...]]:
@@ -340,49 +339,3 @@ def spoken(name: str) -> tuple[str, ...]:
 def _as_written(name: str) -> tuple[str, ...]:
     """The same with its hyphens, as the reader cuts them: “grow-out” is three."""
     return tuple(token.word for token in tokens_of(name))
-
-
-def _line_like(names: Names, words: tuple[str, ...]) -> tuple[str, ...]:
-    memo = names._memo
-    if words in memo:
-        return memo[words]
-    found = names.line_words.get(words, ())
-    if not found:
-        found = _near_line(names, words)
-    memo[words] = found
-    return found
-
-
-def _near_line(names: Names, words: tuple[str, ...]) -> tuple[str, ...]:
-    joined = "".join(words)
-    if len(joined) < 4 or not joined.isalpha():
-        return ()
-    odd = [w for w in words if not is_everyday(w)]
-    if len(words) == 1:
-        if not odd:
-            return ()
-        cut = {m for full, meant in names.line_prefix.items() if full.startswith(joined) for m in (meant,)}
-        if cut:
-            lines = tuple(dict.fromkeys(x for meant in cut for x in meant))
-            if len(lines) == 1:
-                return lines
-    heard = sound(joined)
-    if len(heard) < (2 if len(words) == 1 and len(joined) >= 4 else 3):
-        return ()
-    scored: list[tuple[float, tuple[str, ...]]] = []
-    for its_sound, letters, meant, _ in names.line_sounds:
-        if abs(len(its_sound) - len(heard)) > 1 or (letters[0] in "aeiou" and joined[0] not in "aeiouh"):
-            continue
-        by_sound = fuzz.ratio(heard, its_sound) / 100
-        by_letters = fuzz.ratio(joined, letters) / 100
-        need = 0.99 if not odd or len(its_sound) < 4 else 0.85
-        if (by_sound >= need and by_letters >= (0.5 if len(its_sound) > 3 else 0.6)) or (by_letters >= 0.82 and odd):
-            scored.append(((by_sound + by_letters) / 2, meant))
-    if not scored or (not odd and len(heard) < 4):
-        return ()
-    scored.sort(key=lambda pair: -pair[0])
-    best = scored[0]
-    rivals = {x for score, meant in scored if score > best[0] - 0.06 for x in meant}
-    if set(best[1]) >= rivals:
-        return best[1]
-    return tuple(sorted(rivals)) if len(rivals) <= 2 else ()

@@ -21,7 +21,7 @@ _OPENS = re.compile(
     r"^(no|nope|sorry|oops|correction|actually|wait|hang on|hold on|typo|whoops|my bad|ugh|scratch|argh|update|fix|uh|er|hmm)\b"
 )
 _EXPLICIT = re.compile(
-    r"\b(correction|typo|meant|should be|should have been|should've been|should read|should say|supposed to be|make that|change that to|change it to|i said|i put(?! \S+ (?:of|in|into|to|eggs|fish|fry)\b)|i wrote|(was|were) actually|misread|miscounted|wrong (tank|tub|number|place|count|batch|date)|last (one|entry|note|message|count|mop \w+|log|pull))\b"
+    r"\b(correction|typo|meant|should be|should have been|should've been|should read|should say|supposed to be|make that|change that to|change it to|i said|i put(?= \S+ (?:but|when|instead|it|was|not|should|and it)\b| \S+$|$)|i wrote|(was|were) actually|misread|miscounted|wrong (tank|tub|number|place|count|batch|date)|last (one|entry|note|message|count|mop \w+|log|pull))\b"
 )
 _THAT = re.compile(
     r"^(?:(?:no|nope|sorry|oops|actually|wait|hang on|uh|er|hmm|ugh|argh|whoops|and|but|so|,|-|\.|ok|okay|no no) ?)*(that|that's|it|it's|those|they|the (?:count|date|last|mop|pull|buyer|price|place|tank|tub|batch|one|number|temp|ph|dead|eggs?|sale|dose))\b( \w+)? ?(was|were|is|should|went|got|are|last)?\b"
@@ -101,6 +101,14 @@ def _puts_right(first: Sentence, text: str, tags: list[Tag], contrast: bool, exp
         return True
     if events:
         return False
+    if (
+        _OPENS.match(text)
+        and len(first.tags) <= 8
+        and any(t.kind == "place" and t.value for t in first.tags)
+        and len([t for t in first.tags if t.kind in ("num", "pct", "deg")]) == 1
+        and re.search(r"\b(was|were|is|had) \S+$", text)
+    ):
+        return True  # "no wait tank five was eighteen"
     if text.startswith(("that was", "those were")) and any(t.kind in _VALUED for t in tags) and len(first.tags) <= 8:
         return True
     return (

@@ -7,11 +7,13 @@ import re
 from itertools import pairwise
 
 from bot.language.asked_about import about_of
+from bot.language.everyday import is_everyday
 from bot.language.group import Group
 from bot.language.reading import Query
 from bot.language.scene import Part
 from bot.language.tags import Tag
 from bot.language.telling import Teller
+from bot.language.unmarked import topic_of
 
 
 def _batches_named(tags: list[Tag]) -> bool:
@@ -22,7 +24,7 @@ def query_of(tags: list[Tag], teller: Teller, parts: list[Part]) -> Query | None
     """The question a stretch of tags asks; None when it asks nothing the room can answer."""
     tested = ("ammonia", "nitrite", "nitrate")
     text = " ".join(t.one("quantity") or "" if t.says("quantity", *tested) else t.word for t in tags)
-    about = about_of(text, tags, teller)
+    about = topic_of(_in_full(tags, teller)) or about_of(text, tags, teller)
     bare = [t for t in tags if t.kind == "num" and t.low is None]
     if (
         about in (None, "place")
@@ -102,6 +104,11 @@ def query_of(tags: list[Tag], teller: Teller, parts: list[Part]) -> Query | None
     if quantity is None and re.search(r"\bhow (warm|hot|cold|cool)\b", text):
         quantity = "temperature"
     person = next((t.value for t in tags if t.kind == "person" and t.value not in names.people), None)
+    if person is None and about in ("stock", "history", "last", "totals", "due"):
+        person = next((t.word.capitalize() for t in tags if _strange(t)), None)
+    if about in ("batch", "hatch", "due", "ready") and not (place or batch or line) and _peat_named(tags):
+        bags = [b.name for b in names.batches if b.stage == "eggs" and b.place not in names.place_of]
+        batch = bags[0] if len(bags) == 1 else None
     date: dt.date | None = None
     days: int | None = None
     for tag in tags:
@@ -123,6 +130,26 @@ def query_of(tags: list[Tag], teller: Teller, parts: list[Part]) -> Query | None
         if tag.kind == "dur" and about in ("due", "totals", "history") and tag.low is None:
             days = int(tag.value * {"day": 1, "week": 7, "month": 30, "year": 365}.get(tag.unit, 0)) or days
     return Query(about, place, batch, line, culture, quantity, person, date, days, _given(tags, teller))
+
+
+def _peat_named(tags: list[Tag]) -> bool:
+    return any(t.says("noun", "peat") for t in tags)
+
+
+def _strange(tag: Tag) -> bool:
+    """Whether a word is neither English nor the trade's: in a question of what was promised, somebody's name."""
+    return (
+        tag.kind == "word" and not tag.note and len(tag.word) > 2 and tag.word.isalpha() and not is_everyday(tag.word)
+    )
+
+
+def _in_full(tags: list[Tag], teller: Teller) -> str:
+    """The words of a stretch as they were written, numbers in figures."""
+    out = []
+    for tag in tags:
+        words = [teller.words_at(n) for n in range(tag.at, tag.upto)]
+        out.append(" ".join("percent" if w == "%" else w for w in words) if any(words) else tag.word)
+    return " ".join(out)
 
 
 def _words_after(tags: list[Tag], tag: Tag) -> list[str]:

@@ -7,6 +7,8 @@ from __future__ import annotations
 import re
 
 from bot.language.scene import Part, Sentence
+from bot.language.tags import Tag
+from bot.language.unmarked import asked_flatly, topic_of
 
 _LEAD = r"^(?:(?:ok|okay|so|hey|hi|and|also|well|um|hm|hmm|oh|just|wait|right|quick|question|for|you|please|bot|now|then|but|sorry|btw|out of interest|morning|evening|curious|remind me|again|roomhand|anyway|one more|another|for you|a|quick question|is there|honest|actually|what about|go on|pls|hello|dumb|silly|stupid|serious|real|settle an argument|help me out|do you know|can you tell me|could you tell me|i wonder|wondering|i'm wondering|i'd like to know|i want to know|tell me|any idea|do we know|not sure|i forget|i forgot|can't remember|cannot remember|remember) ?[,:;-]? ?)*"
 _WH = r"(?:how|what|what's|when|when's|which|who|who's|where|where's|why|how's|whose|how're|what're|whens|whats)\b"
@@ -39,6 +41,10 @@ def asks(sentence: Sentence) -> bool:
     """Whether a sentence as a whole asks or requests to be shown something."""
     text = sentence.text()
     if _ASKED_FLATLY.search(text):
+        return True
+    if sentence.stop == "?" and topic_of(text) and not any(_done_cue(t) for t in sentence.tags):
+        return True
+    if sentence.stop != "." and asked_flatly(text, sentence.tags, sentence.stop == "\n"):
         return True
     if (
         sentence.tags[-1].word in ("please", "pls")
@@ -213,6 +219,12 @@ def asks(sentence: Sentence) -> bool:
     return False
 
 
+def _done_cue(tag: Tag) -> bool:
+    return bool(tag.senses.get("cue")) and (
+        tag.word.endswith("ed") or tag.word in ("fed", "did", "lost", "sold", "put")
+    )
+
+
 def _tells(part: Part) -> bool:
     """Whether a clause says of a place or fish that something was done."""
     done = any(
@@ -222,9 +234,17 @@ def _tells(part: Part) -> bool:
     return done and bool(part.kind("place", "batch", "line") or part.sense("group"))
 
 
+# Clauses that ask whatever was told before them: "…, what else is there", "…, do i need to change it".
+_ASKS_ON = re.compile(
+    r"^(?:and |so |but )?(?:what else\b|(?:do|should|can|must|could) (?:i|we) (?:need|have|want|be|do|change|feed|pull|move|add|use|wait|leave|still|worry)\b|(?:do|does|will|did) (?:they|it|that|this|he|she)\b|is (?:that|this|it) |are (?:they|those|these) |how (?:much|many|long|soon|often) (?:do|should|does|did|is|are|will|more|longer|left|times)\b|(?:draw|show|tell|give) (?:me|us)\b|when (?:do|does|is|are|will|should|can) )"
+)
+
+
 def part_asks(part: Part) -> bool:
     """Whether one clause of a telling sentence asks: "…, what does that bring march to"."""
     text = part.text()
+    if part.before is not None and _ASKS_ON.match(text):
+        return True
     if (
         part.before is not None
         and re.fullmatch(r"(is there )?anything( else)?", part.before.text())

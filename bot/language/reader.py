@@ -22,6 +22,7 @@ from bot.language.sentences import tell_note
 from bot.language.slips import mend_slips
 from bot.language.tags import Tagger
 from bot.language.telling import Teller
+from bot.language.unmarked import asked_flatly
 from shared.events import Event
 
 LONGEST = 6000  # characters of one note; more is asked for in parts, never cut
@@ -68,7 +69,12 @@ class Reader:
         if not events and not query and not doubts:
             doubts = _owed(sentences, teller)
             if not doubts and not teller.quiet and worth_keeping(text, sentences, tagger.tags, self.names):
-                events = (remark(tagger.tags, text, self.names),)
+                if any(s.stop != "." and asked_flatly(s.text(), s.tags, heads=True) for s in sentences):
+                    doubts = (
+                        Doubt(text[:200], "What would you like to know? Could you ask it differently?", (), "kind"),
+                    )
+                else:
+                    events = (remark(tagger.tags, text, self.names),)
         if events and not doubts and not query and (ill := ailing(sentences, teller)) is not None:
             events = (*events, remark(ill.tags, text, self.names))
         return Reading(_outcome(events, query, doubts), events, query, doubts, _spans(tagger, text))

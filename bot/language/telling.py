@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 
 from bot.language.days import Clock, Day
 from bot.language.group import Group, Raw, paired
 from bot.language.names import Names
+from bot.language.pointing import fish_elsewhere, pointed_at
 from bot.language.reading import Doubt
 from bot.language.scene import Context, Part
 from bot.language.tags import Tag
@@ -189,7 +191,13 @@ class Teller:
     def _same_as_before(self, raw: Raw) -> Raw | None:
         """An event of this note that a later clause only says again, or adds a number to."""
         kind, place, batch = raw["kind"], raw.get("place"), raw.get("batch")
+        plain = {k: v for k, v in raw.items() if k[0] != "_"}
+        again = kind in ("pull", "hatch", "bad_eggs", "death", "move", "sale", "stock_in", "eyed") and re.search(
+            r"\b(no|wait|sorry|not right|i mean|scratch that|start over|again)\b", self.note_text()
+        )
         for old in reversed(self.events):
+            if again and plain == {k: v for k, v in old.items() if k[0] != "_"} and raw.get("count"):
+                return old  # said once more, rightly
             if old["kind"] != kind or old.get("_day") != raw.get("_day"):
                 continue
             if kind in ("culture", "service", "mop", "done", "peat") and {
@@ -311,6 +319,8 @@ class Teller:
                 return (bags[0],), "B"
         if not lines and not ctx.places and not ctx.batch and ctx.line:
             lines = [ctx.line]
+        if not lines and (fish_elsewhere(group, self) or pointed_at(group, self, kind)):
+            return pointed_at(group, self, kind), "P"
         if lines:
             found = self.spots_by_line(kind, lines)
             stage = group.stage()

@@ -3,7 +3,7 @@
 A line reads `sort value: phrase | phrase`. A phrase of several words is tried before a shorter one.
 """
 
-# ruff: noqa: E501  (tables of words are read as tables)
+# ruff: noqa: E501, SIM905  (tables of words are read as tables)
 
 from __future__ import annotations
 
@@ -15,6 +15,7 @@ from rapidfuzz.distance import OSA
 from bot.language.days import WEEKDAYS
 from bot.language.everyday import is_everyday
 from bot.language.sounds import sound
+from bot.language.thumbs import MENDABLE, SHORT
 from bot.language.words import tokens_of
 
 _TABLE = """
@@ -33,7 +34,7 @@ cue count: ct | cnt | headcount | head count | hc | counted | recounted | recoun
 cue left: down to | is down to | left | remaining | remain | still in there | still going | now | still alive | alive | all present | present | all there | in total | altogether
 cue wc: wc'd | wcd | w/c'd | wc's | wc | w/c | wcs | water change | water changes | waterchange | waterchanges | water changed | changed water | changed the water | changed its water | changed their water | changing water | swapped the water | swapped water | fresh water | clean water | new water | changed out | change of water | w change | water swap | did the water | did water | water done | pwc | wtr chg | h2o change | morning change | evening change | noon change
 cue changed: exchanged | swopped | chg | chgd | chged | changed | change | changes | changd | drained | swapped out | refreshed
-cue topoff: added some water | added water | filled up | filled it up | filled them up | topd up | topd off | topd | topped off | topped up | top off | top up | topping up | topping off | topup | topoff | topped | tops up | evap made up | top-up | top-off | topoffs | up to the brim | to the brim
+cue topoff: added some water | added water | filled up | filled it up | filled them up | topd up | topd off | topd | topped off | topped up | top off | top up | topping up | topping off | topup | topoff | topped | tops up | evap made up | top-up | top-off | topoffs | up to the brim | to the brim | top it up | top them up | top it off | top them off | topping it up | topping it off
 cue feed: fd | gave to eat | give to eat | given to eat | fry food | fry feed | fry feeding | fed | feed | feeds | feeding | feedings | ate | eating | offered | target fed | munched | their breakfast | their lunch | their supper | their dinner | their tea
 cue gave: gave | received | shared | shared it round | shared it around | shared out | dished out | treated | got | had | given | gets | get
 cue bought: sold me | sold us | sold to me | sold to us | bought | bght | purchased | picked up | arrived | came in | new arrivals | delivery | imported | traded for | won at | brought home | acquired | got in | auction | in the post | brought me | gave me | gave us | caught
@@ -43,7 +44,7 @@ cue hold: hold | reserve | reserved | reserving | promised | set aside | put asi
 cue release: release | released | cancel | cancelling | cancelled | canceled | cancels | backed out | backing out | changed his mind | changed her mind | changed their mind | fell through | free again | no longer wants | doesn't want | does not want | pulled out | free to sell | up for grabs again | off the hook | isn't coming | is not coming | not coming | won't be coming | isn't taking | not taking | up for sale again | back on sale | back up for sale | for sale again | back on the list | not coming for | let us down | let me down | can't come for | cannot come for | can't take her | can't take his | can't have her | can't have his | won't be needing | won't be wanting | can't manage her | can't manage his
 cue start: restart | re-started | started over | starting over | start over | started | start | starting | set up | set off | put on | new | seeded | split | made | began | restarted | set going | kicked off | sub cultured | subcultured
 cue harvest: harvested | harvest | harvesting | netted | skimmed | strained | collected
-cue crash: tossed it | smells like nail polish | crashed | crash | crashing | stinking | smells awful | smells off | gone bad | gone off | went off | stinks | smells like feet | died off | died out | went sour | soured | threw out | threw it out | binned | dead culture | turned to soup
+cue crash: tossed it | smells like nail polish | crashed | crash | crashing | stinking | smells awful | smells off | gone bad | gone off | went off | stinks | smells like feet | died off | died out | went sour | soured | threw out | threw it out | binned | dead culture | turned to soup | threw away | threw it away | chucked it | chucked out | dumped it | tossed
 cue clean: swapd | swopped | sq | sqz | sqzd | sqd | cleaned | cleand | squeezed | squeezed out | rinsed | wiped | wiped down | scrubbed | swapped | replaced | serviced | fixed | scraped | cleaned out | washed | wrung out | wrung | unclogged | unblocked | cleared | descaled | bleached | repaired | new | fresh | swished | swished out | hosed | cleaning | changed | mended | sorted | algae scraped | fitted | installed | renewed | clean | squeeze | rinse | wipe | stopped | broke | broken | failed | died | a good scrub | a scrub | a good clean | a good wipe | a wipe | a good rinse | a rinse | a good squeeze | a squeeze | a going over | a good going over | a good wash | a good scrape | a once over
 cue bag: bagd | stored it | stored | bagged | bag it | bagged up | put up damp | bagging | bagged it
 cue wet: wet | wetted | wetting | soaked | flooded
@@ -54,7 +55,7 @@ cue rule: new rule | from now on | from today | from tomorrow | as of today | go
 cue remind: remember me | wake me | buzz me | prompt me | alert me | text me | message me | holler at me | remind | remind me | rmd | rmnd | bug me | nudge me | ping me | don't let me forget | dont let me forget | don't forget | dont forget | note for | set a reminder | set reminder | reminder | alarm for | give me a shout | poke me | remember to | tell me to | nag me | jog my memory | shout at me | wake me | alert me | prompt me | beep me | buzz me
 cue snooze: skip | put off | putting off | postpone | postponed | leave | leaving | snooze | push | pushed | delay | later | hold off | not today | ran out of time | leave it | wait on | can wait | defer | move to tomorrow | bump
 cue done: done | finished | sorted | complete | completed | all done | ✓ | did | dun
-cue undo: never mind that last | nevermind that last | never mind that | take it back out | forget my last | ignore my last | disregard my last | delete my last | undo my last | scrap that | scrap that last | cancel last | cancel last one | undo last one | remove the last one | delete that one | undo | scratch that | scratch the last | scratch that last one | scratch that last | scratch the last one | take that back | take it back | delete that | delete that last | delete the last | delete last | remove that | remove that last | remove the last | remove last | cancel that | cancel the last | strike that | strike the last | forget that last | ignore that last | ignore the last | forget that | ignore that | wipe that | disregard that | disregard the last | undo that | undo last | oops undo | back that out | take back that last | take back the last | didn't happen delete | that last one was a mistake | pretend i didn't say that | revert
+cue undo: take that out | take that off again | take that one out | take it out again | forget what i just said | forget what i said | take back what i said | lose that last | bin that last | never mind that last | nevermind that last | never mind that | take it back out | forget my last | ignore my last | disregard my last | delete my last | undo my last | scrap that | scrap that last | cancel last | cancel last one | undo last one | remove the last one | delete that one | undo | scratch that | scratch the last | scratch that last one | scratch that last | scratch the last one | take that back | take it back | delete that | delete that last | delete the last | delete last | remove that | remove that last | remove the last | remove last | cancel that | cancel the last | strike that | strike the last | forget that last | ignore that last | ignore the last | forget that | ignore that | wipe that | disregard that | disregard the last | undo that | undo last | oops undo | back that out | take back that last | take back the last | didn't happen delete | that last one was a mistake | pretend i didn't say that | revert
 cue fix: correction | typo | meant | mean | should be | should have been | should've been | shoulda been | misread | miscounted | wrong | make that | actually it was | i meant | sb | was supposed to be | not what i said | change that to | change it to
 noun eggs: not an egg | not a single egg | not one egg | not one single egg | not 1 egg | not 1 single egg | eggs | egg | eggz | egs | spawn | clutch | ova | eggies | legs
 noun fry: fry food | fry feed | fry feeding | fry | babies | baby | bbys | baby fish | wigglers | fried | hatchlings | newborns | kids | fly | frys | little ones | littles | tiddlers
@@ -73,6 +74,7 @@ noun culture: culture | cultures
 noun filters: filters
 item sponge filter: sponge filter | sponge | sponges | sponge filters | spunge
 item box filter: box filter | box filters | corner filter
+item floss: floss | filter floss
 item filter: filter | filters | filtr | canister | hob | hang on back
 item heater: heater | heaters
 item light: lites | lite | light | lights | lamp | bulb | led
@@ -175,7 +177,7 @@ role grow-out: growout | grow-out | grow-outs | grow out | grow outs | growouts 
 role nursery: nursery
 role breeders: breeding tank | breeder tank | breeding tanks
 role fry: fry tub | fry tank | fry
-each each: ea | each | apiece | per tank | a piece | both | all three | in each | every one
+each each: each one | in each one | each of them | ea | each | apiece | per tank | a piece | both | all three | in each | every one
 except except: exc | excl | xcept | everyone but | everybody but | everything but | all but | except | but not | except for | bar the | apart from | bar | other than | excluding | minus | not including | save for | all but | bar | excepting | besides
 guard not: a break from | a rest from | fasted | fasting | nothing's | nothings | not | no | nobody | no one | noone | none of | didn't | didnt | haven't | havent | hasn't | hasnt | hadn't | hadnt | never | don't | dont | doesn't | doesnt | isn't | isnt | aren't | arent | wasn't | wasnt | weren't | cannot | can't | cant | couldn't | couldnt | won't | wont | without | nor | neither | ain't | not yet | no sign of
 guard plan: want it | want them | want him | want her | to sell | to buy | to order | to move | will | intended to | intended | meant to | wanted to | planned to | hoped to | tried to | aim to | might | may | gonna | going to | i'll | ill | we'll | he'll | she'll | they'll | it'll | plan | planning | want to | wanna | need to | needs | need | needs to | should | shoud | would | i'd | could | thinking of | thinking about | about to | hoping | hope | hopefully | intend | let's | lets | ought | must | have to | has to | gotta | supposed to | shall | due to be | plan to | meaning to | ready to | may have to | wanting to | tempted to | debating | considering | expecting | expect | can | to be | wants to
@@ -184,16 +186,6 @@ guard if: if | unless | whether | in case | once | until | when
 guard forgot: frgot | forgot | forgot to | didn't get to | gave up | ran out of | never got | no time | couldn't | skipped
 hearsay says: label says | sticker says | says | said | told | telling | reckons | posted | texted | emailed | heard | forum | club | friend | neighbor | neighbour | cousin | guy | video | article | book | read that
 """
-
-ABBREVIATIONS = {
-    "n": "and", "&": "and", "w": "with", "w/": "with", "pls": "please", "plz": "please", "frm": "from", "abt": "about", "2nite": "tonight", "tonite": "tonight",
-    "tmrw": "tomorrow", "tmw": "tomorrow", "tomoz": "tomorrow", "tom": "tom", "yest": "yesterday", "yday": "yesterday", "ystd": "yesterday", "thur": "thursday",
-    "r": "are", "u": "you", "ur": "your", "alredy": "already", "cuz": "because", "cos": "because", "coz": "because", "wkend": "weekend", "2day": "today", "2moro": "tomorrow",
-    "aft": "afternoon", "wk": "week", "wks": "weeks", "yr": "year", "yrs": "years", "hr": "hour", "hrs": "hours", "min": "minutes", "mins": "minutes", "til": "until", "till": "until",
-    "thru": "through", "approx": "about", "roughly": "about", "around": "around", "ish": "ish", "avg": "average", "w/o": "without", "bc": "because", "evryting": "everything", "evry1": "everyone", "every1": "everyone", "frz": "frozen", "frzn": "frozen", "nite": "night", "nites": "nights", "em": "them", "lft": "left", "hw": "how", "mnth": "month", "soz": "sorry", "shud": "should", "whers": "where's", "cud": "could", "wud": "would", "wiht": "with", "teh": "the", "mister": "mr", "bby": "baby", "mornin": "morning", "torch": "torch",
-    "smth": "something", "prob": "probably", "defo": "definitely", "gon": "gone", "whats": "what's", "hows": "how's", "whos": "who's", "wheres": "where's", "whens": "when's", "im": "i'm", "ive": "i've",
-    "feeded": "fed", "gived": "gave", "buyed": "bought", "selled": "sold", "taked": "took", "losed": "lost", "finded": "found", "putted": "put", "catched": "caught", "yesterdays": "yesterday's", "todays": "today's", "htr": "heater", "dn": "down", "thats": "that's", "theres": "there's", "theyre": "they're", "hes": "he's", "shes": "she's", "wats": "what's", "wen": "when", "wot": "what",
-}  # fmt: skip
 
 Entry = tuple[str, str]  # sort and value
 LEXICON: dict[tuple[str, ...], list[Entry]] = {}
@@ -212,11 +204,23 @@ for _line in _TABLE.strip().splitlines():
             LEXICON[_words].append((_sort, _value))
         _LONGEST[_words[0]] = max(_LONGEST.get(_words[0], 0), len(_words))
 
+for _phrase2, _entries in list(LEXICON.items()):  # "vinegareels", and what sounds like it
+    _joined = "".join(_phrase2)
+    if (
+        len(_phrase2) == 2
+        and len(_joined) >= 8
+        and _joined.isalpha()
+        and "lea" not in _joined
+        and all(s in ("food", "substance") for s, _ in _entries)
+    ):
+        LEXICON.setdefault((_joined,), _entries)
+        _LONGEST.setdefault(_joined, 1)
+
 DOMAIN = frozenset(word for phrase in LEXICON for word in phrase if word[0].isalpha())
 _MENDABLE = sorted({p[0] for p in LEXICON if len(p) == 1 and len(p[0]) >= 4 and p[0].isalpha()} - {"legs", "fried", "pete", "heels", "meant", "teens", "floating", "loose", "stiff"} | {
     "tanks", "tank", "tubs", "please", "yesterday", "tomorrow", "today", "morning", "tonight", "quarantine", "because", "twelve", "seven", "eleven", "eight", "thirty", "fourteen",
     "fifteen", "thursday", "wednesday", "tuesday", "saturday", "monday", "friday", "sunday", "weekend", "everything", "percent", "should", "others", "ready",
-    "another", "about", "collecting", "collect", "back", "forgot", "again", "already", "before", "after", "there", "their", "with", "from", "graph", "chart", "history", "list",
+    *MENDABLE, "another", "about", "collecting", "collect", "back", "forgot", "again", "already", "before", "after", "there", "their", "with", "from", "graph", "chart", "history", "list",
 })  # fmt: skip
 
 
@@ -228,93 +232,12 @@ def _bones(word: str) -> str:
 
 # Words that are written without their vowels; a skeleton that fits two of them is left as it stands.
 _BONES: dict[str, list[str]] = {}
-for _word in [
-    "how",
-    "many",
-    "much",
-    "what",
-    "where",
-    "when",
-    "should",
-    "could",
-    "would",
-    "have",
-    "left",
-    "from",
-    "with",
-    "month",
-    "water",
-    "changed",
-    "pulled",
-    "flake",
-    "flakes",
-    "frozen",
-    "hatched",
-    "moved",
-    "counted",
-    "found",
-    "filter",
-    "some",
-    "back",
-    "sponge",
-    "large",
-    "small",
-    "more",
-    "need",
-    "next",
-    "tomorrow",
-    "tonight",
-    "please",
-    "female",
-    "male",
-    "young",
-    "powder",
-    "pulling",
-    "sold",
-    "bought",
-    "hold",
-    "drop",
-    "drops",
-    "bloodworms",
-    "cleaned",
-    "heater",
-    "temperature",
-    "tested",
-    "thermometer",
-    "medaka",
-    "everything",
-    "removed",
-    "squeezed",
-    "bagged",
-    "culture",
-    "harvested",
-    "crashed",
-    "started",
-    "quarantine",
-    "percent",
-    "half",
-    "third",
-    "quarter",
-    "morning",
-    "evening",
-    "lunch",
-    "breakfast",
-    "dinner",
-    "white",
-    "fungus",
-    "fungused",
-    "clear",
-    "eyed",
-    "collected",
-    "topped",
-    "treated",
-    "salt",
-    "peroxide",
-    "change",
-    "changes",
-    "check",
-    "lights",
-]:
+for _word in """
+how many much what where when should could would have left from with month water changed pulled flake flakes frozen hatched moved counted found filter
+some back sponge large small more need next tomorrow tonight please female male young powder pulling sold bought hold drop drops bloodworms cleaned
+heater temperature tested thermometer medaka everything removed squeezed bagged culture harvested crashed started quarantine percent half third
+quarter morning evening lunch breakfast dinner white fungus fungused clear eyed collected topped treated salt peroxide change changes check lights
+""".split():
     if _word[0] not in "aeiou":
         _BONES.setdefault(_bones(_word), []).append(_word)
 
@@ -322,8 +245,8 @@ for _word in [
 @lru_cache(maxsize=4096)
 def mended(word: str, known: frozenset[str] = frozenset()) -> str:
     """The word as it was probably meant: itself when known, else the one trade word a slip or two away."""
-    if word in ABBREVIATIONS:
-        return ABBREVIATIONS[word]
+    if word in SHORT:
+        return SHORT[word]
     if (
         len(word) == 3
         and word not in DOMAIN
@@ -337,6 +260,8 @@ def mended(word: str, known: frozenset[str] = frozenset()) -> str:
         return found[0] if len(found) == 1 else word
     if len(word) < 4 or word in DOMAIN or word in WEEKDAYS or word in known or not word.isalpha() or is_everyday(word):
         return word
+    if any(name.startswith(word) for name in known):
+        return word  # a name cut short
     if len(word) < 8 and not set(word) & set("aeiouy") and len(_BONES.get(_bones(word), ())) == 1:
         return _BONES[_bones(word)][0]
     allowed = 1 if len(word) < 7 else 2
@@ -353,11 +278,12 @@ def mended(word: str, known: frozenset[str] = frozenset()) -> str:
         if len(close) == 1:
             return close[0]
     best: list[tuple[int, str]] = []
+    heard = sound(word) if len(word) == 7 else ""
     for other in _MENDABLE:
         if abs(len(other) - len(word)) > allowed or (other[0] != word[0] and other[:2] != word[1::-1]):
             continue
         apart = OSA.distance(word, other, score_cutoff=allowed)
-        if apart <= allowed:
+        if apart <= allowed and not (apart == 2 and heard and sound(other) != heard):
             best.append((apart, other))
     if not best:
         return word

@@ -276,7 +276,12 @@ def tell_pull(group: Group, teller: Teller) -> None:
             last["count"] = int(single[0].value)
         return
     none = next((t for t in group.tags if t.word == "no"), None)
-    if group.tags[0].word in ("no", "nil", "none", "zero") and group.noun("eggs") and not group.kind("place"):
+    if (
+        group.tags[0].word in ("no", "nil", "none", "zero")
+        and group.noun("eggs")
+        and not group.kind("place")
+        and not any(t.word in ("had", "got", "gave", "laid", "has") for t in group.tags)
+    ):
         for tag in group.kind("num"):  # "nil eggs 4 5 8"
             nth = group._index(tag)
             near = {t.word for t in group.tags[max(0, nth - 1) : nth + 2]}
@@ -341,6 +346,10 @@ def tell_pull(group: Group, teller: Teller) -> None:
     for raw in out:
         if group_lines and len(out) == 1 and line:
             raw["line"] = line
+        spread = [str(p) for p in raw.get("places") or ()]
+        if len(spread) == 2 and not to and [p for p in spread if not breeders(teller, p)] == spread[1:]:
+            raw.pop("places")
+            raw["place"], raw["to"] = spread  # "20 eggs t3, B": nothing is pulled from a tub
         place = raw.get("place")
         if (
             place in names.place_of

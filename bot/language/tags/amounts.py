@@ -5,8 +5,9 @@ from __future__ import annotations
 from bot.language.days import Clock
 from bot.language.figures import FRACTIONS
 from bot.language.tags.counts import is_counted, litres_of, unit_at
-from bot.language.tags.places import size_at
+from bot.language.tags.places import place_at, size_at
 from bot.language.tags.plain_words import CURRENCY
+from bot.language.tags.stock import batch_at, line_at
 from bot.language.tags.tag import Marked, Tag
 
 CURRENCY_WORDS = {
@@ -113,6 +114,9 @@ def number_at(marked: Marked, at: int) -> Tag | None:
             after == "or"
             and top > value
             and not (
+                before in ("in", "from", "on") and marked.is_id(item) and marked.is_id(marked.items[end + 1])
+            )  # "no eggs in 5 or 7"
+            and not (
                 before == ","
                 and at > 1
                 and marked.is_id(marked.items[at - 2])
@@ -151,9 +155,20 @@ def number_at(marked: Marked, at: int) -> Tag | None:
         after in CURRENCY and not (marked.items[end + 1 : end + 2] and marked.items[end + 1].num is not None)
     ):
         return Tag("money", value, at, end + 1, word, unit=CURRENCY_WORDS.get(after, CURRENCY.get(after, "")))
+    if (
+        after in ("rd", "th")
+        and nxt is not None
+        and nxt.glued
+        and value in (3, 4)
+        and marked.w(end + 1) == "of"
+        and (place_at(marked, end + 2) is not None or marked.w(end + 2) == "the")
+    ):
+        return Tag("frac", 100 / value, at, end + 1, word)  # "3rd of t1 changed"
     if after in ("st", "nd", "rd", "th") and nxt is not None and nxt.glued:
         return Tag("ordinal", value, at, end + 1, word)
     if after == "x" and nxt is not None and nxt.glued:
+        if batch_at(marked, end + 1) or line_at(marked, end + 1, exact=True):
+            return Tag("num", value, at, end + 1, word)  # "10x b14"
         return Tag("times", value, at, end + 1, word)
     if after in ("times",):
         return Tag("times", value, at, end + 1, word)

@@ -15,12 +15,13 @@ def is_counted(marked: Marked, at: int) -> bool:
     nxt = marked.w(at + 1)
     if nxt == "in" and marked.w(at + 2) in marked.names.head_words and len(marked.w(at + 2)) > 2:
         return True  # "7 in tank 15"
+    where = at + 3 if nxt == "out" and marked.w(at + 2) == "of" else at + 2
     if (
-        nxt == "from"
-        and (marked.w(at + 2) in marked.names.head_words or marked.w(at + 2).isdigit())
+        (nxt in ("from", "off") or where > at + 2)
+        and (marked.w(where) in marked.names.head_words or marked.w(where).isdigit())
         and marked.w(at - 1) in JOIN
     ):
-        return True  # "ten from 1 and six from 3"
+        return True  # "ten from 1 and six from 3", "nine gallons out of 14 and six out of 13"
     if nxt in (
         "%",
         "percent",

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from bot.language.figures import SOUNDS, UNITS
+from bot.language.figures import SOUNDS, UNITS, number_heard
 from bot.language.names import SOUND_LETTERS
 from bot.language.tags.counts import is_counted
-from bot.language.tags.plain_words import ARTICLES, JOIN, LETTERS_AS_WORDS
+from bot.language.tags.plain_words import ARTICLES, JOIN, LETTERS_AS_WORDS, STOPWORDS
 from bot.language.tags.tag import Marked
+from bot.language.vocabulary import phrase_at
+from bot.language.words import STOPS
 
 _THROUGH = frozenset({"through", "-", "to", "thru"})
 
@@ -44,18 +46,29 @@ def ident_at(marked: Marked, at: int, ids: dict[str, str], strong: bool) -> tupl
         ):
             return 1, letter
         number = SOUNDS.get(word)
+        if number is None and word not in STOPWORDS and not phrase_at(marked.words, marked.glued, at)[0]:
+            number = number_heard(word)
         if number is not None and str(number) in ids:
             follows = nxt.word if nxt is not None else ""
             if word in ("to", "for", "too") and (
                 (
-                    follows in ARTICLES
+                    word != "too"
+                    and follows in ARTICLES
                     and not (
                         follows == "this" and marked.w(at + 2) in ("morning", "evening", "afternoon", "am", "week")
                     )
                 )
                 or follows in marked.names.head_words
                 or follows in ("be", "see", "get", "do", "make", "them", "it", "me")
-                or (nxt is not None and nxt.num is not None)
+                or (
+                    nxt is not None
+                    and nxt.num is not None
+                    and word != "too"
+                    and (
+                        marked.w(at - 2) in (*ARTICLES, "new", "spare", "empty", "other")
+                        or not is_counted(marked, at + 1)
+                    )
+                )
             ):
                 return None
             return 1, str(number)
@@ -92,6 +105,8 @@ def more_places(
         if marked.w(skip) in ("tank", "tub") or skip >= len(marked.items):
             return end
         nxt = ident_at(marked, skip, ids, strong=False)
+        if nxt is None and plural and marked.w(skip - 1) == "and":
+            nxt = _heard_last(marked, skip, ids)
         if nxt is None or is_counted(marked, skip + nxt[0] - 1):
             return end
         if nxt[1].isalpha() and len(nxt[1]) == 1:
@@ -122,6 +137,14 @@ def more_places(
                 return end
         found.append(nxt[1])
         end = skip + nxt[0]
+
+
+def _heard_last(marked: Marked, at: int, ids: dict[str, str]) -> tuple[int, str] | None:
+    """The last number of a list as a phone wrote it: "tanks two three and for"."""
+    word, after = marked.w(at), marked.w(at + 1)
+    if word not in ("for", "fore", "too", "ate", "won") or str(SOUNDS[word]) not in ids:
+        return None
+    return (1, str(SOUNDS[word])) if after in ("and", ",", "", "today", "with") or after in STOPS else None
 
 
 def _chain(marked: Marked, at: int, ids: dict[str, str]) -> int:

@@ -89,6 +89,13 @@ def numbers_misheard(marked: Marked) -> None:
             tag.kind, tag.value, tag.note = "num", 4.0, "spelled"
         if tag.word == "ate" and before.word == "at":
             tag.kind, tag.value, tag.senses = "clock", Clock(8), {}
+        if (
+            tag.kind == "word"
+            and tag.word in ("for", "fore", "to", "too")
+            and before.word in ("in", "from", "into", "on")
+            and (after.word in ("and", ",", "&") or after.kind in ("stop", "pct"))
+        ):
+            tag.kind, tag.value, tag.note = "num", float(SOUNDS[tag.word]), "spelled"  # "the water in for and five"
         heard = {"ate": 8.0, "won": 1.0, "fife": 5.0}.get(tag.word)
         if (
             heard

@@ -69,6 +69,16 @@ def person_at(marked: Marked, at: int) -> Tag | None:
             "is",
             "gets",
             "gave",
+            "came",
+            "comes",
+            "coming",
+            "popped",
+            "rang",
+            "phoned",
+            "wanted",
+            "ordered",
+            "picks",
+            "owes",
         )
         and (at == 0 or marked.words[at - 1] in STOPS or before in (",", "and"))
         and len(word) > 3

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from bot.language.everyday import is_everyday
+from bot.language.figures import SOUNDS, UNITS
 from bot.language.names import SOUND_LETTERS
 from bot.language.tags.counts import is_counted
 from bot.language.tags.plain_words import INTO, STOPWORDS
@@ -41,6 +44,8 @@ def batch_at(marked: Marked, at: int) -> Tag | None:
             for prefix in marked.names.batch_prefixes:
                 if f"{prefix}{nxt.whole}" in marked.names.batch_ids:
                     return Tag("batch", marked.names.batch_ids[f"{prefix}{nxt.whole}"], at, at + 2, word)
+    if nxt is not None and nxt.num is None and nxt.word.endswith("s") and nxt.word[:-1] in UNITS:
+        nxt = replace(nxt, num=float(UNITS[nxt.word[:-1]]))  # "the bee nineteens"
     if nxt is None or nxt.whole is None:
         return None
     at2 = at + 1
@@ -130,6 +135,14 @@ def culture_at(marked: Marked, at: int) -> Tag | None:
             if marked.w(cut) in ("number", "no", "#"):
                 cut += 1
         nxt = marked.items[cut] if cut < len(marked.items) else None
+        if (
+            nxt is not None
+            and nxt.word in ("too", "won")
+            and str(SOUNDS[nxt.word]) in ids
+            and not marked.w(cut - 1).endswith("s")
+            and marked.w(cut + 1).isalpha()
+        ):
+            return Tag("culture", ids[str(SOUNDS[nxt.word])], at, cut + 1, word)  # "microbe worm too smells"
         if nxt is not None and nxt.whole is not None and (not marked.items[cut].spelled or not is_counted(marked, cut)):
             ident = str(nxt.whole)
             if (

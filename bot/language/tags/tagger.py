@@ -8,6 +8,7 @@ import re
 
 from rapidfuzz.distance import OSA
 
+from bot.language.tags.carried import carry_units
 from bot.language.everyday import is_everyday
 from bot.language.figures import items_of
 from bot.language.names import Names
@@ -41,6 +42,7 @@ class Tagger:
         _strengths(marked)
         numbers_misheard(marked)
         numbers_by_sound(marked)
+        carry_units(marked.tags, marked.items, names)
         idle_numbers(marked)
         not_one_egg(marked)
         _written_out(marked, text)

@@ -6,6 +6,27 @@ from bot.language.everyday import is_everyday
 from bot.language.tags.tag import Marked, Tag
 from bot.language.vocabulary import LEXICON, phrase_at
 
+_FIXTURES = frozenset(
+    [
+        "rack",
+        "racks",
+        "room",
+        "shelf",
+        "shelves",
+        "food",
+        "foods",
+        "net",
+        "nets",
+        "trap",
+        "side",
+        "table",
+        "stand",
+        "corner",
+        "end",
+        "wall",
+    ]
+)
+
 
 def lexed_at(marked: Marked, at: int) -> Tag | None:
     size, entries = phrase_at(marked.words, marked.glued, at)
@@ -41,6 +62,8 @@ def lexed_at(marked: Marked, at: int) -> Tag | None:
     senses: dict[str, set[str]] = {}
     for sort, value in entries:
         senses.setdefault(sort, set()).add(value)
+    if marked.w(at + size) in _FIXTURES:
+        senses.pop("group", None)  # "the fry rack" is no fish
     if word in ("am",) and not _tested(marked, at):
         return None
     if word == "lamp" and marked.w(at + 1) != "":

@@ -90,6 +90,14 @@ def sees_culture(part: Part, teller: Teller) -> Sight | None:
         ):
             return None
         return Sight(6, (*start, *part.cues("newplace", "move"), *noun))
+    first = part.tags[0]
+    if (
+        len(its) == 1
+        and part.has("feed", "gave")
+        and part.words() & _FOR_CULTURES
+        and (first.kind == "culture" or first.says("food"))
+    ):
+        return Sight(6, (*part.cues("feed", "gave"), first))  # "daphnia got a spoon of yeast"
     if part.has("feed", "gave") and (noun or part.kind("culture")) and not spots and not part.sense("group"):
         if part.has("done") and not part.kind("culture"):
             return None
@@ -102,6 +110,10 @@ def tell_culture(group: Group, teller: Teller) -> None:
     if not its and group.parts[0].before is not None and group.words() & {"it", "them"}:
         its = cultures(group.parts[0].before.tags, teller)
     names = teller.names
+    if group.cues("harvest") and any(p.has("feed") and not p.has("harvest") for p in group.parts):
+        options = [c for c in its if not c.startswith("?")]
+        teller.ask(group, "Which was fed, and which harvested?", "culture", {"kind": "culture"}, options)
+        return
     if group.cues("crash", "dead"):
         action = "crash"
     elif group.cues("harvest"):

@@ -121,6 +121,8 @@ def tell_service(group: Group, teller: Teller) -> None:
     items = list(dict.fromkeys(min(t.senses["item"]) for t in group.sense("item"))) or [
         str(teller.context.values["item"])
     ]
+    if len(items) > 1 and "floss" in items:
+        items.remove("floss")  # new floss in the box filter
     swapped = group.words() & {"replaced", "swapped", "exchanged", "changed"}
     if len(items) > 1 and swapped and group.words() & {"by", "with", "for"}:
         items = items[:1]  # "the filter was replaced by a new sponge"

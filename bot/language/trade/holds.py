@@ -59,8 +59,15 @@ def sees_hold(part: Part, teller: Teller) -> Sight | None:
     later = part.after.words() if part.after is not None else set()
     if words & {"if", "or", "maybe"} or later & {"if", "or", "maybe"}:
         return None
+    seen = teller.context.values.get("person")
+    named = (
+        words & {"he", "she", "they"}
+        and seen
+        and seen not in teller.names.people
+        and teller.context.values.get("person_sentence") == part.sentence
+    )
     if (
-        person
+        (person or named)
         and words & {"wants", "want", "would like", "coming", "collecting", "after", "asked", "ordered"}
         and fishy(part)
         and not part.muted
@@ -109,7 +116,12 @@ def tell_hold(group: Group, teller: Teller) -> None:
         held = teller.names.lines_in(places[0])
         line = held[0] if len(held) == 1 else None
     seen = teller.context.values.get("person")
-    if who is None and group.words() & {"her", "him", "them"} and seen and seen not in teller.names.people:
+    if (
+        who is None
+        and group.words() & {"her", "him", "them", "he", "she", "they"}
+        and seen
+        and seen not in teller.names.people
+    ):
         who = str(seen) if teller.context.values.get("person_sentence") == group.sentence else None
     partial = {"kind": "reserve", "buyer": who, "line": line, "count": count}
     previous = teller.context.event

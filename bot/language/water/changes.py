@@ -35,6 +35,14 @@ def sees_wc(part: Part, teller: Teller) -> Sight | None:
         return Sight(5, (*wc, *changed, *part.cues("done", "gave")))
     if (
         part.noun("water")
+        and part.kind("place")
+        and part.kind("clock")
+        and len(part.tags) <= 4
+        and not part.senses_cue()
+    ):
+        return Sight(3, tuple(part.noun("water")))
+    if (
+        part.noun("water")
         and part.has("done")
         and (part.kind("place", "num") or part.sense("group"))
         and not part.has("topoff", "feed")
@@ -153,7 +161,8 @@ def tell_wc(group: Group, teller: Teller) -> None:
         if len({round(t.value, 1) for t in amounts}) > 1 and "call it" not in group.text():
             teller.ask(group, "How much was changed?", "value", {"kind": "water_change", "places": places})
             return
-    if vols and not (vols[0].unit == "g" and pcts):
+    added = vols and (before := group.before(vols[0])) is not None and before.word in ("with", "plus", "of")
+    if vols and not (vols[0].unit == "g" and pcts) and not (percent is not None and added):
         litres = litres_of_volume(vols[0])
     times = next((int(t.value) for t in group.kind("times")), None)
     number = next((t for t in group.kind("num") if t.claimed == "times"), None)

@@ -1,0 +1,151 @@
+"""Questions as phones and thumbs leave them: without a mark, without a verb; and what the plainest of them are about."""
+
+# ruff: noqa: E501  (tables of words are read as tables)
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from bot.language.tags import Tag
+
+_LEAD = r"(?:(?:so|and|but|ok|okay|hey|hi|um|uh|er|well|oh|hmm|also|now|morning|evening|please|pls|sorry|right|just|quick question|question) ?,? ?)*"
+_OF_WHOM = r"(?:i|we|you|they|he|she|it|that|this|there|these|those|the|my|our|any|anything|anyone|anybody|all|both|each|a|an|one|two|three|some|someone|somebody|most|everyone|everything)"
+_OPENS = re.compile(
+    rf"^{_LEAD}(?:"
+    rf"(?:is|are|was|were|has|have|had|can|could|will|would|should|shall|does|do|am)(?:n't| not)? {_OF_WHOM}\b(?! (?:first|last) (?:thing|one)\b)"
+    r"|did (?:i|we|you|they|he|she|it|that|anything|anyone|anybody|someone|somebody|any|all)\b"
+    r"|(?:any|anything|anyone|anybody|anywhere)\b"
+    r"|(?:who|whom|whose|which|what|when|where|why|how|whens|hows|whos|wheres)\b"
+    r"|(?:who|what|when|where|how)'(?:s|re|ll|d)\b"
+    r")"
+)
+_TELLS = re.compile(  # such words open no question after all
+    r"^(?:what (?:a|an)\b|how (?:lovely|nice|cute|annoying|funny|sweet)\b|which (?:is|was|were|are) (?:fine|good|nice|odd|why|lovely|great|annoying)\b|who knew\b|when (?:i|we|he|she|they|the|it) \w+(?:ed|t|d)\b|any(?:way|how)\b|what's left (?:is|looks?|in)\b|where (?:i|we) (?:put|left|moved)\b|when (?:i|we) (?:got|came|went|did|was|were)\b)"
+)
+_TAILS = re.compile(
+    r"\b(?:or not|or no|or what|as a (?:graph|chart|plot)|(?:graph|chart|plot|list|numbers|figures|totals|history) ?(?:please|pls)|how (?:many|much|long|often|old|big|soon|much longer)|which (?:has|have|is|are|was|one) .*|who's .*|eta|by when|what day|which day|what date)$"
+)
+_SHORT = re.compile(  # bare headings that ask to be shown something
+    r"^(?:the )?(?:(?:water|feeding|feed|egg|mop|job|jobs|chore|chores|to do|todo|pull|change|task|due) list|list)\b(?: (?:for|of) .*)?$"
+    r"|\b(?:hottest|coldest|highest|lowest|warmest)\b"
+    r"|\bhatch(?:ing)? (?:days|time|times|date|dates)\b"
+    r"|^(?:size|age|count|status|weight|length) of \w+"
+    r"|^\w+ (?:size|age|status)$"
+)
+
+
+def asked_flatly(text: str, tags: list[Tag], heads: bool = False) -> bool:
+    """Whether words without a question mark all the same ask something; a line that heads others asks for no list."""
+    if _TELLS.match(text):
+        return False
+    said = any(t.kind in ("pct", "amount", "money", "vol") for t in tags)
+    if _OPENS.match(text):
+        return True
+    if _opens_on_name(tags):
+        return True
+    if _TAILS.search(text) and not said:
+        return not any(_done(t) for t in tags) or text.endswith("or not")
+    return not heads and bool(_SHORT.search(text)) and not said and not any(_done(t) for t in tags)
+
+
+def _done(tag: Tag) -> bool:
+    """Whether a word says that something was done: "fed", "pulled"."""
+    return bool(tag.senses.get("cue")) and (
+        tag.word.endswith("ed") or tag.word in ("fed", "did", "sold", "lost", "put")
+    )
+
+
+def _opens_on_name(tags: list[Tag]) -> bool:
+    """ "Did gardneri lay", "has she fed yet", "can gularis and gardneri share a tank": a verb before the one it is about."""
+    its = [t for t in tags if t.kind not in ("punct", "sep")][:8]
+    while its and its[0].word in ("so", "and", "but", "ok", "okay", "hey", "um", "uh", "well"):
+        its.pop(0)
+    if len(its) < 3:
+        return False
+    first, second = its[0], its[1]
+    named = second.kind in ("line", "place", "batch", "person", "culture") or (
+        second.kind == "num" and second.low is None
+    )
+    if first.word in ("is", "are", "was", "were", "can", "could", "will", "would", "should", "does", "has", "have"):
+        return named
+    if first.word != "did":
+        return False
+    if second.word in ("the", "my", "our", "those", "these"):
+        second = its[2]
+    lays = any(t.word in _BASE for t in its[2:])
+    return lays and (
+        second.kind in ("line", "batch", "person")
+        or second.says("noun", "eggs", "fry", "fish", "male", "female", "juveniles")
+    )
+
+
+_BASE = frozenset(
+    [
+        "lay",
+        "hatch",
+        "eat",
+        "die",
+        "make",
+        "get",
+        "come",
+        "survive",
+        "spawn",
+        "take",
+        "do",
+        "go",
+        "jump",
+        "feed",
+        "change",
+        "pull",
+        "clean",
+        "move",
+        "sell",
+        "buy",
+        "give",
+        "have",
+        "live",
+        "grow",
+        "show",
+        "eye",
+        "start",
+        "stop",
+        "work",
+        "collect",
+        "pay",
+        "pick",
+        "log",
+        "send",
+        "say",
+    ]
+)
+
+# What the plainest questions are about, the surest first. Read against the words of the note, numbers in figures.
+_TOPICS: list[tuple[str, str]] = [
+    ("chart", r"\b(?:graph|chart|plot|draw me|draw a|draw us)\b"),
+    ("help", r"\bhow (?:do|can|should) (?:i|we|you) (?:log|record|enter|tell you|write|undo|delete|correct|say)\b|\bhow do you (?:work|reckon|know|estimate|figure)\b|\bwhat (?:can|could) (?:i|we) (?:ask|say|tell|write)\b"),
+    ("calc", r"\bhow many (?:gallons|litres|liters|litters|l|gal|quarts|buckets|cups)\b(?!.*\b(?:did|have|used)\b)|\bhow much (?:tap|rain|rainwater|ro|water|is \d+ (?:gallons|litres|liters))\b|\b(?:convert|conversion)\b|\bhow much (?:should|do|must|to) (?:i |we )?(?:change|take out|swap)\b|\d+ percent,? (?:is |in |= ?)?(?:how many |how much )?(?:litres|liters|gallons)\b|\bin (?:litres|liters|litters|gallons|celsius|fahrenheit)$|\bto (?:celsius|fahrenheit)\b"),
+    ("dose", r"\b(?:drops?|tsp|teaspoons?|tablespoons?|ml|salt|peroxide|methylene|dechlorinator)\b.*\b(?:enough|too (?:much|strong|many|little)|correct)\b|\bhow (?:much|many)\b.*\b(?:salt|peroxide|methylene|meth|dechlor\w*|drops?|tannin)\b(?!.*\b(?:did|have)\b)"),
+    ("ammonia", r"\b(?:ammonia|nitrite)\b.*\b(?:panic|deadly|do i (?:need|have) to|what (?:do|should) i do|is (?:that|it) (?:bad|ok|okay|safe|dangerous|much)|a problem|trouble)\b"),
+    ("batch", r"\b(?:ready to wet|peat\b.*\bhow (?:long|much longer|many weeks)|weeks? in (?:the )?peat|long in (?:the )?(?:peat|bag)|how long .*\b(?:peat|the bag))\b"),
+    ("rate", r"\b(?:fertility|hatch ?rate|survival|success rate)\b|\b(?:percent|percentage|share|fraction)\b.*\b(?:hatched|made it|survived|fertile|went bad|lost)\b"),
+    ("ready", r"\bhow long (?:till|until|til|before)\b.*\b(?:sex|sell|sold|move|moved|sale)\b|\bwhen (?:can|could|will|should|do)\b.*\b(?:sex|sell|sold|move|moved|sale)\b|\b(?:big|old|large) enough (?:to|for)\b"),
+    ("hatch", r"\b(?:closest|nearest|next|first|soonest|due) to (?:hatch|hatching|go|pop)\b|\bhatch(?:ing)? (?:days|time|times|date|dates)\b|\b(?:which|what) (?:batch|eggs|tub)\b.*\b(?:hatch|pop|go) (?:next|first|soonest)\b|\banything hatching\b|\beggs?\b.*\bhow (?:many days|long)\b|\bhow (?:many days|long)\b.*\b(?:eggs?|hatch)\b(?!.*\b(?:since|ago)\b)|\bwill\b.*\beggs\b.*\b(?:out|hatch|pop|go)\b"),
+    ("advice", r"^(?:can|could|should|would|is it (?:ok|okay|safe|fine|too)|may)\b.*\b(?:share|together|with the|mix|still move|too late|all at once|slowly)\b|\btoo late\b|\bhow often (?:should|do|must)\b|\bwhat (?:temp|temperature|ph|food)\b.*\b(?:should|best|supposed|kept|need|like)\b|\b(?:temp|temperature|ph) (?:is |are )?(?:supposed|meant) to\b"),
+    ("due", r"\bwhat(?:'s| is) (?:first|next)\b|\bwhat else(?: is there)?(?: to do)?$|\bwhat else (?:is|needs|do)\b|\blist for (?:today|tonight|tomorrow|this)\b|\b(?:water|feeding|job|jobs|chore|chores|to do|todo|mop|egg) list\b|\bwaiting to be (?:picked|pulled|changed|fed|done|cleaned)\b|\bleft (?:to do|for (?:today|tonight|the evening|this evening|the day|the night))\b|\bneed to do\b|\bwhen (?:should|do|does|must|is) (?:i|we|he|she|\w+) (?:clean|change|pull|feed|squeeze|wet|check)\b"),
+    ("last", r"\bmore than (?:the )?last\b|\bwhen (?:was|were|did|has|have)\b.*\b(?:last|changed|cleaned|done|fed|pulled|dosed|squeezed|topped|treated|wiped|tested|measured|water)\b|\bhow (?:many days|long)\b.*\b(?:since|ago)\b|\blast time (?:we|i|anyone)\b"),
+    ("history", r"\bgive me the last (?:\d+|few|couple)\b|\bthe last (?:\d+|few|couple(?: of)?) (?:pulls|changes|feeds|entries|notes|readings|counts)\b|\bhow many times\b|\b(?:was|were) (?:the )?\w+(?: \w+)? (?:done|changed|fed|cleaned|pulled|squeezed)\b|\bhas \w+ (?:fed|done|changed|pulled|cleaned|been)\b|\bwhat did \w+ (?:do|feed|change|pull|log|send|say|note|clean|get|give)\b|\bowes?\b|\b(?:did|have) \w+ (?:already )?(?:do|done|feed|fed|change|changed|pull|pulled|clean|cleaned)\b|\bwhat have (?:i|we) (?:fed|done|changed|pulled|given)\b|\b(?:hottest|coldest|highest|lowest|warmest)\b"),
+    ("totals", r"\b(?:best|most|record|highest) (?:\w+ )?(?:this|ever|yet|so far|all)\b|\bever (?:gave|laid|had|given)\b|\bmore than (?:usual|normal|before|we)\b|\bdid (?:the )?\w+(?: \w+)? lay\b|\baverage\b|\bhow many\b.*\b(?:died|dead|lost|since|so far|this (?:week|month|year)|sold|pulled|laid|hatched)\b"),
+    ("stock", r"\bwhich (?:has|have|holds|one has) (?:more|most|fewer|less|the most)\b|\b(?:of each|promised|on hold|reserved|spoken for|coming from us|waiting for fish|down for|wants? fish|put aside|set aside)\b|\b(?:biggest|largest|smallest) batch\b|\bwhich (?:tanks|tubs|ones) (?:have|hold|are|has)\b|\bare (?:any|there any) (?:of the )?(?:tubs|tanks|\w+) (?:free|empty|left|spare)\b|\bwhere do (?:i|we) stand\b|\bhow many (?:males|females|pairs|adults|fry|eggs|fish|juveniles) (?:do|are|have)\b|\b(?:any|have) \w+ (?:to sell|for sale|to spare)\b|\bhow many left\b"),
+    ("place", r"\b(?:got|have) a (?:heater|filter|lid|light|thermometer)\b"),
+]  # fmt: skip
+_COMPILED = [(about, re.compile(pattern)) for about, pattern in _TOPICS]
+
+
+def topic_of(text: str) -> str | None:
+    """What a question is about, when its own words leave no doubt; None when they do."""
+    for about, pattern in _COMPILED:
+        if pattern.search(text):
+            return about
+    return None
