@@ -8,10 +8,10 @@ import re
 
 from rapidfuzz.distance import OSA
 
-from bot.language.tags.carried import carry_units
 from bot.language.everyday import is_everyday
 from bot.language.figures import items_of
 from bot.language.names import Names
+from bot.language.tags.carried import carry_units
 from bot.language.tags.clocks import hours_listed, hours_of_rows
 from bot.language.tags.first_fit import tag_at
 from bot.language.tags.idle import drop_bullets, idle_numbers, not_one_egg, numbered_rows
