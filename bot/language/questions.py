@@ -44,6 +44,8 @@ def asks(sentence: Sentence) -> bool:
         return True
     if sentence.stop == "?" and topic_of(text) and not any(_done_cue(t) for t in sentence.tags):
         return True
+    if sentence.stop == "\n" and re.match(r"^(?:ok |okay |so )?(?:the )?list (?:for|of) \w+( \w+)?$", text):
+        return False  # it heads a list
     if sentence.stop != "." and asked_flatly(text, sentence.tags, sentence.stop == "\n"):
         return True
     if (
