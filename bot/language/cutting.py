@@ -47,7 +47,7 @@ def sentences_of(tags: list[Tag], names: Names) -> list[Sentence]:
             sentence.parts[-1].asks = True
         for part in sentence.parts:
             guard(part)
-            if sentence.tags[0].word == "☐":
+            if "☐" in (sentence.tags[0].word, sentence.tags[-1].word):
                 part.muted = part.muted or "plan"
         carry_on(sentence.parts)
         first = sentence.parts[0] if sentence.parts else None

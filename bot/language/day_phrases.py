@@ -206,7 +206,9 @@ def day_at(items: list[Item], at: int, sent: dt.datetime, day_first: bool) -> tu
         dashed = numeric_date(num, items[at + 2].whole or 0, None, day_first, sent.date())
         if dashed:
             return 3, Day(date=dashed)
-    if num is not None and after in ("nights", "night", "mornings") and third == "ago":
+    if num is not None and after in ("days", "day") and third == "back":
+        return 3, Day(-num)
+    if num is not None and after in ("nights", "night", "mornings") and third in ("ago", "back"):
         return 3, Day(-num, part="pm" if after.startswith("night") else "am")
     if num is not None and after in ("days", "day", "weeks", "week") and third == "ago":
         return _by_parser(items, at, 3, sent, day_first, False)

@@ -7,7 +7,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field, replace
 
-from bot.language import eggs, leftovers, tables, trade
+from bot.language import eggs, leftovers, rows, tables, trade
 from bot.language.asked import about_these, answers_itself, first_question, question_of
 from bot.language.clauses import tell_clauses
 from bot.language.frames import seen
@@ -193,7 +193,7 @@ def tell_note(sentences: list[Sentence], teller: Teller) -> Query | None:
     note = _Note(sentences, teller)
     listed = 0
     for number, sentence in enumerate(sentences):
-        listed = listed - 1 if listed > 0 else tables.table(sentences, number, teller)
+        listed = listed - 1 if listed > 0 else tables.table(sentences, number, teller) or rows.read(sentences, number, teller)
         if not listed > 0:
             if note.done and sentence.line != note.done[-1].line:
                 if not teller.context.values.get("row_header"):

@@ -90,9 +90,9 @@ item timer: timer
 item thermometer: new thermometer
 item lid: lid | lids | cover glass
 food microworms: microworms | microworm | micro worms | micro worm | micros | mw | worms | mws | microwrms
-food brine shrimp: shrimp | baby shrimp | brine shrimp | baby brine shrimp | baby brine | bbs | brine | bs | live brine | newly hatched brine | nauplii | artemia | brine shrimps | bbs | baby bs
+food brine shrimp: bbs hatchery | brine hatchery | bbs cone | shrimp | baby shrimp | brine shrimp | baby brine shrimp | baby brine | bbs | brine | bs | live brine | newly hatched brine | nauplii | artemia | brine shrimps | bbs | baby bs
 food frozen brine shrimp: frozen bbs | frozen baby brine | frozen baby brine shrimp | frozen brine shrimp | frozen brine | fbs | frozen artemia | frozen bs
-food bloodworms: bloodworms | bloodworm | frozen bloodworm | frozen bloodworms | blood worms | blood worm | bloods | frozen blood worms
+food bloodworms: bw | bws | frozen bw | bloodworms | bloodworm | frozen bloodworm | frozen bloodworms | blood worms | blood worm | bloods | frozen blood worms
 food blackworms: blackworms | blackworm | black worms
 food daphnia: daphnia | frozen daphnia | live daphnia | moina | daph
 food vinegar eels: vinegar eels | vinegar eel | vin eels | vin eel | eels | ve | ves | vinegar heels

@@ -1,0 +1,184 @@
+"""Short hand as letters: every tag of a note becomes one letter, so that a clause can be held against a pattern whole."""
+
+# ruff: noqa: E501  (tables of words are read as tables)
+
+from __future__ import annotations
+
+from bot.language.everyday import is_everyday
+from bot.language.names import Names
+from bot.language.tags.tag import Tag
+
+# Letters: places P, bare numbers n, spans of numbers r, batches b, groups J, lines l, days D, clocks T, percent %, volumes V, amounts a, degrees g, money $,
+# people h, foods f, additives s, quantities q, items i, cultures c; what is negated or to come G; an empty box N; what is vague ~; other words ?; what no pattern holds !.
+_CUES = (
+    ("Z", ("wc", "changed")), ("^", ("topoff",)), ("X", ("bad", "bad_weak")), ("L", ("pull", "laid")), ("E", ("eyed",)), ("H", ("hatch",)), ("K", ("dead", "lost")), ("C", ("count",)), ("F", ("feed",)), ("O", ("move", "put")),
+    ("S", ("sold",)), ("B", ("bought",)), ("R", ("left",)), ("z", ("snooze",)), ("v", ("harvest",)), ("j", ("crash",)), ("k", ("clean",)), ("d", ("done",)), ("I", ("mop_in",)), ("o", ("start",)),
+)  # fmt: skip
+_NOUNS = (("m", ("mop", "eggs")), ("y", ("fry",)), ("M", ("male",)), ("W", ("female",)), ("p", ("pair",)), ("t", ("trio",)), ("w", ("water",)), ("u", ("juveniles", "adults", "fish")))  # fmt: skip
+_SORTS = (("except", "Q"), ("group", "J"), ("each", "A"), ("food", "f"), ("substance", "s"), ("quantity", "q"), ("item", "i"))
+_KINDS = {"clock": "T", "vol": "V", "amount": "a", "deg": "g", "money": "$", "person": "h", "culture": "c", "pct": "%", "frac": "%", "times": "x"}  # fmt: skip
+_MEANING: dict[str, str] = {
+    ",": ", ; & + and then plus ( ) · but",
+    ":": ": = - --",
+    "/": "/",
+    ">": "> to into",
+    "@": "in on from off at for by out @",
+    "*": "all both",
+    "0": "none nothing nil zero nada zip zilch naught nope",
+    "+": "more another again too also",
+    "=": "same ditto",
+    "<": "back",
+    "A": "each",
+    "d": "✓",
+    "N": "☐",
+    "": "* ~ x the a an of i we he she had gave was were is are has have just about abt bout approx circa only so them it its they there ones did up old last around total got tank tub that's those some "
+    "went walk walkin am pm tiny small smaller big bigger biggest little large young nice few good ' s counted-out we've i've theyre they're these with his her my our this cool cold colder warm warmer aged yeast oats oatmeal flour cider",
+}
+_WORDS = {word: mark for mark, words in _MEANING.items() for word in words.split()}
+NONE_WORDS = frozenset(_MEANING["0"].split())
+_SEX = {"m": ("M", "male"), "f": ("W", "female")}
+_WEIGHTY = frozenset(
+    """needed due soon maybe want wants wanted please later if except than per every instead minus half quarter double twice same clean fresh new empty sick remind yet left not other others skip wait tomorrow next
+    wrong correction actually should meant half split thin thinned""".split()
+)  # fmt: skip
+_DRAINED = frozenset(["drained", "swapped out", "refreshed"])
+_SAYING = frozenset(["log", "logging", "send", "sent", "say", "write", "writing", "tell", "mention", "note", "enter", "text", "report"])
+
+
+def letters_of(tags: list[Tag], names: Names) -> list[tuple[str, Tag]]:
+    """The letters of a sentence's tags, those that say nothing left out."""
+    gear = any(t.says("item") for t in tags)
+    grown = any(t.kind == "culture" or t.says("food") for t in tags)
+    out: list[tuple[str, Tag]] = []
+    for n, tag in enumerate(tags):
+        after = tags[n + 1] if n + 1 < len(tags) else None
+        if after is not None and after.kind == "place" and tag.says("role") and not tag.says("noun"):
+            continue  # nursery 11
+        if tag.kind == "person" and tag.value in names.people and after is not None and (after.says("cue") or after.word in ("did", "has")):
+            continue  # Ivo fed …
+        mark = letter(tag, names)
+        before = out[-1][0] if out else ""
+        if mark in _EITHER:
+            mark = _either(mark, gear, grown)
+        if mark == "R" and tag.word == "now" and before != "n":
+            continue
+        if (mark == "?" or (mark == "i" and before == "n")) and (its := line_meant(tag.word, names)):
+            mark, tag = "l", Tag("line", (its,), tag.at, tag.upto, tag.word)
+        if mark == "?" and before == "l" and tag.word in _SEX:
+            mark, sex = _SEX[tag.word]
+            tag = Tag("lex", None, tag.at, tag.upto, tag.word, {"noun": frozenset((sex,))})
+        if mark == before == "l" and tag.value == out[-1][1].value:
+            continue  # panda cory
+        if mark == "l" and after is not None and after.says("noun", "tank"):
+            held = [p.name for p in names.places if p.line in tag.value and p.role == "breeders"]
+            if len(held) == 1:
+                mark, tag = "P", Tag("place", (held[0],), tag.at, tag.upto, tag.word)
+        if mark == "P" and len(tag.value) > 1:
+            for k, name in enumerate(tag.value):
+                out += [(",", Tag("sep", ",", tag.at, tag.upto, ","))] if k else []
+                out.append(("P", Tag("place", (name,), tag.at, tag.upto, tag.word)))
+        elif mark:
+            opens = tag.word == "(" and before == "n" and after is not None and after.kind == "num"
+            out.append((":" if opens else mark, tag))  # mops 2 3 (11, 7)
+    return out
+
+
+_EITHER = ("Zk", "Kk", "ok", "vL")
+
+
+def _either(mark: str, gear: bool, grown: bool) -> str:
+    """Which of two things a word says, by what else the sentence names: water or gear changed, fish or a heater died."""
+    if mark == "Zk":
+        return "k" if gear else "Z"
+    if mark == "Kk":
+        return "k" if gear else "K"
+    if mark == "ok":
+        return "o" if grown else "k"
+    return "v" if grown else "L"
+
+
+def letter(tag: Tag, names: Names) -> str:
+    """The letter of a tag; empty for a word that says nothing here."""
+    if tag.note == "quoted":
+        return "!"
+    if tag.note == "muted":
+        return "?" if tag.kind in ("day", "clock") else "G"
+    if tag.note == "idle":
+        return ""
+    if tag.says("guard") and tag.word not in _WORDS:
+        return "G"
+    if tag.kind == "day":
+        return "~" if tag.value.vague else "G" if tag.value.future else "D"
+    if tag.kind in ("place", "batch"):
+        return "!" if not tag.value else "P" if tag.kind == "place" else "b"
+    if tag.kind == "line":
+        return "l" if len(tag.value) == 1 else "!"
+    if tag.kind == "num":
+        return "n" if tag.low is None else "r" if ids(tag, names) else "~"
+    if tag.kind in _KINDS:
+        return "!" if tag.low is not None or tag.value is None else _KINDS[tag.kind]
+    if tag.kind in ("len", "dur", "size", "ordinal"):
+        return "!"
+    if tag.word in _WORDS and not tag.says("quantity"):
+        return _WORDS[tag.word]
+    if tag.kind == "punct":
+        return "!" if tag.word in ("?", '"', "%", "#") else ""
+    if tag.says("hearsay") or tag.word in _DRAINED:
+        return "!"
+    return _sign(tag)
+
+
+def _sign(tag: Tag) -> str:
+    if tag.says("cue", "feed") and tag.says("noun", "fry"):
+        return "Y"  # fry food
+    cued = tag.says("cue")
+    for sort, mark in _SORTS:
+        if tag.says(sort) and not cued:
+            return mark
+    found = {mark for mark, signs in _CUES if tag.says("cue", *signs)}
+    if len(found) == 1:
+        return found.pop()
+    pair = next((p for p in _EITHER if set(p) == found), None)
+    if pair is not None:
+        return pair
+    if not found and not cued:
+        for mark, nouns in _NOUNS:
+            if tag.says("noun", *nouns):
+                return mark
+    return "!" if tag.senses else "?"
+
+
+def ids(tag: Tag, names: Names) -> list[str]:
+    """The places a bare number or span of numbers names; empty when they do not name one each."""
+    if tag.value != int(tag.value) or tag.approx or (tag.low is not None and tag.low != int(tag.low)):
+        return []
+    first = int(tag.value if tag.low is None else tag.low)
+    found = [names.by_id.get(str(n), ()) for n in range(first, int(tag.value) + 1)]
+    return [x[0] for x in found] if all(len(x) == 1 for x in found) else []
+
+
+def plain(tag: Tag) -> bool:
+    """Whether a word is ordinary talk that asks, promises and takes back nothing."""
+    if tag.kind in ("day", "clock"):
+        return True  # a day to come: retest monday
+    known = is_everyday(tag.word) or len(tag.word) < 2 or tag.kind == "punct" or (len(tag.word) > 4 and tag.word[-1] == "y")
+    return known and tag.word not in _WEIGHTY
+
+
+def saying(tag: Tag) -> bool:
+    """Whether a word is of telling and writing down, so that what was forgotten is the note and not the work."""
+    return tag.word in _SAYING
+
+
+def line_meant(word: str, names: Names) -> str | None:
+    """The one line that a cut or voweless word means: "gul", "pnd"; None for ordinary words and where several fit."""
+    if len(word) < 3 or not word.isalpha() or (is_everyday(word) and word != "lamp"):
+        return None
+    bare = [c for c in word if c not in "aeiou"] == list(word)
+    fit = {
+        line.name
+        for line in names.lines
+        for own in line.name.casefold().split()
+        if own != word and (own.startswith(word) or (bare and [c for c in own if c not in "aeiou"] == list(word)))
+    }
+    return fit.pop() if len(fit) == 1 else None

@@ -1,0 +1,264 @@
+"""Lists and short hand: clauses that are a place, a number and a word for what was done, in an order that is known.
+
+A note, or a sentence of it, is read here only when all of it fits; a word that is no part of a pattern leaves it to the
+reading of clauses. So nothing is dropped and nothing is guessed.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from typing import Any
+
+from bot.language.group import Group, Raw
+from bot.language.rows.clause import Clause, State, Unfit
+from bot.language.rows.letters import letters_of, plain, saying
+from bot.language.rows.patterns import PATTERNS, TOPICS
+from bot.language.scene import Part, Sentence
+from bot.language.tags import Tag
+from bot.language.telling import Teller
+
+_DAYS = re.compile(r"@?[DT](?:[,@]?[DT])*:?")
+_DAYS_AFTER = re.compile(r"@?(?:D(?:,D)+|[DT](?:@?[DT])*)\+?(?=[,|\n?]|$)")
+_REST = re.compile(r"[^|\n]*")
+_TALK = re.compile(r"[?,*+@A:<R]*\?[?,*+@A:<R]*|q[?,*@]*\?[?,*@~]*|i@,?|,?k\?+")
+_AFTER = re.compile(r"[@?<]*\?[@?<]*(?=[,|\n]|$)")  # talk that goes on without a comma
+_DENIED = re.compile(r"[Pnil]{0,2}[,:@]*(?:[G0][G0?,:*+@JPFmiZdDTwR<]*|\?+)|[?0@<]*0[?0@<]*|N[^!]*|d,?")
+_HEADING = re.compile(r"(?P<head>[?,*+@GDTPbmLXEHKCqFYSZRiuwh<~]+)(?P<end>[:\n|])")
+_TAIL = re.compile(r"[|,\n](?P<all>[*?]*)(?P<what>[mCKXEH])l?(?P<to>[>@]P)?[|\n]*$")
+
+
+def read(sentences: list[Sentence], start: int, teller: Teller) -> int:
+    """Read the whole note, or else the sentence at `start`: how many sentences were taken, 0 when they do not fit."""
+    tries = [[sentences[start]]]
+    if start == 0 and len(sentences) > 1:
+        tries.insert(0, sentences)
+    for some in tries:
+        events = _Rows(some, teller, alone=len(some) < len(sentences)).events()
+        if events:
+            _tell(events, some, teller)
+            return len(some)
+    return 0
+
+
+def _tell(events: list[tuple[Raw, int]], sentences: list[Sentence], teller: Teller) -> None:
+    for raw, n in events:
+        its = sentences[n]
+        part = Part(its.tags, "", its.parts[0].sentence if its.parts else n, its.line)
+        raw["_group"], raw["_sentence"] = Group([part], teller.names, teller.context), id(its)
+        raw["_told"] = ("row", id(its))
+        teller.events.append(raw)
+        teller.remember(raw, raw["_group"])
+    for sentence in sentences:
+        teller.asked.add(id(sentence))  # all of it is told
+        teller.read |= {id(p) for p in sentence.parts}
+        for tag in sentence.tags:
+            if tag.kind == "num":
+                tag.claimed = tag.claimed or "pairs"
+
+
+class _Rows:
+    """The clauses of some sentences, read one after the other."""
+
+    def __init__(self, sentences: list[Sentence], teller: Teller, alone: bool) -> None:
+        self.teller, self.names = teller, teller.names
+        letters: list[str] = []
+        self.tags: list[Tag] = []
+        self.number: list[int] = []
+        for n, sentence in enumerate(sentences):
+            row = letters_of(sentence.tags, self.names)
+            stop = {"?": "!", "\n": "\n", "!": ","}.get(sentence.stop, "|")
+            for mark, tag in [*row, (stop, Tag("stop", "", 0, 0))]:
+                letters.append(mark)
+                self.tags.append(tag)
+                self.number.append(n)
+        self.letters = "".join(letters)
+        ctx = teller.context
+        self.state = State(ctx.day, ctx.clock, headed=ctx.day is not None) if alone else State()
+        self.out: list[tuple[Raw, int]] = []
+        self.at = self.headings = 0
+        self.waits = False  # a day or hour was said, and not yet what happened then
+        self.headed = ""  # what the heading says is listed
+        self.line: list[tuple[Raw, str]] = []  # the events of the line at hand and where their day was said
+
+    def events(self) -> list[tuple[Raw, int]]:
+        """The events of the clauses; none when anything is left over."""
+        if "!" in self.letters:
+            return []
+        try:
+            self._tail()
+            while self.at < len(self.letters):
+                self._step()
+            self._close_line()
+        except Unfit:
+            return []
+        headed = self.headed and all(raw["kind"] != self.headed for raw, _ in self.out)
+        return [] if headed else self.out
+
+    def _step(self) -> None:
+        mark = self.letters[self.at]
+        if mark in "|\n":
+            if self.waits:
+                raise Unfit  # a day or hour with nothing after it
+        if mark == "\n":
+            self._close_line()
+            self.at += 1
+            if not self.state.headed:
+                self.state.led = self.state.led or self.state.day is not None
+                self.state.day = self.state.clock = None
+                self.state.days = []
+            if not self.headings:
+                self.state.spots = []
+        elif mark in ",|:" or (mark == "d" and (self.at == 0 or self.letters[self.at - 1] in "\n,")):
+            self.at += 1
+        elif not (self._days() or self._clause() or self._nothing() or self._heading()):
+            raise Unfit
+
+    def _said(self, start: int, end: int) -> tuple[list[Any], list[Any]]:
+        """The days and the hours of a stretch: several days, or one and an hour."""
+        days = [self.tags[n].value for n in range(start, end) if self.letters[n] == "D"]
+        clocks = [self.tags[n].value for n in range(start, end) if self.letters[n] == "T"]
+        if len(clocks) > 1 or (clocks and len(days) > 1):
+            raise Unfit
+        return days, clocks
+
+    def _days(self) -> bool:
+        """A day or hour before what happened then; alone on its line it stands over the lines below."""
+        found = _DAYS.match(self.letters, self.at)
+        if found is None:
+            return False
+        if self.at and self.letters[self.at - 1] not in "\n|,:":
+            raise Unfit
+        end = found.end()
+        first = self.letters.rfind("\n", 0, self.at) == self.at - 1
+        days, clocks = self._said(self.at, end)
+        over = self.letters[end : end + 1] in ("\n", "") or (self.letters[end - 1] == ":" and not self.out)
+        state = self.state
+        if days:
+            state.day, state.days, state.clock, state.headed = days[0], days, None, False
+            state.fresh = True
+        if clocks:
+            state.clock = clocks[0]
+        state.headed = state.headed or (over and first)
+        self.waits = not state.headed
+        self.at = end
+        return True
+
+    def _clause(self) -> bool:
+        """One clause: of the patterns that fit, the one that takes most of it and makes sense in the room."""
+        fits = []
+        for pattern, topic, tell in PATTERNS:
+            if not topic or topic == self.state.topic:
+                found = pattern.match(self.letters, self.at)
+                if found is not None and found.end() > self.at:
+                    fits.append((found, tell))
+        for found, tell in sorted(fits, key=lambda fit: -fit[0].end()):
+            state = replace(self.state)
+            end = found.end()
+            last = _DAYS_AFTER.match(self.letters, end)
+            days, clocks = self._said(end, last.end()) if last is not None else ([], [])
+            self.state.own = (days[0] if days else None, clocks[0] if clocks else None)
+            try:
+                told = tell(Clause(found, self.tags, self.names, self.state))
+            except Unfit:
+                self.state = state
+                continue
+            self._keep(told, days, clocks)
+            self.waits = self.state.fresh = False
+            self.at = last.end() if last is not None else end
+            more = _AFTER.match(self.letters, self.at)
+            if more is not None:
+                if not self._talk(self.at, more.end()):
+                    raise Unfit
+                self.at = more.end()
+            return True
+        return False
+
+    def _talk(self, start: int, end: int) -> bool:
+        return all(plain(self.tags[n]) for n in range(start, end) if self.letters[n] == "?")
+
+    def _keep(self, told: list[Raw], days: list[Any], clocks: list[Any]) -> None:
+        where = "after" if days else "before" if self.state.day is not None else ""
+        for day in days or self.state.days or [self.state.day]:
+            for raw in told:
+                its = dict(raw)
+                its.setdefault("_day", day)
+                its["_unit"] = self.letters.count("|", 0, self.at) + self.letters.count("\n", 0, self.at)
+                its.setdefault("_clock", clocks[0] if clocks else self.state.clock)
+                self.out.append((its, self.number[self.at]))
+                self.line.append((its, where if len(days) < 2 else "before"))
+                self.state.said.append(its)
+
+    def _close_line(self) -> None:
+        """A day said once, after one thing of a line, is the day of all of it."""
+        said = {raw["_day"] for raw, where in self.line if where == "after"}
+        bare = [raw for raw, where in self.line if not where]
+        if said and bare:
+            if len(said) > 1:
+                raise Unfit
+            for raw in bare:
+                raw["_day"] = next(iter(said))
+        elif bare and self.state.led and not self.state.headed:
+            raise Unfit  # a line above had a day of its own: which is this one's?
+        self.line = []
+
+    def _nothing(self) -> bool:
+        """ "wednesday: forgot", "14 no, ran out of water", "sun nobody", or words that say nothing to be kept."""
+        rest = _REST.match(self.letters, self.at).group()  # type: ignore[union-attr]
+        opens = self.at == 0 or self.letters[self.at - 1] in "\n|,:DT"
+        if not opens or not (_TALK.fullmatch(rest) or _DENIED.fullmatch(rest)):
+            return False
+        if not _DENIED.fullmatch(rest) and not self._talk(self.at, self.at + len(rest)):
+            return False
+        self.at += len(rest)
+        self.waits = False
+        if not self.out and _TALK.fullmatch(rest) and self.state.day is not None and self.letters[self.at : self.at + 1] == "\n":
+            self.state.headed = True  # "monday's readings"
+        return True
+
+    def _heading(self) -> bool:
+        """What is listed below or after a colon: "deaths i never sent:", "temps wed 7am"."""
+        found = _HEADING.match(self.letters, self.at)
+        if found is None or self.out or self.headings or found.end("head") - self.at > 9:
+            return False
+        span = range(self.at, found.end("head"))
+        its = {mark: [self.tags[n] for n in span if self.letters[n] == mark] for mark in "?GqPbDT~"}
+        kinds = {self.letters[n] for n in span}
+        if (found["end"] == "|" and not all(plain(t) for t in its["?"])) or any(len(its[mark]) > 1 for mark in "qDT"):
+            return False
+        state = self.state
+        self.headings += 1
+        state.topic = next((topic for mark, topic in TOPICS if mark in kinds), state.topic)
+        told_late = any(saying(t) for t in its["?"])
+        if its["G"] and not state.topic and not told_late:
+            return False
+        if found["end"] == "|" and kinds - set("?,*+@<DTG" if told_late else "?,*+@<DT"):
+            return False
+        self.headed = state.topic
+        if its["q"]:
+            state.quantity = its["q"][0].one("quantity") or ""
+        spots = [str(v) for t in its["P"] for v in t.value] + [str(t.value) for t in its["b"]]
+        if len(spots) > 1:
+            return False
+        state.spots = spots
+        if spots and not state.topic:
+            state.topic, state.unsure = "headcount", True
+        for mark, key in (("D", "day"), ("T", "clock")):
+            if its[mark]:
+                setattr(state, key, its[mark][0].value)
+                state.headed = True
+        self.at = found.end()
+        return True
+
+    def _tail(self) -> None:
+        """ "…, those are all mops": what was listed, said at the end."""
+        found = _TAIL.search(self.letters)
+        if found is None or found["what"] in self.letters[: found.start()]:
+            return
+        self.state.topic = dict(TOPICS)[found["what"]]
+        cut = found.start() + 1
+        keep = list(range(cut))
+        if found["to"]:
+            keep += [found.start("what"), *range(found.start("to"), len(self.letters))]
+        self.letters = "".join(self.letters[n] for n in range(cut)) + (("*" + self.letters[found.start("to") :]) if found["to"] else "")
+        self.tags, self.number = [self.tags[n] for n in keep], [self.number[n] for n in keep]
