@@ -193,7 +193,11 @@ def tell_note(sentences: list[Sentence], teller: Teller) -> Query | None:
     note = _Note(sentences, teller)
     listed = 0
     for number, sentence in enumerate(sentences):
-        listed = listed - 1 if listed > 0 else tables.table(sentences, number, teller) or rows.read(sentences, number, teller)
+        listed = (
+            listed - 1
+            if listed > 0
+            else tables.table(sentences, number, teller) or rows.read(sentences, number, teller)
+        )
         if not listed > 0:
             if note.done and sentence.line != note.done[-1].line:
                 if not teller.context.values.get("row_header"):

@@ -40,7 +40,11 @@ def changed(it: Clause) -> list[Raw]:
         raw["percent"] = share.value
     if volume is not None:
         raw["litres"] = round(float(volume.value), 1)
-    if it.get("z") and it.match["z"] == "w" and any(not p.endswith("tubs") and it.role(p) not in ("eggs", "fry") for p in places):
+    if (
+        it.get("z")
+        and it.match["z"] == "w"
+        and any(not p.endswith("tubs") and it.role(p) not in ("eggs", "fry") for p in places)
+    ):
         raise Unfit  # "A B C water" goes without saying only of tubs
     if it.get("ex"):
         raw["except"] = it.spots("ex")
@@ -54,6 +58,8 @@ def share(it: Clause) -> list[Raw]:
     if tag is None or not 10 <= tag.value <= 100 or tag.value % 5:
         raise Unfit
     if not it.get("s") and it.names.by_id.get(f"{tag.value:g}"):
+        raise Unfit
+    if it.state.topic == "water_change" and it.match[0][0] != "Z" and "percent" not in it.last("water_change"):
         raise Unfit
     it.state.topic = "water_change"
     return [{"kind": "water_change", "places": it.here(), "percent": tag.value}]
@@ -97,21 +103,21 @@ def dosed(it: Clause) -> list[Raw]:
 def fed(it: Clause) -> list[Raw]:
     places = ["all"] if it.get("all") else ["all fry"] if it.get("y") and not it.spots() else it.here()
     it.state.spots = places
-    foods = [t.one("food") for t in it.get("f") if t.says("food")]
+    foods = [t.one("food") for t in [*it.get("f"), *it.get("f2")] if t.says("food")]
     hours = _hours(it)
-    if not foods and not it.get("g") and not it.get("y") and not (it.state.topic == "feed" and (hours or it.state.clock)):
+    if (
+        not foods
+        and not it.get("g")
+        and not it.get("y")
+        and not (it.state.topic == "feed" and (hours or it.state.clock))
+    ):
         raise Unfit
     it.state.topic = "feed"
-    out: list[Raw] = []
-    for hour in hours or [None]:
-        for food in foods or [None]:
-            raw: Raw = {"kind": "feed", "places": places}
-            if food:
-                raw["food"] = food
-            if hour is not None:
-                raw["_clock"] = hour
-            out.append(raw)
-    return out
+    raws: list[Raw] = [{"kind": "feed", "places": places, "food": food} for food in foods]
+    raws = raws or [{"kind": "feed", "places": places}]
+    if it.get("ex"):
+        raws = [{**raw, "except": it.spots("ex")} for raw in raws]
+    return [{**raw, "_clock": hour} for hour in hours for raw in raws] if hours else raws
 
 
 def all_of(it: Clause) -> list[Raw]:
@@ -172,7 +178,10 @@ def measured_in_order(it: Clause) -> list[Raw]:
         raise Unfit
     quantity = name.one("quantity") or ""
     it.state.topic, it.state.quantity = "measure", quantity
-    return [{"kind": "measure", "place": s, "quantity": quantity, "value": _value(t, quantity, it)} for s, t in zip(spots, values, strict=True)]
+    return [
+        {"kind": "measure", "place": s, "quantity": quantity, "value": _value(t, quantity, it)}
+        for s, t in zip(spots, values, strict=True)
+    ]
 
 
 def read_everywhere(it: Clause) -> list[Raw]:
@@ -191,7 +200,9 @@ def warm(it: Clause) -> list[Raw]:
     low, high = (15, 33) if it.names.metric else (60, 92)
     if value is None or not low <= value.value <= high or value.word == "" or it.names.by_id.get(f"{value.value:g}"):
         raise Unfit
-    return [{"kind": "measure", **it.at(it.spot()), "quantity": "temperature", "value": _value(value, "temperature", it)}]
+    return [
+        {"kind": "measure", **it.at(it.spot()), "quantity": "temperature", "value": _value(value, "temperature", it)}
+    ]
 
 
 def read_of(it: Clause) -> list[Raw]:
@@ -245,7 +256,11 @@ def cultured(it: Clause) -> list[Raw]:
     if tag is None:
         raise Unfit
     food = tag.one("food") or ""
-    names = [str(tag.value)] if tag.kind == "culture" else [c for c in it.names.cultures if c.casefold().rstrip("s") == food.rstrip("s")]
+    names = (
+        [str(tag.value)]
+        if tag.kind == "culture"
+        else [c for c in it.names.cultures if c.casefold().rstrip("s") == food.rstrip("s")]
+    )
     action = {"F": "feed", "v": "harvest", "j": "crash", "K": "crash", "o": "start", "k": "start"}[it.match["sign"][0]]
     if len(names) != 1:
         raise Unfit

@@ -1,7 +1,5 @@
 """What clauses of short hand tell of eggs and fish: pulled, bad, eyed, hatched, dead, counted, moved, sold."""
 
-# ruff: noqa: E501  (one condition a line)
-
 from __future__ import annotations
 
 from bot.language.group import Raw
@@ -153,7 +151,8 @@ def headcount(it: Clause) -> list[Raw]:
 def _may_hold(it: Clause, spot: str, count: int) -> bool:
     """Whether a count is near what is known of a place or batch."""
     its = [it.names.batch_of[spot]] if spot in it.names.batch_of else list(it.names.batches_in(spot))
-    return len(its) == 1 and its[0].stage != "eggs" and bool(its[0].count) and 0.5 * its[0].count <= count <= 1.2 * its[0].count  # type: ignore[operator]
+    known = its[0].count if len(its) == 1 and its[0].stage != "eggs" else None
+    return known is not None and 0.5 * known <= count <= 1.2 * known
 
 
 def so_many_left(it: Clause) -> list[Raw]:
@@ -227,13 +226,23 @@ def by_days(it: Clause) -> list[Raw]:
     kind, count = it.state.topic, it.count(kind=it.state.topic)
     if count is None or not it.state.fresh or kind not in ("pull", "bad_eggs", "eyed", "hatch", "death", "headcount"):
         raise Unfit
-    return {"pull": pull, "bad_eggs": bad, "eyed": eyed, "hatch": hatch, "death": death, "headcount": headcount}[kind](it)
+    return {"pull": pull, "bad_eggs": bad, "eyed": eyed, "hatch": hatch, "death": death, "headcount": headcount}[kind](
+        it
+    )
 
 
 def about(it: Clause) -> list[Raw]:
     """ "mop 8 -- tues 0": the place and what was counted there, before the days."""
     sign = it.match["sign"]
-    it.state.topic = {"m": "pull", "L": "pull", "X": "bad_eggs", "E": "eyed", "H": "hatch", "K": "death", "C": "headcount"}[sign[0]]
+    it.state.topic = {
+        "m": "pull",
+        "L": "pull",
+        "X": "bad_eggs",
+        "E": "eyed",
+        "H": "hatch",
+        "K": "death",
+        "C": "headcount",
+    }[sign[0]]
     it.spot()
     return []
 

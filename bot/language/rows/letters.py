@@ -15,10 +15,18 @@ _CUES = (
     ("S", ("sold",)), ("B", ("bought",)), ("R", ("left",)), ("z", ("snooze",)), ("v", ("harvest",)), ("j", ("crash",)), ("k", ("clean",)), ("d", ("done",)), ("I", ("mop_in",)), ("o", ("start",)),
 )  # fmt: skip
 _NOUNS = (("m", ("mop", "eggs")), ("y", ("fry",)), ("M", ("male",)), ("W", ("female",)), ("p", ("pair",)), ("t", ("trio",)), ("w", ("water",)), ("u", ("juveniles", "adults", "fish")))  # fmt: skip
-_SORTS = (("except", "Q"), ("group", "J"), ("each", "A"), ("food", "f"), ("substance", "s"), ("quantity", "q"), ("item", "i"))
+_SORTS = (
+    ("except", "Q"),
+    ("group", "J"),
+    ("each", "A"),
+    ("food", "f"),
+    ("substance", "s"),
+    ("quantity", "q"),
+    ("item", "i"),
+)
 _KINDS = {"clock": "T", "vol": "V", "amount": "a", "deg": "g", "money": "$", "person": "h", "culture": "c", "pct": "%", "frac": "%", "times": "x"}  # fmt: skip
 _MEANING: dict[str, str] = {
-    ",": ", ; & + and then plus ( ) · but",
+    ",": ", ; & + and then plus ( ) ·",
     ":": ": = - --",
     "/": "/",
     ">": "> to into",
@@ -32,17 +40,19 @@ _MEANING: dict[str, str] = {
     "d": "✓",
     "N": "☐",
     "": "* ~ x the a an of i we he she had gave was were is are has have just about abt bout approx circa only so them it its they there ones did up old last around total got tank tub that's those some "
-    "went walk walkin am pm tiny small smaller big bigger biggest little large young nice few good ' s counted-out we've i've theyre they're these with his her my our this cool cold colder warm warmer aged yeast oats oatmeal flour cider",
+    "went walk walkin am pm tiny small smaller big bigger biggest little large young nice few ' s counted-out we've i've theyre they're these with his her my our this cool cold colder warm warmer aged yeast oats oatmeal flour cider",
 }
 _WORDS = {word: mark for mark, words in _MEANING.items() for word in words.split()}
 NONE_WORDS = frozenset(_MEANING["0"].split())
 _SEX = {"m": ("M", "male"), "f": ("W", "female")}
 _WEIGHTY = frozenset(
-    """needed due soon maybe want wants wanted please later if except than per every instead minus half quarter double twice same clean fresh new empty sick remind yet left not other others skip wait tomorrow next
-    wrong correction actually should meant half split thin thinned""".split()
+    ["needed", "due", "soon", "maybe", "want", "wants", "wanted", "please", "later", "if", "except", "than", "per", "every", "instead", "minus", "half", "quarter", "double", "twice", "same", "clean", "fresh", "new", "empty", "sick", "remind", "yet", "left", "not", "other", "others", "skip", "wait", "tomorrow", "next", "wrong", "correction", "actually", "should", "meant", "half", "split", "thin", "thinned", "fine", "ok", "okay", "good", "well", "alive", "healthy", "swimming", "looks", "look", "looking"]
 )  # fmt: skip
+_BROKEN = frozenset(["stopped", "broke", "broken", "failed", "died"])  # of gear: not mended
 _DRAINED = frozenset(["drained", "swapped out", "refreshed"])
-_SAYING = frozenset(["log", "logging", "send", "sent", "say", "write", "writing", "tell", "mention", "note", "enter", "text", "report"])
+_SAYING = frozenset(
+    ["log", "logging", "send", "sent", "say", "write", "writing", "tell", "mention", "note", "enter", "text", "report"]
+)
 
 
 def letters_of(tags: list[Tag], names: Names) -> list[tuple[str, Tag]]:
@@ -54,10 +64,19 @@ def letters_of(tags: list[Tag], names: Names) -> list[tuple[str, Tag]]:
         after = tags[n + 1] if n + 1 < len(tags) else None
         if after is not None and after.kind == "place" and tag.says("role") and not tag.says("noun"):
             continue  # nursery 11
-        if tag.kind == "person" and tag.value in names.people and after is not None and (after.says("cue") or after.word in ("did", "has")):
+        if (
+            tag.kind == "person"
+            and tag.value in names.people
+            and after is not None
+            and (after.says("cue") or after.word in ("did", "has"))
+        ):
             continue  # Ivo fed …
         mark = letter(tag, names)
+        if tag.word == "but":
+            mark = "Q" if any(m == "J" for m, _ in out) else ","
         before = out[-1][0] if out else ""
+        if tag.word in _BROKEN and (gear or mark == "k"):
+            mark = "!"
         if mark in _EITHER:
             mark = _either(mark, gear, grown)
         if mark == "R" and tag.word == "now" and before != "n":
@@ -161,8 +180,15 @@ def plain(tag: Tag) -> bool:
     """Whether a word is ordinary talk that asks, promises and takes back nothing."""
     if tag.kind in ("day", "clock"):
         return True  # a day to come: retest monday
-    known = is_everyday(tag.word) or len(tag.word) < 2 or tag.kind == "punct" or (len(tag.word) > 4 and tag.word[-1] == "y")
+    known = (
+        is_everyday(tag.word) or len(tag.word) < 2 or tag.kind == "punct" or (len(tag.word) > 4 and tag.word[-1] == "y")
+    )
     return known and tag.word not in _WEIGHTY
+
+
+def weighty(tag: Tag) -> bool:
+    """Whether a word asks, promises or takes something back."""
+    return tag.word in _WEIGHTY
 
 
 def saying(tag: Tag) -> bool:

@@ -140,6 +140,9 @@ _ROWS: tuple[tuple[str, str, Tell], ...] = (
     (rf"(?P<s>{_MANY}):?(?P<g>F)?(?P<f>f(?:,f)*)F?(?:@?{_HOURS})?", "", _C.fed),
     (rf"(?P<s>{_MANY}):?(?P<g>F)(?:@?{_HOURS})?", "", _C.fed),
     (rf"(?P<g>F)@?(?P<s>{_MANY}),?(?P<f>f)?(?:@?{_HOURS})?", "", _C.fed),
+    (rf"(?P<g>F)(?P<s>J)(?P<f>f)?Q(?P<ex>{_MANY}),?(?P<f2>f)?(?:@?{_HOURS})?", "", _C.fed),
+    (rf"(?P<s>J):?F?(?P<f>f)Q(?P<ex>{_MANY})(?:@?{_HOURS})?", "", _C.fed),
+    (rf"(?P<f>f)[@>:]*(?P<s>J)Q(?P<ex>{_MANY})(?:@?{_HOURS})?", "", _C.fed),
     (rf"(?P<y>Y|yF)(?P<g>F)?(?P<f>f)?(?:@?{_HOURS})?", "", _C.fed),
     (rf"(?P<f>f)@?{_HOURS}", "feed", _C.fed),
     (rf"(?P<s>{_MANY})F(?P<t>n)", "feed", _C.fed),
@@ -194,4 +197,13 @@ _ROWS: tuple[tuple[str, str, Tell], ...] = (
 )  # fmt: skip
 _END = r"(?=[,|:\nDT@Zf?]|$)"  # a clause ends before a sign of another, or before talk
 _PAIRS = r"(?=[,|:\nDT@Z?P]|$)"  # in rows of pairs the next place may follow at once
-PATTERNS = [(re.compile(f"(?:{row})(?:{_PAIRS if topic in ('pull', 'bad_eggs', 'death', 'headcount', 'measure') else _END})"), topic, tell) for row, topic, tell in _ROWS]
+PATTERNS = [
+    (
+        re.compile(
+            f"(?:{row})(?:{_PAIRS if topic in ('pull', 'bad_eggs', 'death', 'headcount', 'measure') else _END})"
+        ),
+        topic,
+        tell,
+    )
+    for row, topic, tell in _ROWS
+]

@@ -12,7 +12,7 @@ from typing import Any
 
 from bot.language.group import Group, Raw
 from bot.language.rows.clause import Clause, State, Unfit
-from bot.language.rows.letters import letters_of, plain, saying
+from bot.language.rows.letters import letters_of, plain, saying, weighty
 from bot.language.rows.patterns import PATTERNS, TOPICS
 from bot.language.scene import Part, Sentence
 from bot.language.tags import Tag
@@ -74,7 +74,7 @@ class _Rows:
                 self.number.append(n)
         self.letters = "".join(letters)
         ctx = teller.context
-        self.state = State(ctx.day, ctx.clock, headed=ctx.day is not None) if alone else State()
+        self.state = State(day=ctx.day, clock=ctx.clock, headed=ctx.day is not None) if alone else State()
         self.out: list[tuple[Raw, int]] = []
         self.at = self.headings = 0
         self.waits = False  # a day or hour was said, and not yet what happened then
@@ -93,13 +93,16 @@ class _Rows:
         except Unfit:
             return []
         headed = self.headed and all(raw["kind"] != self.headed for raw, _ in self.out)
-        return [] if headed else self.out
+        return [] if headed or any(self._too_many(raw) for raw, _ in self.out) else self.out
+
+    def _too_many(self, raw: Raw) -> bool:
+        batch = self.names.batch_of.get(str(raw.get("batch") or ""))
+        return batch is not None and bool(batch.count) and int(raw.get("count") or 0) > int(batch.count or 0)
 
     def _step(self) -> None:
         mark = self.letters[self.at]
-        if mark in "|\n":
-            if self.waits:
-                raise Unfit  # a day or hour with nothing after it
+        if mark in "|\n" and self.waits:
+            raise Unfit  # a day or hour with nothing after it
         if mark == "\n":
             self._close_line()
             self.at += 1
@@ -208,11 +211,20 @@ class _Rows:
         opens = self.at == 0 or self.letters[self.at - 1] in "\n|,:DT"
         if not opens or not (_TALK.fullmatch(rest) or _DENIED.fullmatch(rest)):
             return False
-        if not _DENIED.fullmatch(rest) and not self._talk(self.at, self.at + len(rest)):
+        words = [self.tags[n] for n in range(self.at, self.at + len(rest)) if self.letters[n] == "?"]
+        if _DENIED.fullmatch(rest):
+            if any(weighty(t) for t in words) or (rest[0] == "G" and rest[1:2] in ("", ",")):
+                return False  # "no, other way round" takes back
+        elif not all(plain(t) for t in words):
             return False
         self.at += len(rest)
         self.waits = False
-        if not self.out and _TALK.fullmatch(rest) and self.state.day is not None and self.letters[self.at : self.at + 1] == "\n":
+        if (
+            not self.out
+            and _TALK.fullmatch(rest)
+            and self.state.day is not None
+            and self.letters[self.at : self.at + 1] == "\n"
+        ):
             self.state.headed = True  # "monday's readings"
         return True
 
@@ -260,5 +272,7 @@ class _Rows:
         keep = list(range(cut))
         if found["to"]:
             keep += [found.start("what"), *range(found.start("to"), len(self.letters))]
-        self.letters = "".join(self.letters[n] for n in range(cut)) + (("*" + self.letters[found.start("to") :]) if found["to"] else "")
+        self.letters = "".join(self.letters[n] for n in range(cut)) + (
+            ("*" + self.letters[found.start("to") :]) if found["to"] else ""
+        )
         self.tags, self.number = [self.tags[n] for n in keep], [self.number[n] for n in keep]
