@@ -142,13 +142,19 @@ def due_text(standing: Standing, book: RoomBook, now: dt.datetime, query: Query 
 def due_why(standing: Standing, book: RoomBook, now: dt.datetime, query: Query | None = None) -> tuple[str, ...]:
     """Why each chore of that list is due and how it is done, for whoever asks after it."""
     _, _, tasks = _asked(standing, book, now, query)
+    return whys(tasks)
+
+
+def whys(tasks: Sequence[DueTask]) -> tuple[str, ...]:
+    """Each chore with why it is due and how it is done."""
     groups: dict[tuple[str, str, str | None], list[DueTask]] = {}
     for task in tasks:
         groups.setdefault((_label(task), task.why, task.how), []).append(task)
     told = []
     for (label, why, how), mine in groups.items():
         where = _where(mine)
-        told.append(f"{label}{f', {where}' if where else ''}: {why}{f'; {how}' if how else ''}.")
+        name = mine[0].text or f"{label}{f', {where}' if where else ''}"
+        told.append(f"{name}: {why}{f'; {how}' if how else ''}.")
     return tuple(told)
 
 

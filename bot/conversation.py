@@ -7,7 +7,7 @@ import re
 from dataclasses import replace
 from typing import Any
 
-from bot import questions
+from bot import notices, questions
 from bot import sentences as say
 from bot.album import NOT_FOR_VIEWERS, Photos, names_only, wanted
 from bot.answers import answer
@@ -70,6 +70,8 @@ class Conversation(TakingDown):
             return self._follow_edit(edited)
         if self._worded_later(self.message.delivery):
             return Reply("")
+        if noticed := notices.noticed(about, self.message, self.book, self.standing, self.now):
+            return self._obey(noticed)
         if text.strip(" ?!.").casefold() in _WHY:
             return self._why()
         photos = wanted(text)
@@ -106,6 +108,8 @@ class Conversation(TakingDown):
         question is open: taken for its answer, it would put fish into tank 14.
         """
         if about is None and not self.turn.open_questions():
+            return None
+        if about is not None and about.startswith(notices.BEGINS):
             return None
         events = reader.read(text, self.now).events
         event = events[0] if len(events) == 1 else None
@@ -223,13 +227,13 @@ class Conversation(TakingDown):
 
     def _obey(self, order: Taken) -> Reply:
         """What the keeper told the hand itself: taken down, asked about first, or only answered."""
-        if order.answer is not None:
+        if order.answer is not None and (order.asked is None or not self.may_log):
             return Reply(order.answer, "answer")
         if not self.may_log:
             return Reply(NO_LOGGING)
         for event in order.events:
-            self._log(event, "", at=self.now, sure=True)
-        self.said.lines = list(order.lines) or self.said.lines
+            self._log(event, "", at=order.at or self.now, sure=True)
+        self.said.lines = [order.answer] if order.answer else list(order.lines) or self.said.lines
         if order.asked:
             self.said.asked.append(order.asked)
         return self._reply("log" if order.events else "ask")

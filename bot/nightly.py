@@ -61,10 +61,13 @@ class _Night:
         self.last_night = dt.datetime.combine(self.now.date() - dt.timedelta(days=1), nightly_at, zone)
 
 
-def nightly(book: RoomBook, now: dt.datetime, *, short: bool = False, late: bool = False) -> str:
+def nightly(
+    book: RoomBook, now: dt.datetime, *, short: bool = False, late: bool = False, options: Sequence[str] = ()
+) -> str:
     """The whole message as it would be sent at `now` (aware); one line when there is nothing to say.
 
-    `short`: at most two text messages in the telephone's own alphabet. `late`: sent after its hour, and says so.
+    `short`: at most two text messages in the telephone's own alphabet, the `options` that will be put under it with
+    their numbers among them. `late`: sent after its hour, and says so.
     """
     night = _Night(book, now)
     lines = [
@@ -84,7 +87,7 @@ def nightly(book: RoomBook, now: dt.datetime, *, short: bool = False, late: bool
     if not lines:
         quiet = f"{head}: a quiet day, nothing missed."
         return folded(quiet) if short else quiet
-    return _fitted(head, lines) if short else _whole(head, lines)
+    return _fitted(head, lines, options) if short else _whole(head, lines)
 
 
 def weekly(book: RoomBook, now: dt.datetime, *, short: bool = False) -> str:
@@ -109,9 +112,10 @@ def _whole(head: str, lines: list[Line]) -> str:
     return "\n".join(texts)
 
 
-def _fitted(head: str, lines: Sequence[Line]) -> str:
-    """The lines that matter most, in their order, as far as two text messages hold them."""
+def _fitted(head: str, lines: Sequence[Line], options: Sequence[str] = ()) -> str:
+    """The lines that matter most, in their order, as far as two text messages hold them beside the options."""
     kept: list[int] = []
+    under = "\n" + " / ".join(f"{n} {option}" for n, option in enumerate(options, 1)) if options else ""
 
     def text(chosen: list[int]) -> str:
         left = len(lines) - len(chosen)
@@ -120,7 +124,7 @@ def _fitted(head: str, lines: Sequence[Line]) -> str:
 
     lines = [line for line in lines if line.short]
     for n in sorted(range(len(lines)), key=lambda n: (lines[n].rank, n)):
-        if segments(text([*kept, n])) <= SHORT_PARTS:
+        if segments(text([*kept, n]) + under) <= SHORT_PARTS:
             kept.append(n)
     return shortened(text(kept), SHORT_PARTS)
 
@@ -162,7 +166,12 @@ def _told_late(night: _Night) -> list[Line]:
     )
 
 
-def _missed(night: _Night) -> list[Line]:
+def missed(book: RoomBook, now: dt.datetime) -> list[DueTask]:
+    """What a night's message calls missed."""
+    return _missed_tasks(_Night(book, now))
+
+
+def _missed_tasks(night: _Night) -> list[DueTask]:
     late = [
         t
         for t in night.tasks
@@ -172,7 +181,11 @@ def _missed(night: _Night) -> list[Line]:
         and _kept_up(night.standing, t, night.now)
     ]
     tubs = {t.place for t in late if t.task == "egg_water"}  # whose look and picking go with the water
-    late = [t for t in late if t.first or t.text or t.task not in WITH_WATER or t.place not in tubs]
+    return [t for t in late if t.first or t.text or t.task not in WITH_WATER or t.place not in tubs]
+
+
+def _missed(night: _Night) -> list[Line]:
+    late = _missed_tasks(night)
     if not late:
         return []
     late.sort(key=lambda t: not t.first)

@@ -96,7 +96,7 @@ def put_off_order(order: Order, scene: Scene, book: RoomBook, message: Message, 
     """The putting off or handing over an order asks for, if it is one."""
     if order.where.room and not order.weekday:
         if _LATER.match(order.core) and (order.days is None or order.days.first == scene.now.date()):
-            return _point(waiting(book, scene, message, reader), scene, _at_later(scene))
+            return _point(waiting(book, scene, message, reader), scene, in_two_hours(scene))
         if _SKIP.match(order.core) and order.days and order.core != "no":
             until = _until(order.days, scene)
             return _point(waiting(book, scene, message, reader), scene, (until, None))
@@ -140,12 +140,12 @@ def _places(places: Sequence[str], until: dt.date, scene: Scene, book: RoomBook)
         return Taken(answer=f"Nothing is due in {say.places(places)} before {day}.")
     if not by_days:
         daily = in_a_row(here, bare=True)
-        options = (("yes", _events(here, until, None)), ("no", ()))
+        options = (("yes", put_off_keys(here, until, None)), ("no", ()))
         question = f"Only daily care is due there: {daily}. Leave even that till {day}?"
         return Taken(asked=Asked(question, scene.now, options))
     stays = ", daily care goes on" if len(by_days) < len(here) else ""
     return Taken(
-        tuple(TaskPutOff.model_validate(raw) for raw in _events(by_days, until, None)),
+        tuple(TaskPutOff.model_validate(raw) for raw in put_off_keys(by_days, until, None)),
         (f"{named}: {in_a_row(by_days, bare=True)} put off to {day}{stays}.",),
     )
 
@@ -157,12 +157,12 @@ def _point(hand: OnHand, scene: Scene, until: tuple[dt.date, str | None]) -> Tak
         return None
     if len(by_label) == 1:
         ((label, mine),) = by_label.items()
-        events = tuple(TaskPutOff.model_validate(raw) for raw in _events(mine, *until, bare=hand.all_there_is))
+        events = tuple(TaskPutOff.model_validate(raw) for raw in put_off_keys(mine, *until, bare=hand.all_there_is))
         when = say.day(until[0], scene.now.date()) + (f" {until[1]}" if until[1] else "")
         return Taken(events, (f"Put off to {when}: {label}.",))
     bare = hand.all_there_is
-    options = [(label, _events(mine, *until, bare=bare)) for label, mine in list(by_label.items())[:MOST_CHOICES]]
-    options.append(("all of it", _events(hand.tasks, *until, bare=bare)))
+    options = [(label, put_off_keys(mine, *until, bare=bare)) for label, mine in list(by_label.items())[:MOST_CHOICES]]
+    options.append(("all of it", put_off_keys(hand.tasks, *until, bare=bare)))
     return Taken(asked=Asked("Put off which?", scene.now, tuple(options)))
 
 
@@ -207,7 +207,7 @@ def _not_first(tasks: Sequence[DueTask]) -> list[DueTask]:
     return [replace(t, first=False) for t in tasks]  # one label, whether it can wait or not
 
 
-def _events(
+def put_off_keys(
     tasks: Iterable[DueTask], date: dt.date, time: str | None, *, bare: bool = False
 ) -> tuple[dict[str, Any], ...]:
     """What puts these off; `bare`: the chore wherever it is due, not place by place."""
@@ -223,7 +223,14 @@ def spot_of_task(task: DueTask) -> dict[str, str]:
     return {"place": task.place} if task.place else {"batch": task.batch} if task.batch else {}
 
 
-def _at_later(scene: Scene) -> tuple[dt.date, str | None]:
+def put_off(tasks: Sequence[DueTask], scene: Scene, until: tuple[dt.date, str | None]) -> Taken:
+    """All of these put off until then."""
+    events = tuple(TaskPutOff.model_validate(raw) for raw in put_off_keys(tasks, *until))
+    when = say.day(until[0], scene.now.date()) + (f" {until[1]}" if until[1] else "")
+    return Taken(events, (f"Put off to {when}: {'; '.join(groups(tasks))}.",))
+
+
+def in_two_hours(scene: Scene) -> tuple[dt.date, str | None]:
     """Two hours on; late in the evening the next morning."""
     later = scene.now + LATER
     return (later.date(), f"{later:%H:%M}") if later.date() == scene.now.date() else (later.date(), None)

@@ -7,7 +7,6 @@ A person has one claim whatever the doors: the first door that is open takes it.
 from __future__ import annotations
 
 import datetime as dt
-import hashlib
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from weakref import WeakKeyDictionary
@@ -15,7 +14,8 @@ from weakref import WeakKeyDictionary
 from bot import sentences as say
 from bot.channels.serve import Notice
 from bot.chores import due_list, zone_of
-from bot.nightly import nightly, nightly_picture
+from bot.nightly import missed, nightly, nightly_picture
+from bot.notices import CHOICES, about, choices, reminder_name
 from shared.events import ReminderAsked
 from shared.ledger import Standing
 from shared.routine import DueTask, Routine, due
@@ -116,8 +116,9 @@ def _nightly(book: RoomBook, local: dt.datetime, routine: Routine, members: list
     asked = at.astimezone(local.tzinfo)
     for member in wanted:
         for door, address in member.ways:
-            text, picture = _told(book, asked, short=door == "sms", late=late > ON_TIME)
-            yield Notice("nightly", f"{night.isoformat()}:{member.key}", door, address, text, picture)
+            text, picture, options = _told(book, asked, short=door == "sms", late=late > ON_TIME)
+            key = f"{night.isoformat()}:{member.key}"
+            yield Notice("nightly", key, door, address, text, picture, options, about("nightly", key))
 
 
 def _begun(book: RoomBook, at: dt.datetime) -> bool:
@@ -128,7 +129,7 @@ def _begun(book: RoomBook, at: dt.datetime) -> bool:
     return any(m.door not in ("setup", "replay") for m in before)  # those count as said long before they were typed
 
 
-_Told = tuple[str, bytes | None]
+_Told = tuple[str, bytes | None, tuple[str, ...]]
 _KEPT: WeakKeyDictionary[RoomBook, dict[tuple[object, ...], _Told]] = WeakKeyDictionary()
 
 
@@ -140,7 +141,9 @@ def _told(book: RoomBook, at: dt.datetime, *, short: bool, late: bool) -> _Told:
     if key not in kept:
         for old in [k for k in kept if k[0] != at or k[3] != seq]:
             del kept[old]
-        kept[key] = (nightly(book, at, short=short, late=late), None if short else nightly_picture(book, at))
+        options = choices("nightly", missed(book, at))
+        text = nightly(book, at, short=short, late=late, options=options)
+        kept[key] = (text, None if short else nightly_picture(book, at), options)
     return kept[key]
 
 
@@ -161,9 +164,7 @@ def _reminders(
             continue
         if quiet and (task.grace != TWO_HOURS or late > ON_TIME):
             continue
-        what = hashlib.sha256(f"{task.text}|{task.place}|{task.batch}".encode()).hexdigest()[:12]
-        # by the wall clock, so that a room which moves zone is not told the same again
-        name = f"{task.due:%Y-%m-%dT%H:%M}:{what}"
+        name = reminder_name(task)
         done = {claim.key for claim in book.claims("reminder", name)}
         asker = _asker(book, standing, task)
         told = [m for m in members if m.key == asker] or members
@@ -173,7 +174,7 @@ def _reminders(
         for member in told:
             key = f"{name}:{member.key}"
             for door, address in member.ways if key not in done else ():
-                yield Notice("reminder", key, door, address, text)
+                yield Notice("reminder", key, door, address, text, None, CHOICES, about("reminder", key))
 
 
 def _asker(book: RoomBook, standing: Standing, task: DueTask) -> str | None:
@@ -204,4 +205,5 @@ def _looks(book: RoomBook, standing: Standing, local: dt.datetime, members: list
         text = f"Fry are expected, and no look is logged: {say.places(spots)}."
     for member in waiting:
         for door, address in member.ways:
-            yield Notice("look", f"{today}:{member.key}", door, address, text)
+            key = f"{today}:{member.key}"
+            yield Notice("look", key, door, address, text, None, CHOICES, about("look", key))

@@ -28,6 +28,7 @@ class Taken:
     lines: tuple[str, ...] = ()
     asked: Asked | None = None
     answer: str | None = None
+    at: dt.datetime | None = None  # when it happened, where that is not now
 
 
 @dataclass(frozen=True)

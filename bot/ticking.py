@@ -69,7 +69,7 @@ def ticked_off(
     """These tasks done at `at`: one chore at once, several after asking which; `bare`: wherever they are due."""
     by_label = groups(tasks)
     if len(by_label) == 1:
-        return Taken(tuple(TaskDone.model_validate(raw) for raw in doings(tasks, bare=bare)))
+        return Taken(tuple(TaskDone.model_validate(raw) for raw in doings(tasks, bare=bare)), at=at)
     if everything:
         options = [("yes", doings(tasks, bare=bare)), ("no", ())]
         return Taken(asked=Asked(f"All of it done? {say.first_up(in_a_row(tasks))}.", at, tuple(options)))
@@ -104,7 +104,7 @@ def doings(tasks: Sequence[DueTask], *, bare: bool = False) -> tuple[dict[str, A
 
 def ready_for(event: TaskDone, standing: Standing, book: RoomBook, now: dt.datetime) -> list[DueTask]:
     """The tasks due by now, or soon, that the words of a doing may mean."""
-    meant = tasks_said(event.task, bool(event.spots or event.batch))
+    meant = _tasks(event, standing)
     return [
         t
         for t in due_list(standing, book, now)
@@ -142,6 +142,13 @@ def line_of_doing(
     return f"Done: {what}{then}.{again}"
 
 
+def _tasks(event: TaskDone, standing: Standing) -> tuple[str, ...]:
+    """The chores its words mean; none when they are a reminder's own."""
+    placed = bool(event.spots or event.batch)
+    own = not placed and any(getattr(k.event, "text", "") == event.task for k in standing.reminders)
+    return () if own else tasks_said(event.task, placed)
+
+
 def _label(event: TaskDone) -> str:
     tasks = tasks_said(event.task, bool(event.spots or event.batch))
     where = say.places(event.spots) or event.batch or ""
@@ -155,7 +162,7 @@ def _last(event: TaskDone, standing: Standing, book: RoomBook, now: dt.datetime)
     keys = [f"{event.task}|{spot}" for spot in event.spots or (event.batch or "",)]
     said = [at for key, at in standing.done.items() if key in keys]
     round_ = Round(standing, Routine.of(standing), Clock(now.astimezone(dt.UTC), zone_of(standing, book), 1))
-    for task in tasks_said(event.task, bool(event.spots or event.batch)):
+    for task in _tasks(event, standing):
         spots = event.spots or tuple(round_.at_place)
         said += [at for spot in spots if (at := round_.last_done(task, spot))]
     return max(said, default=None)

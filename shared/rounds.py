@@ -67,8 +67,12 @@ class Round:
                 what = "service:filter" if any(w in what for w in ("filter", "sponge", "floss")) else what
             self._tick(place, what, chore.times[-1].astimezone(dt.UTC))
         self.said_done: dict[str, dict[str, dt.datetime]] = {}
+        # “rinse the filter” reminded of and done is that one thing, not every filter in the room
+        self.own_words = {str(getattr(k.event, "text", "")) for k in self.standing.reminders}
         for name, at in self.standing.done.items():
             words, _, where = name.rpartition("|")
+            if not where and words in self.own_words:
+                continue
             for task in tasks_said(words, bool(where)):
                 for spot in self._meant_places(words, where):
                     kept = self.said_done.setdefault(task, {})
@@ -102,7 +106,8 @@ class Round:
         until = self.clock.moment(day, time or self.routine.time("morning_at"))
         if event.date is None and until <= said:
             until = self.clock.moment(day + dt.timedelta(days=1), time or self.routine.time("morning_at"))
-        tasks = tasks_said(event.task, bool(event.place or event.batch))
+        placed = bool(event.place or event.batch)
+        tasks = () if not placed and event.task in self.own_words else tasks_said(event.task, placed)
         return PutOff(tasks, event.task, event.place, event.batch, said, until)
 
     # ---- what was done, what was put off

@@ -65,16 +65,22 @@ class Ear(Protocol):
 
 @dataclass(frozen=True)
 class Line:
-    """A line of the door's own: said to strangers and when something is wrong."""
+    """A line of the door's own: said to strangers and when something is wrong; or something said unasked.
+
+    `about`: what a choice of its options is said to be about, when that is no message.
+    """
 
     text: str
     options: tuple[str, ...] = ()
     picture: bytes | None = None
+    about: str | None = None
 
 
 @dataclass(frozen=True)
 class Words:
     """What somebody wrote at a door. `about` and `edited` are deliveries: the message answered, the one changed.
+
+    `about` may also be what was said unasked (`Line.about`).
 
     `picture`: the photo whose caption the text is.
     """

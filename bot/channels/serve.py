@@ -42,6 +42,7 @@ class Notice:
     text: str
     picture: bytes | None = None
     options: tuple[str, ...] = ()
+    about: str | None = None  # what a choice of the options is said to be about
 
 
 Tick = Callable[[RoomBook, dt.datetime], Iterable[Notice]]
@@ -225,7 +226,8 @@ class Serve:
             return
         if not await self._doorstep.ask(lambda: book.claim(notice.what, notice.key, now)):
             return
-        if await self.say(notice.door, notice.address, Line(notice.text, notice.options, notice.picture)):
+        line = Line(notice.text, notice.options, notice.picture, notice.about)
+        if await self.say(notice.door, notice.address, line):
             await self._doorstep.ask(lambda: book.confirm(notice.what, notice.key))
 
     def _can_say(self, door: str) -> bool:

@@ -186,8 +186,9 @@ class SmsDoor:
         if known and word in HELP:
             return HELP_LINE
         if re.fullmatch(r"[1-9a-j]", word):
-            options = await self._doorstep.ask(lambda: last_options(self._doorstep.book, words))
-            words = replace(words, text=dict(numbered(options)).get(word, words.text))
+            options, about = await self._doorstep.ask(lambda: last_options(self._doorstep.book, words))
+            chosen = dict(numbered(options)).get(word)
+            words = replace(words, text=chosen, about=about) if chosen else words
         said = await self._doorstep.hear(words, patience=PATIENCE)
         return texted(said) if said is not None and said.text else None
 
@@ -239,15 +240,20 @@ def texted(said: Said) -> str:
     return shortened(folded(text), MOST_PARTS)
 
 
-def last_options(book: RoomBook, words: Words) -> tuple[str, ...]:
-    """What the person was last given to choose from in this chat, if that was the last thing said."""
+def last_options(book: RoomBook, words: Words) -> tuple[tuple[str, ...], str | None]:
+    """What a person was given to choose from here, if that was said last, and what it is about if that is no message.
+
+    What was said unasked since goes before: its choices are about that.
+    """
     person = book.person_at(words.door, words.address)
     if person is None:
-        return ()
-    for message in book.messages(person=person.key, newest_first=True, limit=10):
-        if message.door == words.door and message.delivery == words.delivery:
-            continue  # this very message, brought again
-        if message.door == words.door and message.chat == words.chat:
-            options = message.reply.payload.get("options", ()) if message.reply else ()
-            return tuple(str(option) for option in options)
-    return ()
+        return (), None
+    mine = [m for m in book.messages(person=person.key, newest_first=True, limit=10) if m.door == words.door]
+    # without this very message, brought again
+    kept = [m for m in mine if m.delivery != words.delivery and m.chat == words.chat]
+    notices = importlib.import_module("bot.notices")  # with the rest of the room, not while the door opens
+    claim = notices.newest(book, person.key, kept[0].sent if kept else None, words.sent)
+    if claim:
+        return notices.CHOICES, notices.about(claim.what, claim.key)
+    options = kept[0].reply.payload.get("options", ()) if kept and kept[0].reply else ()
+    return tuple(str(option) for option in options), None

@@ -383,7 +383,8 @@ class TelegramDoor:
     async def say(self, address: str, said: Said) -> bool:
         """Send something nobody asked for just now; False when the chat cannot be reached."""
         try:
-            await self._post.answer(int(address), said, quoting=None, asked=address)
+            about = said.about if isinstance(said, Line) else None
+            await self._post.answer(int(address), said, quoting=None, asked=address, about=about)
         except (UnreachableError, BadRequest) as problem:
             log.info("not delivered (%s)", type(problem).__name__)
             return False

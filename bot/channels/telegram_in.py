@@ -119,6 +119,7 @@ def _tapped(tap: CallbackQuery, now: Callable[[], dt.datetime]) -> Heard | None:
     for row in message.reply_markup.inline_keyboard:
         for button in row:
             if button.callback_data == tap.data:
+                about = (tap.data or "").split(":", 2)[2:]
                 words = Words(
                     DOOR,
                     str(tap.from_user.id),
@@ -127,16 +128,17 @@ def _tapped(tap: CallbackQuery, now: Callable[[], dt.datetime]) -> Heard | None:
                     f"{message.chat.id}:{message.message_id}:tap",
                     button.text,
                     now(),
+                    about[0] if about else None,
                 )
                 return Heard(words, message.chat.id, message.message_id, quote=False, tap=tap)
     return None
 
 
-def button_data(index: int, asked: str) -> str:
-    """What a button sends back: its number and whom it was shown to (64 bytes at most)."""
-    return f"{index}:{asked}"[:64]
+def button_data(index: int, asked: str, about: str | None = None) -> str:
+    """What a button sends back: its number, whom it was shown to, what it is about (64 bytes at most)."""
+    return f"{index}:{asked}{f':{about}' if about else ''}"[:64]
 
 
 def meant_for(tap: CallbackQuery) -> bool:
     """Whether the person who tapped is the one who was asked."""
-    return (tap.data or "").partition(":")[2] == str(tap.from_user.id)
+    return (tap.data or "").split(":", 2)[1:2] == [str(tap.from_user.id)]

@@ -134,9 +134,11 @@ class Post:
         async with lane.order:
             yield lane
 
-    async def answer(self, chat: int, said: Said, *, quoting: int | None, asked: str) -> int | None:
+    async def answer(
+        self, chat: int, said: Said, *, quoting: int | None, asked: str, about: str | None = None
+    ) -> int | None:
         """Send an answer, in pieces if it is long; the number of its last message. Raises UnreachableError."""
-        buttons = _buttons(said.options, asked)
+        buttons = _buttons(said.options, asked, about)
         reply = ReplyParameters(quoting, allow_sending_without_reply=True) if quoting else None
         last: int | None = None
         async with self.lane(chat) as lane:
@@ -218,10 +220,10 @@ class Post:
             log.debug("typing not shown (%s)", type(problem).__name__)
 
 
-def _buttons(options: tuple[str, ...], asked: str) -> InlineKeyboardMarkup | None:
+def _buttons(options: tuple[str, ...], asked: str, about: str | None = None) -> InlineKeyboardMarkup | None:
     """One button an option, short ones side by side."""
     if not options:
         return None
     width = 3 if all(len(o) <= 10 for o in options) else 1
-    made = [InlineKeyboardButton(o, callback_data=button_data(i, asked)) for i, o in enumerate(options[:24])]
+    made = [InlineKeyboardButton(o, callback_data=button_data(i, asked, about)) for i, o in enumerate(options[:24])]
     return InlineKeyboardMarkup([made[i : i + width] for i in range(0, len(made), width)])

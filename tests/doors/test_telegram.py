@@ -10,7 +10,8 @@ from typing import Any
 import pytest
 
 from bot.channels import telegram
-from bot.channels.doorstep import CANNOT_WRITE, NOT_INVITED, STUMBLED
+from bot.channels.doorstep import CANNOT_WRITE, NOT_INVITED, STUMBLED, Line
+from bot.channels.serve import Notice
 from bot.channels.telegram import NOT_YOURS, PHOTO_LOST, TOO_OLD
 from bot.channels.telegram_in import FORWARDED, NO_WORDS
 from storage.journal import Message, RoomBook
@@ -135,6 +136,30 @@ async def test_choices_are_buttons_and_a_tap_is_heard_once(api: BotApi, open_hou
     await api.taken()
     assert words(book) == ["which", "tank 5"]
     assert len(api.sent) == 2
+
+
+async def test_a_button_under_something_said_unasked_says_what_it_is_about(
+    api: BotApi, open_house: OpenHouse, book: RoomBook
+) -> None:
+    heard: list[str | None] = []
+
+    def ear(room: RoomBook, message: Message, *, about: str | None = None, **more: Any) -> Line:
+        heard.append(about)
+        return plain_ear(room, message, about=about, **more)
+
+    def tick(_: RoomBook, now: dt.datetime) -> list[Notice]:
+        choices = ("done", "later", "why")
+        return [Notice("reminder", "1", "telegram", "501", "To remember: the sponge", None, choices, "notice:a1b2c3")]
+
+    await open_house(api, ear=ear, tick=tick)
+    assert await api.texts(1) == ["To remember: the sponge"]
+    asked = api.sent[0]["message_id"]
+    api.tap(asked, "later", who=IVO, chat=501)
+    await api.until(lambda: api.called("answercallbackquery"))
+    assert api.called("answercallbackquery")[0]["text"] == NOT_YOURS
+    api.tap(asked, "done")
+    assert (await api.texts(2))[1] == "kept: done (about notice:a1b2c3)"
+    assert heard == ["notice:a1b2c3"]
 
 
 async def test_only_the_one_who_was_asked_may_tap(api: BotApi, open_house: OpenHouse, book: RoomBook) -> None:

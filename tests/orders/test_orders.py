@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 
 from bot.hear import Reply, hear
 from bot.knowing import reader_for
+from bot.notices import reminder_name
 from bot.orders import taken_as_order
 from bot.routine_words import Words
 from bot.setup import set_up
@@ -349,7 +350,7 @@ def test_a_reminder_just_sent_is_what_later_means(house: House) -> None:
     house.say("remind me to squeeze the sponge in 4 at 9:00")
     house.now = house.now.replace(hour=9, minute=0)
     task = next(t for t in tasks(house) if t.task == "reminder")
-    house.book.claim("reminder", f"{task.due:%Y-%m-%dT%H:%M}:abc:{house.rosa.key}", house.now)
+    house.book.claim("reminder", f"{reminder_name(task)}:{house.rosa.key}", house.now)
     reply = house.say("later", after=5)
     assert [e["kind"] for e in reply.events] == ["snooze"]
     assert "11:05" in reply.text

@@ -190,20 +190,20 @@ def test_the_short_form_is_two_text_messages_at_most(lines: list[Line], head: st
 
 def test_the_short_form_keeps_what_matters_most(house: House) -> None:
     for tank in range(1, 10):
-        house.say(f"temp tank {tank} 59", "2026-03-10 08:00")
+        house.say(f"nitrite tank {tank} 1", "2026-03-10 08:00")
     house.say("5 dead in tank 13", "2026-03-10 08:00")
     text = nightly(house.book, when(NIGHT), short=True)
     assert segments(text) == 2
     assert is_gsm(text)
-    assert "tank 1 59 F." in text
-    assert "tank 9 59 F." in text
+    assert "tank 1 nitrite 1 mg/L." in text
+    assert "tank 9 nitrite 1 mg/L." in text
     assert "Many deaths: 5 (5 in tank 13)." in text
     assert "more: ask what's due" in text
 
 
 def test_the_long_form_fits_a_screen(house: House) -> None:
     for tank in range(1, 11):
-        house.say(f"temp tank {tank} 59", "2026-03-10 08:00")
+        house.say(f"nitrite tank {tank} 1", "2026-03-10 08:00")
     text = nightly(house.book, when(NIGHT))
     assert len(text.split("\n")) == MOST_LINES
     assert text.split("\n")[-1].startswith("… and ")
