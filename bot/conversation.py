@@ -98,7 +98,11 @@ class Conversation(TakingDown):
         return self._take(self._read(reader, text), text)
 
     def _asking(self) -> int | None:
-        """The question the last answer in this chat ended with."""
+        """The question the last answer in this chat ended with, or the one the night's message showed since."""
+        waiting = self.turn.open_questions()
+        shown = notices.shown_since(self.message, self.book, self.now) if len(waiting) == 1 else False
+        if shown:
+            return waiting[0].id
         return next((told.get("asking") for told in self._told_before()), None)
 
     def _mend(self, reader: Reader, text: str, about: str | None) -> Reply | None:

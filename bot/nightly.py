@@ -16,6 +16,7 @@ from bot.chores import WITH_WATER, due_list, in_a_row, windows, zone_of
 from bot.emergencies import going_on
 from bot.found import Found, done
 from bot.questions import OPEN_FOR
+from bot.unsettled import unsettled
 from shared.house_rules import Routine
 from shared.ledger import Entry, Standing
 from shared.rounds import TICKED_BY
@@ -82,7 +83,7 @@ def nightly(
         *(_week(night) if night.now.weekday() == SUNDAY else ()),
         *_open(night),
     ]
-    name = _trimmed(book.info.name, 20) if short else book.info.name
+    name = say.trimmed(book.info.name, 20) if short else book.info.name
     head = f"{name}, {say.day(night.now)}{f', {night.now:%H:%M} (sent late)' if late else ''}"
     if not lines:
         quiet = f"{head}: a quiet day, nothing missed."
@@ -94,7 +95,7 @@ def weekly(book: RoomBook, now: dt.datetime, *, short: bool = False) -> str:
     """The week's figures up to `now` (aware), with those of the week before."""
     night = _Night(book, now)
     lines = _week(night)
-    head = book.info.name if not short else _trimmed(book.info.name, 20)
+    head = book.info.name if not short else say.trimmed(book.info.name, 20)
     return _fitted(head, lines) if short else "\n".join([head, *(line.text for line in lines)])
 
 
@@ -127,10 +128,6 @@ def _fitted(head: str, lines: Sequence[Line], options: Sequence[str] = ()) -> st
         if segments(text([*kept, n]) + under) <= SHORT_PARTS:
             kept.append(n)
     return shortened(text(kept), SHORT_PARTS)
-
-
-def _trimmed(text: str, most: int) -> str:
-    return text if len(text) <= most else f"{text[: most - 1].rstrip()}…"
 
 
 # ---- today
@@ -328,12 +325,7 @@ def _tomorrow(night: _Night) -> list[Line]:
 
 def _open(night: _Night) -> list[Line]:
     asked = [q for q in night.book.questions_open(since=night.now - OPEN_FOR) if q.asked_at <= night.now]
-    if not asked:
-        return []
-    first = str(asked[-1].body.get("text", "")).split("\n")[0]
-    more = f" (and {len(asked) - 1} more)" if len(asked) > 1 else ""
-    number = say.count(len(asked), "question")
-    return [Line(f"Still to settle: {_trimmed(first, 120)}{more}", f"{number} to settle.", 8)]
+    return [Line(f"Still to settle: {text}", short, 8) for text, short in unsettled(night.book, asked, night.now)]
 
 
 # ---- the week

@@ -87,17 +87,24 @@ def _at(claim: Claim, standing: Standing, book: RoomBook) -> dt.datetime:
     return dt.datetime.combine(night, Routine.of(standing).nightly_at, zone_of(standing, book))
 
 
+def shown_since(message: Message, book: RoomBook, now: dt.datetime) -> bool:
+    """Whether a night's message came after all that was written here."""
+    claim = _since_last(message, book, now)
+    return claim is not None and claim.what == "nightly"
+
+
+def _since_last(message: Message, book: RoomBook, now: dt.datetime) -> Claim | None:
+    kept = book.messages(person=message.person, limit=6, newest_first=True)
+    last = next((m.sent for m in kept if m.chat == message.chat and m.delivery != message.delivery), None)
+    return newest(book, message.person, last, now)
+
+
 def noticed(about: str | None, message: Message, book: RoomBook, standing: Standing, now: dt.datetime) -> Taken | None:
     """What “done”, “later” or “why” comes to when it answers something said unasked, lately or by its button."""
     said = _SAID.get(message.text.strip(" ?!.").casefold())
     if said is None:
         return None
-    if about and about.startswith(BEGINS):
-        claim = claimed(about, book, now)
-    else:
-        kept = book.messages(person=message.person, limit=6, newest_first=True)
-        last = next((m.sent for m in kept if m.chat == message.chat and m.delivery != message.delivery), None)
-        claim = newest(book, message.person, last, now)
+    claim = claimed(about, book, now) if about and about.startswith(BEGINS) else _since_last(message, book, now)
     if claim is None:
         return None
     speaker = book.person(message.person)

@@ -22,9 +22,13 @@ RELEASE = "Never release fish, plants or tank water outdoors."
 SHIPPING = "Check the carrier's and local rules for live fish before you ship."
 
 
+# What goes in with every change of water is no medicine.
+NO_MEDICINE = frozenset(("dechlorinator", "conditioner", "water conditioner", "tannin", "bacteria"))
+
+
 def caution_for(substance: str) -> str:
-    """The usual caution for something put into water with fish."""
-    return CAUTIONS.get(substance, MEDICINE)
+    """The usual caution for something put into water with fish; empty where there is none to give."""
+    return CAUTIONS.get(substance, "" if substance in NO_MEDICINE else MEDICINE)
 
 
 def number(value: float) -> str:
@@ -149,6 +153,11 @@ def volume(litres: float, units: str, gallon: str = "us") -> str:
         quarts = litres / per_gallon * 4
         return f"{number(round(quarts, 1))} qt" if quarts > 0.9 else count(round(litres / 0.2365882365), "cup")
     return f"{number(round(litres / per_gallon, 1))} gal"
+
+
+def trimmed(text: str, most: int) -> str:
+    """At most so many characters, a mark at the end where some are left out."""
+    return text if len(text) <= most else f"{text[: most - 1].rstrip()}…"
 
 
 def reading(quantity: str, value: float, units: str) -> str:

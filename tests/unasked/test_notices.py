@@ -171,3 +171,13 @@ def test_a_quiet_night_offers_nothing(small_house: House) -> None:
     (notice,) = sent(small_house, "2026-03-09 21:00", "nightly")
     assert notice.text.endswith("a quiet day, nothing missed.")
     assert notice.options == ()
+
+
+def test_the_one_question_the_night_shows_is_answered_by_its_choice(house: House) -> None:
+    house.say("mop tank 4", "2026-03-09 18:20")
+    person = house.book.person_named("Rosa")
+    house.say("fed tub E", "2026-03-09 19:00")
+    notice = night(house, "telegram")
+    assert "“mop tank 4” (18:20) – Which tub for B24? tub A · tub B · tub C · tub D" in notice.text
+    message = Message("test", "d", f"t:{person.key}", person.key, "tub D", when("2026-03-09 21:30"))
+    assert hear(house.book, message).text == "B24: all to tub D (today 18:20)."
