@@ -12,14 +12,15 @@ from bot.asking import Answer as Answer
 from bot.asking import Asking as Asking
 from bot.chores import due_text, due_why
 from bot.corrections import short
+from bot.found import causes, lose, survived
 from bot.language import Query
 from bot.language.given import given_in
 from bot.readback import money, window_line
 from bot.sums import advice, ammonia, calc, dose, rate, ready, sum_for
-from shared.events import FishPromised
+from shared.events import FishDied, FishPromised
 from shared.forecast import forecast
 from shared.hatching import hatch_age
-from shared.ledger import Batch, Entry, Holding, Standing
+from shared.ledger import Batch, Entry, Holding, Standing, Tally
 from storage.journal import Message, RoomBook
 
 
@@ -134,7 +135,8 @@ def batch_text(ask: Asking, name: str) -> str:
         return f"{name}: nothing left of it; last entry {say.moment(old[-1].at, ask.book.info.zone, ask.now)}."
     zone = ask.book.info.zone
     where = [f"{say.fish(h.number, h.stage)} in {h.place or 'hand'}" for h in ask.standing.of_group(name)]
-    lines = [f"{name}, {batch.line}: {say.listed(where) if where else 'nothing left'}."]
+    called = f" {batch.generation}" if batch.generation else ""
+    lines = [f"{name}, {batch.line}{called}: {say.listed(where) if where else 'nothing left'}."]
     if batch.laid_from and batch.laid_to:
         lines.append(f"Laid {say.span(batch.laid_from, batch.laid_to, zone)}{_parents(batch.parents)}.")
     if batch.fry_seen:
@@ -153,12 +155,13 @@ def batch_text(ask: Asking, name: str) -> str:
         for key in ("pulled", "bad", "hatched", "died", "sold"):
             value = getattr(side, key)
             if value and not (side is batch.fish and key == "hatched"):
-                sums.append(f"{key} {value}")
+                sums.append(f"{key} {value}{causes(side) if key == 'died' else ''}")
     gone = batch.eggs.unaccounted + batch.fish.unaccounted
     if gone:
         sums.append(f"unaccounted for {gone}")
     if sums:
         lines.append(f"{say.first_up(', '.join(sums))}.")
+    lines += survived(batch.fish)
     return "\n".join(lines)
 
 
@@ -340,17 +343,20 @@ def _totals(ask: Asking) -> str:
     if not entries:
         return f"Nothing logged{f' for {name}' if name else ''} {words}."
     sums: dict[str, int] = {}
+    dead = Tally()
     income = 0.0
     for e in entries:
+        if isinstance(e.event, FishDied):
+            lose(dead, e.event)
         sums[e.event.kind] = sums.get(e.event.kind, 0) + (getattr(e.event, "count", 0) or 0)
         income += getattr(e.event, "price", 0) or 0
     parts = [
-        f"{sums[kind]} {word}"
+        f"{sums[kind]} {word}{causes(dead) if kind == 'death' else ''}"
         for kind, word in (
             ("pull", "eggs"),
             ("bad_eggs", "bad eggs"),
             ("hatch", "fry hatched"),
-            ("death", "dead"),
+            ("death", "lost" if causes(dead) else "dead"),
             ("sale", "sold"),
         )
         if kind in sums

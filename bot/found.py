@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from bot import sentences as say
 from bot.readback import money
 from shared.events import EggsPulled, FishDied, FishMoved, FishSold, FryHatched, WaterChanged
-from shared.ledger import Entry
+from shared.ledger import Entry, Tally, cause_of
 from storage.engine import RoomInfo
 
 MOST_LINES_NAMED = 4
@@ -58,6 +58,7 @@ class Found:
     hatched: Sum = field(default_factory=Sum)
     bad: Sum = field(default_factory=Sum)
     dead: Sum = field(default_factory=Sum)
+    culled: Sum = field(default_factory=Sum)
     sold: Sum = field(default_factory=Sum)
     income: Counter[str | None] = field(default_factory=Counter)  # by currency, None the room's own
     pulls: Counter[str] = field(default_factory=Counter)
@@ -85,8 +86,8 @@ class Found:
                     if p.source and p.target and p.source.stage == "eggs" != p.target.stage:
                         self.hatched.add(p.count, p.source.group, about or p.estimated)
             case FishDied():
-                if event.cause != "culled":
-                    self.dead.add(event.count, place or entry.batch or line)
+                lost = self.culled if cause_of(event.cause) == "culled" else self.dead
+                lost.add(event.count, place or entry.batch or line)
             case FishSold():
                 self.sold.add(event.count, None)
                 if event.price:
@@ -105,6 +106,8 @@ class Found:
             parts.append(self.bad.said("bad egg" if self.bad.number == 1 else "bad eggs", named=False))
         if self.dead:
             parts.append(self.dead.said("dead", named=named))
+        if self.culled:
+            parts.append(self.culled.said("culled", named=named))
         if self.sold:
             parts.append(self.sold.said("sold", named=False) + self.earned(info))
         return parts
@@ -146,3 +149,29 @@ def done(entries: Iterable[Entry]) -> list[str]:
     words = (("mop", "mops"), ("reading", "readings"), ("culture", "cultures"), ("filter or gear", "filters or gear"))
     said += [say.count(counts[one], one, many) for one, many in words if counts[one]]
     return said
+
+
+def causes(fish: Tally) -> str:
+    """How those that died were lost: ` (3 culled, 1 jumped, 2 found dead)`; nothing where all were found dead."""
+    ways = [(fish.culled, "culled"), (fish.jumped, "jumped"), (fish.eaten, "eaten"), (fish.missing, "missing")]
+    told = [f"{count} {how}" for count, how in ways if count]
+    if told and fish.found_dead:
+        told.append(f"{fish.found_dead} found dead")
+    return f" ({', '.join(told)})" if told else ""
+
+
+def survived(fish: Tally) -> list[str]:
+    """What share of the fish that came did not die, and what it is when culls are not counted; a line or none."""
+    all_, others = fish.survival(culls=True), fish.survival(culls=False)
+    if all_ is None or not fish.died:
+        return []
+    apart = f", {100 * others:.0f} % when culls are not counted" if fish.culled and others is not None else ""
+    return [f"Alive or passed on: {100 * all_:.0f} % of the fish that came{apart}."]
+
+
+def lose(tally: Tally, death: FishDied) -> None:
+    """Count a loss under its cause."""
+    number, how = death.count or 0, cause_of(death.cause)
+    tally.died += number
+    if how != "found":
+        setattr(tally, how, getattr(tally, how) + number)

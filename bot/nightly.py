@@ -18,7 +18,7 @@ from bot.found import Found, done
 from bot.questions import OPEN_FOR
 from bot.unsettled import unsettled
 from shared.house_rules import Routine
-from shared.ledger import Entry, Standing
+from shared.ledger import Entry, Standing, cause_of
 from shared.rounds import TICKED_BY
 from shared.routine import DueTask, HatchWindow
 from shared.tasks import NEVER, TWO_HOURS, tasks_meant
@@ -218,7 +218,7 @@ def _deaths(night: _Night) -> list[Line]:
     days = min(28, (night.midnight.date() - begun.astimezone(night.now.tzinfo).date()).days)
     per_day: Counter[dt.date] = Counter()
     for entry in night.book.entries(kinds=("death",), since=month, until=night.midnight - dt.timedelta(seconds=1)):
-        if getattr(entry.event, "cause", None) != "culled":
+        if cause_of(getattr(entry.event, "cause", None)) != "culled":
             per_day[entry.at.astimezone(night.now.tzinfo).date()] += getattr(entry.event, "count", 0) or 0
     before = [per_day[night.now.date() - dt.timedelta(days=n)] for n in range(1, days + 1)]
     if not many_deaths(died.number, before):

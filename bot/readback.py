@@ -292,7 +292,9 @@ def _text(booked: Booked, entry: Entry | None, spots: str, standing: Standing, i
             return f"{spots}: {event.item} done"
         case PeatHandled():
             did = {"collect": "peat out, drying", "bag": "peat bagged", "wet": "peat wetted"}[event.action]
-            return f"{batch or event.place or event.line}: {did}"
+            kept = event.weeks if event.action != "wet" else None
+            weeks = f" for {say.number(kept)} week{'s' * (kept != 1)}" if kept else ""
+            return f"{batch or event.place or event.line}: {did}{weeks}"
         case PlaceOpened():
             size = f", {say.volume(event.litres, info.units, info.gallon)}" if event.litres else ""
             return f"{event.place} set up{size}{f', {event.role}' if event.role else ''}"

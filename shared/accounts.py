@@ -39,7 +39,8 @@ _CAUSES: tuple[tuple[Cause, frozenset[str]], ...] = (
 
 def cause_of(words: str | None) -> Cause:
     """How a fish was lost, out of the words said of it; found dead where they name nothing else."""
-    said = set(re.findall(r"[a-z]+", (words or "").casefold()))
+    text = (words or "").casefold().replace("put down", "culled")
+    said = set(re.findall(r"[a-z]+", text))
     return next((cause for cause, names in _CAUSES if said & names), "found")
 
 
@@ -211,6 +212,7 @@ class Batch(BaseModel):
     eyed_count: int | None = None
     medium: str = "water"
     wetted: dt.datetime | None = None
+    peat_weeks: float | None = None  # for how long it was put up, as said then
     parents: list[str] = []
     generation: str | None = None
     generation_said: bool = False  # the keeper's word, not what follows from the parents

@@ -110,7 +110,7 @@ def peat_to_wet(round_: Round) -> None:
 def _weeks(round_: Round, batch: Batch, spot: Spot) -> float:
     """For how many weeks a batch was put up: as said of it, of its line, or when it was bagged."""
     said = round_.routine.number("peat_weeks", spot, round_.clock.today, round_.clock.now)
-    return said or float(getattr(batch, "peat_weeks", None) or 0)
+    return said or batch.peat_weeks or 0.0
 
 
 def _wets(asked: ReminderAsked) -> bool:

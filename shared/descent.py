@@ -34,7 +34,17 @@ def open_batch(standing: Standing, entry: Entry) -> None:
             medium=(kept.eggs if kept and kept.eggs else "water"),
         )
         if joined:  # split off: the same eggs or fish under a name of their own
-            its = ("medium", "wetted", "eyed", "fry_seen", "clear_until", "hatched_in", "generation", "generation_said")
+            its = (
+                "medium",
+                "wetted",
+                "peat_weeks",
+                "eyed",
+                "fry_seen",
+                "clear_until",
+                "hatched_in",
+                "generation",
+                "generation_said",
+            )
             batch = batch.model_copy(update={name: getattr(joined, name) for name in its})
         standing.batches[entry.batch] = batch
         standing.last_batch = max(standing.last_batch, number_in(entry.batch))

@@ -10,7 +10,7 @@ from typing import Any
 from shared.drafts import Booking, Draft, Notice, Option, Question, ask_group, crossing, find, known, too_many
 from shared.egg_booking import bad_eggs
 from shared.events import BadEggsRemoved, Event, FishDied, FishSold, HeadsCounted, Stage, StockArrived
-from shared.ledger import Account, Holding, Outside, Posting, Side, Standing
+from shared.ledger import Account, Holding, Outside, Posting, Side, Standing, cause_of
 from shared.lineage import STRAY
 from shared.move_booking import stage_in
 from shared.sharing import batch_of, heads, mixed, over_sexed, parts_of, shared_over, shares
@@ -64,7 +64,8 @@ def death(event: FishDied, at: dt.datetime, standing: Standing) -> Booking:
     male, female = sexed.get("male", 0), sexed.get("female", 0)
     booking = _out(event, at, standing, fits, "died", event.count, male, female)
     total, counted = sum(h.count for h in fits), all(h.counted for h in fits)
-    if booking.drafts and event.count and counted and event.count >= max(3, 0.1 * total):
+    sick = cause_of(event.cause) in ("found", "missing")
+    if booking.drafts and event.count and counted and sick and event.count >= max(3, 0.1 * total):
         many = Notice("many_losses", {"count": event.count, "place": fits[0].place})
         booking = replace(booking, notices=(many, *booking.notices))
     return booking

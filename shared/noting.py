@@ -214,6 +214,8 @@ def note(standing: Standing, entry: Entry) -> None:
                 batch_there.medium = "peat"
                 if event.action == "wet":
                     batch_there.wetted = at
+                elif event.weeks:
+                    batch_there.peat_weeks = event.weeks
             for place in places:
                 _chore(standing, place, f"peat:{event.action}", at)
         case StockArrived():

@@ -1,7 +1,8 @@
 """A room of 200 tanks and 300 open batches with as many entries as wanted behind it, spread over ten years.
 
-The entries are added up by the ledger's own code; only the rows are put in in bulk, as a turn would write them. Feeding
-and the like of the first years, which a standing lets go of, is not added up in a large room (`roomhand check` does).
+The entries are added up by the ledger's own code; only the rows are put in in bulk, as a turn would write them. In a
+large room most of the long past is one round of feeding, water and readings over and over, copied by the database; what
+a standing holds of it is added up from the last rounds (`roomhand check` adds up all of them).
 """
 
 from __future__ import annotations
@@ -28,8 +29,9 @@ LATELY = dt.timedelta(days=150)  # in which either room was as busy with batches
 STEPS = (0.0, 3.0, 7.0, 13.0, 40.0, 90.0)  # a batch's days: pulled, picked, picked, hatched, moved on, sold
 A_NOTE = 3  # entries to a message
 PLAIN = ("feed", "water_change", "measure", "service", "dose")
-TOLD = 400_000  # entries after which a standing holds nothing of the feeding before them, and …
-LONG_SINCE = dt.timedelta(days=800)  # … time after which it holds nothing of what was seen then
+MADE_SINGLY = 50_000  # of the feeding and the like of long ago; what is more is the same round again and again
+ROUND = 4_000  # entries of such a round, which says nothing of where eggs are looked at
+REMEMBERED = 25  # rounds of which a standing holds something: of no reading or chore are more than 20 times kept
 SPECIES = (
     "Fundulopanchax gardneri",
     "Aphyosemion australe",
@@ -143,7 +145,7 @@ class Tending:
             return self._event(kind="water_change", places=[place]), at
         if chance < 960:
             quantity = QUANTITIES[dice.randrange(10)] if place.startswith("tank") else "temperature"
-            value = 20 + dice.randrange(100) / 20
+            value = 22 + dice.randrange(8) / 2
             return self._event(kind="measure", place=place, quantity=quantity, value=value), at
         if chance < 970:
             return self._event(kind="service", places=[place], item="sponge filter"), at
@@ -173,8 +175,18 @@ class Tending:
         return event_from(said), {}
 
 
-def history(count: int) -> Iterator[tuple[dt.datetime, _Made]]:
-    """All `count` entries in the order they happened."""
+def a_round() -> list[_Made]:
+    """What is done and written down in some days, but for the tubs, which are only fed."""
+    tending, made = Tending(), list[_Made]()
+    while len(made) < ROUND:
+        event, about = tending.next(NOW)
+        if event.kind in PLAIN and (event.kind == "feed" or str(about["place"]).startswith("tank")):
+            made.append((event, about))
+    return made
+
+
+def history(count: int) -> Iterator[tuple[dt.datetime, _Made | None]]:
+    """All `count` entries in the order they happened; None stands for a whole round."""
     begun = NOW - YEARS
     made = list(set_up())
     for number, one in enumerate(made):
@@ -195,6 +207,10 @@ def history(count: int) -> Iterator[tuple[dt.datetime, _Made]]:
         raise ValueError(f"{count} entries are too few for such a room")
     lately = max(min(chores // 2, 1000), int(chores * (LATELY / YEARS)))
     before, done = chores - lately, 0
+    rounds = max(0, before - MADE_SINGLY) // ROUND
+    before, chores = before - rounds * ROUND, chores - rounds * ROUND
+    due += [(begun + dt.timedelta(days=1) + (YEARS - LATELY) * (n / rounds), -2, n) for n in range(rounds)]
+    due.sort()
     for at, number, step in [*due, (NOW, -1, -1)]:
         gone = (at - begun) / (YEARS - LATELY)
         upto = int(before * gone) if gone < 1 else before + int(lately * ((at - NOW + LATELY) / LATELY))
@@ -204,7 +220,9 @@ def history(count: int) -> Iterator[tuple[dt.datetime, _Made]]:
             when = begun + (YEARS - LATELY) * share if old else NOW - LATELY + LATELY * share
             yield when, tending.next(when)
         done = max(done, upto)
-        if number >= 0:
+        if number == -2:
+            yield at, None
+        elif number >= 0:
             tending.batch = number + 1
             yield at, step_of(number, step, at)
 
@@ -225,6 +243,50 @@ class Rows:
                 rows.clear()
 
 
+class Again:
+    """A round kept in tables of its own, from which it is put in as often as wanted."""
+
+    def __init__(self, raw: sqlite3.Connection, room: int, person: str) -> None:
+        self._raw, self._room, self._person = raw, room, person
+        self._made = a_round()
+        self.notes = ROUND // A_NOTE
+        raw.executescript(
+            "CREATE TEMP TABLE again (n INTEGER PRIMARY KEY, kind, body);"
+            "CREATE TEMP TABLE again_names (n, name); CREATE TEMP TABLE again_notes (n INTEGER PRIMARY KEY)"
+        )
+        for n in range(ROUND):
+            entry = self._entry(n, n + 1, NOW, 1)
+            row, _ = entries.row_of(room, entry, late=False)
+            raw.execute("INSERT INTO again VALUES (?, ?, ?)", (n, row["kind"], row["body"]))
+            raw.executemany("INSERT INTO again_names VALUES (?, ?)", [(n, name) for name in entry.names])
+        raw.executemany("INSERT INTO again_notes VALUES (?)", [(n,) for n in range(1, self.notes + 1)])
+
+    def _entry(self, n: int, seq: int, at: dt.datetime, message: int) -> Entry:
+        event, about = self._made[n]
+        told = {"seq": seq, "event": event, "at": at, "said": at, "person": self._person, "message": message}
+        return Entry.model_construct(**told, **about)  # type: ignore[arg-type]
+
+    def add(self, total: Sum, seq: int, message: int, at: dt.datetime, *, remembered: bool) -> dt.datetime:
+        """Put the round in after entry `seq`, two seconds to an entry; when it ends."""
+        when = "strftime('%Y-%m-%d %H:%M:%S.000000', :at, '+' || (2 * n) || ' seconds')"
+        note = f":message + min(n / {A_NOTE} + 1, {self.notes})"
+        given = {"at": _stored(at), "room": self._room, "seq": seq + 1, "message": message, "person": self._person}
+        given |= {"text": TEXT, "reply": REPLY, "payload": PAYLOAD}
+        for statement in (
+            "INSERT INTO messages SELECT n + :message, :room, 'telegram', 'd' || (n + :message), 'kitchen', :person, "
+            f"{when} FROM again_notes",
+            "INSERT INTO message_words SELECT n + :message, :text, 'log', :reply, :payload FROM again_notes",
+            f"INSERT INTO entries SELECT :room, n + :seq, kind, {when}, {when}, :person, {note}, 0, body FROM again",
+            f"INSERT INTO mentions SELECT :room, name, {when}, n + :seq FROM again_names",
+        ):
+            self._raw.execute(statement, given)
+        for n in range(ROUND):
+            if remembered or (seq + 1 + n) % LOOKED_OVER_EVERY == 0:
+                then = at + dt.timedelta(seconds=2 * n)
+                total.add(self._entry(n, seq + 1 + n, then, message + min(n // A_NOTE + 1, self.notes)))
+        return at + dt.timedelta(seconds=2 * (ROUND - 1))
+
+
 def build(path: Path, count: int) -> None:
     """Write such a room into a new database: each entry's rows, and a snapshot a hundred entries before the end."""
     database = open_database(str(path))
@@ -242,20 +304,29 @@ def build(path: Path, count: int) -> None:
     raw.execute("BEGIN")
     rows = Rows(raw)
     message, latest = 0, NOW - YEARS
-    forgotten = NOW - max(LONG_SINCE, YEARS * (TOLD / count))
-    for seq, (at, (event, about)) in enumerate(history(count), 1):
+    again = Again(raw, room, person.key)
+    left = sum(one is None for _, one in history(count))
+    seq = 0
+    for at, one in history(count):
         at = latest = max(at.replace(microsecond=0), latest)
+        if one is None:
+            left -= 1
+            rows.write()
+            latest = again.add(total, seq, message, at, remembered=left < REMEMBERED)
+            seq, message = seq + ROUND, message + again.notes
+            continue
+        seq += 1
+        event, about = one
         when = _stored(at)
         if seq % A_NOTE == 1:
             message += 1
             rows.of["messages"].append((message, room, "telegram", f"d{message}", "kitchen", person.key, when))
             rows.of["message_words"].append((message, TEXT, "log", REPLY, PAYLOAD))
+        told = {"seq": seq, "event": event, "at": at, "said": at, "person": person.key, "message": message}
+        entry = Entry.model_construct(**told, **about)  # type: ignore[arg-type]
+        total.add(entry)
         plain = event.kind in PLAIN
         known = bodies.get((id(event), about["place"])) if plain else None
-        if known is None or at >= forgotten or seq % LOOKED_OVER_EVERY == 0:
-            told = {"seq": seq, "event": event, "at": at, "said": at, "person": person.key, "message": message}
-            entry = Entry.model_construct(**told, **about)  # type: ignore[arg-type]
-            total.add(entry)
         if known is None:
             row, words = entries.row_of(room, entry, late=False)
             if words:

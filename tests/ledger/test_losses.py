@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import datetime as dt
+
 import pytest
 
+from bot.language import Names, Reader
+from shared.events import FishDied
 from shared.ledger import Tally, cause_of
 from shared.room import RoomCard
 from tests.ledger.room import Room
@@ -24,10 +28,34 @@ from tests.ledger.room import Room
         ("missing", "missing"),
         ("gone", "missing"),
         ("jumped, culled after", "culled"),
+        ("put down", "culled"),
     ],
 )
 def test_a_cause_is_read_out_of_words(words: str | None, cause: str) -> None:
     assert cause_of(words) == cause
+
+
+@pytest.mark.parametrize(
+    ("note", "cause"),
+    [
+        ("1 culled tank 13", "culled"),
+        ("had to cull 3 in tank 13", "culled"),
+        ("put down 2 runts in tank 13", "culled"),
+        ("2 jumped out of tank 14", "jumped"),
+        ("found a male gardneri from tank 3 dead on the floor", "jumped"),
+        ("3 eaten in tank 13", "eaten"),
+        ("2 missing from tank 13", "missing"),
+        ("2 dead in tank 13", "found"),
+        ("lost 2 in tank 13", "found"),
+        ("killed 2 in tank 13", "found"),
+        ("1 dead in tank 13, maybe jumped", "found"),
+        ("1 in tank 13 dead, probably eaten", "found"),
+    ],
+)
+def test_what_a_note_says_of_the_cause_is_kept_and_no_guess(card: RoomCard, note: str, cause: str) -> None:
+    reading = Reader(Names.of(card)).read(note, dt.datetime.fromisoformat("2026-03-09T18:30"))
+    died = [event for event in reading.events if isinstance(event, FishDied)]
+    assert [cause_of(event.cause) for event in died] == [cause]
 
 
 def test_deaths_are_kept_by_cause(card: RoomCard) -> None:

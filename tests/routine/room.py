@@ -160,8 +160,10 @@ class Room:
     def serviced(self, place: str, item: str = "sponge filter", at: dt.datetime | None = None) -> None:
         self.tell(said("service", place=place, item=item), at=at, place=place)
 
-    def peat(self, action: str, *, place: str | None = None, batch: str | None = None) -> None:
-        self.tell(said("peat", action=action, place=place, batch=batch), batch=batch, place=place)
+    def peat(
+        self, action: str, *, place: str | None = None, batch: str | None = None, weeks: float | None = None
+    ) -> None:
+        self.tell(said("peat", action=action, place=place, batch=batch, weeks=weeks), batch=batch, place=place)
 
     def culture(self, name: str) -> None:
         self.tell(said("new_culture", culture=name))
