@@ -238,7 +238,7 @@ def _tells(part: Part) -> bool:
 
 # Clauses that ask whatever was told before them: "…, what else is there", "…, do i need to change it".
 _ASKS_ON = re.compile(
-    r"^(?:and |so |but )?(?:what else\b|(?:do|should|can|must|could) (?:i|we) (?:need|have|want|be|do|change|feed|pull|move|add|use|wait|leave|still|worry)\b|(?:do|does|will|did) (?:they|it|that|this|he|she)\b|is (?:that|this|it) |are (?:they|those|these) |how (?:much|many|long|soon|often) (?:do|should|does|did|is|are|will|more|longer|left|times)\b|(?:draw|show|tell|give) (?:me|us)\b|when (?:do|does|is|are|will|should|can) )"
+    r"^(?:and |so |but )?(?:what else\b|(?:do|should|can|must|could) (?:i|we) (?:need|have|want|be|do|change|feed|pull|move|add|use|wait|leave|still|worry)\b|(?:does|will|did) (?:they|it|that|this|he|she)\b|do they\b|is (?:that|this|it) |are (?:they|those|these) |how (?:much|many|long|soon|often) (?:do|should|does|did|is|are|will|more|longer|left|times)\b|(?:draw|show|tell|give) (?:me|us)\b|when (?:do|does|is|are|will|should|can) )"
 )
 
 

@@ -155,7 +155,7 @@ class _Note:
             others = [p for p in sentence.parts if p is not part]
             if (
                 sentence.parts[0] is not part
-                and not any(_numbered(p) and seen(p, self.teller) for p in others)
+                and not any((_numbered(p) or p.cues("done")) and seen(p, self.teller) for p in others)
                 and self._ask(sentence, Part(sentence.tags))
             ):
                 return []

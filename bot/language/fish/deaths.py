@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from itertools import pairwise
 from typing import Any
 
 from bot.language.everyday import is_everyday
@@ -205,6 +206,7 @@ def tell_death(group: Group, teller: Teller) -> None:
             singular
             or "another" in words
             or "a dead" in group.text()
+            or any(a.says("cue", "dead") and b.word in ("it", "him", "her") for a, b in pairwise(group.tags))
             or (one and not plural and (group.kind("line") or "one" in words))
         ):
             keys["count"] = 1.0

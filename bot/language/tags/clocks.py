@@ -11,6 +11,9 @@ from bot.language.tags.counts import is_counted
 from bot.language.tags.tag import Marked, Tag
 
 
+_GATHERINGS = frozenset(["auction", "meeting", "club", "market", "show", "sale", "swap", "delivery", "class", "shift"])
+
+
 def time_at(marked: Marked, at: int) -> Tag | None:
     word = marked.words[at]
     if word == "tank" and marked.w(at + 1) == "you":
@@ -20,6 +23,8 @@ def time_at(marked: Marked, at: int) -> Tag | None:
     day = day_at(marked.items, at, marked.sent, marked.names.day_first)
     if day:
         size, value = day
+        if size == 1 and marked.w(at + 1) in _GATHERINGS:
+            return Tag("word", word, at, at + 1, word)  # "from the Wednesday auction"
         return Tag("day", value, at, at + size, " ".join(marked.words[at : at + size]))
     clock = None if in_pairs(marked, at) else clock_at(marked.items, at)
     if clock:

@@ -198,7 +198,11 @@ def _is_idle(marked: Marked, n: int) -> bool:
         and marked.tags[n - 2].kind == "num"
         and marked.tags[n - 2].value < tag.value
         and rest is not None
-        and (rest.says("cue", "hatch", "eyed", "bad", "dead") or rest.word in ("have", "are", "were"))
+        and (
+            rest.says("cue", "hatch", "eyed", "bad", "dead")
+            or rest.word in ("have", "are", "were")
+            or any(t.says("cue", "hatch", "eyed", "bad", "dead") for t in marked.tags[max(0, n - 4) : n - 2])
+        )
     ):
         return True  # "5 of 52 hatched"
     if n > 1 and before == "take" and marked.tags[n - 2].word in ("or", "and"):

@@ -182,6 +182,7 @@ def line_at(marked: Marked, at: int, exact: bool, least: int = 1, among: set[str
                 meant = names.line_words.get(("".join(words),), ())  # "lamp eye"
             if not meant and size == 2 and words[1] == "i" and marked.items[at + 1].raw == "I":
                 meant = names.line_words.get((words[0] + "eye",), ())  # "lamp I", as a phone hears it
+                meant = meant or names.line_like((words[0], "eye"))  # "gardener I"
             if not meant and size == 1 and len(words[0]) > 2 and words[0].endswith("'s"):
                 meant = names.line_words.get((words[0][:-2],), ())
         else:
