@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from bot.language.afterthoughts import settle
 from bot.language.belonging import carries, continues, fits_on, heads, names_only
 from bot.language.days import Day
+from bot.language.eggs import egg_places
 from bot.language.frames import BY_KIND, seen
 from bot.language.group import Group
 from bot.language.headings import ABOUT_NOTES, clock_of, day_of, note_ahead
@@ -110,6 +111,8 @@ class _Gathering:
         for before in self.waiting:
             if not heads(before):
                 tell_loose(before, self.teller, self.sentence)
+        if found == ["death"]:
+            self.waiting = [w for w in self.waiting if not _tallied(w, part, self.teller)]
         self.current, self.kinds = [*(w for w in self.waiting if heads(w)), part], found
         self.waiting = []
 
@@ -171,6 +174,22 @@ def _tells_otherwise(part: Part, current: list[Part]) -> bool:
         and bool(part.kind("num"))
         and any(t.word in ("had", "got", "gave", "laid") for t in part.tags)
     )
+
+
+def _tallied(part: Part, after: Part, teller: Teller) -> bool:
+    """Tell the count of "E 29" before "1 dead"; False when a clause is no place with its one number."""
+    spots = part.kind("place", "batch")
+    nums = part.kind("num")
+    if len(part.tags) > 3 or len(spots) != 1 or len(nums) != 1 or not after.kind("num") or egg_places(part, teller):
+        return False
+    if nums[0].low is not None or spots[0] is not part.tags[0] or after.kind("place", "batch"):
+        return False
+    if spots[0].kind == "place" and len(spots[0].value) != 1:
+        return False
+    where = {"batch": spots[0].value} if spots[0].kind == "batch" else {"place": spots[0].value[0]}
+    teller.read.add(id(part))
+    teller.tell("headcount", Group([part], teller.names, teller.context), **where, count=nums[0].value)
+    return True
 
 
 def _cries_alone(parts: list[Part], kinds: list[str], sentence: Sentence, teller: Teller) -> bool:

@@ -158,7 +158,7 @@ def _parts(sentence: Sentence, number: int) -> Iterator[Part]:
                 listing = not (
                     (nxt.kind in ("word", "line") and nxt.word not in ("and", ",", "in", "each", "to", "for"))
                     or nxt.says("noun", *COUNTED)
-                    or nxt.says("cue", "dead", "left", "bad", "bad_weak", "hatch", "eyed")
+                    or nxt.says("cue", "dead", "lost", "left", "bad", "bad_weak", "hatch", "eyed")
                     or nxt.word in ("of them", "had", "got", "gave", "laid", "was", "were", "has")
                 )
             if (

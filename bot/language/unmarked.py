@@ -25,7 +25,7 @@ _TELLS = re.compile(  # such words open no question after all
     r"^(?:what (?:a|an)\b|how (?:lovely|nice|cute|annoying|funny|sweet)\b|which (?:is|was|were|are) (?:fine|good|nice|odd|why|lovely|great|annoying)\b|who knew\b|when (?:i|we|he|she|they|the|it) \w+(?:ed|t|d)\b|any(?:way|how)\b|what's left (?:is|looks?|in)\b|where (?:i|we) (?:put|left|moved)\b|when (?:i|we) (?:got|came|went|did|was|were)\b)"
 )
 _TAILS = re.compile(
-    r"\b(?:or not|or no|or what|as a (?:graph|chart|plot)|(?:graph|chart|plot|list|numbers|figures|totals|history) ?(?:please|pls)|how (?:many|much|long|often|old|big|soon|much longer)|which (?:has|have|is|are|was|one) .*|who's .*|eta|by when|what day|which day|what date)$"
+    r"\b(?:or not|or no|or what|as a (?:graph|chart|plot)|explain(?: it)?(?: to)?(?: me)?(?: please| pls)?|(?:graph|chart|plot|list|numbers|figures|totals|history) ?(?:please|pls)|how (?:many|much|long|often|old|big|soon|much longer)|which (?:has|have|is|are|was|one) .*|who's .*|eta|by when|what day|which day|what date)$"
 )
 _SHORT = re.compile(  # bare headings that ask to be shown something
     r"^(?:the )?(?:(?:water|feeding|feed|egg|mop|job|jobs|chore|chores|to do|todo|pull|change|task|due) list|list)\b(?: (?:for|of) .*)?$"
@@ -124,7 +124,7 @@ _BASE = frozenset(
 # What the plainest questions are about, the surest first. Read against the words of the note, numbers in figures.
 _TOPICS: list[tuple[str, str]] = [
     ("chart", r"\b(?:graph|chart|plot|draw me|draw a|draw us)\b"),
-    ("help", r"\bhow (?:do|can|should) (?:i|we|you) (?:log|record|enter|tell you|write|undo|delete|correct|say)\b|\bhow do you (?:work|reckon|know|estimate|figure)\b|\bwhat (?:can|could) (?:i|we) (?:ask|say|tell|write)\b"),
+    ("help", r"\bexplain (?:it |that )?(?:to )?(?:me|us)\b|\bhow (?:do|can|should) (?:i|we|you) (?:log|record|enter|tell you|write|undo|delete|correct|say)\b|\bhow do you (?:work|reckon|know|estimate|figure)\b|\bwhat (?:can|could) (?:i|we) (?:ask|say|tell|write)\b"),
     ("calc", r"\bhow many (?:gallons|litres|liters|litters|l|gal|quarts|buckets|cups)\b(?!.*\b(?:did|have|used)\b)|\bhow much (?:tap|rain|rainwater|ro|water|is \d+ (?:gallons|litres|liters))\b|\b(?:convert|conversion)\b|\bhow much (?:should|do|must|to) (?:i |we )?(?:change|take out|swap)\b|\d+ percent,? (?:is |in |= ?)?(?:how many |how much )?(?:litres|liters|gallons)\b|\bin (?:litres|liters|litters|gallons|celsius|fahrenheit)$|\bto (?:celsius|fahrenheit)\b"),
     ("dose", r"\b(?:drops?|tsp|teaspoons?|tablespoons?|ml|salt|peroxide|methylene|dechlorinator)\b.*\b(?:enough|too (?:much|strong|many|little)|correct)\b|\bhow (?:much|many)\b.*\b(?:salt|peroxide|methylene|meth|dechlor\w*|drops?|tannin)\b(?!.*\b(?:did|have)\b)"),
     ("ammonia", r"\b(?:ammonia|nitrite)\b.*\b(?:panic|deadly|do i (?:need|have) to|what (?:do|should) i do|is (?:that|it) (?:bad|ok|okay|safe|dangerous|much)|a problem|trouble)\b"),

@@ -14,7 +14,7 @@ from rapidfuzz.distance import OSA
 
 from bot.language.days import WEEKDAYS
 from bot.language.everyday import is_everyday
-from bot.language.sounds import sound
+from bot.language.sounds import alike, sound
 from bot.language.thumbs import MENDABLE, SHORT
 from bot.language.words import tokens_of
 
@@ -33,6 +33,7 @@ cue lost: vanished | disappeared | lost | lose | missing | gone | eaten | ate | 
 cue count: ct | cnt | headcount | head count | hc | counted | recounted | recount | census | count | counting | tally | counts | got to | came to | head counts | headcounts | countd | holds | contains
 cue left: down to | is down to | left | remaining | remain | still in there | still going | now | still alive | alive | all present | present | all there | in total | altogether
 cue wc: wc'd | wcd | w/c'd | wc's | wc | w/c | wcs | water change | water changes | waterchange | waterchanges | water changed | changed water | changed the water | changed its water | changed their water | changing water | swapped the water | swapped water | fresh water | clean water | new water | changed out | change of water | w change | water swap | did the water | did water | water done | pwc | wtr chg | h2o change | morning change | evening change | noon change
+cue wc: rainwater swap | rain swap | rainwater change | ro swap
 cue changed: exchanged | swopped | chg | chgd | chged | changed | change | changes | changd | drained | swapped out | refreshed
 cue topoff: added some water | added water | filled up | filled it up | filled them up | topd up | topd off | topd | topped off | topped up | top off | top up | topping up | topping off | topup | topoff | topped | tops up | evap made up | top-up | top-off | topoffs | up to the brim | to the brim | top it up | top them up | top it off | top them off | topping it up | topping it off
 cue feed: fd | gave to eat | give to eat | given to eat | fry food | fry feed | fry feeding | fed | feed | feeds | feeding | feedings | ate | eating | offered | target fed | munched | their breakfast | their lunch | their supper | their dinner | their tea
@@ -320,7 +321,11 @@ for _word in sorted({p[0] for p in LEXICON if len(p) == 1 and len(p[0]) >= 6 and
 @lru_cache(maxsize=4096)
 def misheard(joined: str) -> str | None:
     """The one trade word that several words run together sound like ("daphne ya"), if any."""
-    near = [(fuzz.ratio(joined, w), w) for w in _SOUNDING.get(sound(joined), ()) if fuzz.ratio(joined, w) >= 70]
+    near = [
+        (fuzz.ratio(joined, w), w)
+        for w in _SOUNDING.get(sound(joined), ())
+        if fuzz.ratio(joined, w) >= 70 or (fuzz.ratio(joined, w) >= 60 and alike(joined, w) >= 0.85)
+    ]
     if not near and len(joined) >= 9:
         near = [
             (fuzz.ratio(joined, w), w)

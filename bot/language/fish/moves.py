@@ -4,7 +4,23 @@ from __future__ import annotations
 
 from bot.language.group import Group
 from bot.language.scene import Part
+from bot.language.tags import Tag
 from bot.language.telling import Sight, Teller
+
+
+def _from_and_to(part: Part, teller: Teller) -> bool:
+    """Whether fish are named with the place they left and the one they went to, the verb left out."""
+
+    def names_place(tag: Tag) -> bool:
+        if tag.kind == "place":
+            return len(tag.value) == 1
+        return tag.kind == "num" and len(teller.names.by_id.get(f"{tag.value:g}", ())) == 1
+
+    tags = part.tags
+    left = [n for n, t in enumerate(tags[:-1]) if t.word == "from" and names_place(tags[n + 1])]
+    went = [n for n, t in enumerate(tags[:-1]) if t.word in ("to", "into") and names_place(tags[n + 1])]
+    fish = part.kind("line", "batch") or part.noun("male", "female", "pair", "trio", "fry", "juveniles")
+    return bool(fish) and len(left) == len(went) == 1 and not part.senses_cue() and not part.sense("food")
 
 
 def sees_move(part: Part, teller: Teller) -> Sight | None:
@@ -21,6 +37,8 @@ def sees_move(part: Part, teller: Teller) -> Sight | None:
         if place and len(place) == 1 and not set(part.kind("line")[0].value) & set(teller.names.lines_in(place[0])):
             return Sight(5, tuple(part.cues("left")))
     places = part.kind("place", "size") or list(part.kind("num"))
+    if not cue and _from_and_to(part, teller):
+        return Sight(4)  # "gardneri male from 3 to 2"
     if not cue or (part.sense("substance") and not part.noun("fish", "fry")):
         return None
     if cue[0].word == "put" and part.words() & {"back", "off", "down", "away"} and not part.kind("place"):

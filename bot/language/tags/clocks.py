@@ -10,7 +10,6 @@ from bot.language.days import Clock, Day
 from bot.language.tags.counts import is_counted
 from bot.language.tags.tag import Marked, Tag
 
-
 _GATHERINGS = frozenset(["auction", "meeting", "club", "market", "show", "sale", "swap", "delivery", "class", "shift"])
 
 

@@ -54,6 +54,8 @@ def numbers_by_sound(marked: Marked) -> None:
             "found",
             "another",
             "gave",
+            "wait",
+            "no wait",
         ) or before.says("cue", "lost", "dead", "pull", "sold", "bad")
         if not opens:
             continue

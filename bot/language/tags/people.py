@@ -69,6 +69,7 @@ def person_at(marked: Marked, at: int) -> Tag | None:
             "is",
             "gets",
             "gave",
+            "had",
             "came",
             "comes",
             "coming",

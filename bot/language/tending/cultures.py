@@ -110,10 +110,14 @@ def tell_culture(group: Group, teller: Teller) -> None:
     if not its and group.parts[0].before is not None and group.words() & {"it", "them"}:
         its = cultures(group.parts[0].before.tags, teller)
     names = teller.names
-    if group.cues("harvest") and any(p.has("feed") and not p.has("harvest") for p in group.parts):
-        options = [c for c in its if not c.startswith("?")]
-        teller.ask(group, "Which was fed, and which harvested?", "culture", {"kind": "culture"}, options)
-        return
+    if group.cues("harvest") and any(
+        not p.has("harvest") and (p.has("feed") or (p.has("gave") and p.words() & _FOR_CULTURES)) for p in group.parts
+    ):
+        sure = [c for c in its if not c.startswith("?")]
+        if len(sure) != 1:
+            teller.ask(group, "Which was fed, and which harvested?", "culture", {"kind": "culture"}, sure)
+            return
+        teller.tell("culture", group, culture=sure[0], action="feed")
     if group.cues("crash", "dead"):
         action = "crash"
     elif group.cues("harvest"):
