@@ -7,6 +7,7 @@ from itertools import pairwise
 from typing import Any
 
 from bot.language.everyday import is_everyday
+from bot.language.fish.causes import cause_said
 from bot.language.fish.counts import numbers_of
 from bot.language.group import Group, paired
 from bot.language.scene import Part
@@ -112,27 +113,15 @@ def sees_death(part: Part, teller: Teller) -> Sight | None:
     return None
 
 
-# Words that say how a fish was lost; "lost", "gone" and "killed" do not.
-_HOW = {
-    "culled": ("culled", "cull", "culling", "euthanized", "euthanised", "put down"),
-    "jumped": ("jumped", "jumper", "jumpers", "carpet jerky", "on the floor"),
-    "eaten": ("eaten", "ate", "ate her"),
-    "missing": ("missing", "vanished", "disappeared"),
-}
-_HOW_OF = {word: how for how, words in _HOW.items() for word in words}
 _UNSURE = {"maybe", "perhaps", "possibly", "probably", "presumably", "think", "guess", "might", "or", "if", "suspect"}
 
 
 def how_lost(group: Group) -> str | None:
     """How fish were lost, in the note's own word; None where it says nothing, is not sure, or tells of several ways."""
-    said = {t.word: _HOW_OF.get(t.word) for t in group.cues("dead", "lost")}
-    ways = {how for how in said.values() if how}
-    if len(ways) != 1 or group.words() & _UNSURE or "?" in group.text():
+    if group.words() & _UNSURE or "?" in group.text():
         return None
-    plain = [word for word, how in said.items() if how is None]
-    if plain and len([s for s in group.sequence("count") if s[0] == "N"]) > 1:
-        return None  # "2 dead, one jumped"
-    return next(word for word, how in said.items() if how)
+    several = len([s for s in group.sequence("count") if s[0] == "N"]) > 1  # "2 dead, one jumped"
+    return cause_said((t.word for t in group.cues("dead", "lost")), alone=several)
 
 
 def tell_death(group: Group, teller: Teller) -> None:

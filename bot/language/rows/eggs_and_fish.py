@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bot.language.fish.causes import cause_said
 from bot.language.group import Raw
 from bot.language.rows.clause import Clause, Unfit
 from bot.language.rows.letters import NONE_WORDS
@@ -137,7 +138,10 @@ def death(it: Clause) -> list[Raw]:
         count = 1
     if count is None:
         raise Unfit
-    return [{"kind": "death", **it.at(spot), "count": count, **line, **it.sex("w"), **it.sex("one")}] if count else []
+    its = it.tags[it.match.start() : it.match.end()]
+    cause = cause_said(t.word for t in its if t.says("cue", "dead", "lost"))
+    raw: Raw = {"kind": "death", **it.at(spot), "count": count, **line, **it.sex("w"), **it.sex("one")}
+    return [raw | ({"cause": cause} if cause else {})] if count else []
 
 
 def headcount(it: Clause) -> list[Raw]:

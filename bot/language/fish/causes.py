@@ -1,0 +1,26 @@
+"""The words that say how a fish was lost."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+# "lost", "gone" and "killed" do not say how.
+_HOW = {
+    "culled": ("culled", "cull", "culling", "euthanized", "euthanised", "put down"),
+    "jumped": ("jumped", "jumper", "jumpers", "carpet jerky", "on the floor"),
+    "eaten": ("eaten", "ate", "ate her"),
+    "missing": ("missing", "vanished", "disappeared"),
+}
+_HOW_OF = {word: how for how, words in _HOW.items() for word in words}
+
+
+def cause_said(words: Iterable[str], *, alone: bool = False) -> str | None:
+    """The one word among these that says how; None where none does, or they tell of several ways.
+
+    `alone`: also none where another word only says that fish died.
+    """
+    said = {word: _HOW_OF.get(word) for word in words}
+    telling = [word for word, how in said.items() if how]
+    if len({said[word] for word in telling}) != 1 or (alone and len(telling) < len(said)):
+        return None
+    return telling[0]
