@@ -84,6 +84,12 @@ def fits_on(part: Part, kind: str, teller: Teller, current: list[Part]) -> bool:
         "coloring",
     }:
         return False
+    if part.words() & {"looking", "looks", "look", "swimming", "wobbly", "poorly", "not right"} and kind in (
+        "death",
+        "bad_eggs",
+        "hatch",
+    ):
+        return False
     if part.words() & {"fine", "ok", "okay", "alright", "happy", "good"} and kind in (
         "death",
         "bad_eggs",

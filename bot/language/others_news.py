@@ -48,6 +48,8 @@ def of_others(sentence: Sentence, names: Names) -> bool:
     for n, tag in enumerate(tags[:-1]):
         if tag.kind == "person" and tag.value not in names.people:
             word = tags[n + 1]
+            if any(t.word in ("i", "i've", "we", "we've") for t in tags[:n]):
+                continue  # "I swapped the sponge for one of Okafor's"
             plain = n == 0 and tag.note == "guess" and word.kind in ("word", "punct")  # "Evaporation's shocking"
             if (tag.word.endswith("'s") or word.word == "'s") and not (
                 plain or any(t.says("cue", "hold", "release", "sold") for t in tags)

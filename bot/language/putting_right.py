@@ -59,6 +59,8 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
     strong = _strong(text, contrast, bool(event))
     if not (strong or said or _puts_right(first, text, tags, contrast, explicit, len(event))):
         return None
+    if len(tags) > 14 and not strong and not explicit and not _OPENS.match(text):
+        return None  # a story with "instead of" in it
     if re.match(r"^((\S+ )?(i|we) )?meant to\b", text) or _promise_changed(first, teller):
         return None
     if _another_kind(tags):

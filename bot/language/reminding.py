@@ -29,7 +29,9 @@ def reminder(sentence: Sentence, others: list[Sentence], teller: Teller) -> Raw 
         and cue[0] is not sentence.tags[0]
     ):
         return None
-    if re.search(r"\b(remind(ed)? me of|reminds)\b", text):
+    if re.search(r"\b(remind(ed)? me of|reminds)\b", text) or re.search(
+        r"\bremind me (what|when|how|who|where|which|why|whether|if)\b", text
+    ):
         return None
     if re.search(r"^(what|which|show|list|do|did|any|have|are)\b.*remind|^((the|my|our) )?reminders?$", text):
         return None
@@ -110,6 +112,11 @@ def putting_off(sentence: Sentence, teller: Teller) -> Raw | None:
     cue = [t for t in sentence.tags if t.says("cue", "snooze") and t.note != "quoted"]
     if not cue and re.search(r"\bput (\S+ ){1,6}off (until|to|till)\b", sentence.text()):
         cue = [t for t in sentence.tags if t.says("cue", "put")][:1]
+    if not cue and re.search(r"\b(pop|push|move|shift|put|bump|leave) .*\b(back|over|on|off)? ?(to|until|till)\b", sentence.text()):
+        future = any(t.kind == "day" and (t.value.weekday is not None or t.value.future) for t in sentence.tags)
+        asked = re.match(r"^(could|can|would|will) (you|we)\b|^(please|let's)\b", sentence.text())
+        chore = any(t.says("cue", "wc", "clean", "feed") or t.says("noun", "mop", "water") for t in sentence.tags)
+        cue = sentence.tags[:1] if future and asked and chore else []
     if not cue:
         return None
     text = sentence.text()

@@ -20,7 +20,7 @@ made my day | make my day | white as a sheet | head over heels | eyes peeled | k
 one of these days | one of those days | at sixes and sevens | a hundred times | a million times | a thousand times | dressed to the nines | on cloud nine | back to square one | number one fan | two left feet | second to none
 fish out of water | big fish | other fish to fry | small fry | drop of a hat | drop in the ocean | walking on eggshells | good egg | bad egg | egg on my face | all my eggs in one basket | eggs in one basket | chicken and egg | egg him on | salt of the earth | pinch of salt | grain of salt | turn over a new leaf | new leaf
 moving on | moving along | get a move on | time to move | water under the bridge | in hot water | watering the | feed the cat | fed the cat | fed the dog | fed the chickens | feed the dog | clean bill of health | come clean | changed my mind | change my mind | changed his mind about | for a change | makes a change | change of heart
-paint sale | on the phone | started laughing | started crying | started singing | started shouting | start shouting | start crying | a good start | a bad start | a slow start | a new start | head start | to start with | for starters | has a split | a split in | a split lip
+what do i find but | what do i see but | what should i see but | what was i meant to do | what was i supposed to do | what else could i do | what can you do | what would i do without | looking me in the eye | look me in the eye | paint sale | on the phone | started laughing | started crying | started singing | started shouting | start shouting | start crying | a good start | a bad start | a slow start | a new start | head start | to start with | for starters | has a split | a split in | a split lip
 """
 _SAYINGS = sorted({s.strip() for line in _TABLE.strip().split("\n") for s in line.split("|")}, key=len, reverse=True)
 _SAID = re.compile(r"\b(?:" + "|".join(re.escape(s) for s in _SAYINGS) + r")\b")
@@ -61,7 +61,16 @@ def _by_company(tags: list[Tag]) -> None:
     """Words that the word beside them makes mean another thing: "gave me $60", "the medaka lady", "a drop or two"."""
     for n, tag in enumerate(tags[:-1]):
         after = tags[n + 1]
-        if tag.word in ("gave me", "gave us") and after.kind == "money":
+        if (
+            after.kind == "lex"
+            and after.says("unit")
+            and not after.says("unit", "leaf")
+            and tag.word in _SPOONS
+            and n
+            and tags[n - 1].word in ("a", "one", "just a", "just one")
+        ):
+            after.kind, after.value, after.unit = "amount", 1.0, after.one("unit") or ""  # "a whole tablespoon"
+        elif tag.word in ("gave me", "gave us") and after.kind == "money":
             tag.senses = {"cue": frozenset(["paid"])}
         elif tag.kind == "line" and after.word in _LADIES:
             after.kind, after.senses = "lex", {"noun": frozenset(["female"])}
@@ -78,6 +87,7 @@ def _by_company(tags: list[Tag]) -> None:
             after.kind, after.value, after.senses = "word", None, {}
 
 
+_SPOONS = frozenset(["single", "whole", "heaped", "level", "scant", "good", "big", "small", "tiny", "generous", "full", "lone", "mere"])
 _LADIES = frozenset(["lady", "ladies", "lass", "lasses", "mama", "mother", "mum", "mom"])
 _GENTS = frozenset(["gent", "gents", "gentleman", "chap", "papa", "father", "dad"])
 

@@ -95,6 +95,7 @@ def look(sentences: list[Sentence], teller: Teller) -> None:
     if not teller.events or any(e["kind"] in ("undo", "fix") for e in teller.events):
         return
     _said_by_name(teller)
+    _told_in_sum(teller)
     for sentence in sentences:
         its = [e for e in teller.events if e.get("_sentence") == id(sentence)]
         loose = _rests_on_little(sentence, its, teller) + _spoken_twice(sentence, its)
@@ -143,6 +144,15 @@ def _said_by_name(teller: Teller) -> None:
                 teller.events.remove(event)
 
 
+def _told_in_sum(teller: Teller) -> None:
+    """Let go of "fed them three times today" where each of the feeds follows."""
+    feeds = [e for e in teller.events if e["kind"] == "feed"]
+    for event in [e for e in feeds if not e.get("food")]:
+        more = [e for e in feeds if e.get("food") and e.get("places") == event.get("places")]
+        if len(more) > 1 and event in teller.events:
+            teller.events.remove(event)
+
+
 def _done_to(part: Part, deed: Tag) -> bool:
     """Whether a deed was done with something the record keeps: food, an additive, so many fish or eggs."""
     n = next(i for i, t in enumerate(part.tags) if t is deed)
@@ -167,6 +177,8 @@ def _rests_on_little(sentence: Sentence, its: list[Raw], teller: Teller) -> list
         kind, tags = str(event["kind"]), group.tags
         if kind == "headcount" and not _countable(event, sentence, group, teller):
             out += [t for t in tags if t.kind == "num"] or tags[:1]
+        if kind == "pull" and event.get("count") is None and len(sentence.tags) > 6 and not group.cues("pull", "laid"):
+            out += group.noun("eggs", "mop") or tags[:1]  # eggs seen, or a mop that hangs there
         if kind == "reserve" and not event.get("buyer"):
             out += [t for t in tags if t.says("cue", "hold")] or tags[:1]
         if kind in ("feed", "dose", "water_change", "top_off", "service"):

@@ -163,6 +163,9 @@ def _all_of_them(group: Group) -> bool:
         if tag.word != "all":
             continue
         nxt = group.tags[n + 1] if n + 1 < len(group.tags) else None
+        what = group.tags[n + 2] if n + 2 < len(group.tags) else None
+        if nxt is not None and nxt.word in ("the", "of") and what is not None and what.says("noun", "water", "eggs"):
+            continue  # "changed all the water": how much, not where
         if (
             nxt is None
             or nxt.kind != "word"
