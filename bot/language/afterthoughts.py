@@ -246,6 +246,8 @@ def _counts_on(group: Group, part: Part, teller: Teller) -> bool:
         where = {k: event[k] for k in ("place", "batch") if event.get(k)}
         teller.tell(kind, group, **where, count=value)
         return True
+    if group.words() & {"looking", "look", "looks", "wobbly", "poorly"} and kind in ("death", "bad_eggs"):
+        return False  # "and two more looking wobbly": not dead
     if "more" in group.words() and event.get("count") is not None and kind in ("hatch", "pull", "death", "bad_eggs"):
         where = {k: event[k] for k in ("place", "batch") if event.get(k)}
         teller.tell(kind, group, **where, count=value)

@@ -164,6 +164,16 @@ class _Gathering:
             tell_loose(part, self.teller)
 
 
+def _did_there(part: Part, teller: Teller) -> None:
+    """ "We did 13 between us, …, 12 gallons out": the tank that what follows was done to."""
+    nums = part.kind("num")
+    n = part.tags.index(nums[0]) if len(nums) == 1 else 0
+    if n and part.tags[n - 1].says("cue", "done") and len(part.tags) <= 6 and not part.kind("place", "batch"):
+        place = Group([part], teller.names, teller.context).place_id(nums[0])
+        if place is not None:
+            teller.context.places, teller.context.batch, teller.context.header = (place,), None, True
+
+
 _WHY = frozenset(["because", "though", "although"])
 
 

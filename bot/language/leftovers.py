@@ -338,6 +338,9 @@ def _said_twice(sentence: Sentence, its: list[Raw], teller: Teller) -> list[Tag]
         for tag in part.tags:
             if len(part.tags) == 1 and part.before is not None:
                 continue  # "…, nine!": said again in wonder
+            nth = next(i for i, t in enumerate(part.tags) if t is tag)
+            if nth and part.tags[nth - 1].word in ("that's", "makes", "thats"):
+                continue  # "…, so that's seven in the bin"
             if tag.kind == "num" and tag.low is None and not tag.claimed and tag.note != "quoted":
                 seen.setdefault(float(tag.value), []).append(tag)
     for value, tags in seen.items():

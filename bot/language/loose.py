@@ -24,6 +24,7 @@ def tell_loose(part: Part, teller: Teller, sentence: Sentence | None = None) -> 
         or (not part.kind("num", "money") and {"in", "into"} & group.words() and trade.settles(group, teller))
         or follows_up(group, part, teller)
         or _eggs_put(group, part, teller)
+        or _fry_put(group, part, teller)
         or (part.words() & {"fine", "ok", "okay", "alright", "happy", "healthy"} and not part.sense("quantity"))
         or _more_of_the_list(group, part, teller)
         or _unnamed_reading(group, part, teller)
@@ -97,6 +98,32 @@ def _more_of_the_list(group: Group, part: Part, teller: Teller) -> bool:
     return False
 
 
+def _fry_put(group: Group, part: Part, teller: Teller) -> bool:
+    """ "… and they're in tub G now": where the fry just hatched went."""
+    event = teller.context.event
+    places = [t for t in part.kind("place") if t.value and len(t.value) == 1]
+    if event is None or event["kind"] != "hatch" or len(places) != 1 or part.cues("left", "move", "feed", "wc") and not (
+        part.words() & {"now"}
+    ):
+        return False
+    n = next(i for i, t in enumerate(part.tags) if t is places[0])
+    batch = teller.names.batch_of.get(str(event.get("batch") or ""))
+    source = event.get("place") or (batch.place if batch else None)
+    target = places[0].value[0]
+    if (
+        part.tags[0].word not in ("they're", "they've", "they", "those", "all", "these")
+        or not n
+        or part.tags[n - 1].word not in ("in", "into", "to")
+        or not source
+        or source == target
+        or part.kind("num", "line")
+        or event.get("count") is None
+    ):
+        return False
+    teller.tell("move", group, from_=source, to=target, count=event["count"], batch=event.get("batch"))
+    return True
+
+
 _NIL = frozenset(["nothing", "none", "nil"])
 
 
@@ -140,8 +167,43 @@ def _name_ahead(group: Group, part: Part, teller: Teller) -> None:
             ctx.places, ctx.batch, ctx.header = (spoken[0],), None, True
 
 
+_READS = frozenset(["says", "reads", "said", "read", "is", "was", "at", "showing", "shows", "reading"])
+
+
+def _one_by_one(group: Group, part: Part, teller: Teller) -> bool:
+    """ "1 says 74, 7 says 76": a tank and a reading, and again."""
+    low, high = (15, 33) if teller.names.metric else (60, 92)
+    found: list[tuple[str, float]] = []
+    place: str | None = None
+    verb = False
+    for tag in part.tags:
+        if tag.kind == "place" and len(tag.value) == 1 and place is None:
+            place = tag.value[0]
+        elif tag.kind == "num" and tag.low is None and place is None:
+            place = group.place_id(tag)
+            if place is None:
+                return False
+        elif tag.word in _READS and place is not None:
+            verb = True
+        elif tag.kind == "num" and tag.low is None:
+            if not verb or not low <= float(tag.value) <= high:
+                return False
+            found.append((str(place), float(tag.value)))
+            place, verb = None, False
+        elif tag.says("noun") or tag.kind in ("place", "pct", "amount", "line", "batch", "money"):
+            return False
+    if not found or place is not None or part.muted:
+        return False
+    for spot, value in found:
+        celsius = value if value <= 40 else (value - 32) * 5 / 9
+        teller.tell("measure", group, place=spot, quantity="temperature", value=round(celsius, 1))
+    return True
+
+
 def _unnamed_reading(group: Group, part: Part, teller: Teller) -> bool:
     """ "7 was at 77", "tank 7 7.6 0 0 20": readings that do not name what was read."""
+    if _one_by_one(group, part, teller):
+        return True
     seq = group.sequence("value")
     spots = [s for s in seq if s[0] == "P"]
     nums = [s for s in seq if s[0] == "N"]

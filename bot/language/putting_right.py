@@ -51,6 +51,9 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
     tags = [t for s in sentences for t in s.tags if t.note != "quoted"]
     if len(tags) > 45:
         return None
+    for one, two, three in zip(tags, tags[1:], tags[2:], strict=False):
+        if one.word in ("said", "told") and two.word in ("about", "you") and three.kind in _VALUED:
+            three.claimed = "wrong"  # "scrap what I said about 27"
     explicit = _EXPLICIT.search(text) is not None
     contrast = _contrast(tags)
     said = _said_but_was(tags, text)

@@ -40,6 +40,8 @@ _ASKED_FLATLY = re.compile(
 def asks(sentence: Sentence) -> bool:
     """Whether a sentence as a whole asks or requests to be shown something."""
     text = sentence.text()
+    if _NO_QUESTION.search(text):
+        return False
     if _ASKED_FLATLY.search(text):
         return True
     if sentence.stop == "?" and topic_of(text) and not any(_done_cue(t) for t in sentence.tags):

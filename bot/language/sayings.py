@@ -49,12 +49,27 @@ def unsay(tags: list[Tag]) -> None:
             if tags[n].kind in ("word", "lex", "num", "frac", "line", "culture"):
                 tags[n].kind, tags[n].senses, tags[n].value = "word", {}, None
     _by_company(tags)
+    _not_one(tags)
     for n, tag in enumerate(tags):
         before = tags[n - 1].word if n else ""
         if tag.word == "like" and n and before not in _NO_SIMILE:
             _mute(tags[n + 1 : n + 6], all_senses=True)
         elif tag.word in _USUAL:
             _mute(tags[n + 1 : n + 4])
+
+
+def _not_one(tags: list[Tag]) -> None:
+    """ "Not a single one from tank 4": none."""
+    for n, tag in enumerate(tags):
+        if tag.word != "not":
+            continue
+        m = n + 1
+        while m < len(tags) and tags[m].word in ("a", "one", "single", "even", "1"):
+            m += 1
+        if m > n + 1 and m < len(tags) and tags[m].word in ("from", "off", "in") and tags[m - 1].word in ("one", "1"):
+            tag.word, tag.senses = "none", {}
+            for idle in tags[n + 1 : m]:
+                idle.kind, idle.word, idle.senses, idle.note = "word", "", {}, "idle"
 
 
 def _by_company(tags: list[Tag]) -> None:
@@ -72,6 +87,10 @@ def _by_company(tags: list[Tag]) -> None:
             after.kind, after.value, after.unit = "amount", 1.0, after.one("unit") or ""  # "a whole tablespoon"
         elif tag.word in ("gave me", "gave us") and after.kind == "money":
             tag.senses = {"cue": frozenset(["paid"])}
+        elif tag.word in ("gave me", "gave us") and any(t.kind == "place" for t in tags[max(0, n - 2) : n]):
+            tag.senses = {"cue": frozenset(["gave"])}  # "tank 3 only gave me 4"
+        elif tag.word == "gone" and n and tags[n - 1].word in ("it's", "just", "its") and after.kind in ("num", "clock"):
+            tag.senses, after.kind, after.value = {}, "word", None  # "it's gone nine"
         elif tag.kind == "line" and after.word in _LADIES:
             after.kind, after.senses = "lex", {"noun": frozenset(["female"])}
         elif tag.kind == "line" and after.word in _GENTS:
@@ -80,13 +99,12 @@ def _by_company(tags: list[Tag]) -> None:
             n
             and tag.word == "or"
             and after.kind in ("num", "amount")
-            and tags[n - 1].says("unit")
-            and tags[n - 2 : n - 1]
-            and tags[n - 2].word in ("a", "one")
+            and (tags[n - 1].says("unit") or tags[n - 1].word in _SPANS or tags[n - 1].kind == "dur")
         ):
             after.kind, after.value, after.senses = "word", None, {}
 
 
+_SPANS = frozenset(["day", "week", "month", "hour", "minute", "mile", "year", "time"])
 _SPOONS = frozenset(["single", "whole", "heaped", "level", "scant", "good", "big", "small", "tiny", "generous", "full", "lone", "mere"])
 _LADIES = frozenset(["lady", "ladies", "lass", "lasses", "mama", "mother", "mum", "mom"])
 _GENTS = frozenset(["gent", "gents", "gentleman", "chap", "papa", "father", "dad"])

@@ -101,12 +101,14 @@ def look(sentences: list[Sentence], teller: Teller) -> None:
         loose = _rests_on_little(sentence, its, teller) + _spoken_twice(sentence, its)
         if loose:
             hold_back(sentence, loose, teller)
-    _, said, _ = told(teller.events, teller.names, set())
+    numbers, said, _ = told(teller.events, teller.names, set())
     everywhere = "all" in said or any(s.startswith("all ") for s in said)
     for sentence in sentences:
         if id(sentence) in teller.asked or any(d.words == sentence.text() for d in teller.doubts):
             continue
         its = [e for e in teller.events if e.get("_sentence") == id(sentence)]
+        if its and all(e["kind"] == "setting" for e in its) and (left := _numbers_unset(sentence, numbers)):
+            hold_back(sentence, left, teller)
         if any(e["kind"] in ("remind", "snooze", "setting", "new_place") for e in its):
             continue
         left: list[Tag] = []
@@ -153,6 +155,19 @@ def _told_in_sum(teller: Teller) -> None:
             teller.events.remove(event)
 
 
+def _numbers_unset(sentence: Sentence, numbers: set[float]) -> list[Tag]:
+    """The numbers of a new routine that it does not hold, the old ones ("instead of ten") left aside."""
+    out: list[Tag] = []
+    for part in _live(sentence):
+        for n, tag in enumerate(part.tags):
+            before = [t.word for t in part.tags[max(0, n - 2) : n]]
+            if tag.kind != "num" or tag.low is not None or tag.claimed or float(tag.value) in numbers:
+                continue
+            if not set(before) & {"of", "instead of", "not", "than", "from", "rather than", "was", "were", "only"}:
+                out.append(tag)
+    return out
+
+
 def _done_to(part: Part, deed: Tag) -> bool:
     """Whether a deed was done with something the record keeps: food, an additive, so many fish or eggs."""
     n = next(i for i, t in enumerate(part.tags) if t is deed)
@@ -179,6 +194,9 @@ def _rests_on_little(sentence: Sentence, its: list[Raw], teller: Teller) -> list
             out += [t for t in tags if t.kind == "num"] or tags[:1]
         if kind == "pull" and event.get("count") is None and len(sentence.tags) > 6 and not group.cues("pull", "laid"):
             out += group.noun("eggs", "mop") or tags[:1]  # eggs seen, or a mop that hangs there
+        of_them = group.words() & {"them", "it", "they", "they're", "those"} and not event.get("count")
+        if kind == "move" and of_them and not group.lines() and not event.get("batch") and teller.doubts:
+            out += tags[:1]  # "put them in D", where what they are is still asked
         if kind == "reserve" and not event.get("buyer"):
             out += [t for t in tags if t.says("cue", "hold")] or tags[:1]
         if kind in ("feed", "dose", "water_change", "top_off", "service"):

@@ -173,7 +173,7 @@ group all egg tubs: each egg tub | each of the egg tubs | egg tubs | all egg tub
 group all egg tubs: eggs tubs | the eggs tubs | all eggs tubs
 group all fry tubs: each fry tub | each of the fry tubs | fry tubs | all fry tubs | all the fry tubs | the fry tubs | every fry tub
 group all fry: all fry | all the fry | every baby | all the babies | all babies | every fry | babies all | the fry | fry all | all of the fry | the babies
-group all adults: each breeding tank | each breeder tank | all adults | all the adults | the adults | adults | every adult | all breeders | all the breeders | the breeders | all the breeding tanks | breeding tanks | breeder tanks
+group all adults: each breeding tank | each breeder tank | all adults | all the adults | the adults | adults | every adult | all breeders | all the breeders | the breeders | all the breeding tanks | breeding tanks | breeder tanks | all the grown ups | all the grownups | the grown ups | grown ups | all the big fish | all the big ones
 role quarantine: quarantine | qt | quarantine tank | qt tank | hospital tank | hospital | quarantined
 role grow-out: growout | grow-out | grow-outs | grow out | grow outs | growouts | growing on
 role nursery: nursery

@@ -127,6 +127,14 @@ def sees_hatch(part: Part, teller: Teller) -> Sight | None:
         return None
     if not cue and part.kind("ordinal") and "out" in part.words() and egg_places(part, teller):
         return Sight(4)
+    if (
+        not cue
+        and plain_numbers(part)
+        and egg_places(part, teller)
+        and re.search(r"\b(more out|out and about|out and swimming|is out|are out|out now|out this morning|out today)\b", part.text())
+        and not part.cues("bad", "bad_weak", "dead", "pull", "wc", "changed")
+    ):
+        return Sight(3)
     if cue and all(t.word in ("popped",) for t in cue) and not egg_places(part, teller):
         return None
     if cue and part.words() & {"none", "nothing", "nobody", "no"} and not part.kind("num"):

@@ -156,6 +156,15 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
         and not part.noun("fry", "male", "female", "adults", "juveniles", "pair", "trio")
     ):
         return Sight(5, tuple(part.cues("move")))  # "t1 28 > A"
+    off = [n for n, t in enumerate(part.tags) if t.word == "off" and n and n + 1 < len(part.tags)]
+    if (
+        len(off) == 1
+        and part.tags[off[0] - 1].kind == "num"
+        and part.tags[off[0] + 1].kind in ("place", "num")
+        and not part.kind("line", "batch", "person", "money", "pct")
+        and any(t.says("noun", "eggs", "mop") and t.note != "muted" for t in teller.all_tags)
+    ):
+        return Sight(3)  # "…eggs…: thirty one off tank 2"
     if mop and not part.cues("mop_in") and (plain_numbers(part) or part.has("done") or part.kind("place")):
         return Sight(3, tuple(mop))
     if (

@@ -27,8 +27,10 @@ def sees_peat(part: Part, teller: Teller) -> Sight | None:
     if (
         part.noun("bag")
         and not part.muted
-        and teller.context.kind == "peat"
-        and teller.context.sentence == part.sentence
+        and (
+            (teller.context.kind == "peat" and teller.context.sentence == part.sentence)
+            or (part.before is not None and part.before.noun("peat") and part.words() & {"in", "into"})
+        )
         and not part.has("wet")
     ):
         return Sight(8, (*part.cues("bag", "collect", "clean", "pull", "put"), *part.noun("bag")))
@@ -60,7 +62,8 @@ def tell_peat(group: Group, teller: Teller) -> None:
         "wet"
         if group.cues("wet")
         else "bag"
-        if group.cues("bag") or (group.noun("bag") and not group.noun("peat"))
+        if group.cues("bag")
+        or (group.noun("bag") and (not group.noun("peat") or {"in", "into", "its"} & group.words() and len(group.parts) > 1))
         else "collect"
     )
     previous = ctx.event
