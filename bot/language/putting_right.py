@@ -52,7 +52,7 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
     if len(tags) > 45:
         return None
     for one, two, three in zip(tags, tags[1:], tags[2:], strict=False):
-        if one.word in ("said", "told") and two.word in ("about", "you") and three.kind in _VALUED:
+        if one.word == "said" and two.word == "about" and three.kind in _VALUED:
             three.claimed = "wrong"  # "scrap what I said about 27"
     explicit = _EXPLICIT.search(text) is not None
     contrast = _contrast(tags)

@@ -163,7 +163,8 @@ def _numbers_unset(sentence: Sentence, numbers: set[float]) -> list[Tag]:
             before = [t.word for t in part.tags[max(0, n - 2) : n]]
             if tag.kind != "num" or tag.low is not None or tag.claimed or float(tag.value) in numbers:
                 continue
-            if not set(before) & {"of", "instead of", "not", "than", "from", "rather than", "was", "were", "only"}:
+            last = n == len(part.tags) - 1 or part.tags[n + 1].word == "now"
+            if last and not set(before) & {"of", "instead of", "not", "than", "from", "rather than", "was", "were", "only"}:
                 out.append(tag)
     return out
 
@@ -186,13 +187,18 @@ def _rests_on_little(sentence: Sentence, its: list[Raw], teller: Teller) -> list
     out: list[Tag] = []
     held: dict[float, str] = {}
     for event in its:
+        number = event.get("value") if event["kind"] in ("measure", "setting") else None
+        if isinstance(number, (int, float)) and held.setdefault(float(number), str(event["kind"])) != event["kind"]:
+            out += [t for t in sentence.tags if t.kind in ("num", "deg")] or sentence.tags[:1]
         group = event.get("_group")
         if not isinstance(group, Group):
             continue
         kind, tags = str(event["kind"]), group.tags
         if kind == "headcount" and not _countable(event, sentence, group, teller):
             out += [t for t in tags if t.kind == "num"] or tags[:1]
-        if kind == "pull" and event.get("count") is None and len(sentence.tags) > 6 and not group.cues("pull", "laid"):
+        if kind == "pull" and event.get("count") is None and len(sentence.tags) > 6 and not [
+            t for t in group.cues("pull", "laid") if t.word not in ("off the mop", "off the glass")
+        ]:
             out += group.noun("eggs", "mop") or tags[:1]  # eggs seen, or a mop that hangs there
         of_them = group.words() & {"them", "it", "they", "they're", "those"} and not event.get("count")
         if kind == "move" and of_them and not group.lines() and not event.get("batch") and teller.doubts:
@@ -201,8 +207,7 @@ def _rests_on_little(sentence: Sentence, its: list[Raw], teller: Teller) -> list
             out += [t for t in tags if t.says("cue", "hold")] or tags[:1]
         if kind in ("feed", "dose", "water_change", "top_off", "service"):
             out += _of_another_deed(event, group, teller)
-        key = "count" if kind == "headcount" else "value" if kind in ("measure", "setting") else ""
-        number = event.get(key) if key else None
+        number = event.get("count") if kind == "headcount" else None
         if isinstance(number, (int, float)) and held.setdefault(float(number), kind) != kind:
             out += [t for t in tags if t.kind in ("num", "deg")] or tags[:1]
     return out

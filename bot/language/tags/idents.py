@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bot.language.figures import SOUNDS, UNITS, number_heard
 from bot.language.names import SOUND_LETTERS
+from bot.language.figures import FRACTIONS
 from bot.language.tags.counts import is_counted
 from bot.language.tags.plain_words import ARTICLES, JOIN, LETTERS_AS_WORDS, STOPWORDS
 from bot.language.tags.tag import Marked
@@ -109,6 +110,8 @@ def more_places(
             nxt = _heard_last(marked, skip, ids)
         if nxt is None or is_counted(marked, skip + nxt[0] - 1):
             return end
+        if marked.w(skip + nxt[0]) in FRACTIONS and not marked.items[skip].raw.isupper():
+            return end  # "tanks 7 and 8, one third each", "tubs E and F a half change"
         if nxt[1].isalpha() and len(nxt[1]) == 1:
             raw = marked.items[skip].raw
             if not raw.isupper() and nxt[1] in LETTERS_AS_WORDS and not plural and nxt[1] in "aiurnx":
