@@ -102,8 +102,11 @@ def _fry_put(group: Group, part: Part, teller: Teller) -> bool:
     """ "… and they're in tub G now": where the fry just hatched went."""
     event = teller.context.event
     places = [t for t in part.kind("place") if t.value and len(t.value) == 1]
-    if event is None or event["kind"] != "hatch" or len(places) != 1 or part.cues("left", "move", "feed", "wc") and not (
-        part.words() & {"now"}
+    if (
+        event is None
+        or event["kind"] != "hatch"
+        or len(places) != 1
+        or (part.cues("left", "move", "feed", "wc") and not (part.words() & {"now"}))
     ):
         return False
     n = next(i for i, t in enumerate(part.tags) if t is places[0])

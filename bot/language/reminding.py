@@ -112,7 +112,9 @@ def putting_off(sentence: Sentence, teller: Teller) -> Raw | None:
     cue = [t for t in sentence.tags if t.says("cue", "snooze") and t.note != "quoted"]
     if not cue and re.search(r"\bput (\S+ ){1,6}off (until|to|till)\b", sentence.text()):
         cue = [t for t in sentence.tags if t.says("cue", "put")][:1]
-    if not cue and re.search(r"\b(pop|push|move|shift|put|bump|leave) .*\b(back|over|on|off)? ?(to|until|till)\b", sentence.text()):
+    if not cue and re.search(
+        r"\b(pop|push|move|shift|put|bump|leave) .*\b(back|over|on|off)? ?(to|until|till)\b", sentence.text()
+    ):
         future = any(t.kind == "day" and (t.value.weekday is not None or t.value.future) for t in sentence.tags)
         asked = re.match(r"^(could|can|would|will) (you|we)\b|^(please|let's)\b", sentence.text())
         chore = any(t.says("cue", "wc", "clean", "feed") or t.says("noun", "mop", "water") for t in sentence.tags)

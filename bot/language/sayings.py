@@ -89,7 +89,9 @@ def _by_company(tags: list[Tag]) -> None:
             tag.senses = {"cue": frozenset(["paid"])}
         elif tag.word in ("gave me", "gave us") and any(t.kind == "place" for t in tags[max(0, n - 2) : n]):
             tag.senses = {"cue": frozenset(["gave"])}  # "tank 3 only gave me 4"
-        elif tag.word == "gone" and n and tags[n - 1].word in ("it's", "just", "its") and after.kind in ("num", "clock"):
+        elif (
+            tag.word == "gone" and n and tags[n - 1].word in ("it's", "just", "its") and after.kind in ("num", "clock")
+        ):
             tag.senses, after.kind, after.value = {}, "word", None  # "it's gone nine"
         elif tag.kind == "line" and after.word in _LADIES:
             after.kind, after.senses = "lex", {"noun": frozenset(["female"])}
@@ -107,7 +109,9 @@ def _by_company(tags: list[Tag]) -> None:
 
 
 _SPANS = frozenset(["day", "week", "month", "hour", "minute", "mile", "year", "time"])
-_SPOONS = frozenset(["single", "whole", "heaped", "level", "scant", "good", "big", "small", "tiny", "generous", "full", "lone", "mere"])
+_SPOONS = frozenset(
+    ["single", "whole", "heaped", "level", "scant", "good", "big", "small", "tiny", "generous", "full", "lone", "mere"]
+)
 _LADIES = frozenset(["lady", "ladies", "lass", "lasses", "mama", "mother", "mum", "mom"])
 _GENTS = frozenset(["gent", "gents", "gentleman", "chap", "papa", "father", "dad"])
 

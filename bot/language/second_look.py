@@ -99,6 +99,7 @@ def look(sentences: list[Sentence], teller: Teller) -> None:
     for sentence in sentences:
         its = [e for e in teller.events if e.get("_sentence") == id(sentence)]
         loose = _rests_on_little(sentence, its, teller) + _spoken_twice(sentence, its)
+        loose += _trade_words_left(sentence, its) + _carried_far(sentence, its, sentences, teller)
         if loose:
             hold_back(sentence, loose, teller)
     numbers, said, _ = told(teller.events, teller.names, set())
@@ -107,8 +108,8 @@ def look(sentences: list[Sentence], teller: Teller) -> None:
         if id(sentence) in teller.asked or any(d.words == sentence.text() for d in teller.doubts):
             continue
         its = [e for e in teller.events if e.get("_sentence") == id(sentence)]
-        if its and all(e["kind"] == "setting" for e in its) and (left := _numbers_unset(sentence, numbers)):
-            hold_back(sentence, left, teller)
+        if its and all(e["kind"] == "setting" for e in its) and (unset := _numbers_unset(sentence, numbers)):
+            hold_back(sentence, unset, teller)
         if any(e["kind"] in ("remind", "snooze", "setting", "new_place") for e in its):
             continue
         left: list[Tag] = []
@@ -155,6 +156,46 @@ def _told_in_sum(teller: Teller) -> None:
             teller.events.remove(event)
 
 
+def _trade_words_left(sentence: Sentence, its: list[Raw]) -> list[Tag]:
+    """A spoon or a bag the events beside it do not hold, and "all" where the clause names only some."""
+    out: list[Tag] = []
+    doses = [e for e in its if e["kind"] == "dose"]
+    for part in _live(sentence) if its else ():
+        units = [t for t in part.tags if t.kind == "lex" and t.says("unit") and t.note != "muted"]
+        few = part.words() & {"few", "couple", "some", "bit", "little", "several", "splash", "dash"}
+        if doses and all(e.get("amount") is None for e in doses) and not few:
+            out += [t for t in units if not t.says("substance") and not t.says("unit", "pinch", "scoop")]
+        if any(e["kind"] == "peat" and e.get("action") == "collect" for e in its):
+            out += [t for t in part.tags if t.says("noun", "bag") and not t.says("noun", "peat")]
+    return out
+
+
+def _carried_far(sentence: Sentence, its: list[Raw], sentences: list[Sentence], teller: Teller) -> list[Tag]:
+    """A place carried over from a sentence that named several, with nothing said of which."""
+    at = next((n for n, s in enumerate(sentences) if s is sentence), 0)
+    if not at or not its:
+        return []
+    before = {p for t in sentences[at - 1].tags if t.kind == "place" for p in t.value}
+    here = {p for t in sentence.tags if t.kind == "place" for p in t.value}
+    last = [p for t in sentences[at - 1].tags if t.kind == "place" for p in t.value][-1:]
+    last += [str(e["to"]) for e in teller.events if e.get("to")]
+    out: list[Tag] = []
+    for event in its:
+        place = event.get("place")
+        group = event.get("_group")
+        if place in last:
+            continue
+        if not place or not isinstance(group, Group) or place in here or place not in before or len(before) < 2:
+            continue
+        own = group.lines() or (
+            group.kind("num", "batch", "size")
+            and any(place in teller.names.by_id.get(f"{t.value:g}", ()) for t in group.kind("num"))
+        )
+        if not own and event["kind"] not in ("headcount", "move"):
+            out += group.tags[:1]
+    return out
+
+
 def _numbers_unset(sentence: Sentence, numbers: set[float]) -> list[Tag]:
     """The numbers of a new routine that it does not hold, the old ones ("instead of ten") left aside."""
     out: list[Tag] = []
@@ -164,7 +205,17 @@ def _numbers_unset(sentence: Sentence, numbers: set[float]) -> list[Tag]:
             if tag.kind != "num" or tag.low is not None or tag.claimed or float(tag.value) in numbers:
                 continue
             last = n == len(part.tags) - 1 or part.tags[n + 1].word == "now"
-            if last and not set(before) & {"of", "instead of", "not", "than", "from", "rather than", "was", "were", "only"}:
+            if last and not set(before) & {
+                "of",
+                "instead of",
+                "not",
+                "than",
+                "from",
+                "rather than",
+                "was",
+                "were",
+                "only",
+            }:
                 out.append(tag)
     return out
 
@@ -196,9 +247,12 @@ def _rests_on_little(sentence: Sentence, its: list[Raw], teller: Teller) -> list
         kind, tags = str(event["kind"]), group.tags
         if kind == "headcount" and not _countable(event, sentence, group, teller):
             out += [t for t in tags if t.kind == "num"] or tags[:1]
-        if kind == "pull" and event.get("count") is None and len(sentence.tags) > 6 and not [
-            t for t in group.cues("pull", "laid") if t.word not in ("off the mop", "off the glass")
-        ]:
+        if (
+            kind == "pull"
+            and event.get("count") is None
+            and len(sentence.tags) > 6
+            and not [t for t in group.cues("pull", "laid") if t.word not in ("off the mop", "off the glass")]
+        ):
             out += group.noun("eggs", "mop") or tags[:1]  # eggs seen, or a mop that hangs there
         of_them = group.words() & {"them", "it", "they", "they're", "those"} and not event.get("count")
         if kind == "move" and of_them and not group.lines() and not event.get("batch") and teller.doubts:

@@ -115,6 +115,9 @@ def tell_eyed(group: Group, teller: Teller) -> None:
     teller.counted(group, "eyed")
 
 
+_OUT = re.compile(r"\b(more out|out and (about|swimming)|(is|are) out|out (now|this morning|today))\b")
+
+
 def sees_hatch(part: Part, teller: Teller) -> Sight | None:
     cue = [
         t
@@ -131,7 +134,10 @@ def sees_hatch(part: Part, teller: Teller) -> Sight | None:
         not cue
         and plain_numbers(part)
         and egg_places(part, teller)
-        and re.search(r"\b(more out|out and about|out and swimming|is out|are out|out now|out this morning|out today)\b", part.text())
+        and re.search(
+            r"\b(more out|out and about|out and swimming|is out|are out|out now|out this morning|out today)\b",
+            part.text(),
+        )
         and not part.cues("bad", "bad_weak", "dead", "pull", "wc", "changed")
     ):
         return Sight(3)

@@ -63,7 +63,10 @@ def tell_peat(group: Group, teller: Teller) -> None:
         if group.cues("wet")
         else "bag"
         if group.cues("bag")
-        or (group.noun("bag") and (not group.noun("peat") or {"in", "into", "its"} & group.words() and len(group.parts) > 1))
+        or (
+            group.noun("bag")
+            and (not group.noun("peat") or ({"in", "into", "its"} & group.words() and len(group.parts) > 1))
+        )
         else "collect"
     )
     previous = ctx.event
