@@ -123,6 +123,7 @@ class _Gathering:
             return  # "… because I am off at seven": nothing of what was done
         if not current:
             self.waiting.append(part)
+            _did_there(part, self.teller)
         elif (
             self.kinds[0] == "pull"
             and part.tags[0].word in ("nothing", "none", "nil")

@@ -244,9 +244,19 @@ _ASKS_ON = re.compile(
 )
 
 
+_NO_QUESTION = re.compile(
+    r"^(?:and |but |so |oh |well )*(?:(?:can|would|could) you believe|did you know|do you ever|don't you (?:just|love|find)"
+    r"|isn't it (?:funny|lovely|odd|strange|amazing)|aren't they|isn't (?:he|she|that) (?:a|just)|wouldn't you know"
+    r"|guess (?:what|who)|who knew|who'd have thought|how (?:lovely|nice|sweet|funny|cute) (?:is|are))\b"
+    r"|\bwhat (?:do|did|should) i (?:find|see|spot) but\b|\bwhat was i (?:meant|supposed) to do\b"
+)
+
+
 def part_asks(part: Part) -> bool:
     """Whether one clause of a telling sentence asks: "…, what does that bring march to"."""
     text = part.text()
+    if _NO_QUESTION.search(text):
+        return False
     if part.before is not None and _ASKS_ON.match(text):
         return True
     if (

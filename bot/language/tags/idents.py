@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bot.language.figures import SOUNDS, UNITS, number_heard
+from bot.language.figures import FRACTIONS, SOUNDS, UNITS, number_heard
 from bot.language.names import SOUND_LETTERS
 from bot.language.tags.counts import is_counted
 from bot.language.tags.plain_words import ARTICLES, JOIN, LETTERS_AS_WORDS, STOPWORDS
