@@ -183,6 +183,8 @@ def _carried_far(sentence: Sentence, its: list[Raw], sentences: list[Sentence], 
     for event in its:
         place = event.get("place")
         group = event.get("_group")
+        if len({str(e.get("place")) for e in its if e["kind"] == event["kind"]} & before) > 1:
+            continue  # "… in each": all of them
         if place in last:
             continue
         if not place or not isinstance(group, Group) or place in here or place not in before or len(before) < 2:
