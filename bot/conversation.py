@@ -90,7 +90,7 @@ class Conversation(TakingDown):
                 return self._reply("log")
         if self.may_log and (urgent := self._emergency(reader, text)):
             return urgent
-        places = declared(text, self.standing, self.info.gallon) if self.may_log else None
+        places = declared(text, self.standing, self.info.gallon, self.info.units) if self.may_log else None
         if places:
             return self._set_up(places)
         if order := taken_as_order(text, self.standing, self.book, self.now, self.message, reader):
@@ -216,18 +216,20 @@ class Conversation(TakingDown):
         """Places and lines said in one go, read back by size and role."""
         for raw in places:
             self._log(event_from(raw), "", sure=True)
+        self.said.lines = self._places_told(places)
+        if not any(p.line for p in self.standing.places.values()):
+            self.said.after.append("Say which fish stand where, like “tanks 2 and 3 gardneri”.")
+        return self._reply("log")
+
+    def _places_told(self, places: list[dict[str, Any]]) -> list[str]:
+        """Places set up, drawn together by size and role."""
         told: dict[str, list[str]] = {}
         for raw in places:
             if raw["kind"] == "new_place":
                 size = say.volume(raw["litres"], self.info.units, self.info.gallon) if raw.get("litres") else ""
                 traits = ", ".join(t for t in (size, raw.get("role") or "", raw.get("line") or "") if t)
                 told.setdefault(traits, []).append(raw["place"])
-        self.said.lines = ["Set up:"] + [
-            f"{say.places(names)}{f' ({traits})' if traits else ''}" for traits, names in told.items()
-        ]
-        if not any(p.line for p in self.standing.places.values()):
-            self.said.after.append("Say which fish stand where, like “tanks 2 and 3 gardneri”.")
-        return self._reply("log")
+        return ["Set up:", *(f"{say.places(n)}{f' ({traits})' if traits else ''}" for traits, n in told.items())]
 
     def _obey(self, order: Taken) -> Reply:
         """What the keeper told the hand itself: taken down, asked about first, or only answered."""
@@ -293,6 +295,8 @@ class Conversation(TakingDown):
                 self.said.lines.append("Kept apart." if text.casefold().strip(" .!") == "apart" else "Left as it is.")
             for event in found.events:
                 self._log(event, text, at=asked.at_for(event, self.now), sure=True)
+            if len(found.events) > 2 and all(e.kind == "new_place" for e in found.events):
+                self.said.lines = self._places_told([e.outside() for e in found.events])
             for doubt in found.doubts:
                 self.said.asked.append(questions.of_doubt(doubt, self.now))
             photo = self.photos.follow(kept.body.get("message"))

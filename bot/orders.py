@@ -16,12 +16,14 @@ from bot.language.everyday import is_everyday
 from bot.language.names import spoken
 from bot.language.vocabulary import DOMAIN
 from bot.language.words import normal
+from bot.on_hand import on_hand
 from bot.putting_off import put_off_order
 from bot.questions import Asked
 from bot.resting import CAN_WAIT
 from bot.routine_orders import routine_order
 from bot.routine_shown import routine_of_person, routine_of_place, routine_of_room
 from bot.routine_words import Days, Words
+from bot.settling import taken_down
 from bot.taken import Scene, Taken
 from bot.ticking import done_order
 from bot.to_remember import reminder_order
@@ -63,6 +65,8 @@ def taken_as_order(
         return shown
     if asking:
         return None
+    if found := taken_down(plain, scene) or on_hand(plain, scene):
+        return found
     if found := done_order(plain, scene, book, message, reader):
         return found
     if found := _trip(plain, scene, book) or _word(plain, scene) or _order(plain, scene, book, message, reader):
@@ -101,6 +105,12 @@ def _order(text: str, scene: Scene, book: RoomBook, message: Message, reader: Re
 # ---- words taught
 
 _CALL = re.compile(r"^(?:call|name) (?P<rest>.+)$")
+_RENAME = re.compile(r"^(?:rename|change the name of) (?P<place>.+?) (?:to|as|into) (?P<word>.+)$")
+_NUMBERED = re.compile(r"(?:tank|tub|jar|bowl|box|bag|bucket|batch)? ?(?:\d+|[a-z]|b\d+)")
+NUMBERS_STAY = (
+    "{means} keeps its number, or its old entries would lose their place. A name of your own can be added: "
+    "“call {means} the window tank”. Nothing was changed."
+)
 _MEANS = re.compile(r"^(?P<word>.+?) (?:means|stands for|is short for|is my word for|is what i call) (?P<means>.+)$")
 _IS = re.compile(r"^(?P<word>(?:the|my|our) .+?) is (?P<means>(?:tank|tub|jar|bowl|box) \S+)$")
 _FORGET = re.compile(r"^forget (?:about )?(?:the )?(?:word |name )?(?P<word>.+)$")
@@ -111,6 +121,11 @@ def _word(text: str, scene: Scene) -> Taken | None:
         word = _bare_word(hit["word"])
         means = scene.standing.words.get(word)
         return Taken((WordTaught(word=word, means=""),), (f"“{word}” no longer means {means}.",)) if means else None
+    if (hit := _RENAME.match(text)) and (means := _meant(hit["place"], scene)):
+        word = hit["word"].strip(" \"“”'")
+        if _NUMBERED.fullmatch(word):
+            return Taken(answer=NUMBERS_STAY.format(means=means))
+        return _teach(word, means, scene)
     if hit := _CALL.match(text):
         words = hit["rest"].split(" ")
         for at in range(1, len(words)):

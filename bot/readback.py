@@ -327,7 +327,7 @@ def _text(booked: Booked, entry: Entry | None, spots: str, standing: Standing, i
         case LineOpened():
             return f"line {event.line}{f' ({event.species})' if event.species else ''}"
         case BatchOpened():
-            return f"{event.batch}: {say.fish(event.count, event.stage)} {event.line} in {event.place}"
+            return f"{event.batch}: {say.fish_of(event.count, event.line, event.stage)} in {event.place}"
         case CultureOpened():
             return f"culture {event.culture}"
         case WordTaught():

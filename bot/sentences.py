@@ -50,6 +50,12 @@ def fish(n: int | None, stage: str) -> str:
     return count(n, one, stage)
 
 
+def fish_of(n: int | None, line: str, stage: str) -> str:
+    """The same with their line: `31 gardneri fry`, `1 medaka egg`, `medaka eggs, not counted`."""
+    one = {"eggs": "egg", "juveniles": "juvenile", "adults": "adult"}.get(stage, stage)
+    return count(n, f"{line} {one}", f"{line} {stage}")
+
+
 def first_up(text: str) -> str:
     """With a capital at the beginning, the rest as it is."""
     return text[:1].upper() + text[1:]

@@ -9,6 +9,9 @@ import re
 from collections.abc import Iterator
 from typing import Any
 
+from bot import sentences as say
+from bot.taken import Scene, Taken
+from shared.events import PlaceClosed
 from shared.ledger import Standing
 from shared.quantities import litres_of
 from shared.species import find_species
@@ -35,13 +38,16 @@ _ITEM = r"(?:\d{1,3}|[a-z])"
 _RANGE = rf"{_ITEM}(?:\s*(?:-|–|to|thru|through)\s*{_ITEM})?"
 _PLACES = re.compile(rf"^(?:(?P<kind>{_PLURAL})\s+)?(?P<items>{_RANGE}(?:(?:\s*,\s*|\s*&\s*|\s+and\s+){_RANGE})*)\b")
 _SIZE = re.compile(
-    r"^(?:a\s+|an\s+)?(?P<n>\d+(?:[.,]\d+)?)[\s-]*(?P<unit>gallons?|gal|g|quarts?|qts?|pints?|cups?|lit(?:re|er)s?|l|ml)\b"
+    r"^(?:a\s+|an\s+)?(?:(?P<n>\d+(?:[.,]\d+)?)[\s-]*|(?=(?:one[\s-]+)?(?:pint|quart|qt|cup|gallon|lit)))(?:one[\s-]+)?(?P<unit>gallons?|gal|g|quarts?|qts?|pints?|cups?|lit(?:re|er)s?|l|ml)\b"
     r"(?:\s+(?:tanks?|tubs?|each|highs?|longs?|breeders?))*"
 )
-_SHAPE = re.compile(r"^(?:a\s+)?(?P<n>\d+(?:\.\d+)?)\s+(?:breeders?|highs?|longs?)\b")
+_SHAPE = re.compile(
+    r"^(?:a\s+)?(?P<n>\d+(?:\.\d+)?)\s+(?:breeders?|highs?|longs?)\b|^a\s+(?P<bare>\d+(?:\.\d+)?)(?=\s*(?:$|[,;]))"
+)
 _JOINS = re.compile(
     r"^(?:\s|,|;|\.|:|=|-|–|\band\b|\bare\b|\bis\b|\bfor\b|\bwith\b|\bhas\b|\bhave\b|\bholds?\b|\beach\b|\ball\b|\bas\b|\bthe\b)+"
 )
+_APART = re.compile(r"\s*(?:[,;.]|and\b)\s*(?:and\s+)?")
 _SAYS_SO = re.compile(r"\b(?:is|are|has|have|holds?|set ?up|new)\b|[:=]")
 _ROLE = re.compile(
     rf"^(?P<role>{'|'.join(sorted(map(re.escape, ROLES), key=len, reverse=True))})\b(?:\s+(?:tanks?|tubs?))?"
@@ -67,7 +73,31 @@ def unheard_of(text: str, standing: Standing) -> list[str]:
     return found
 
 
-def declared(text: str, standing: Standing, gallon: str = "us") -> list[dict[str, Any]] | None:
+_DOWN = re.compile(
+    r"^(?:remove|delete|get rid of|take (?:down|out)|retire|scrap|close|we took down|i took down|took down) "
+    r"(?:the )?(?P<places>.+?)(?: for good| out of use)?$"
+    r"|^there(?:'s| is| are) no (?P<no>.+?) any ?more$"
+    r"|^(?P<gone>.+?) (?:is|are) (?:gone|no more|out of use)(?: for good)?$"
+)
+
+
+def taken_down(text: str, scene: Scene) -> Taken | None:
+    """A tank or tub that is not used any more; never one with fish or eggs on record in it."""
+    hit = _DOWN.match(text)
+    where = scene.words.where(hit["places"] or hit["no"] or hit["gone"]) if hit else None
+    if where is None or not where.places or any(p not in scene.standing.places for p in where.places):
+        return None
+    full = [p for p in where.places if any(h.count or not h.counted for h in scene.standing.at_place(p))]
+    if full:
+        inside = sorted({f"{h.line} {h.stage}" for p in full for h in scene.standing.at_place(p)})
+        return Taken(
+            answer=f"{say.places(full)}: {say.listed(inside)} on record there. Move, sell or log them as lost first. "
+            "Nothing was changed."
+        )
+    return Taken(tuple(PlaceClosed(place=p) for p in where.places))
+
+
+def declared(text: str, standing: Standing, gallon: str = "us", units: str = "us") -> list[dict[str, Any]] | None:
     """The events (outside form) of a message that sets up places or says who lives where; None when it is a note."""
     rest = " ".join(text.casefold().replace("\n", ", ").split()).strip(" .!")
     while (lead := _LEAD.match(rest)) is not None:
@@ -76,9 +106,10 @@ def declared(text: str, standing: Standing, gallon: str = "us") -> list[dict[str
     lines: dict[str, str | None] = {}
     kind: str | None = None
     said_something = False
+    apart = False  # whether a comma or an “and” stood before: the number in “tank 13 has 84 gardneri” is no tank
     while rest:
         found = _PLACES.match(rest)
-        if not found or not (found["kind"] or kind):
+        if not found or not (found["kind"] or (kind and apart)):
             return None
         kind = next((k for k in KINDS if found["kind"] and found["kind"].startswith(k)), None) or kind
         names = [f"{kind} {item}" for item in _items(found["items"])]
@@ -90,21 +121,24 @@ def declared(text: str, standing: Standing, gallon: str = "us") -> list[dict[str
             if not joint and rest:
                 return None
             if size := _SIZE.match(after) or _SHAPE.match(after):
-                unit = (size.groupdict().get("unit") or "gal").rstrip(".")
+                said = size.groupdict()
+                if said.get("bare") and units != "us":
+                    return None  # “a 29” is gallons only where gallons are the custom
+                unit = (said.get("unit") or "gal").rstrip(".")
                 unit = "gal" if unit == "g" else unit
-                taken["litres"] = round(
-                    litres_of(f"{size['n']} {unit}", "imperial" if gallon == "imperial" else "us"), 3
-                )
+                number = said["n"] or said.get("bare") or "1"
+                taken["litres"] = round(litres_of(f"{number} {unit}", "imperial" if gallon == "imperial" else "us"), 3)
                 rest = after[size.end() :]
             elif role := _ROLE.match(after):
                 taken["role"] = ROLES[role["role"]]
                 rest = after[role.end() :]
-            elif line := _line(after, standing):
+            elif line := line_said(after, standing):
                 name, species, length = line
                 taken["line"] = name
                 lines.setdefault(name, species)
                 rest = after[length:]
             else:
+                apart = bool(taken and joint and _APART.fullmatch(joint[0]))
                 rest = after
                 break
             said_something = True
@@ -131,11 +165,26 @@ def _items(text: str) -> Iterator[str]:
             yield from (e.upper() if e.isalpha() else e for e in ends)
 
 
-def _line(text: str, standing: Standing) -> tuple[str, str | None, int] | None:
+def place_name(said: str) -> str:
+    """A place as it is called on record: `tub c`, `tank3` → `tub C`, `tank 3`."""
+    kind, item = re.fullmatch(r"([a-z]+)\s?(\w+)", said.casefold()).groups()  # type: ignore[union-attr]
+    return f"{kind} {item.upper() if item.isalpha() else item}"
+
+
+def _singular(said: str, standing: Standing) -> str:
+    """“clown killis” as the one fish it names."""
+    known = {n.casefold() for n in standing.lines}
+    one = said.removesuffix("s")
+    if said in known or find_species(said) or not (one in known or find_species(one)):
+        return said
+    return one
+
+
+def line_said(text: str, standing: Standing) -> tuple[str, str | None, int] | None:
     """A line known here, or a species by its scientific or common name, at the beginning of the text."""
     words = text.split()
     for count in range(min(4, len(words)), 0, -1):
-        said = " ".join(words[:count]).strip(" ,.;")
+        said = _singular(" ".join(words[:count]).strip(" ,.;"), standing)
         for known in standing.lines:
             if said == known.casefold():
                 return (
@@ -145,6 +194,11 @@ def _line(text: str, standing: Standing) -> tuple[str, str | None, int] | None:
                 )
         species = find_species(said)
         if species and not species.genus_level:
+            kept = [known.name for known in standing.lines.values() if known.species == species.name]
+            if len(kept) > 1:
+                return None  # which of them was not said
+            if kept:
+                return kept[0], species.name, len(" ".join(words[:count]).rstrip(" ,.;"))
             end = len(" ".join(words[:count]).rstrip(" ,.;"))
             epithet = species.name.split()[-1]
             return (said if said in species.common else epithet), species.name, end

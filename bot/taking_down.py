@@ -16,6 +16,7 @@ from shared.booking import Question
 from shared.booking import book as book_event
 from shared.events import (
     BadEggsRemoved,
+    BatchOpened,
     Dosed,
     EggsEyed,
     EggsPulled,
@@ -128,6 +129,10 @@ class TakingDown:
             return
         if isinstance(event, Dosed) and not (event.place or event.places or event.batch):
             event = self._dose_place(event)
+        if (
+            isinstance(event, BatchOpened) and event.batch in self.standing.batches
+        ):  # its name went to another meanwhile
+            event = event.model_copy(update={"batch": self.standing.next_batch_name()})
         ready = ticking.ready_for(event, self.standing, self.book, self.now) if isinstance(event, TaskDone) else []
         if isinstance(event, TaskDone) and not event.ends:
             known = ticking.already(event, when, ready, self.standing, self.book, self.now)
@@ -185,7 +190,7 @@ class TakingDown:
             told.setdefault("batch", entries[0].batch)
         said.events.append(told)
         batch = entries[0].batch
-        if batch and isinstance(event, EggsPulled | BadEggsRemoved | EggsEyed):
+        if batch and isinstance(event, EggsPulled | BadEggsRemoved | EggsEyed | BatchOpened):
             window = window_line(self.standing, batch, self.now, self.info)
             if window and window not in said.after:
                 said.after.append(window)
