@@ -55,6 +55,10 @@ def _words(tokens: list[Token], names: Names) -> list[str]:
     """The words of a note with slips of the finger mended."""
     known = names.known
     words = [mended(t.word, known) if t.is_word else t.word for t in tokens]
+    for n in range(1, len(tokens)):
+        letter = tokens[n].word
+        if len(letter) == 1 and letter in names.by_id and len(words[n - 1]) > 2 and words[n - 1] in names.head_words:
+            words[n] = letter  # tub W is no tub with
     for n, word in enumerate(words[:-1]):
         if word == "lots" and tokens[n + 1].is_number:
             words[n] = "lost"
