@@ -161,13 +161,14 @@ def number_at(marked: Marked, at: int) -> Tag | None:
         and nxt.glued
         and value in (3, 4)
         and marked.w(end + 1) == "of"
+        and end + 2 < len(marked.items)
         and (place_at(marked, end + 2) is not None or marked.w(end + 2) == "the")
     ):
         return Tag("frac", 100 / value, at, end + 1, word)  # "3rd of t1 changed"
     if after in ("st", "nd", "rd", "th") and nxt is not None and nxt.glued:
         return Tag("ordinal", value, at, end + 1, word)
     if after == "x" and nxt is not None and nxt.glued:
-        if batch_at(marked, end + 1) or line_at(marked, end + 1, exact=True):
+        if end + 1 < len(marked.items) and (batch_at(marked, end + 1) or line_at(marked, end + 1, exact=True)):
             return Tag("num", value, at, end + 1, word)  # "10x b14"
         return Tag("times", value, at, end + 1, word)
     if after in ("times",):
