@@ -51,7 +51,7 @@ def side_of(stage: Stage) -> Side:
 class Account(BaseModel):
     """Where fish stand: a group in a place at a stage. A place of "" is eggs in hand, not yet set."""
 
-    model_config = ConfigDict(frozen=True)
+    model_config = ConfigDict(frozen=True, defer_build=True)
     group: str
     place: str
     stage: Stage
@@ -67,7 +67,7 @@ class Posting(BaseModel):
     `count` None: some, nobody counted. `whole`: all that stood in the source, however many.
     """
 
-    model_config = ConfigDict(frozen=True)
+    model_config = ConfigDict(frozen=True, defer_build=True)
     source: Account | None = None
     target: Account | None = None
     outside: Outside | None = None
@@ -84,7 +84,7 @@ class Posting(BaseModel):
 class Entry(BaseModel):
     """One line of the ledger: an event, when it happened, when it was said, by whom and in which message."""
 
-    model_config = ConfigDict(frozen=True)
+    model_config = ConfigDict(frozen=True, defer_build=True)
     seq: int
     event: Event = Field(discriminator="kind")
     at: dt.datetime
@@ -120,6 +120,7 @@ class Entry(BaseModel):
 class Tally(BaseModel):
     """How a group came to what it is, on one side (eggs or fish); `unknown` names what nobody counted."""
 
+    model_config = ConfigDict(defer_build=True)
     start: int = 0
     pulled: int = 0
     moved_in: int = 0
@@ -164,6 +165,7 @@ class Holding(BaseModel):
     `male` and `female` are how many are known for certain to be of that sex; the rest are unsexed.
     """
 
+    model_config = ConfigDict(defer_build=True)
     group: str
     line: str
     place: str
@@ -192,6 +194,7 @@ class Holding(BaseModel):
 class Laying(BaseModel):
     """When and where some of a batch's eggs were laid; `places` are the mops they were taken from."""
 
+    model_config = ConfigDict(defer_build=True)
     places: list[str] = []
     begin: dt.datetime
     end: dt.datetime
@@ -200,6 +203,7 @@ class Laying(BaseModel):
 class Batch(BaseModel):
     """Eggs collected together and the fish from them."""
 
+    model_config = ConfigDict(defer_build=True)
     name: str
     line: str
     opened: dt.datetime
@@ -231,6 +235,7 @@ class Batch(BaseModel):
 class Place(BaseModel):
     """A tank, tub or bag. `role` is what it is for; what stands in it is in the holdings."""
 
+    model_config = ConfigDict(defer_build=True)
     name: str
     kind: str = "tank"
     litres: float | None = None
@@ -243,6 +248,7 @@ class Place(BaseModel):
 
 
 class Line(BaseModel):
+    model_config = ConfigDict(defer_build=True)
     name: str
     species: str | None = None
     eggs: str | None = None
@@ -252,6 +258,7 @@ class Line(BaseModel):
 
 
 class Culture(BaseModel):
+    model_config = ConfigDict(defer_build=True)
     name: str
     started: dt.datetime | None = None
     fed: dt.datetime | None = None
@@ -261,6 +268,8 @@ class Culture(BaseModel):
 
 class Chore(RootModel[list[dt.datetime]]):
     """When one thing was last done in one place: the latest times, newest last."""
+
+    model_config = ConfigDict(defer_build=True)
 
     @property
     def times(self) -> list[dt.datetime]:
@@ -287,6 +296,7 @@ class Reading:
 class Readings(BaseModel):
     """Readings of one quantity in one place, oldest first; kept by columns, which are read in several times as fast."""
 
+    model_config = ConfigDict(defer_build=True)
     at: list[dt.datetime] = []
     value: list[float] = []
 
@@ -310,6 +320,7 @@ class Readings(BaseModel):
 class Kept(BaseModel):
     """An entry that stays open: a promise, a reminder, a putting off, a routine setting."""
 
+    model_config = ConfigDict(defer_build=True)
     seq: int
     said: dt.datetime
     event: FishPromised | ReminderAsked | TaskPutOff | RoutineSet = Field(discriminator="kind")
@@ -318,6 +329,7 @@ class Kept(BaseModel):
 class PastHatch(BaseModel):
     """A hatch seen here, as experience for the next: laid between, fry first seen between."""
 
+    model_config = ConfigDict(defer_build=True)
     batch: str
     line: str
     laid_from: dt.datetime

@@ -22,7 +22,7 @@ GROUPS = ("all", "all tanks", "all tubs", "all egg tubs", "all fry tubs", "all f
 class _Event(BaseModel):
     """What every event shares: the day and clock time it was said to have happened, when said at all."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True)
+    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True, defer_build=True)
 
     date: dt.date | None = None
     time: Annotated[str | None, Field(pattern=r"^\d\d:\d\d$")] = None
@@ -369,7 +369,7 @@ class Undone(_Event):
 class Corrected(BaseModel):
     """The last note's entry was wrong: only the corrected keys, with the right value; `of` says which entry."""
 
-    model_config = ConfigDict(frozen=True, extra="allow", populate_by_name=True)
+    model_config = ConfigDict(frozen=True, extra="allow", populate_by_name=True, defer_build=True)
     kind: Literal["fix"] = "fix"
 
     @property
@@ -469,7 +469,9 @@ Event: TypeAlias = (
     | WordTaught
 )
 
-_ADAPTER: TypeAdapter[Event] = TypeAdapter(Annotated[Event, Field(discriminator="kind")])
+_ADAPTER: TypeAdapter[Event] = TypeAdapter(
+    Annotated[Event, Field(discriminator="kind")], config=ConfigDict(defer_build=True)
+)
 
 
 def event_from(raw: dict[str, Any]) -> Event:

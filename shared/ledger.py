@@ -11,7 +11,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable, Iterator
 
-from pydantic import BaseModel
+from pydantic import BaseModel, ConfigDict
 
 from shared.accounts import ARCHIVED_AFTER as ARCHIVED_AFTER
 from shared.accounts import OF_THE_FISH as OF_THE_FISH
@@ -46,6 +46,7 @@ from shared.posting import post
 class Standing(BaseModel):
     """How the room stands after the entries applied so far (all of them, or those up to some moment)."""
 
+    model_config = ConfigDict(defer_build=True)
     seq: int = 0
     begun: dt.datetime | None = None
     places: dict[str, Place] = {}

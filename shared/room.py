@@ -13,7 +13,7 @@ from shared.quantities import litres_of as litres_of
 
 
 class _Card(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="ignore")
+    model_config = ConfigDict(frozen=True, extra="ignore", defer_build=True)
 
 
 class LineCard(_Card):

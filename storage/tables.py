@@ -14,6 +14,7 @@ from sqlalchemy.engine import Connection
 from sqlalchemy.orm import registry
 from sqlalchemy.types import TypeDecorator
 from sqlmodel import Field, SQLModel
+from sqlmodel._compat import SQLModelConfig
 
 SCHEMA = "0004"  # the newest migration; a higher one in a database means a newer program wrote it
 APPLICATION_ID = 0x46524F4D  # marks an SQLite file as a fish room's ("FROM" turned about: a room of fish)
@@ -51,7 +52,7 @@ class Words(TypeDecorator[str]):
 
 
 class _Row(SQLModel, registry=registry()):
-    pass
+    model_config = SQLModelConfig(defer_build=True)
 
 
 def _words(**more: Any) -> Any:

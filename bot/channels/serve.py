@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import datetime as dt
 import importlib
 import logging
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
 
 log = logging.getLogger("roomhand.serve")
 TICK_SECONDS = 60.0
+SETTLE_SECONDS = 0.3  # in which the first request goes out undisturbed
 FINISH_SECONDS = 8.0  # for what was begun when told to stop; a container is given 10
 
 
@@ -153,11 +155,13 @@ class Serve:
             await self._unless_stopped(self.telegram.open())
             if not self._settings.public_url and not self._stop.is_set():
                 running.append(asyncio.ensure_future(self.telegram.run()))
+        log.info("the doors are open")
+        if not self._ready:  # before the first message has to wait for it, but not before the first is asked for
+            with contextlib.suppress(TimeoutError):
+                await asyncio.wait_for(self._stop.wait(), SETTLE_SECONDS)
+            await self._doorstep.ask(self._warm)
         if self._tick:
             running.append(asyncio.ensure_future(self._ticking(self._tick)))
-        log.info("the doors are open")
-        if not self._ready:  # before the first message has to wait for it
-            await self._doorstep.ask(lambda: importlib.import_module("bot.hear"))
 
     async def _unless_stopped(self, opening: Coroutine[None, None, None]) -> None:
         """Open a door, giving up when we are told to stop while the network is away."""
@@ -170,6 +174,12 @@ class Serve:
         else:
             task.cancel()
             await asyncio.gather(task, return_exceptions=True)
+
+    def _warm(self) -> None:
+        """Load what the first message needs."""
+        importlib.import_module("bot.hear")
+        with contextlib.suppress(StorageTrouble):
+            self._book.standing()
 
     async def _close(self, running: list[asyncio.Task[None]]) -> None:
         until = time.monotonic() + FINISH_SECONDS

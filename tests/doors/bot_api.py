@@ -128,7 +128,7 @@ class BotApi:
 
     # ---- waiting for the bot
 
-    async def until(self, true: Callable[[], Any], seconds: float = 8.0) -> None:
+    async def until(self, true: Callable[[], Any], seconds: float = 40.0) -> None:
         end = time.monotonic() + seconds
         while not true():
             if time.monotonic() > end:

@@ -297,9 +297,13 @@ def signed(body: bytes, secret: str = SECRET, age: float = 0) -> dict[str, str]:
 
 
 async def posted(web: aiohttp.ClientSession, url: str, body: bytes, headers: dict[str, str], status: int) -> str:
-    async with web.post(url, data=body, headers=headers) as answer:
-        assert answer.status == status, (url, body[:60], answer.status, status)
-        return await answer.text()
+    """The answer; what is not answered in time is passed on again, as a gateway does."""
+    while True:
+        async with web.post(url, data=body, headers=headers) as answer:
+            if answer.status == 503:
+                continue
+            assert answer.status == status, (url, body[:60], answer.status, status)
+            return await answer.text()
 
 
 def room_with_people(folder: Path) -> Path:
