@@ -406,15 +406,14 @@ def guard(sentences: list[Sentence], teller: Teller, asked: set[int]) -> None:
             loose += _places_left(part, said) if its or part.has(*SIGNS) else []
             if id(part) not in teller.read and _untold(part):
                 loose += part.cues(*STRONG)
-        if its and not loose:
+        if its and all(e["kind"] == "setting" for e in its):
+            loose = _set_aside(sentence, loose)
+        elif its and not loose:
             loose = _said_twice(sentence, its, teller)
         if (
             its
             and loose
-            and any(
-                e["kind"] not in ("remind", "snooze", "undo", "fix", "setting", "reserve", "remark", "new_place")
-                for e in its
-            )
+            and any(e["kind"] not in ("remind", "snooze", "undo", "fix", "reserve", "remark", "new_place") for e in its)
         ):
             teller.events = [e for e in teller.events if e.get("_sentence") != id(sentence)]
             teller.doubts.append(question_for(sentence, loose))
@@ -426,6 +425,12 @@ def guard(sentences: list[Sentence], teller: Teller, asked: set[int]) -> None:
                 teller.events.append({"kind": "remark", "text": sentence.text(), **_only_place(loose, teller.names)})
                 continue
             teller.doubts.append(question_for(sentence, loose))
+
+
+def _set_aside(sentence: Sentence, loose: list[Tag]) -> list[Tag]:
+    """The numbers and places beside a setting that are no part of it; "instead of three" and words of doing are."""
+    spoken = {id(t): sentence.tags[n].word if n >= 0 else "" for n, t in enumerate(sentence.tags[1:])}
+    return [t for t in loose if t.kind in ("num", "deg", "place") and spoken.get(id(t)) not in ("of", "than", "from")]
 
 
 def _only_place(tags: list[Tag], names: Names) -> Raw:

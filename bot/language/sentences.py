@@ -12,7 +12,7 @@ from bot.language.asked import about_these, answers_itself, first_question, ques
 from bot.language.clauses import tell_clauses
 from bot.language.frames import seen
 from bot.language.group import Group, Raw
-from bot.language.headings import note_heading
+from bot.language.headings import day_of, note_heading
 from bot.language.joining import joined_up
 from bot.language.putting_right import fixes
 from bot.language.questions import asks, part_asks
@@ -26,6 +26,9 @@ from bot.language.telling import Teller
 _GOES_ON = frozenset(
     ["they", "they'll", "they're", "all", "both", "it", "he", "she", "in", "into", "put", "currently", "now", "going", "went"]
 )  # fmt: skip
+
+# A routine that was set on a day gone by, and not one that begins then.
+_WAS_SET = re.compile(r"\b(turned|changed|bumped|raised|lowered|dropped|put|i set|we set|was set)\b")
 
 
 @dataclass
@@ -114,12 +117,16 @@ class _Note:
             for p in sentence.parts
             if settings
             and not re.search(r"\b(heat\w*|turned|set|lights?)\b", p.text())
-            and seen(p, teller)
+            and (seen(p, teller) or (p.kind("place") and p.kind("num", "deg")))
             and (p.kind("num", "pct", "deg", "amount") or not any(s.get("what") == "mop_every_days" for s in settings))
         ]
         before = len(teller.events)
         if rest and len(sentence.parts) > 1:
             tell_clauses(rest, sentence, teller)
+        day = day_of(sentence)
+        if day is not None and not day.future and _WAS_SET.search(sentence.text()):
+            for raw in settings:
+                raw["_day"] = day
         teller.events.extend(settings)
         _sign(sentence, teller.events[before:])
         if settings and len(sentence.parts) > 1 and sentence.stop == "?" and part_asks(sentence.parts[-1]):

@@ -216,7 +216,7 @@ class _Rows:
             return False
         words = [self.tags[n] for n in range(self.at, self.at + len(rest)) if self.letters[n] == "?"]
         if _DENIED.fullmatch(rest):
-            if any(weighty(t) for t in words) or (rest[0] == "G" and rest[1:2] in ("", ",")):
+            if any(weighty(t) for t in words) or self.tags[self.at].word in ("no", "nope", "not"):
                 return False  # "no, other way round" takes back
         elif not all(plain(t) for t in words):
             return False

@@ -214,6 +214,8 @@ def _is_idle(marked: Marked, n: int) -> bool:
     if before == "day":
         return True  # day three
     raw = marked.items[tag.at].raw
+    if raw == "2" and n and marked.tags[n - 1].says("cue", "snooze") and rest is not None and rest.kind == "day":
+        return True  # push 2 mon
     if (raw == "2" and after in _TO_DO) or (raw == "4" and after in _FOR_WHOM):
         return True
     return tag.value == 1 and tag.note == "spelled" and _is_pronoun(marked, n, before, after)
@@ -225,6 +227,8 @@ def _is_pronoun(marked: Marked, n: int, before: str, after: str) -> bool:
         return True  # a 30 % one
     if before in _POINTING or after in _BESIDE_ONE:
         return True
+    if n > 1 and marked.tags[n - 1].kind == "day" and marked.tags[n - 2].word in ("the", "that", "last"):
+        return True  # the monday one
     return after in ("", ",", ".", "!", "?", "\n") and before.isalpha() and before not in _BEFORE_A_COUNT
 
 
