@@ -22,6 +22,7 @@ from bot.language.sentences import tell_note
 from bot.language.slips import mend_slips
 from bot.language.tags import Tagger
 from bot.language.telling import Teller
+from bot.language.unread_lines import ask_unread
 from bot.language.unmarked import asked_flatly
 from shared.events import Event
 
@@ -62,6 +63,7 @@ class Reader:
         leftovers.guard(sentences, teller, teller.asked)
         caution.signs_left(sentences, teller)
         second_look.look(sentences, teller)
+        ask_unread(sentences, teller)
         events, below = below_nothing(text, finished(teller))
         teller.doubts += below
         query = _asked_after_all(query, events, sentences, teller, tagger)

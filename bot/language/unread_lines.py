@@ -1,0 +1,52 @@
+"""Lines of a list that led to nothing: in a note of several lines each that names a place, a food or a fish and a figure is told or asked about."""
+
+# ruff: noqa: E501  (one condition a line)
+
+from __future__ import annotations
+
+from bot.language.leftovers import question_for
+from bot.language.scene import Sentence
+from bot.language.tags import Tag
+from bot.language.telling import Teller
+
+_FIGURES = ("num", "pct", "frac", "vol", "amount", "deg", "money", "clock", "times")
+_NAMED = ("place", "batch", "line", "culture", "size")
+
+
+def ask_unread(sentences: list[Sentence], teller: Teller) -> None:
+    """Ask about each line of a list that says something of the room and that no event came from."""
+    if not teller.events or any(e["kind"] in ("undo", "fix") for e in teller.events):
+        return
+    lines: dict[int, list[Sentence]] = {}
+    for sentence in sentences:
+        lines.setdefault(sentence.line, []).append(sentence)
+    if len(lines) < 3:
+        return
+    told = {e.get("_sentence") for e in teller.events}
+    first = min(lines)
+    for line, its in lines.items():
+        if line == first or any(id(s) in told or id(s) in teller.asked for s in its):
+            continue
+        if any(d.words and d.words in s.text() for d in teller.doubts for s in its):
+            continue
+        if all(id(p) in teller.read for s in its for p in s.parts):
+            continue
+        tags = [t for s in its for t in s.tags if t.note != "quoted"]
+        if _denies(its) or not _says_something(tags):
+            continue
+        teller.doubts.append(question_for(its[0], []))
+
+
+def _denies(sentences: list[Sentence]) -> bool:
+    """Whether a line only says what was not done, or is a question."""
+    return any(s.stop == "?" or any(p.muted in ("not", "plan", "if", "wish") for p in s.parts) for s in sentences)
+
+
+def _says_something(tags: list[Tag]) -> bool:
+    named = [
+        t
+        for t in tags
+        if (t.kind in _NAMED and t.value) or t.says("food") or t.says("group") or t.says("noun", "fry", "adults")
+    ]
+    figures = [t for t in tags if t.kind in _FIGURES and t.note != "idle"]
+    return bool(named and figures) or len(figures) > 1
