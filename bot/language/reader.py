@@ -22,8 +22,8 @@ from bot.language.sentences import tell_note
 from bot.language.slips import mend_slips
 from bot.language.tags import Tagger
 from bot.language.telling import Teller
-from bot.language.unread_lines import ask_unread
 from bot.language.unmarked import asked_flatly
+from bot.language.unread_lines import ask_unread
 from shared.events import Event
 
 LONGEST = 6000  # characters of one note; more is asked for in parts, never cut

@@ -1,4 +1,4 @@
-"""Lines of a list that led to nothing: in a note of several lines each that names a place, a food or a fish and a figure is told or asked about."""
+"""Lines of a list that led to nothing: in a note of more lines than one each that names a place, a food or a fish and a figure is told or asked about."""
 
 # ruff: noqa: E501  (one condition a line)
 
@@ -20,7 +20,7 @@ def ask_unread(sentences: list[Sentence], teller: Teller) -> None:
     lines: dict[int, list[Sentence]] = {}
     for sentence in sentences:
         lines.setdefault(sentence.line, []).append(sentence)
-    if len(lines) < 3:
+    if len(lines) < 2:
         return
     told = {e.get("_sentence") for e in teller.events}
     first = min(lines)
