@@ -88,6 +88,8 @@ def dosed(it: Clause) -> list[Raw]:
             raise Unfit
     else:
         places = it.here()
+        if last.get("kind") == "pull" and not last.get("to") and all(it.role(p) == "eggs" for p in places):
+            raise Unfit  # "20 eggs t3, B w 4 drops": perhaps they went in there
     if (amount is None and (last.get("kind") != "water_change" or substance is None)) or (
         amount is not None and substance is None and amount.unit != "drop"
     ):

@@ -271,6 +271,10 @@ def sold(it: Clause) -> list[Raw]:
         if kind in held:
             raise Unfit
         held[kind] = tag
+    for group in {"pair", "trio"} & set(held):
+        n = tags.index(held[group])
+        if "num" in held and (not n or tags[n - 1] is not held["num"]):
+            raise Unfit  # "2 killis … £15 the pair"
     signed = any(t.says("cue", "sold") for t in tags) or it.state.topic == "sale"
     many = 2 if "pair" in held else 3 if "trio" in held else 1
     if (
