@@ -1,5 +1,7 @@
 """Answers to the keeper's questions, from the record as it stands; two or three lines each, with the basis."""
 
+# ruff: noqa: E501  (tables of words are read as tables)
+
 from __future__ import annotations
 
 import datetime as dt
@@ -11,24 +13,34 @@ from bot import sentences as say
 from bot.asking import Answer as Answer
 from bot.asking import Asking as Asking
 from bot.chores import due_text, due_why
-from bot.corrections import short
-from bot.found import causes, lose, survived
+from bot.found import causes, survived
+from bot.hatch_dates import hatch
 from bot.language import Query
-from bot.language.given import given_in
-from bot.readback import money, window_line
+from bot.past import history, last
+from bot.readback import window_line
+from bot.stock import stock
 from bot.sums import advice, ammonia, calc, dose, rate, ready, sum_for
-from shared.events import FishDied, FishPromised
-from shared.forecast import forecast
-from shared.hatching import hatch_age
-from shared.ledger import Batch, Entry, Holding, Standing, Tally
+from bot.totals import totals
+from bot.whereabouts import whereabouts
+from shared.ledger import Holding, Standing
+from shared.species import find_species
 from storage.journal import Message, RoomBook
 
 
 def answer(query: Query, standing: Standing, book: RoomBook, now: dt.datetime, message: Message) -> Answer:
     """Answer one question. `now` is in the room's zone."""
     asking = Asking(query, standing, book, now, message.person, message.text)
-    found = sum_for(asking) or _ANSWERS.get(query.about, _help)(asking)
+    found = sum_for(asking) or _by_words(asking) or _ANSWERS.get(query.about, _help)(asking)
     return found if isinstance(found, Answer) else Answer(found)
+
+
+def _by_words(ask: Asking) -> str | Answer | None:
+    """What the question's own words ask of the record, where they say it more closely than its kind does."""
+    words = ask.text.casefold().replace("’", "'")
+    for abouts, pattern, told in _CLOSER:
+        if ask.query.about in abouts and re.search(pattern, words) and (found := told(ask)):
+            return found
+    return None
 
 
 # ---- how things stand
@@ -47,7 +59,7 @@ def _place(ask: Asking) -> str:
     name, standing = ask.query.place, ask.standing
     if name is None and ask.query.line:
         spots = [p.name for p in standing.places.values() if p.line == ask.query.line]
-        return "\n".join(place_text(ask, s) for s in spots[:4]) or _stock(ask)
+        return "\n".join(place_text(ask, s) for s in spots[:4]) or stock(ask)
     if name is None:
         return "Which tank or tub? Say it like “tank 3”."
     return place_text(ask, name)
@@ -107,6 +119,34 @@ def window_text(ask: Asking, batch: str) -> str | None:
     return window_line(ask.standing, batch, ask.now, ask.book.info)
 
 
+def _size(ask: Asking) -> str | None:
+    """How much water a place holds."""
+    place = ask.standing.places.get(ask.query.place or "")
+    if place is None:
+        return None
+    if place.litres is None:
+        return f"Nobody said how much water is in {place.name}."
+    gallon = ask.book.info.gallon
+    here = say.volume(place.litres, ask.units, gallon)
+    other = say.volume(place.litres, "metric" if ask.units == "us" else "us", gallon)
+    return f"{place.name}: {here}, that is {other}{f'; {place.role}' if place.role else ''}."
+
+
+def _warmth(ask: Asking) -> str | None:
+    """The last temperature of a place, beside the range of the fish in it where that is known."""
+    place = ask.standing.places.get(ask.query.place or "")
+    if place is None:
+        return None
+    text = last(replace(ask, query=replace(ask.query, quantity="temperature")))
+    held = ask.standing.at_place(place.name)
+    kept = ask.standing.lines.get(held[0].line if held else place.line or "")
+    fish = find_species(kept.species) if kept and kept.species else None
+    if fish and re.search(r"\b(?:enough|too|ok|okay|right|fine|good)\b", ask.text.casefold()):
+        low, high = (say.temperature(t, ask.units) for t in (fish.temp_low, fish.temp_high))
+        text += f"\nEggs of {fish.name} are said to do well between {low} and {high} ({fish.basis})."
+    return text
+
+
 def _batch_meant(ask: Asking) -> str | None:
     query, standing = ask.query, ask.standing
     if query.batch:
@@ -139,6 +179,10 @@ def batch_text(ask: Asking, name: str) -> str:
     lines = [f"{name}, {batch.line}{called}: {say.listed(where) if where else 'nothing left'}."]
     if batch.laid_from and batch.laid_to:
         lines.append(f"Laid {say.span(batch.laid_from, batch.laid_to, zone)}{_parents(batch.parents)}.")
+    generation = ask.standing.generation_of(name)
+    if re.search(r"\b(?:generation|parents?|f\d)\b", ask.text.casefold()):
+        of = f"Parents: {say.places(batch.parents)}" if batch.parents else "Parents not on record"
+        lines.append(f"{of}; generation {generation or 'not said'}.")
     if batch.fry_seen:
         age = (ask.now - batch.fry_seen).days
         lines.append(
@@ -169,271 +213,6 @@ def _parents(parents: list[str]) -> str:
     return f" in {say.places(parents)}" if parents else ""
 
 
-_AT = re.compile(r"\bat (\d\d(?:[.,]\d)?)\b(?!\s*(?:days?|weeks?|eggs?|%|o'clock|[ap]\.?m))", re.IGNORECASE)
-
-
-def _supposed(ask: Asking) -> float | None:
-    """The temperature (°C) a question supposes: “at 80F”, “at 75” in a room that reads Fahrenheit."""
-    said = ask.query.given.get("temperature", given_in(ask.text, metric=ask.units != "us").get("temperature"))
-    if isinstance(said, int | float):
-        return float(said)
-    found = _AT.search(ask.text)
-    if not found:
-        return None
-    value = float(found[1].replace(",", "."))
-    if ask.units == "us" and 55 <= value <= 95:
-        return (value - 32) * 5 / 9
-    return value if 10 <= value <= 35 else None
-
-
-def _hatch(ask: Asking) -> Answer:
-    query, standing = ask.query, ask.standing
-    supposed = _supposed(ask)
-    if supposed is not None:
-        named = standing.batches.get(query.batch or "")
-        eggs = standing.eggs_at(query.place) if query.place else []
-        line = query.line or (named.line if named else None) or (eggs[0].line if eggs else None)
-        if line:
-            return Answer(_hatch_in_general(ask, line, supposed, named))
-    batches = [query.batch] if query.batch else []
-    if not batches and query.place:
-        batches = [h.group for h in standing.eggs_at(query.place)]
-    if not batches:
-        batches = [
-            h.group
-            for h in standing.holdings.values()
-            if h.stage == "eggs" and h.group in standing.batches and (not query.line or h.line == query.line)
-        ]
-    if not batches and query.line:
-        return Answer(_hatch_in_general(ask, query.line))
-    if not batches:
-        return Answer("No eggs are on record there.")
-    lines, why = [], []
-    for name in list(dict.fromkeys(batches))[:5]:
-        lines.append(hatch_text_of(ask, name))
-        seen = forecast(standing, name, ask.now)
-        if seen:
-            why += [f"{name}: {seen.basis}.", *(f"Source: {s}." for s in seen.sources), *seen.cautions]
-    return Answer("\n".join(lines), why=tuple(dict.fromkeys(why)))
-
-
-def hatch_text_of(ask: Asking, name: str) -> str:
-    """First fry, half and last of a batch, the chance by now, and what that rests on."""
-    batch = ask.standing.batches.get(name)
-    if batch is None:
-        return f"There is no batch {name} in the record."
-    zone = ask.book.info.zone
-    if batch.fry_seen:
-        return f"{name} ({batch.line}) began hatching {say.moment(batch.fry_seen, zone, ask.now)}."
-    seen = forecast(ask.standing, name, ask.now)
-    if seen is None:
-        return f"{name} ({batch.line}): nobody said when these eggs were laid, so no date."
-    if seen.first_fry is None or seen.half_hatched is None or seen.last_fry is None:
-        early = f"not ready before {say.span(seen.earliest, seen.earliest, zone)}" if seen.earliest else "no date"
-        return f"{name} ({batch.line}): {early}. {_first_sentence(seen.cautions)}".strip()
-    first, half, last = seen.first_fry, seen.half_hatched, seen.last_fry
-    chance = (
-        f" Chance that it has begun: {round(100 * seen.chance_by_now)} %." if seen.chance_by_now is not None else ""
-    )
-    text = (
-        f"{name} ({batch.line}): first fry {say.span(first.p10, first.p90, zone)}, "
-        f"half by {say.span(half.p10, half.p90, zone)}, last {say.span(last.p10, last.p90, zone)}.{chance}"
-    )
-    if seen.past_window:
-        text += " It is past its window: look for white or clear eggs."
-    return f"{text}\n80 % windows; {seen.basis}."
-
-
-def _first_sentence(cautions: tuple[str, ...]) -> str:
-    return next((c[0].upper() + c[1:] + "." for c in cautions if "wait" in c), "")
-
-
-def _hatch_in_general(ask: Asking, line: str, temp: float | None = None, batch: Batch | None = None) -> str:
-    """The age at hatching of a line at a temperature (°C), and what dates that makes for a batch."""
-    kept = ask.standing.lines.get(line)
-    try:
-        age = hatch_age(kept.species if kept else None, temp)
-    except ValueError as trouble:
-        return f"{say.first_up(str(trouble).rstrip('.'))}."
-    if age.median_days is None or age.p10_days is None or age.p90_days is None:
-        return f"{line}: no hatch age to give. {' '.join(age.cautions[:1])}".strip()
-    at = f" at {say.temperature(temp, ask.units)}" if temp is not None else ""
-    text = (
-        f"{line}{at}: half hatched about {round(age.median_days)} days after laying "
-        f"({round(age.p10_days)}–{round(age.p90_days)}, 80 %); {age.basis}."
-    )
-    if batch and batch.laid_from and batch.laid_to:
-        first = batch.laid_from + dt.timedelta(days=age.p10_days)
-        last = batch.laid_to + dt.timedelta(days=age.p90_days)
-        text += f"\n{batch.name}, kept so from laying on: half by {say.span(first, last, ask.book.info.zone)}."
-    return text
-
-
-def _stock(ask: Asking) -> str:
-    query, standing = ask.query, ask.standing
-    if query.buyer:
-        return _promised_to(ask, query.buyer)
-    held = [
-        h
-        for h in standing.holdings.values()
-        if (not query.line or h.line == query.line)
-        and (not query.place or h.place == query.place)
-        and (not query.batch or h.group == query.batch)
-    ]
-    if not held:
-        return "Nothing of that is on record."
-    return stock_text(held)
-
-
-def stock_of(standing: Standing) -> str:
-    """All that is alive, line by line."""
-    return stock_text(list(standing.holdings.values())) if standing.holdings else "The room is empty."
-
-
-def stock_text(held: list[Holding]) -> str:
-    """Numbers by line and stage, with where they stand when the list is short."""
-    lines = []
-    for line in dict.fromkeys(h.line for h in held):
-        mine = [h for h in held if h.line == line]
-        sums = []
-        for stage in ("eggs", "fry", "juveniles", "adults"):
-            counted = [h for h in mine if h.stage == stage and h.counted]
-            if counted:
-                about = "about " if any(h.estimated for h in counted) else ""
-                sums.append(about + say.fish(sum(h.count for h in counted), stage))
-        blank = [h for h in mine if not h.counted]
-        if blank:
-            stages = say.listed(dict.fromkeys(h.stage for h in blank))
-            sums.append(f"{stages} in {say.places([h.place for h in blank])} not counted")
-        where = "" if len(held) > 8 else f" ({'; '.join(f'{h.group} {h.place}'.strip() for h in mine if h.counted)})"
-        lines.append(f"{line}: {say.listed(sums)}{where if where != ' ()' else ''}.")
-    return "\n".join(lines)
-
-
-def _promised_to(ask: Asking, buyer: str) -> str:
-    promises = [k.event for k in ask.standing.promises if isinstance(k.event, FishPromised)]
-    kept = [e for e in promises if (e.buyer or "").casefold() == buyer.casefold()]
-    if not kept:
-        return f"Nothing is put aside for {buyer}."
-    each = [
-        f"{say.fish(e.count, 'fish')} {e.line or e.batch or ''}".strip()
-        + (f", wanted {say.day(e.date, ask.now.date())}" if e.date else "")
-        for e in kept
-    ]
-    return f"For {buyer}: {'; '.join(each)}."
-
-
-# ---- what has been
-
-
-def _since(ask: Asking) -> tuple[dt.datetime, str]:
-    query = ask.query
-    if query.days:
-        return ask.now - dt.timedelta(days=query.days), f"in {say.count(query.days, 'day')}"
-    if query.date:
-        start = dt.datetime.combine(query.date, dt.time(0), ask.now.tzinfo)
-        return start, f"since {say.day(query.date, ask.now.date())}"
-    return ask.now - dt.timedelta(days=30), "in the last 30 days"
-
-
-def _totals(ask: Asking) -> str:
-    since, words = _since(ask)
-    name = ask.query.place or ask.query.batch or ask.query.line
-    entries = ask.book.entries(name=name, kinds=("pull", "hatch", "death", "sale", "bad_eggs"), since=since)
-    if not entries:
-        return f"Nothing logged{f' for {name}' if name else ''} {words}."
-    sums: dict[str, int] = {}
-    dead = Tally()
-    income = 0.0
-    for e in entries:
-        if isinstance(e.event, FishDied):
-            lose(dead, e.event)
-        sums[e.event.kind] = sums.get(e.event.kind, 0) + (getattr(e.event, "count", 0) or 0)
-        income += getattr(e.event, "price", 0) or 0
-    parts = [
-        f"{sums[kind]} {word}{causes(dead) if kind == 'death' else ''}"
-        for kind, word in (
-            ("pull", "eggs"),
-            ("bad_eggs", "bad eggs"),
-            ("hatch", "fry hatched"),
-            ("death", "lost" if causes(dead) else "dead"),
-            ("sale", "sold"),
-        )
-        if kind in sums
-    ]
-    earned = f", {money(income, ask.book.info)}" if income else ""
-    text = f"{name + ' ' if name else ''}{words}: {say.listed(parts)}{earned}."
-    best: dict[str, int] = {}
-    for e in entries:
-        if e.event.kind == "pull" and e.place:
-            best[e.place] = best.get(e.place, 0) + (getattr(e.event, "count", 0) or 0)
-    if not name and best:
-        top = sorted(best.items(), key=lambda kv: -kv[1])[:3]
-        text += f"\nMost eggs: {', '.join(f'{p} {n}' for p, n in top)}."
-    return text
-
-
-def _entry_text(ask: Asking, entry: Entry) -> str:
-    who = ask.book.person(entry.person)
-    by = f"{who.name}, " if who and who.name else ""
-    return f"{say.moment(entry.at, ask.book.info.zone, ask.now)} {by}{short(entry)}"
-
-
-def _last(ask: Asking) -> str:
-    query = ask.query
-    name = query.place or query.batch or query.line or query.culture
-    if query.quantity and query.quantity not in ("eggs", "fry", "fish"):
-        found = ask.standing.latest(name or "", query.quantity) if name else None
-        if found:
-            zone = ask.book.info.zone
-            return (
-                f"{name}: {say.reading(query.quantity, found.value, ask.units)}, "
-                f"{say.moment(found.at, zone, ask.now)} ({say.ago(found.at, ask.now)})."
-            )
-        return f"No {query.quantity} is on record{f' for {name}' if name else ''}."
-    kinds = {"water": ("water_change",), "feed": ("feed",), "pull": ("pull",)}.get(str(query.given.get("did", "")))
-    entries = ask.book.entries(name=name, kinds=kinds, limit=4, newest_first=True)
-    if not entries:
-        return f"Nothing is on record{f' for {name}' if name else ''}."
-    if name and name in ask.standing.places and kinds is None:
-        done = [
-            f"{words} {say.moment(last, ask.book.info.zone, ask.now)}"
-            for chore, words in (
-                ("water", "water changed"),
-                ("feed", "fed"),
-                ("pull", "mop pulled"),
-                ("count", "counted"),
-            )
-            if (last := ask.standing.last(name, chore))
-        ]
-        if done:
-            return f"{name}: {say.listed(done)}."
-    return "\n".join(_entry_text(ask, e) for e in entries[:3])
-
-
-def _history(ask: Asking) -> str:
-    query = ask.query
-    name = query.place or query.batch or query.line or query.culture
-    since = until = None
-    if query.buyer and any(
-        (getattr(k.event, "buyer", None) or "").casefold() == query.buyer.casefold() for k in ask.standing.promises
-    ):
-        return _promised_to(ask, query.buyer)
-    if query.date:
-        since = dt.datetime.combine(query.date, dt.time(0), ask.now.tzinfo)
-        until = since + dt.timedelta(days=1)
-    elif query.days:
-        since = ask.now - dt.timedelta(days=query.days)
-    entries = ask.book.entries(name=name, since=since, until=until, limit=200, newest_first=True)
-    if query.buyer:
-        entries = [e for e in entries if (getattr(e.event, "buyer", None) or "").casefold() == query.buyer.casefold()]
-    if not entries:
-        return f"Nothing is on record{f' for {name or query.buyer}' if name or query.buyer else ''}."
-    shown = [_entry_text(ask, e) for e in entries[:10]]
-    more = f"\n… {len(entries) - 10} more" if len(entries) > 10 else ""
-    return "\n".join(shown) + more
-
-
 def _culture(ask: Asking) -> str:
     lines = []
     for culture in ask.standing.cultures.values():
@@ -453,11 +232,36 @@ def _culture(ask: Asking) -> str:
     return "\n".join(lines) or "No cultures are on record."
 
 
+# Chores a question about what is due may name, and the tasks they are; the first that fits.
+_CHORES: tuple[tuple[str, str], ...] = (
+    (r"\b(?:filters?|sponges?|heaters?|lights?|serviced?)\b", "service"),
+    (r"\b(?:mops?|pull|pulled|pulling)\b", "pull_mop"),
+    (r"\bwater changes?\b|\bwcs?\b|\bchang(?:e|ed|es|ing)\b", "water_change fry_water egg_water"),
+    (r"\bneeds? (?:new |fresh )?water\b", "water_change fry_water egg_water"),
+    (r"\b(?:cultures?|microworms?|daphnia|vinegar eels?|brine shrimp|split|restart)\b",
+     "culture_restart culture_feed start_brine_shrimp harvest_brine_shrimp"),
+    (r"\b(?:fed|feed|feeding|feeds)\b", "feed fry_feed"),
+    (r"\bpeat\b|\bwet(?:ting)?\b", "wet_peat pull_mop"),
+    (r"\b(?:test|tested|testing)\b", "test_water"),
+    (r"\bmov(?:e|ed|ing)\b", "move_up thin_out"),
+    (r"\b(?:reminders?|remind)\b", "reminder"),
+)  # fmt: skip
+
+
 def _due(ask: Asking) -> Answer:
-    return Answer(
-        due_text(ask.standing, ask.book, ask.now, ask.query),
-        why=due_why(ask.standing, ask.book, ask.now, ask.query),
-    )
+    """What is due, of the chore the question names; a culture's own beside how it stands."""
+    words = ask.text.casefold()
+    given = dict(ask.query.given)
+    if re.search(r"\boverdue\b|\blate\b(?! today)|\bbehind\b", words):
+        given["overdue"] = "yes"
+    tasks = next((tasks for pattern, tasks in _CHORES if re.search(pattern, words)), None)
+    if tasks and not re.search(r"\b(?:today's|everything|all)\b", words):
+        given["tasks"] = tasks
+    query = replace(ask.query, given=given)
+    text = due_text(ask.standing, ask.book, ask.now, query)
+    if ask.query.culture:
+        text = f"{_culture(ask)}\n{text}"
+    return Answer(text, why=due_why(ask.standing, ask.book, ask.now, query))
 
 
 def _chart(ask: Asking) -> Answer:
@@ -488,12 +292,12 @@ _ANSWERS: dict[str, Callable[[Asking], str | Answer]] = {
     "due": _due,
     "place": _place,
     "batch": _batch,
-    "hatch": _hatch,
-    "stock": _stock,
-    "totals": _totals,
+    "hatch": hatch,
+    "stock": stock,
+    "totals": totals,
     "rate": rate,
-    "last": _last,
-    "history": _history,
+    "last": last,
+    "history": history,
     "dose": dose,
     "ready": ready,
     "ammonia": ammonia,
@@ -503,3 +307,28 @@ _ANSWERS: dict[str, Callable[[Asking], str | Answer]] = {
     "calc": calc,
     "help": _help,
 }
+
+# Kinds of questions, words that ask for something nearer than the kind, and what answers them; the first that fits.
+_CLOSER: tuple[tuple[frozenset[str], str, Callable[[Asking], str | Answer | None]], ...] = (
+    (frozenset({"totals", "stock"}), r"\bhow many (?:empty |free )?(?:tanks?|tubs?|places?)\b", whereabouts),
+    (
+        frozenset({"totals"}),
+        r"^(?!.*\b(?:did|have we (?:sold|lost|had)|sold|lost|died|hatched|pulled|laid|since|this|last|per|each|average)\b)"
+        r".*\bhow many (?:fish|fry|eggs|young|juveniles|adults)\b.*\b(?:in total|altogether|in all|left|now)\b",
+        stock,
+    ),
+    (frozenset({"ready", "totals"}), r"\bhow many\b.*\bcan (?:i|we) sell\b", stock),
+    (
+        frozenset({"history", "place", "last", "stock"}),
+        r"\bhow (?:many|much)\b.*\b(?:did|sold|lost|died|earn\w*|made)\b",
+        totals,
+    ),
+    (frozenset({"place", "stock", "totals", "batch"}), r"^\W*compare\b", totals),
+    (frozenset({"calc", "advice", "place", "stock"}), r"\bhow (?:many|much) (?:lit|gal|water|quarts|cups)|\b(?:how big|what size)\b", _size),
+    (
+        frozenset({"advice", "place", "last", "history"}),
+        r"\bhow (?:warm|hot|cold|cool)\b|\b(?:warm|cold|hot) (?:enough|ok)\b|\btoo (?:warm|hot|cold)\b|\bwhat(?:'s| is)? (?:the )?temp",
+        _warmth,
+    ),
+    (frozenset({"place", "batch", "stock", "history", "last", "hatch", "advice", "totals"}), r"", whereabouts),
+)  # fmt: skip

@@ -121,6 +121,25 @@ def _named(ask: Asking) -> Query:
     return replace(query, place=place, batch=batch, line=None if place or batch else only(lines))
 
 
+def places_named(ask: Asking) -> list[str]:
+    """The places a question names, in its order: “tank 2 really worse than 3”, “in 13 and 14”."""
+    text = ask.text.casefold()
+    places = ask.standing.places
+    found: dict[str, int] = {}
+    for name in places:
+        hit = re.search(rf"(?<!\w){re.escape(name.casefold())}(?!\w)", text)
+        if hit:
+            found[name] = hit.start()
+    first = re.search(r"\b(tank|tub)s?\b", text)
+    kind = next(iter(sorted(found, key=lambda n: found[n])), "").partition(" ")[0] or (first[1] if first else "tank")
+    joined = r"(?:\b(?:than|and|or|vs\.?|versus|to|against|in|tanks|tubs)|,) ?(\w+)\b"
+    for hit in re.finditer(joined + r"(?! ?(?:%|days?|weeks?|eggs?|fry|fish|mm|gal|°))", text):
+        match = next((n for n in places if n.casefold() == f"{kind} {hit[1]}"), None)
+        if match:
+            found.setdefault(match, hit.start())
+    return sorted(found, key=lambda n: found[n])
+
+
 def gallon_of(info: RoomInfo) -> Gallon:
     return "imperial" if info.gallon == "imperial" else "us"
 

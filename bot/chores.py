@@ -130,7 +130,8 @@ def due_text(standing: Standing, book: RoomBook, now: dt.datetime, query: Query 
     days, day, tasks = _asked(standing, book, now, query)
     if not tasks:
         when = f" {say.day(day, now.date())}" if day and day > now.date() else ""
-        return f"Nothing is due{when}."
+        late, only = (query.given.get("overdue"), query.given.get("tasks")) if query else (None, None)
+        return f"{'Nothing of that' if only else 'Nothing'} is {'overdue' if late else f'due{when}'}."
     if query and (query.place or query.batch or query.line) and days == 1:
         return closely(tasks, now)
     if day is None or day == now.date():
@@ -168,6 +169,10 @@ def _asked(
     tasks = due_list(standing, book, now, days=max(days, ahead + 1))
     if ahead > 0:
         tasks = [t for t in tasks if t.due.date() >= (day or now.date())]
+    if query and query.given.get("overdue"):
+        tasks = [t for t in tasks if t.overdue(now)]
+    if query and (only := str(query.given.get("tasks", ""))):
+        tasks = [t for t in tasks if t.task in only.split()]
     if query and (query.place or query.batch or query.line):
         tasks = [
             t

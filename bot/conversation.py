@@ -20,6 +20,7 @@ from bot.orders import taken_as_order
 from bot.questions import Asked
 from bot.reply import NOTHING, Reply
 from bot.settling import declared, unheard_of
+from bot.several import questions_in
 from bot.taken import Taken
 from bot.taking_down import TakingDown, own_time
 from shared.events import Corrected, Event, Remarked, Undone, event_from
@@ -262,8 +263,10 @@ class Conversation(TakingDown):
         for doubt in reading.doubts:
             self.said.asked.append(questions.of_doubt(doubt, self.now, self.standing))
         if reading.query:
-            found = answer(reading.query, self.standing, self.book, self.now, self.message)
-            self.said.answers.append(found)
+            reader = reader_for(self.book, self.standing)
+            for words, query in questions_in(text, reading, reader, self.now):
+                asked = replace(self.message, text=words)
+                self.said.answers.append(answer(query, self.standing, self.book, self.now, asked))
         return self._reply(reading.outcome)
 
     # ---- answers to what was asked

@@ -6,8 +6,10 @@ import datetime as dt
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from bot.answers import Asking, batch_text, hatch_text_of, place_text, stock_of
+from bot.answers import Asking, batch_text, place_text
+from bot.hatch_dates import hatch_text_of
 from bot.language import Query
+from bot.stock import stock_of
 from shared.forecast import forecast
 from shared.hatching import Window, hatch_age
 from shared.ledger import Batch, Holding, Side, Standing, unexplained

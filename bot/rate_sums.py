@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from statistics import median
 
 from bot import sentences as say
-from bot.asking import Answer, Sum, because, rests_on
+from bot.asking import Answer, Sum, because, places_named, rests_on
 from shared.ledger import Account, Batch, Entry, cause_of
 from shared.rates import Comparison, Rate, Spawn, compare, compare_each, hatch_rate
 from shared.survival import Life, survival_at, weekly_losses
@@ -149,26 +149,9 @@ def _fertility(s: Sum) -> Answer:
     return Answer("\n".join(told[:MOST_LINES]), why=tuple(dict.fromkeys(why)))
 
 
-def _places_named(s: Sum) -> list[str]:
-    """The places a question names, in its order: "tank 2 really worse than 3"."""
-    text = s.ask.text.casefold()
-    found: dict[str, int] = {}
-    for name in s.standing.places:
-        hit = re.search(rf"(?<!\w){re.escape(name.casefold())}(?!\w)", text)
-        if hit:
-            found[name] = hit.start()
-    kind = next(iter(sorted(found, key=lambda n: found[n])), "").partition(" ")[0]
-    for hit in re.finditer(r"\b(?:than|and|or|vs\.?|versus|to|against|,) ?(\w+)\b", text):
-        name = f"{kind} {hit[1]}"
-        match = next((n for n in s.standing.places if n.casefold() == name.casefold()), None)
-        if match:
-            found.setdefault(match, hit.start())
-    return sorted(found, key=lambda n: found[n])
-
-
 def comparison(s: Sum) -> Answer:
     """Whether one tank's hatch rate really is below another's, or below all the others'."""
-    named = _places_named(s)
+    named = places_named(s.ask)
     done, _, _ = _spawned(s, of_place=False)
     tanks: dict[str, list[Spawn]] = {}
     for one in done:

@@ -10,7 +10,7 @@ from dataclasses import replace
 from bot.language.group import Raw
 from bot.language.queries import query_of
 from bot.language.reading import Query
-from bot.language.scene import Sentence
+from bot.language.scene import Part, Sentence
 from bot.language.tags import Tag
 from bot.language.telling import Teller
 from shared.events import Event
@@ -62,6 +62,15 @@ def sum_query(about: str, tags: list[Tag]) -> Query:
         if len(found) == 1:
             named[kind] = found.pop()
     return Query(about, **named)  # type: ignore[arg-type]
+
+
+def plain_query(about: str, tags: list[Tag], teller: Teller, parts: list[Part]) -> Query:
+    """A question whose kind is known by its words, with all that it names; a number at its end is a place's."""
+    if about == "last" and tags and tags[-1].kind == "num" and not any(t.kind == "place" for t in tags):
+        places = teller.names.by_id.get(f"{tags[-1].value:g}", ())
+        return Query(about, place=places[0] if len(places) == 1 else None)
+    made = query_of(tags, teller, parts)
+    return sum_query(about, tags) if made is None else replace(made, about=about)
 
 
 _SECOND = re.compile(r"^(is|are|when|what|how|does|do|did|has|have|can|should|which|who|where)\b")

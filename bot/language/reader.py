@@ -5,7 +5,8 @@ from __future__ import annotations
 import datetime as dt
 
 from bot.language import caution, leftovers, second_look
-from bot.language.asked import QUESTIONING, placeless_reading, question_of, sum_query
+from bot.language.asked import QUESTIONING, placeless_reading, plain_query, question_of, sum_query
+from bot.language.asked_plainly import asked_plainly
 from bot.language.cutting import sentences_of
 from bot.language.dating import finished
 from bot.language.given import sum_asked
@@ -57,9 +58,13 @@ class Reader:
         mend_slips(tagger.tags)
         sentences = cut_at_reminders(sentences_of(tagger.tags, self.names))
         query = tell_note(sentences, teller)
-        if query is None and len(sentences) == 1 and (about := sum_asked(text)):
-            # Words that ask for a sum log nothing, however much they sound like a chore.
-            return Reading("answer", (), sum_query(about, tagger.tags), (), _spans(tagger, text))
+        if query is None and len(sentences) == 1:
+            # Words that ask for a sum or of the record log nothing, however much they sound like a chore.
+            if about := sum_asked(text):
+                return Reading("answer", (), sum_query(about, tagger.tags), (), _spans(tagger, text))
+            if about := asked_plainly(text):
+                query = plain_query(about, tagger.tags, Teller(self.names, sent), sentences[0].parts)
+                return Reading("answer", (), query, (), _spans(tagger, text))
         leftovers.guard(sentences, teller, teller.asked)
         caution.signs_left(sentences, teller)
         second_look.look(sentences, teller)

@@ -1,0 +1,36 @@
+"""Questions of the record that are asked in so many words, for messages no other reading has claimed."""
+
+# ruff: noqa: E501  (tables of words are read as tables)
+
+from __future__ import annotations
+
+import re
+
+_LEAD = r"^(?:(?:ok|okay|so|hey|hi|and|please|pls|roomhand)[ ,:]+)*(?:show (?:me )?|list |tell me |what(?:'s| is) |what are )?(?:the |our |my |all )?"
+_PLACES = r"(?:tanks?|tubs?)"
+_RULES: tuple[tuple[str, str], ...] = (
+    ("due", r"(?:is there )?(?:anything|something|much) (?:due|left|to do|overdue)\b"),
+    ("place", rf"(?:which|what|any|how many|empty|free) {_PLACES} (?:are|is|have|has|without|with|hold|holds|above|below|over|under|free|empty|do|did)\b"),
+    ("place", rf"(?:empty|free|warmest|coldest|hottest|coolest) {_PLACES}\b"),
+    ("place", r"(?:what|which|who)(?:'s| is| are| fish are)? (?:fish )?(?:is |are )?in (?:the )?(?:nursery|quarantine|grow-?outs?)\b"),
+    ("batch", r"(?:oldest|youngest|newest) batch\b|(?:which|what) batch(?:es)? (?:is|are)\b"),
+    ("batch", r"(?:who are (?:the )?)?(?:generation|parents?|age) of (?:batch )?\w+\W*$"),
+    ("hatch", r"hatch(?:ing)? (?:dates?|days|times?|windows?)\b|next (?:to )?hatch\b|what hatches\b|what(?:'s| is) hatching\b"),
+    ("hatch", r"[a-z]+(?: [a-z]+)? hatch(?:ing)? (?:days|dates?|times?)\b"),
+    ("rate", r"fertility\b|our fertility\b"),
+    ("totals", r"(?:income|earnings|takings|sales|deaths|losses|eggs|hatches|money) (?:by|per|each|this|last|since|in|for|over)\b"),
+    ("totals", r"(?:best|worst|top) (?:layers?|laying|tanks?|pairs?|sellers?)\b"),
+    ("history", r"(?:what|how much) (?:did|has|have) [a-z]+ (?:buy|bought|pay|paid|take|taken|ordered?)\b|who is [a-z]+\W*$"),
+)  # fmt: skip
+_COMPILED = tuple((about, re.compile(_LEAD + f"(?:{pattern})")) for about, pattern in _RULES)
+_LAST_OF = re.compile(
+    r"^(?:when was (?:the )?)?last (?:wc|water change|change|feed|mop|pull|dose|clean(?:ing)?) (?:in |of |for )?(?:tank |tub |t)?(\d{1,3}|[a-z])\W*$"
+)
+
+
+def asked_plainly(text: str) -> str | None:
+    """The kind of question these words ask when nothing else has claimed them, else None."""
+    said = " ".join(text.casefold().replace("’", "'").split())
+    if _LAST_OF.match(said):
+        return "last"
+    return next((about for about, pattern in _COMPILED if pattern.match(said)), None)
