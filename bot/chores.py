@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import datetime as dt
 import functools
+import re
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from typing import Any
 from zoneinfo import ZoneInfo, available_timezones
 
@@ -55,6 +57,8 @@ IN_A_ROW = {  # the same in a sentence of many
 EGG_TUBS = "Egg tubs, fresh water and a look"  # with the water changed, eggs are looked at and picked over as well
 ALWAYS_WHY = ("keep_apart", "move_up", "thin_out", "wet_peat")
 WITH_WATER = ("check_hatch", "pick_eggs")
+_LITRES = re.compile(r"(\d+(?:\.\d+)?) l\b")
+_AMOUNT = re.compile(r", [\d.]+ (?:l|ml|gal|qt|cups?)\b")
 _WITH_WATER_WORDS = ("look for fry", "bad eggs out")
 _SPOKEN_ZONES = {
     "eastern": "America/New_York",
@@ -103,8 +107,17 @@ def due_list(
     standing: Standing, book: RoomBook, now: dt.datetime, *, days: int = 1, person: str | None = None
 ) -> list[DueTask]:
     """Due work in walking order."""
-    zone = zone_of(standing, book)
-    return due(standing, now, zone, days=days, windows=windows(standing, now), for_person=person)
+    zone, info = zone_of(standing, book), book.info
+    tasks = due(standing, now, zone, days=days, windows=windows(standing, now), for_person=person)
+    if info.units != "us":
+        return tasks
+    return [replace(t, how=_spoken(t.how, info.gallon)) if t.how and _LITRES.search(t.how) else t for t in tasks]
+
+
+@functools.lru_cache(maxsize=512)
+def _spoken(how: str, gallon: str) -> str:
+    """Litres in how a chore is done as the room's own measure."""
+    return _LITRES.sub(lambda hit: say.volume(float(hit[1]), "us", gallon), how)
 
 
 def due_json(task: DueTask, now: dt.datetime) -> dict[str, Any]:
@@ -147,14 +160,19 @@ def due_why(standing: Standing, book: RoomBook, now: dt.datetime, query: Query |
 
 
 def whys(tasks: Sequence[DueTask]) -> tuple[str, ...]:
-    """Each chore with why it is due and how it is done."""
+    """Each chore with why it is due and how it is done; how much water only where one place is asked after."""
+    several = len({t.place for t in tasks}) > 1
+    watered = {(t.place, t.due) for t in tasks if t.task == "egg_water"}
     groups: dict[tuple[str, str, str | None], list[DueTask]] = {}
     for task in tasks:
-        groups.setdefault((_label(task), task.why, task.how), []).append(task)
+        if task.task in WITH_WATER and not task.first and not task.text and (task.place, task.due) in watered:
+            continue  # done with the water, and said with it
+        how = _AMOUNT.sub("", task.how) if task.how and several else task.how
+        groups.setdefault((_label(task), task.why, how), []).append(task)
     told = []
     for (label, why, how), mine in groups.items():
         where = _where(mine)
-        name = mine[0].text or f"{label}{f', {where}' if where else ''}"
+        name = mine[0].text or (f"{label}, {where}" if where and where.casefold() not in label.casefold() else label)
         told.append(f"{name}: {why}{f'; {how}' if how else ''}.")
     return tuple(told)
 

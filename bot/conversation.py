@@ -403,7 +403,7 @@ class Conversation(TakingDown):
 
     def _reply(self, outcome: str) -> Reply:
         said = self.said
-        lines = said.lines
+        lines = say.together(said.lines, self.standing.places)
         if len(lines) > MOST_LINES:
             lines = [*lines[: MOST_LINES - 1], f"… and {len(lines) - MOST_LINES + 1} more, all logged."]
         parts = [*said.alarms, *lines, *said.after]

@@ -25,7 +25,7 @@ from bot.routine_shown import routine_of_person, routine_of_place, routine_of_ro
 from bot.routine_words import Days, Words
 from bot.settling import taken_down
 from bot.taken import Scene, Taken
-from bot.ticking import done_order
+from bot.ticking import done_order, looked_order, reminded_order
 from bot.to_remember import reminder_order
 from bot.trips import LONGEST, trip_list
 from shared.events import RoutineSet, WordTaught
@@ -67,9 +67,11 @@ def taken_as_order(
         return None
     if found := taken_down(plain, scene) or on_hand(plain, scene):
         return found
-    if found := done_order(plain, scene, book, message, reader):
+    if found := done_order(plain, scene, book, message, reader) or looked_order(plain, scene):
         return found
     if found := _trip(plain, scene, book) or _word(plain, scene) or _order(plain, scene, book, message, reader):
+        return found
+    if found := reminded_order(plain, scene, book, reader):
         return found
     clauses = [c for c in _CLAUSES.split(plain) if c]
     if not 1 < len(clauses) <= MOST_CLAUSES:

@@ -16,7 +16,7 @@ from bot.chores import SOON, WITH_WATER, due_list, in_a_row
 from bot.language import Reader
 from bot.questions import NEVER_MIND, Asked
 from bot.routine_words import Days, Order
-from bot.taken import Scene, Taken, dated, slot_of, told
+from bot.taken import Scene, Taken, dated, object_of, slot_of, told
 from shared.events import RoutineSet, TaskPutOff
 from shared.routine import DueTask
 from shared.tasks import TWO_HOURS
@@ -109,11 +109,12 @@ def put_off_order(order: Order, scene: Scene, book: RoomBook, message: Message, 
         order = Order(order.core, order.where, order.weekday, Days(scene.now.date(), scene.now.date()))
     if not hit or order.days is None or order.weekday:
         return None
-    until = _until(order.days, scene)
-    if found := scene.words.chore(hit["what"]):
+    days, until = order.days, _until(order.days, scene)
+    order, what = object_of(order, hit["what"], scene)
+    if found := scene.words.chore(what):
         if order.core.startswith("no "):
             return None
-        if found[1] or order.days.first > scene.now.date():
+        if found[1] or days.first > scene.now.date():
             slots = {t: slot_of(t, found[1], scene) if found[1] else None for t in found[0]}
             left = [t for t in found[0] if slots[t] or not found[1]]
             events = [RoutineSet(what="off", value=t, slot=slots[t], **dated(order)) for t in left]
@@ -123,7 +124,7 @@ def put_off_order(order: Order, scene: Scene, book: RoomBook, message: Message, 
         if keys:
             return None
         put = tuple(TaskPutOff(task=t, place=p, date=until) for p in places for t in found[0])
-        return Taken(put, (f"{hit['what'].capitalize()}{_in(places)} put off to {say.day(until, scene.now.date())}.",))
+        return Taken(put, (f"{what.capitalize()}{_in(places)} put off to {say.day(until, scene.now.date())}.",))
     where = scene.words.where(hit["what"]) if order.where.room else None
     if where is None or not where.places or order.core.startswith(("no ", "don't")):
         return None

@@ -46,6 +46,7 @@ from shared.events import (
 )
 from shared.forecast import forecast
 from shared.ledger import OF_THE_FISH, Entry, Standing, cause_of
+from shared.tasks import task_meant
 from storage.engine import RoomInfo
 
 
@@ -318,6 +319,10 @@ def _text(booked: Booked, entry: Entry | None, spots: str, standing: Standing, i
             return f"Reminder dropped: {event.task}" if event.ends else f"Done: {event.task}"
         case TaskPutOff():
             till = say.day(event.date, now.astimezone(info.zone).date()) if event.date else "later"
+            meant = task_meant(event.task)
+            if meant and (event.place or event.batch):
+                clock = f" {event.time}" if event.time else ""
+                return f"Put off to {till}{clock}: {name_of(meant)} {event.place or event.batch}"
             return (
                 f"Put off to {till}{f' {event.time}' if event.time else ''}: "
                 f"{name_of(event.task)}{f' {event.place}' if event.place else ''}".rstrip(": ")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Sequence
+from collections.abc import Container, Iterable, Sequence
 from zoneinfo import ZoneInfo
 
 PEROXIDE = "3 % peroxide only, drop by drop; keep it off skin and eyes, and follow the bottle's label."
@@ -159,6 +159,18 @@ def volume(litres: float, units: str, gallon: str = "us") -> str:
         quarts = litres / per_gallon * 4
         return f"{number(round(quarts, 1))} qt" if quarts > 0.9 else count(round(litres / 0.2365882365), "cup")
     return f"{number(round(litres / per_gallon, 1))} gal"
+
+
+def together(lines: Sequence[str], known: Container[str]) -> list[str]:
+    """Lines that say the same of one place after another as one: `tubs A and B: peroxide 3 drops.`"""
+    rows: list[tuple[list[str], str]] = []
+    for line in lines:
+        place, colon, rest = line.partition(": ")
+        if colon and place in known and rows and rows[-1][0] and rows[-1][1] == rest:
+            rows[-1][0].append(place)
+        else:
+            rows.append(([place], rest) if colon and place in known else ([], line))
+    return [f"{places(spots)}: {rest}" if spots else rest for spots, rest in rows]
 
 
 def trimmed(text: str, most: int) -> str:

@@ -63,8 +63,10 @@ def dated(order: Order) -> dict[str, Any]:
 
 
 def object_of(order: Order, what: str, scene: Scene) -> tuple[Order, str]:
-    """`feeding tank 7` taken apart into the chore and where, when nothing else said where."""
-    hit = re.match(rf"^(?P<chore>{CHORE}) (?P<where>.+)$", what)
+    """`feeding tank 7`, `tank 7 feeding` taken apart into the chore and where, when nothing else said where."""
+    hit = re.match(rf"^(?P<chore>{CHORE}) (?P<where>.+)$", what) or re.match(
+        rf"^(?P<where>.+) (?P<chore>{CHORE})$", what
+    )
     if hit and order.where.room and (where := scene.words.where(hit["where"])):
         return Order(order.core, where, order.weekday, order.days), hit["chore"]
     return order, what

@@ -216,7 +216,7 @@ class TakingDown:
         substance = event.substance or "peroxide"
         first = self.dosed_before.get(f"{self.message.person}|{substance}") is None
         fry = [e.place for e in entries if e.place and any(h.stage == "fry" for h in self.standing.at_place(e.place))]
-        if first and (caution := say.caution_for(substance)):
+        if first and (caution := say.caution_for(substance)) and caution not in self.said.cautions:
             self.said.cautions.append(caution)
         if fry and substance == "peroxide":
             self.said.cautions.append(f"Fry are in {say.places(fry)}: no more peroxide there once fry are seen.")

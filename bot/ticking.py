@@ -20,10 +20,11 @@ from shared.house_rules import Routine
 from shared.ledger import Standing
 from shared.rounds import Round
 from shared.routine import DueTask
-from shared.tasks import TWO_HOURS, same_thing, tasks_said
+from shared.tasks import TWO_HOURS, same_thing, tasks_said, telling_words
 from shared.timetable import Clock
 from storage.journal import Message, RoomBook
 
+MOST_WORDS = 10
 SAME_DOING = dt.timedelta(hours=3)  # what was done so lately is what is said again; house rule, no source
 _DONE = re.compile(
     r"^(?:(?:it's |its |that's |that is |it is )?(?P<all>all )?(?:done|finished|sorted|seen to)"
@@ -37,6 +38,44 @@ _CHORE_DONE = re.compile(
     rf"^(?:all )?(?:the |my )?(?P<before>{CHORE}) (?:are |is )?(?:all )?(?:done|finished|sorted)$"
     rf"|^(?:did|done|done with|finished) (?:all )?(?:the |my )?(?P<after>{CHORE})$"
 )
+
+
+_LOOKED = re.compile(
+    r"^(?:i )?(?:looked|peeked|peered|had a look|checked)(?: (?:at|in|into|on|over))? (?:the )?(?:peat (?:of|in|for) )?"
+    r"(?P<where>.+?)(?:[,;:]|\.| -)?(?: (?:but )?(?P<found>(?:still )?(?:nothing|no fry|none|no change|no hatch(?:es)?|"
+    r"not)(?: yet| there| new)*|all (?:well|good|fine)|looks? (?:good|fine|well)))?$"
+)
+
+
+def looked_order(text: str, scene: Scene) -> Taken | None:
+    """A look at eggs where nothing was found: it counts as the look that was due."""
+    hit = _LOOKED.match(text)
+    where = scene.words.where(hit["where"]) if hit else None
+    if where is None or where.line or where.room or where.places[:1] == ("all tubs",):
+        return None
+    standing = scene.standing
+    if where.batch:
+        held = any(h.stage == "eggs" for h in standing.of_group(where.batch))
+        return Taken((TaskDone(task="check_hatch", batch=where.batch),)) if held else None
+    if not all(p in standing.places and standing.eggs_at(p) for p in where.places):
+        return None
+    return Taken((TaskDone(task="check_hatch", places=where.places),))
+
+
+def reminded_order(text: str, scene: Scene, book: RoomBook, reader: Reader) -> Taken | None:
+    """“Bagged the gularis” after “to remember: bag the gularis”: the reminder that waits, said as done.
+
+    Only where the note says nothing else to the reader, and every word of it is the reminder's.
+    """
+    said = telling_words(text)
+    if not len(said) > 1 or len(text.split()) > MOST_WORDS or not scene.standing.reminders:
+        return None
+    ready = [t for t in due_list(scene.standing, book, scene.now) if t.text and t.due <= scene.now + TWO_HOURS]
+    mine = [t for t in ready if said == telling_words(t.text or "")]
+    told = reader.read(text, scene.now)
+    if len(mine) != 1 or told.query or any(e.kind != "remark" for e in told.events):
+        return None
+    return Taken(tuple(TaskDone.model_validate(raw) for raw in doings(mine)))
 
 
 def done_order(text: str, scene: Scene, book: RoomBook, message: Message, reader: Reader) -> Taken | None:

@@ -216,7 +216,8 @@ class Batch(BaseModel):
     eyed_count: int | None = None
     medium: str = "water"
     wetted: dt.datetime | None = None
-    peat_weeks: float | None = None  # for how long it was put up, as said then
+    bagged: dt.datetime | None = None  # put up damp last
+    peat_weeks: float | None = None  # for how long, as said then
     parents: list[str] = []
     generation: str | None = None
     generation_said: bool = False  # the keeper's word, not what follows from the parents

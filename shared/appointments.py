@@ -100,7 +100,7 @@ def peat_to_wet(round_: Round) -> None:
             weeks = _weeks(round_, batch, spot)
             if not weeks or routine.is_off("wet_peat", spot, clock.today, clock.now):
                 continue
-            put_up = (batch.laid_to or holding.since).astimezone(dt.UTC)
+            put_up = (batch.bagged or batch.laid_to or holding.since).astimezone(dt.UTC)
             at = clock.moment(clock.next_day(put_up, Rhythm((), 7 * weeks)), routine.time("morning_at", clock.now))
             times = round_.moved("wet_peat", spot, [at], put_up)
             why = f"in peat since {clock.day_name(put_up)}, {weeks:g} weeks"

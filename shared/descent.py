@@ -37,6 +37,7 @@ def open_batch(standing: Standing, entry: Entry) -> None:
             its = (
                 "medium",
                 "wetted",
+                "bagged",
                 "peat_weeks",
                 "eyed",
                 "fry_seen",

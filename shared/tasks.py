@@ -157,7 +157,13 @@ _IDLE = frozenset(
 def telling_words(words: str) -> frozenset[str]:
     """The words that say which reminder is meant, cut to their stems."""
     found = re.findall(r"[a-z0-9]+", words.casefold())
-    return frozenset(re.sub(r"(?:ing|ed|es|s)$", "", w) or w for w in found if w not in _IDLE)
+    return frozenset(_stem(w) for w in found if w not in _IDLE)
+
+
+def _stem(word: str) -> str:
+    """What rinse, rinsed and rinsing share, and bag and bagged."""
+    bare = re.sub(r"(?:ing|ed|es|e|s)$", "", word) or word
+    return bare[:-1] if len(bare) > 3 and bare[-1] == bare[-2] and bare[-1] in "bdgmnprt" else bare
 
 
 def same_thing(said: str, text: str) -> bool:

@@ -119,6 +119,11 @@ class Clock:
             self._names[moment] = self._day_name(moment)
         return self._names[moment]
 
+    def near_day(self, moment: dt.datetime) -> str:
+        """A day by its name while there is only one of that name near: "Tue", else "3 Mar"."""
+        local = self.local(moment)
+        return f"{local:%a}" if abs((local.date() - self.today).days) < 4 else f"{local.day} {local:%b}"
+
     def _day_name(self, moment: dt.datetime) -> str:
         local = self.local(moment)
         gone = (self.today - local.date()).days
