@@ -253,6 +253,15 @@ def _counts_on(group: Group, part: Part, teller: Teller) -> bool:
         return True
     if group.words() & {"looking", "look", "looks", "wobbly", "poorly"} and kind in ("death", "bad_eggs"):
         return False  # "and two more looking wobbly": not dead
+    if (
+        kind in ("move", "stock_in")
+        and event.get("count") is None
+        and len(nums) == 1
+        and re.match(r"^all (of them |the )?\S+ (of them )?(look|looks|looked|are|seem|went|made|came|settled|ate)\b", text)
+        and not part.kind("place", "line")
+    ):
+        event["count"] = ctx.count = int(nums[0].value)
+        return True  # "… All six look healthy."
     if "more" in group.words() and event.get("count") is not None and kind in ("hatch", "pull", "death", "bad_eggs"):
         where = {k: event[k] for k in ("place", "batch") if event.get(k)}
         teller.tell(kind, group, **where, count=value)

@@ -137,4 +137,5 @@ def placeless_reading(events: tuple[Event, ...], teller: Teller, tags: list[Tag]
 
 def answers_itself(following: Sentence) -> bool:
     """Whether the writer answers the question just put: "15 dead?? No. The light was off"."""
-    return following.tags[0].word in ("no", "nope", "nah", "false") and (len(following.tags) == 1)
+    first = following.parts[0].tags if following.parts else following.tags
+    return following.tags[0].word in ("no", "nope", "nah", "false") and len(first) == 1

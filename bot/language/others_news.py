@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from bot.language.names import Names
 from bot.language.scene import Sentence
 
@@ -10,6 +12,12 @@ _OTHERS = frozenset(
      "neighbour", "neighbors", "cousin", "guy", "guys", "lady", "man", "friend", "friends", "club", "forum",
      "someone", "somebody", "people", "kid", "niece", "nephew", "sister", "brother", "video", "article", "book",
      "shop"}
+)  # fmt: skip
+
+
+_KITCHEN = frozenset(
+    {"fridge", "cake", "cakes", "omelette", "omelet", "chicken", "chickens", "hens", "recipe", "bake", "baking", "breakfast",
+     "dinner", "supper", "scrambled", "fried", "boiled", "poached", "carton", "grocery", "groceries", "pancakes", "cookies"}
 )  # fmt: skip
 
 
@@ -45,6 +53,9 @@ def of_others(sentence: Sentence, names: Names) -> bool:
     if any(t.word in ("movie", "film", "tv", "telly", "novel", "documentary", "podcast") for t in sentence.tags):
         return True
     tags = sentence.tags
+    kitchen = any(t.word in _KITCHEN for t in tags) and any(t.says("noun", "eggs") for t in tags)
+    if kitchen and not any(t.kind in ("place", "batch", "line") or t.says("noun", "mop") for t in tags):
+        return True  # hens' eggs
     for n, tag in enumerate(tags[:-1]):
         if tag.kind == "person" and tag.value not in names.people:
             word = tags[n + 1]
@@ -62,6 +73,11 @@ def of_others(sentence: Sentence, names: Names) -> bool:
                 and not word.says("cue", "release")
             ):
                 return True
+    said = sentence.text()
+    if re.search(r"\b(holding|keeping|saving|got|has) .*\b(for (me|us)|of (hers|his|theirs))\b", said) and any(
+        t.kind == "person" and t.value not in names.people for t in tags[:2]
+    ):
+        return True  # hers, kept for us
     words = {t.word.removesuffix("'s") for t in tags[:6]}
     if (
         tags

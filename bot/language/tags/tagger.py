@@ -120,6 +120,7 @@ def _quoted(marked: Marked) -> set[int]:
     marks = [n for n, word in enumerate(marked.words) if word == '"']
     out: set[int] = set()
     for first, last in zip(marks[::2], marks[1::2], strict=False):
-        if last - first > 3:
+        measured = first and marked.items[first - 1].num is not None
+        if last - first > 3 or (last - first == 3 and not measured):
             out.update(range(first, last + 1))
     return out

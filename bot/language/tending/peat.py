@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from bot.language.group import Group
 from bot.language.scene import Part
 from bot.language.telling import Sight, Teller
@@ -22,6 +24,13 @@ def _peaty(part: Part | Group, teller: Teller) -> bool:
 
 def sees_peat(part: Part, teller: Teller) -> Sight | None:
     peat = part.noun("peat")
+    if (
+        part.before is not None
+        and part.before.noun("peat")
+        and "it" in part.words()
+        and re.search(r"\b(took|taken|pulled|lifted|had|got|have) it (all |right )?out\b", part.text())
+    ):
+        return Sight(7, tuple(part.cues("collect", "pull")))  # "the peat, I took it out of tank 6"
     if peat and "out" in part.words() and not part.has("wet", "bag"):
         return Sight(7, (*part.cues("collect", "changed", "pull", "clean"), *peat))
     if (
