@@ -257,7 +257,9 @@ def _counts_on(group: Group, part: Part, teller: Teller) -> bool:
         kind in ("move", "stock_in")
         and event.get("count") is None
         and len(nums) == 1
-        and re.match(r"^all (of them |the )?\S+ (of them )?(look|looks|looked|are|seem|went|made|came|settled|ate)\b", text)
+        and re.match(
+            r"^all (of them |the )?\S+ (of them )?(look|looks|looked|are|seem|went|made|came|settled|ate)\b", text
+        )
         and not part.kind("place", "line")
     ):
         event["count"] = ctx.count = int(nums[0].value)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from itertools import pairwise
 
 from bot.language.names import Names
 from bot.language.scene import Sentence
@@ -16,8 +17,9 @@ _OTHERS = frozenset(
 
 
 _KITCHEN = frozenset(
-    {"fridge", "cake", "cakes", "omelette", "omelet", "chicken", "chickens", "hens", "recipe", "bake", "baking", "breakfast",
-     "dinner", "supper", "scrambled", "fried", "boiled", "poached", "carton", "grocery", "groceries", "pancakes", "cookies"}
+    {"fridge", "cake", "cakes", "omelette", "omelet", "chicken", "chickens", "hens", "recipe", "bake", "baking",
+     "breakfast", "dinner", "supper", "scrambled", "boiled", "poached", "carton", "grocery", "groceries", "pancakes",
+     "cookies"}
 )  # fmt: skip
 
 
@@ -54,7 +56,8 @@ def of_others(sentence: Sentence, names: Names) -> bool:
         return True
     tags = sentence.tags
     kitchen = any(t.word in _KITCHEN for t in tags) and any(t.says("noun", "eggs") for t in tags)
-    if kitchen and not any(t.kind in ("place", "batch", "line") or t.says("noun", "mop") for t in tags):
+    placed = any(a.word in ("in", "from", "off") and b.kind == "num" for a, b in pairwise(tags))
+    if kitchen and not placed and not any(t.kind in ("place", "batch", "line") or t.says("noun", "mop") for t in tags):
         return True  # hens' eggs
     for n, tag in enumerate(tags[:-1]):
         if tag.kind == "person" and tag.value not in names.people:

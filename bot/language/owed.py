@@ -146,7 +146,12 @@ def _weighs(tag: Tag, tags: list[Tag], n: int) -> bool:
         return False
     if tag.word in ("had", "has", "have", "now", "still") and tag.says("cue", "gave", "left"):
         return False
-    if tag.kind == "num" and n and tags[n - 1].word == "in" and (n + 1 == len(tags) or tags[n + 1].word in ("has", "is")):
+    if (
+        tag.kind == "num"
+        and n
+        and tags[n - 1].word == "in"
+        and (n + 1 == len(tags) or tags[n + 1].word in ("has", "is"))
+    ):
         return False  # "the boy in 1 has a split tail": which tank
     if tag.kind in ("num", "pct", "amount", "vol", "deg", "len", "frac", "money", "times"):
         return not _at_least(tags, n)

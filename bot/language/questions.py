@@ -252,6 +252,11 @@ _NO_QUESTION = re.compile(
 )
 
 
+def no_question(text: str) -> bool:
+    """Whether words only have the form of a question: "can you believe it"."""
+    return _NO_QUESTION.search(text) is not None
+
+
 def part_asks(part: Part) -> bool:
     """Whether one clause of a telling sentence asks: "…, what does that bring march to"."""
     text = part.text()

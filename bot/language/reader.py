@@ -15,6 +15,7 @@ from bot.language.joining import cut_at_reminders
 from bot.language.names import Names
 from bot.language.negative import below_nothing
 from bot.language.owed import owed
+from bot.language.questions import no_question
 from bot.language.reading import Doubt, Outcome, Query, Reading, Span
 from bot.language.remarks import ailing, remark, worth_keeping
 from bot.language.sayings import unsay
@@ -76,7 +77,10 @@ class Reader:
         if not events and not query and not doubts:
             doubts = _owed(sentences, teller)
             if not doubts and not teller.quiet and worth_keeping(text, sentences, tagger.tags, self.names):
-                if any(s.stop != "." and asked_flatly(s.text(), s.tags, heads=True) for s in sentences):
+                if any(
+                    s.stop != "." and not no_question(s.text()) and asked_flatly(s.text(), s.tags, heads=True)
+                    for s in sentences
+                ):
                     doubts = (
                         Doubt(text[:200], "What would you like to know? Could you ask it differently?", (), "kind"),
                     )

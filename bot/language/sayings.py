@@ -104,6 +104,8 @@ def _by_company(tags: list[Tag]) -> None:
             and (tags[n - 1].says("unit") or tags[n - 1].word in _SPANS or tags[n - 1].kind == "dur")
         ):
             after.kind, after.value, after.senses = "word", None, {}
+            if n > 1 and tags[n - 2].word in ("a", "one"):
+                tags[n - 2].word, tags[n - 2].kind, tags[n - 2].value = "some", "word", None
         elif tag.word == "or" and n and tags[n - 1].kind == "amount" and after.kind == "num":
             after.kind, after.value, tags[n - 1].low = "word", None, tags[n - 1].value  # "a drop or two"
 

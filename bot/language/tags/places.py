@@ -10,6 +10,12 @@ from bot.language.tags.plain_words import INTO
 from bot.language.tags.stock import batch_at
 from bot.language.tags.tag import Marked, Tag
 
+_A_SOME = frozenset(
+    ["nice", "good", "quick", "big", "proper", "bit", "splash", "drop", "wipe", "rinse", "scrub", "full", "half",
+     "fresh", "clean", "little", "couple", "few", "third", "quarter", "pinch", "dash", "spoonful", "spoon", "cup", "leaf",
+     "teaspoon", "tablespoon", "top", "small", "large", "partial", "thorough", "deep"]
+)  # fmt: skip
+
 
 def place_at(marked: Marked, at: int) -> Tag | None:
     names = marked.names
@@ -94,6 +100,8 @@ def place_at(marked: Marked, at: int) -> Tag | None:
             clash.setdefault(ident, []).append(name)
     plural = word.endswith("s") and word[:-1] in names.head_words
     got = ident_at(marked, cut, ids, strong=len(word) > 1)
+    if got is not None and got[1] == "a" and not marked.items[cut].raw.isupper() and marked.w(cut + 1) in _A_SOME:
+        got = None  # "gave the tub a nice clean fill"
     if got is None:
         return _head_without(marked, at, cut, word, heads)
     size, ident = got
