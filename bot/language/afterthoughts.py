@@ -264,7 +264,11 @@ def _counts_on(group: Group, part: Part, teller: Teller) -> bool:
     ):
         event["count"] = ctx.count = int(nums[0].value)
         return True  # "… All six look healthy."
-    if "more" in group.words() and event.get("count") is not None and kind in ("hatch", "pull", "death", "bad_eggs"):
+    if (
+        {"more", "another"} & group.words()
+        and event.get("count") is not None
+        and kind in ("hatch", "pull", "death", "bad_eggs")
+    ):
         where = {k: event[k] for k in ("place", "batch") if event.get(k)}
         teller.tell(kind, group, **where, count=value)
         return True

@@ -56,6 +56,12 @@ def unsay(tags: list[Tag]) -> None:
             _mute(tags[n + 1 : n + 6], all_senses=True)
         elif tag.word in _USUAL:
             _mute(tags[n + 1 : n + 4])
+        elif tag.word in ("until", "til", "till"):
+            for later in tags[n + 1 : n + 7]:
+                if later.kind in ("stop", "punct") or later.word in ("and", "but", "so"):
+                    break
+                if later.says("cue", "hatch", "eyed", "dead", "move", "sold", "laid"):
+                    later.note = "muted"  # "ten days until B22 hatches"
 
 
 def _not_one(tags: list[Tag]) -> None:

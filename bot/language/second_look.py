@@ -41,6 +41,12 @@ _BESIDE = frozenset(
     to by beside above below under over behind near than like
 """.split()
 )
+_GOES_ON = frozenset(
+    """
+    that which this again too because when where so as for with at by and but before after last since looks look is are
+    was were has had have behind near just
+""".split()
+)
 _NONE_OF = frozenset(["none", "nothing", "nothing's", "nobody", "nobody's", "no"])
 _AGAIN = re.compile(r"\b(twice|again|times|both|another|second|more|then|later|once|after|also|each time|plus)\b")
 _FISH = ("fry", "juveniles", "adults", "male", "female", "pair", "trio", "fish", "eggs")
@@ -66,7 +72,10 @@ def _places_said(part: Part, n: int, teller: Teller) -> set[str]:
     if tag.kind == "num" and tag.low is None and tag.note not in ("idle", "spelled"):
         after = part.tags[n + 1] if n + 1 < len(part.tags) else None
         alone = after is None or not (
-            after.says("noun") or after.says("unit") or after.kind in ("day", "clock", "dur", "word")
+            after.says("noun")
+            or after.says("unit")
+            or after.kind in ("day", "clock", "dur")
+            or (after.kind == "word" and after.word not in _GOES_ON)
         )
         if before in ("in", "from", "into", "out of") and alone:
             return set(teller.names.by_id.get(f"{tag.value:g}", ()))
@@ -167,7 +176,18 @@ def _trade_words_left(sentence: Sentence, its: list[Raw]) -> list[Tag]:
             out += [t for t in units if not t.says("substance") and not t.says("unit", "pinch", "scoop")]
         if any(e["kind"] == "peat" and e.get("action") == "collect" for e in its):
             out += [t for t in part.tags if t.says("noun", "bag") and not t.says("noun", "peat")]
+        out += _gear_left(part, its)
     return out
+
+
+def _gear_left(part: Part, its: list[Raw]) -> list[Tag]:
+    """Gear said to have been done beside what was told: "… and I did the glass as well"."""
+    told = {str(e.get("item")) for e in its if e["kind"] == "service"}
+    if not part.cues("done", "clean") or part.kind("line") or any(e["kind"] in ("move", "death", "hatch") for e in its):
+        return []
+    items = [t for t in part.sense("item") if not t.says("item", *told)] if told else []
+    before = {id(t): (part.tags[n - 1].word if n else "") for n, t in enumerate(part.tags)}
+    return [t for t in items if before[id(t)] in ("the", "its", "their", "and", ",") and not t.claimed]
 
 
 def _carried_far(sentence: Sentence, its: list[Raw], sentences: list[Sentence], teller: Teller) -> list[Tag]:

@@ -12,8 +12,8 @@ from bot.language.tags.tag import Marked, Tag
 
 _A_SOME = frozenset(
     ["nice", "good", "quick", "big", "proper", "bit", "splash", "drop", "wipe", "rinse", "scrub", "full", "half",
-     "fresh", "clean", "little", "couple", "few", "third", "quarter", "pinch", "dash", "spoonful", "spoon", "cup", "leaf",
-     "teaspoon", "tablespoon", "top", "small", "large", "partial", "thorough", "deep"]
+     "fresh", "clean", "little", "couple", "few", "third", "quarter", "pinch", "dash", "spoonful", "spoon", "cup",
+     "leaf", "teaspoon", "tablespoon", "top", "small", "large", "partial", "thorough", "deep"]
 )  # fmt: skip
 
 
