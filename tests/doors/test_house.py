@@ -15,7 +15,6 @@ from pathlib import Path
 import aiohttp
 import pytest
 
-from bot.channels import serve as serving
 from bot.channels.serve import Notice, Serve, hear
 from bot.channels.telegram import MENU
 from bot.settings import SettingsError
@@ -259,16 +258,6 @@ async def test_the_house_starts_without_what_it_seldom_needs(api: BotApi, room_f
     process = await start(environ, "-c", code)
     _, log = await process.communicate()
     assert (process.returncode, log.decode().split()) == (0, [])
-
-
-def test_the_service_and_the_container_do_not_run_as_root() -> None:
-    deploy = Path(serving.__file__).parents[1] / "deploy"
-    unit = (deploy / "roomhand.service").read_text()
-    assert "DynamicUser=yes" in unit and "NoNewPrivileges=yes" in unit
-    commands = [line.split() for line in (deploy / "Containerfile").read_text().splitlines() if line[:1].isupper()]
-    users = [words[1] for words in commands if words[0] == "USER"]
-    assert users == ["10001:10001"]
-    assert [w[0] for w in commands].index("USER") < [w[0] for w in commands].index("CMD")
 
 
 def test_every_command_of_the_menu_is_understood(book: RoomBook) -> None:

@@ -164,6 +164,26 @@ async def test_health_tells_whether_all_is_well(api: BotApi, open_house: OpenHou
             assert (answer.status, await answer.json()) == (503, {"book": False, "telegram": True})
 
 
+async def test_looking_for_doors_tells_nothing_and_is_soon_stopped(api: BotApi, open_house: OpenHouse) -> None:
+    """What is not configured is as unknown as what does not exist, and there are only so many tries."""
+    house = await open_house(api, listen=":0")
+    assert house.listener
+    found: dict[str, tuple[int, bytes]] = {}
+    async with aiohttp.ClientSession(f"http://127.0.0.1:{house.listener.port}") as web:
+        for path in (HOOK, "/sms", "/telegram/1", "/", "/.git/config", "/health/", "/HEALTH"):
+            async with web.post(path, data=b"{}") as answer:
+                found[path] = (answer.status, await answer.read())
+                assert "Server" not in answer.headers
+        assert set(found.values()) == {(404, b"")}
+        tries = [await status(web, f"/guess{i}") for i in range(300)]
+    assert 429 in tries and set(tries) <= {404, 429}
+
+
+async def status(web: aiohttp.ClientSession, path: str) -> int:
+    async with web.get(path) as answer:
+        return answer.status
+
+
 # ---- Telegram's webhook
 
 
