@@ -8,15 +8,16 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import Any
-from zoneinfo import ZoneInfo, available_timezones
+from zoneinfo import ZoneInfo
 
 from bot import sentences as say
 from bot.emergencies import going_on
 from bot.language import Query
 from shared.forecast import forecast, hatches, known
 from shared.ledger import Standing
-from shared.routine import DueTask, HatchWindow, Routine, due
+from shared.routine import DueTask, HatchWindow, due
 from shared.tasks import NEVER, TWO_HOURS
+from shared.zones import zone_moved_to
 from storage.journal import RoomBook
 
 MOST_LINES = 12
@@ -60,12 +61,6 @@ WITH_WATER = ("check_hatch", "pick_eggs")
 _LITRES = re.compile(r"(\d+(?:\.\d+)?) l\b")
 _AMOUNT = re.compile(r", [\d.]+ (?:l|ml|gal|qt|cups?)\b")
 _WITH_WATER_WORDS = ("look for fry", "bad eggs out")
-_SPOKEN_ZONES = {
-    "eastern": "America/New_York",
-    "central": "America/Chicago",
-    "mountain": "America/Denver",
-    "pacific": "America/Los_Angeles",
-}
 
 
 # ---- the tasks
@@ -88,19 +83,7 @@ def windows(standing: Standing, now: dt.datetime) -> dict[str, HatchWindow]:
 
 def zone_of(standing: Standing, book: RoomBook) -> ZoneInfo:
     """The zone the room's clock runs by: where it was said to have moved, else the card's."""
-    said = Routine.of(standing).value("time_zone")
-    return _zone_said(said) or book.info.zone if isinstance(said, str) else book.info.zone
-
-
-@functools.lru_cache(maxsize=64)
-def _zone_said(words: str) -> ZoneInfo | None:
-    """A zone by its name, its town, or as it is spoken ("mountain time"); None where that is no one zone."""
-    plain = "_".join(words.casefold().replace("time", " ").split())
-    if plain in _SPOKEN_ZONES:
-        return ZoneInfo(_SPOKEN_ZONES[plain])
-    names = [n for n in available_timezones() if n.casefold() == words.strip().casefold()]
-    names = names or [n for n in available_timezones() if "/" in n and n.rpartition("/")[2].casefold() == plain]
-    return ZoneInfo(names[0]) if len(names) == 1 else None
+    return zone_moved_to(standing) or book.info.zone
 
 
 def due_list(

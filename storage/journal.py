@@ -15,13 +15,14 @@ from pathlib import Path
 import sqlalchemy as sa
 
 from shared.ledger import Entry, Standing
+from shared.zones import zone_moved_to
 from storage import entries, forgetting, pictures, reckoning, snapshots
 from storage.engine import SETTINGS, Database, RoomInfo, now
 from storage.forgetting import Forgotten
 from storage.messages import WITH_WORDS, KeptMessage, KeptReply, Message, OpenQuestion, message_of
 from storage.people import Claim, Members, Person
 from storage.pictures import KeptPicture
-from storage.snapshots import Running
+from storage.snapshots import Running, Sum
 from storage.tables import MESSAGES, QUESTIONS, ROOMS
 from storage.turn import Turn
 
@@ -49,6 +50,23 @@ class RoomBook(Members):
     def __init__(self, database: Database, info: RoomInfo) -> None:
         super().__init__(database, info)
         self._running = Running(info.id)
+        self._moved = info  # with the zone as it was found when looked for in that sum
+        self._looked: Sum | None = None
+        self._looked_at = (-1, info)
+
+    @property
+    def info(self) -> RoomInfo:
+        """The room's settings, its zone the one it was said in the chat to have moved to."""
+        if self._running.total is None:
+            self.standing()
+        total = self._running.total
+        if total is None:
+            return self._info
+        if self._looked is not total or self._looked_at != (total.seq, self._info):
+            zone = zone_moved_to(total.standing)
+            self._moved = replace(self._info, timezone=zone.key) if zone else self._info
+            self._looked, self._looked_at = total, (total.seq, self._info)
+        return self._moved
 
     def update_info(self, **changes: str | None) -> RoomInfo:
         """Change room settings (name, timezone, units, gallon, nitrogen_as, date_order, currency)."""

@@ -250,10 +250,8 @@ class Again:
         self._raw, self._room, self._person = raw, room, person
         self._made = a_round()
         self.notes = ROUND // A_NOTE
-        raw.executescript(
-            "CREATE TEMP TABLE again (n INTEGER PRIMARY KEY, kind, body);"
-            "CREATE TEMP TABLE again_names (n, name); CREATE TEMP TABLE again_notes (n INTEGER PRIMARY KEY)"
-        )
+        for table in ("again (n INTEGER PRIMARY KEY, kind, body)", "again_names (n, name)", "again_notes (n)"):
+            raw.execute(f"CREATE TEMP TABLE {table}")
         for n in range(ROUND):
             entry = self._entry(n, n + 1, NOW, 1)
             row, _ = entries.row_of(room, entry, late=False)

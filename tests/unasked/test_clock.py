@@ -13,6 +13,8 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from bot.channels.serve import Notice
+from bot.chores import zone_of
+from bot.hear import hear
 from bot.reminders import unasked
 from shared.events import event_from
 from shared.room import RoomCard
@@ -206,6 +208,26 @@ def test_a_room_that_moves_zone_keeps_one_message_a_day(small: House) -> None:
     moved(small, "London", "2026-03-12 12:00")
     # at noon in Chicago it is 17:00 in London
     assert told("2026-03-12 12:00", "2026-03-13 20:00") == ["12 21:00", "13 21:00"]
+
+
+def test_after_a_move_notes_are_read_by_the_new_clock_until_it_is_taken_back(
+    small: House,
+) -> None:
+    assert small.book.info.zone == ZoneInfo("America/Chicago")
+    moved(small, "London", "2026-03-09 12:00")
+    assert small.book.info.zone == zone_of(small.book.standing(), small.book) == ZoneInfo("Europe/London")
+    rosa = small.book.person_named("Rosa").key
+    noon = dt.datetime(2026, 3, 10, 18, tzinfo=dt.UTC)
+    hear(small.book, Message("test", "read", "t", rosa, "temp tub A 76 at 5pm", noon))
+    measured = small.book.entries(kinds=("measure",))[-1]
+    assert measured.at == dt.datetime(2026, 3, 10, 17, tzinfo=dt.UTC)
+    again = small.book._database.room()
+    assert again.info.zone == ZoneInfo("Europe/London"), "also after a restart"
+    setting = small.book.entries(kinds=("setting",))[-1]
+    with small.book.turn(Message("test", "undo", "t", rosa, "undo", noon)) as turn:
+        turn.retract([setting.seq], event_from({"kind": "undo"}))
+        turn.reply("", {}, "log")
+    assert small.book.info.zone == ZoneInfo("America/Chicago")
 
 
 def moved(house: House, zone: str, at: str) -> None:
