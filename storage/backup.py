@@ -36,7 +36,7 @@ def backup(database: Database, dest: str | Path, *, now: dt.datetime | None = No
     if database.file is None:
         raise StorageTrouble(
             "A PostgreSQL database is copied by its own program: "
-            f"pg_dump --format=custom --file={dest} '{database.url}'"
+            f"pg_dump --format=custom --file={dest} '{_to_ask(database.url)}'"
         )
     path = Path(dest).expanduser()
     if path.is_dir():
@@ -119,9 +119,11 @@ def restore(
     """
     source, meant = Path(source).expanduser(), url_of(str(url) if url else None)
     if meant.get_backend_name() != "sqlite":
+        how = "--clean --if-exists --no-owner --single-transaction"
         raise StorageTrouble(
-            "A PostgreSQL database is put back by its own program: "
-            f"pg_restore --clean --dbname='{shown(meant)}' {source}"
+            "A PostgreSQL database is put back by its own program, all of it or, when something is wrong, nothing. "
+            "Stop what has it open, keep a copy of what is there, then: "
+            f"pg_restore {how} --dbname='{_to_ask(shown(meant))}' {source}"
         )
     dest = Path(meant.database or "")
     if not source.is_file():
@@ -150,6 +152,11 @@ def restore(
         settle(dest.parent)
     kept = f" What was there before is kept at {aside}." if aside else ""
     return f"The room at {dest} is put back from {source}.{kept}"
+
+
+def _to_ask(address: str) -> str:
+    """A server's address for a command of its own, which asks for the password where it needs one."""
+    return address.replace(":***@", "@")
 
 
 def _put_aside(path: Path, now: dt.datetime) -> Path | None:
