@@ -18,7 +18,7 @@ _RULES: tuple[tuple[str, str], ...] = (
     ("hatch", r"hatch(?:ing)? (?:dates?|days|times?|windows?)\b|next (?:to )?hatch\b|what hatches\b|what(?:'s| is) hatching\b"),
     ("hatch", r"[a-z]+(?: [a-z]+)? hatch(?:ing)? (?:days|dates?|times?)\b"),
     ("rate", r"fertility\b|our fertility\b"),
-    ("totals", r"(?:income|earnings|takings|sales|deaths|losses|eggs|hatches|money) (?:by|per|each|this|last|since|in|for|over)\b"),
+    ("totals", r"(?:income|earnings|takings|sales|deaths|losses|eggs|hatches|money) (?:by|per|each|this|last|since|over|(?:in|for) (?:the )?(?:last|past|this|week|month|year|jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec|spring|summer|autumn|winter)\w*)\b"),
     ("totals", r"(?:best|worst|top) (?:layers?|laying|tanks?|pairs?|sellers?)\b"),
     ("history", r"(?:what|how much) (?:did|has|have) [a-z]+ (?:buy|bought|pay|paid|take|taken|ordered?)\b|who is [a-z]+\W*$"),
 )  # fmt: skip

@@ -124,6 +124,8 @@ def _owed(sentences: list[Sentence], teller: Teller) -> tuple[Doubt, ...]:
         return (leftovers.question_for(odd, []),)
     if not teller.quiet and (owing := owed(sentences, teller)) is not None:
         return (owing,)
+    if not teller.quiet and (owing := second_look.more_than_talk(sentences)) is not None:
+        return (owing,)
     return ()
 
 

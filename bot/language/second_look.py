@@ -10,6 +10,7 @@ from bot.language.caution import hold_back
 from bot.language.eggs import left_in
 from bot.language.group import Group, Raw
 from bot.language.leftovers import question_for, told
+from bot.language.reading import Doubt
 from bot.language.scene import Part, Sentence
 from bot.language.tags import Tag
 from bot.language.telling import Teller
@@ -240,6 +241,29 @@ def _numbers_unset(sentence: Sentence, numbers: set[float]) -> list[Tag]:
             }:
                 out.append(tag)
     return out
+
+
+_STATES = frozenset(
+    """
+    clear cloudy looks look looking looked is are was smells smell smelled low high warm cold tea brown green yellow dirty
+    murky under leaving leave out of
+""".split()
+)
+
+
+def more_than_talk(sentences: list[Sentence]) -> Doubt | None:
+    """The question owed by a note that would be kept as a mere remark, though it speaks of water given, peat or a count."""
+    for sentence in sentences:
+        for part in _live(sentence):
+            words = part.words()
+            water = part.noun("water", "peat") and part.kind("place", "batch", "clock") and not words & _STATES
+            shares = (
+                part.noun("water") and words & {"third", "half", "quarter"} and part.cues("gave", "done", "changed")
+            )
+            still = "still" in words and part.kind("num") and len(part.tags) <= 4
+            if (water or shares or still) and not part.cues("laid") and not any(t.says("guard") for t in part.tags):
+                return question_for(sentence, [t for t in part.tags if t.says("noun") or t.kind in ("num", "place")])
+    return None
 
 
 def _done_to(part: Part, deed: Tag) -> bool:
