@@ -13,10 +13,12 @@ from bot.album import NOT_FOR_VIEWERS, Photos, names_only, wanted
 from bot.answers import answer
 from bot.corrections import can_mend, correct, take_back
 from bot.emergencies import answer_emergency, emergency_in, place_meant
+from bot.how_to import how_to, small_talk
 from bot.knowing import card_of, reader_for
 from bot.language import Names, Query, Reader, Reading
 from bot.members import put_out
 from bot.orders import taken_as_order
+from bot.price_list import without_carriage
 from bot.questions import Asked
 from bot.reply import NOTHING, Reply
 from bot.settling import declared, unheard_of
@@ -75,6 +77,10 @@ class Conversation(TakingDown):
             return self._obey(noticed)
         if text.strip(" ?!.").casefold() in _WHY:
             return self._why()
+        if helped := how_to(text, self.standing):
+            return Reply(helped, "answer")
+        if chat := small_talk(text, self._name(), self.now.hour):
+            return Reply(chat, "none")
         photos = wanted(text)
         shown = self.photos.shown(photos) if photos else None
         if shown:
@@ -97,6 +103,11 @@ class Conversation(TakingDown):
         if order := taken_as_order(text, self.standing, self.book, self.now, self.message, reader):
             return self._obey(order)
         return self._take(self._read(reader, text), text)
+
+    def _name(self) -> str | None:
+        """How whoever speaks is called, when that is a name."""
+        person = self.book.person(self.message.person)
+        return person.name if person and person.name not in ("keeper", "someone") else None
 
     def _asking(self) -> int | None:
         """The question the last answer in this chat ended with, or the one the night's message showed since."""
@@ -183,7 +194,7 @@ class Conversation(TakingDown):
             if reading.events:
                 self._offer_places(new, reading)
                 return Reading("ask")
-        reading = reader.read(text, self.now)
+        reading = reader.read(without_carriage(text), self.now)
         bare = " ".join(text.split()).strip(" .?!")
         if not [e for e in reading.events if not isinstance(e, Remarked)] and not reading.query:
             names = {n.casefold(): n for n in (*self.standing.places, *self.standing.batches)}

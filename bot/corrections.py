@@ -56,6 +56,7 @@ def short(entry: Entry) -> str:
         "dose": f"{getattr(event, 'substance', None) or 'peroxide'}",
         "reserve": f"{number or ''} {getattr(event, 'line', None) or 'fish'} kept for {getattr(event, 'buyer', None)}",
         "sale": f"{number or ''} {getattr(event, 'line', None) or entry.line or 'fish'} sold",
+        "refund": f"refund for {getattr(event, 'buyer', None)}",
         "new_place": "set up",
         "close_place": "out of use",
         "new_line": f"line {getattr(event, 'line', '')}",

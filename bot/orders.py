@@ -23,6 +23,7 @@ from bot.resting import CAN_WAIT
 from bot.routine_orders import routine_order
 from bot.routine_shown import routine_of_person, routine_of_place, routine_of_room
 from bot.routine_words import Days, Words
+from bot.selling import selling
 from bot.settling import taken_down
 from bot.taken import Scene, Taken
 from bot.ticking import done_order, looked_order, reminded_order
@@ -63,6 +64,8 @@ def taken_as_order(
     scene = Scene(standing, now, words, speaker.name if speaker else None)
     if shown := _shown(plain, scene, book, message, reader) or reminder_order(plain, scene, book):
         return shown
+    if found := selling(plain, scene, book, asking=asking):
+        return found
     if asking:
         return None
     if found := taken_down(plain, scene) or on_hand(plain, scene):

@@ -22,6 +22,7 @@ from shared.events import (
     FishDied,
     FishMoved,
     FishPromised,
+    FishRefunded,
     FishSold,
     FryHatched,
     GearServiced,
@@ -271,7 +272,9 @@ def _text(booked: Booked, entry: Entry | None, spots: str, standing: Standing, i
             what = f"{say.number(event.count)} {entry.line or 'fish' if entry else 'fish'}" if event.count else "fish"
             verb = "Gave away" if event.price == 0 else "Sold"
             who = f" to {event.buyer}" if event.buyer else ""
+            who += f" ({event.to})" if event.to and event.buyer else f" to {event.to}" if event.to else ""
             price = f", {money(event.price, info)}" if event.price else ""
+            price += f" and {money(event.shipping, info)} for shipping" if event.shipping else ""
             sold_from = batch or (entry.line if entry else None)
             left = (
                 _left(standing, sold_from, entry.place, "juveniles") if entry and sold_from and entry.postings else ""
@@ -279,6 +282,10 @@ def _text(booked: Booked, entry: Entry | None, spots: str, standing: Standing, i
             if mixed := _left_of_shared(booked, entry, standing):
                 batch, left = mixed[0], f"{say.number(mixed[1])} left"
             return f"{verb} {what}{who}{price}{f'; {left} ({batch})' if left and batch else ''}"
+        case FishRefunded():
+            if event.price is None:
+                return f"{event.buyer}: {event.count or 'some'} dead on arrival"
+            return f"{event.buyer}: {money(event.price, info)} back"
         case FishPromised():
             who = f" for {event.buyer}" if event.buyer else ""
             till = f", wanted {say.day(event.date)}" if event.date else ""

@@ -10,6 +10,7 @@ from typing import Any
 from bot import questions, ticking
 from bot import sentences as say
 from bot.answers import Answer
+from bot.price_list import as_sold
 from bot.questions import Asked
 from bot.readback import Booked, alarms, line_for, notices, window_line
 from shared.booking import Question
@@ -116,7 +117,7 @@ class TakingDown:
         """Book one event, or take up what must be asked first; `again` is the batch its first wording had made."""
         if isinstance(event, Remarked) and not event.text:
             event = event.model_copy(update={"text": text})
-        if isinstance(event, ReminderAsked) and text:
+        if isinstance(event, ReminderAsked) and text and not (sure and event.text):
             event = event.model_copy(update={"text": _what(text)})
         if isinstance(event, FryHatched) and event.count is None and _ALL_HATCHED.search(text):
             event = event.model_copy(update={"count": self._eggs_of(event)})
@@ -127,6 +128,8 @@ class TakingDown:
         if not sure and self._twice(event, when):
             self.said.asked.append(questions.a_second_time(event, self.now, self.zone))
             return
+        if isinstance(event, FishSold):
+            event = as_sold(event, text, self.standing)
         if isinstance(event, Dosed) and not (event.place or event.places or event.batch):
             event = self._dose_place(event)
         if (

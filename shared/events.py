@@ -233,6 +233,19 @@ class FishSold(_Event):
     price: float | None = Field(None, ge=0)
     currency: str | None = None
     buyer: str | None = None
+    to: str | None = None  # where they went, as a country or state
+    shipping: float | None = Field(None, ge=0)  # money for the carriage, not in `price`
+
+
+class FishRefunded(_Event):
+    """Money given back for fish sold, or fish said to be dead on arrival; what was sold stays sold."""
+
+    kind: Literal["refund"] = "refund"
+    buyer: str
+    count: int | None = Field(None, ge=0)
+    line: str | None = None
+    price: float | None = Field(None, ge=0)
+    reason: str | None = None
 
 
 class FishPromised(_Event):
@@ -449,6 +462,7 @@ Event: TypeAlias = (
     | Measured
     | StockArrived
     | FishSold
+    | FishRefunded
     | FishPromised
     | PromiseReleased
     | CultureTended

@@ -228,9 +228,9 @@ def note(standing: Standing, entry: Entry) -> None:
             standing.promises.append(Kept(seq=entry.seq, said=entry.said, event=event))
         case FishSold():
             if event.buyer:
-                _keep_promises(standing, event.buyer, entry.line or event.line)
+                _keep_promises(standing, event.buyer, entry.line or event.line, event.count)
         case PromiseReleased():
-            _keep_promises(standing, event.buyer, event.line)
+            _keep_promises(standing, event.buyer, event.line, event.count)
         case ReminderAsked():
             standing.reminders.append(Kept(seq=entry.seq, said=entry.said, event=event))
         case TaskPutOff():
@@ -316,9 +316,12 @@ def _hatched(standing: Standing, entry: Entry) -> None:
         standing.past[batch.line] = kept[-KEPT_PAST:]
 
 
-def _keep_promises(standing: Standing, buyer: str | None, line: str | None) -> None:
-    """Close the promises a sale or a cancellation answers: that buyer's, of that line where it says one."""
-    for kept in list(standing.promises):
+def _keep_promises(standing: Standing, buyer: str | None, line: str | None, count: int | None) -> None:
+    """Close the promise a sale or a cancellation answers: that buyer's, of that line where it says one.
+
+    Of a part of the fish only that part; the rest stays promised.
+    """
+    for n, kept in enumerate(list(standing.promises)):
         promise = kept.event
         if not isinstance(promise, FishPromised):
             continue
@@ -326,5 +329,9 @@ def _keep_promises(standing: Standing, buyer: str | None, line: str | None) -> N
             continue
         if line and promise.line and promise.line != line:
             continue
-        standing.promises.remove(kept)
+        if count and promise.count and count < promise.count and not (promise.male or promise.female):
+            left = promise.model_copy(update={"count": promise.count - count})
+            standing.promises[n] = kept.model_copy(update={"event": left})
+        else:
+            standing.promises.remove(kept)
         return

@@ -258,13 +258,14 @@ def _stock(book: RoomBook) -> tuple[list[str], Iterator[Row]]:
 
 def _sales(book: RoomBook) -> tuple[list[str], Iterator[Row]]:
     names, zone = _names(book), book.info.zone
-    said = ["count", "male", "female", "stage", "buyer", "price"]
+    said = ["count", "male", "female", "stage", "buyer", "to", "price", "shipping", "reason"]
 
     def rows() -> Iterator[Row]:
-        for entry in book.entries(kinds={"sale"}):
+        for entry in book.entries(kinds={"sale", "refund"}):
             event = entry.event.model_dump()
             yield {
                 "id": entry.seq,
+                "kind": entry.event.kind,
                 "at": _local(entry.at, zone),
                 "person": names.get(entry.person, entry.person),
                 **{name: getattr(entry, name) or event.get(name) for name in ("line", "batch", "place")},
@@ -272,7 +273,7 @@ def _sales(book: RoomBook) -> tuple[list[str], Iterator[Row]]:
                 "currency": (event.get("currency") or book.info.currency) if event.get("price") else None,
             }
 
-    return ["id", "at", "person", "line", "batch", "place", *said, "currency"], rows()
+    return ["id", "kind", "at", "person", "line", "batch", "place", *said, "currency"], rows()
 
 
 _TABLES: dict[str, Callable[[RoomBook], tuple[list[str], Iterator[Row]]]] = {

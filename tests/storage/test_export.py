@@ -121,6 +121,7 @@ def test_sales_tell_the_rooms_currency_and_leave_out_what_was_taken_back(written
     (sale,) = rows(written, "sales")
     assert sale == {
         "id": 5,
+        "kind": "sale",
         "at": "2026-03-26T13:30:00-05:00",
         "person": "Rosa",
         "line": "medaka",
