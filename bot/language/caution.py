@@ -107,6 +107,7 @@ def signs_left(sentences: list[Sentence], teller: Teller) -> None:
             loose += sentence.tags[-1:]
         if its:
             loose += _who_and_what_left(sentence, its, teller)
+            loose += _spare_left(sentence, teller)
             if any(e["kind"] in ("dose", "water_change") for e in its):
                 loose += [
                     two
@@ -221,6 +222,15 @@ def _unlikely(its: list[Raw], teller: Teller) -> list[Tag]:
         ):
             out += tags
     return out
+
+
+def _spare_left(sentence: Sentence, teller: Teller) -> list[Tag]:
+    """A spare or new one put in that no service tells of."""
+    if any(e["kind"] in ("service", "move", "new_place", "mop", "setting", "culture") for e in teller.events):
+        return []
+    return [
+        t for p in live_parts(sentence) if p.has("put", "mop_in", "clean", "start") for t in p.tags if t.word == "spare"
+    ]
 
 
 def _who_and_what_left(sentence: Sentence, its: list[Raw], teller: Teller) -> list[Tag]:

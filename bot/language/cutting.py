@@ -74,6 +74,8 @@ def _like(a: Tag, b: Tag) -> bool:
         a.kind == b.kind or {a.kind, b.kind} <= {"num", "place"} or {a.kind, b.kind} <= {"clock", "num"}
     ):
         return True
+    if b.says("role", "quarantine", "nursery", "grow-out") and a.kind in ("num", "place"):
+        return True
     return any(a.says(sort) and b.says(sort) for sort in ("food", "item"))
 
 
@@ -151,6 +153,16 @@ def _parts(sentence: Sentence, number: int) -> Iterator[Part]:
                 and tags[m + 1].kind == "num"
             ):
                 listing = False  # "A1 12 > B, A2 7 > C"
+            if (
+                listing
+                and tag.word == "and"
+                and after is not None
+                and after.kind in ("num", "place")
+                and m + 1 < len(tags)
+                and tags[m + 1].word in ("got", "had", "gets")
+                and any(t.senses.get("cue") or t.says("food") for t in current)
+            ):
+                listing = False  # "powder for tub E and eleven got microworms"
             if listing and tag.word == "," and after is not None and after.kind == "num" and tags[m - 1].word == "the":
                 listing = False
             if listing and tag.word == "," and after is not None and after.kind == "num" and m + 1 < len(tags):
@@ -288,6 +300,15 @@ def _opens(tag: Tag, tags: list[Tag], n: int) -> bool:
         and before.kind not in ("person", "punct")
     ):
         return True
+    if (
+        tag.kind == "place"
+        and before.kind in ("amount", "num", "pct", "frac", "vol")
+        and n + 2 < len(tags)
+        and (
+            tags[n + 1].word in ("got", "gets") or (tags[n + 1].word in ("just", "only") and tags[n + 2].word == "got")
+        )
+    ):
+        return True  # "… and three drops tub D just got the water"
     if tag.kind == "amount" and before.kind == "clock" and n >= 2:
         return True  # "A B water 0645 4 drops in A"
     if tag.word in ("fed", "pulled", "changed", "topped off", "moved") and any(

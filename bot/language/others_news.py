@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+
+
 from itertools import pairwise
 
 from bot.language.names import Names
@@ -59,6 +61,11 @@ def of_others(sentence: Sentence, names: Names) -> bool:
     placed = any(a.word in ("in", "from", "off") and b.kind == "num" for a, b in pairwise(tags))
     if kitchen and not placed and not any(t.kind in ("place", "batch", "line") or t.says("noun", "mop") for t in tags):
         return True  # hens' eggs
+
+
+    to_whom = any(a.word == "to" and b.word in ("my", "a") for a, b in pairwise(tags))
+    if to_whom and tags[0].word in ("gave", "sold", "i"):
+        return False  # "gave three to my neighbor": ours until then
     for n, tag in enumerate(tags[:-1]):
         if tag.kind == "person" and tag.value not in names.people:
             word = tags[n + 1]

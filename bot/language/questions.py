@@ -48,6 +48,8 @@ def asks(sentence: Sentence) -> bool:
         return True
     if sentence.stop == "\n" and re.match(r"^(?:ok |okay |so )?(?:the )?list (?:for|of) \w+( \w+)?$", text):
         return False  # it heads a list
+    if _named_and_asked(sentence):
+        return True
     if sentence.stop != "." and asked_flatly(text, sentence.tags, sentence.stop == "\n"):
         return True
     if (
@@ -221,6 +223,15 @@ def asks(sentence: Sentence) -> bool:
             )
         )
     return False
+
+
+def _named_and_asked(sentence: Sentence) -> bool:
+    """ "Tank 6, is the peat due out": a name, and then a question about it."""
+    first, rest = sentence.parts[:1], sentence.parts[1:]
+    if not rest or not all(t.kind in ("place", "batch", "line", "person", "size") for t in first[0].tags):
+        return False
+    tags = [t for p in rest for t in p.tags]
+    return asked_flatly(" ".join(t.word for t in tags), tags)
 
 
 def _done_cue(tag: Tag) -> bool:

@@ -13,6 +13,8 @@ def undoes(sentences: list[Sentence]) -> bool:
     """Whether a whole note only takes the last one back."""
     if not sentences:
         return False
+    if re.match(r"^(?:so |hey |um |ok )*(?:how|what|where|when|why)\b", sentences[0].text()):
+        return False
     just = r"\b(take (away|back|out)|remove|delete|undo|scrap|cancel) (what|that thing|the thing|the one|whatever)( that)? (i|we) just (put|said|sent|wrote|logged|typed|told)"
     if any(re.search(just, sentence.text()) for sentence in sentences):
         return True

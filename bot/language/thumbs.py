@@ -23,6 +23,7 @@ SHORT = {
     "gals": "gallons", "ppl": "people", "gona": "gonna", "payd": "paid", "frist": "first", "mrach": "march", "yestrday": "yesterday", "ystrdy": "yesterday", "tday": "today",
     "tdoay": "today", "2mrw": "tomorrow", "tmrow": "tomorrow", "tomorow": "tomorrow", "tonigt": "tonight", "ovrnite": "overnight", "ovenight": "overnight", "overnite": "overnight",
     "ovenite": "overnight",
+    "movd": "moved", "hatchd": "hatched", "cleand": "cleaned", "changd": "changed", "countd": "counted", "pulld": "pulled", "bagd": "bagged", "swapd": "swapped", "topd": "topped", "layd": "laid", "layed": "laid", "eyd": "eyed", "ded": "dead", "fungas": "fungus", "fungasy": "fungusy", "resrve": "reserve", "transfered": "transferred", "binnd": "binned", "empyt": "empty", "emtpy": "empty", "sqeezed": "squeezed", "washd": "washed",
 }  # fmt: skip
 
 MENDABLE = frozenset(

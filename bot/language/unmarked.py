@@ -33,6 +33,7 @@ _SHORT = re.compile(  # bare headings that ask to be shown something
     r"|\bhatch(?:ing)? (?:days|time|times|date|dates)\b"
     r"|^(?:size|age|count|status|weight|length) of \w+"
     r"|^\w+ (?:size|age|status)$"
+    r"|\blast time (?:we|i) (?:looked|counted|checked|tested|measured)\b"
 )
 
 
@@ -76,7 +77,7 @@ def _opens_on_name(tags: list[Tag]) -> bool:
         second = its[2]
     lays = any(t.word in _BASE for t in its[2:])
     return lays and (
-        second.kind in ("line", "batch", "person")
+        second.kind in ("line", "batch", "person", "place", "num")
         or second.says("noun", "eggs", "fry", "fish", "male", "female", "juveniles")
     )
 
@@ -124,9 +125,9 @@ _BASE = frozenset(
 # What the plainest questions are about, the surest first. Read against the words of the note, numbers in figures.
 _TOPICS: list[tuple[str, str]] = [
     ("chart", r"\b(?:graph|chart|plot|draw me|draw a|draw us)\b"),
-    ("help", r"\bexplain (?:it |that )?(?:to )?(?:me|us)\b|\bhow (?:do|can|should) (?:i|we|you) (?:log|record|enter|tell you|write|undo|delete|correct|say)\b|\bhow do you (?:work|reckon|know|estimate|figure)\b|\bwhat (?:can|could) (?:i|we) (?:ask|say|tell|write)\b"),
+    ("help", r"\bhow (?:do|can|could|would) (?:i|we|you) (?:take back|fix|change|undo|correct|delete|remove) (?:what|a note|that|the last|something)\b|\bexplain (?:it |that )?(?:to )?(?:me|us)\b|\bhow (?:do|can|should) (?:i|we|you) (?:log|record|enter|tell you|write|undo|delete|correct|say)\b|\bhow do you (?:work|reckon|know|estimate|figure)\b|\bwhat (?:can|could) (?:i|we) (?:ask|say|tell|write)\b"),
     ("calc", r"\bhow many (?:gallons|litres|liters|litters|l|gal|quarts|buckets|cups)\b(?!.*\b(?:did|have|used)\b)|\bhow much (?:tap|rain|rainwater|ro|water|is \d+ (?:gallons|litres|liters))\b|\b(?:convert|conversion)\b|\bhow much (?:should|do|must|to) (?:i |we )?(?:change|take out|swap)\b|\d+ percent,? (?:is |in |= ?)?(?:how many |how much )?(?:litres|liters|gallons)\b|\bin (?:litres|liters|litters|gallons|celsius|fahrenheit)$|\bto (?:celsius|fahrenheit)\b"),
-    ("dose", r"\b(?:drops?|tsp|teaspoons?|tablespoons?|ml|salt|peroxide|methylene|dechlorinator)\b.*\b(?:enough|too (?:much|strong|many|little)|correct)\b|\bhow (?:much|many)\b.*\b(?:salt|peroxide|methylene|meth|dechlor\w*|drops?|tannin)\b(?!.*\b(?:did|have)\b)"),
+    ("dose", r"^(?:so |and )?(?:peroxide|salt|methylene blue|dechlorinator|tannin) for \d|\b(?:drops?|tsp|teaspoons?|tablespoons?|ml|salt|peroxide|methylene|dechlorinator)\b.*\b(?:enough|too (?:much|strong|many|little)|correct)\b|\bhow (?:much|many)\b.*\b(?:salt|peroxide|methylene|meth|dechlor\w*|drops?|tannin)\b(?!.*\b(?:did|have)\b)"),
     ("ammonia", r"\b(?:ammonia|nitrite)\b.*\b(?:panic|deadly|do i (?:need|have) to|what (?:do|should) i do|is (?:that|it) (?:bad|ok|okay|safe|dangerous|much)|a problem|trouble)\b"),
     ("batch", r"\b(?:ready to wet|peat\b.*\bhow (?:long|much longer|many weeks)|weeks? in (?:the )?peat|long in (?:the )?(?:peat|bag)|how long .*\b(?:peat|the bag))\b"),
     ("rate", r"\b(?:fertility|hatch ?rate|survival|success rate)\b|\b(?:percent|percentage|share|fraction)\b.*\b(?:hatched|made it|survived|fertile|went bad|lost)\b"),
@@ -134,9 +135,9 @@ _TOPICS: list[tuple[str, str]] = [
     ("hatch", r"\b(?:closest|nearest|next|first|soonest|due) to (?:hatch|hatching|go|pop)\b|\bhatch(?:ing)? (?:days|time|times|date|dates)\b|\b(?:which|what) (?:batch|eggs|tub)\b.*\b(?:hatch|pop|go) (?:next|first|soonest)\b|\banything hatching\b|\beggs?\b.*\bhow (?:many days|long)\b|\bhow (?:many days|long)\b.*\b(?:eggs?|hatch)\b(?!.*\b(?:since|ago)\b)|\bwill\b.*\beggs\b.*\b(?:out|hatch|pop|go)\b"),
     ("advice", r"^(?:can|could|should|would|is it (?:ok|okay|safe|fine|too)|may)\b.*\b(?:share|together|with the|mix|still move|too late|all at once|slowly)\b|\btoo late\b|\bhow often (?:should|do|must)\b|\bwhat (?:temp|temperature|ph|food)\b.*\b(?:should|best|supposed|kept|need|like)\b|\b(?:temp|temperature|ph) (?:is |are )?(?:supposed|meant) to\b"),
     ("due", r"\bwhat(?:'s| is) (?:first|next)\b|\bwhat else(?: is there)?(?: to do)?$|\bwhat else (?:is|needs|do)\b|\blist for (?:today|tonight|tomorrow|this)\b|\b(?:water|feeding|job|jobs|chore|chores|to do|todo|mop|egg) list\b|\bwaiting to be (?:picked|pulled|changed|fed|done|cleaned)\b|\bleft (?:to do|for (?:today|tonight|the evening|this evening|the day|the night))\b|\bneed to do\b|\bwhen (?:should|do|does|must|is) (?:i|we|he|she|\w+) (?:clean|change|pull|feed|squeeze|wet|check)\b"),
-    ("last", r"\bmore than (?:the )?last\b|\bwhen (?:was|were|did|has|have)\b.*\b(?:last|changed|cleaned|done|fed|pulled|dosed|squeezed|topped|treated|wiped|tested|measured|water)\b|\bhow (?:many days|long)\b.*\b(?:since|ago)\b|\blast time (?:we|i|anyone)\b"),
+    ("last", r"\blast time (?:we|i|you|it)\b|\bwhat(?:'s)? (?:the )?(?:temp|temperature|ph|nitrate|gh|kh|tds) (?:is|are) (?:it|they|the \w+|\w+) at\b|\bmore than (?:the )?last\b|\bwhen (?:was|were|did|has|have)\b.*\b(?:last|changed|cleaned|done|fed|pulled|dosed|squeezed|topped|treated|wiped|tested|measured|water)\b|\bhow (?:many days|long)\b.*\b(?:since|ago)\b|\blast time (?:we|i|anyone)\b"),
     ("history", r"\bgive me the last (?:\d+|few|couple)\b|\bthe last (?:\d+|few|couple(?: of)?) (?:pulls|changes|feeds|entries|notes|readings|counts)\b|\bhow many times\b|\b(?:was|were) (?:the )?\w+(?: \w+)? (?:done|changed|fed|cleaned|pulled|squeezed)\b|\bhas \w+ (?:fed|done|changed|pulled|cleaned|been)\b|\bwhat did \w+ (?:do|feed|change|pull|log|send|say|note|clean|get|give)\b|\bowes?\b|\b(?:did|have) (?!to\b)\w+ (?:already )?(?:do|done|feed|fed|change|changed|pull|pulled|clean|cleaned)\b|\bwhat have (?:i|we) (?:fed|done|changed|pulled|given)\b|\b(?:hottest|coldest|highest|lowest|warmest)\b"),
-    ("totals", r"\b(?:best|most|record|highest) (?:\w+ )?(?:this|ever|yet|so far|all)\b|\bever (?:gave|laid|had|given)\b|\bmore than (?:usual|normal|before|we)\b|\bdid (?:the )?\w+(?: \w+)? lay\b|\baverage\b|\bhow many\b.*\b(?:died|dead|lost|since|so far|this (?:week|month|year)|sold|pulled|laid|hatched)\b"),
+    ("totals", r"\b(?:a|the) record\b|\bwhat (?:did )?we(?: have|'ve)? (?:sold|sell|lost|lose|hatched?|pulled?|made)\b|\b(?:worst|best) (?:tank|line|batch)\b|\b(?:best|most|record|highest) (?:\w+ )?(?:this|ever|yet|so far|all)\b|\bever (?:gave|laid|had|given)\b|\bmore than (?:usual|normal|before|we)\b|\bdid (?:the )?\w+(?: \w+)? lay\b|\baverage\b|\bhow many\b.*\b(?:died|dead|lost|since|so far|this (?:week|month|year)|sold|pulled|laid|hatched)\b"),
     ("stock", r"\bwhich (?:has|have|holds|one has) (?:more|most|fewer|less|the most)\b|\b(?:of each|promised|on hold|reserved|spoken for|coming from us|waiting for fish|down for|wants? fish|put aside|set aside)\b|\b(?:biggest|largest|smallest) batch\b|\bwhich (?:tanks|tubs|ones) (?:have|hold|are|has)\b|\bare (?:any|there any) (?:of the )?(?:tubs|tanks|\w+) (?:free|empty|left|spare)\b|\bwhere do (?:i|we) stand\b|\bhow many (?:males|females|pairs|adults|fry|eggs|fish|juveniles) (?:do|are|have)\b|\b(?:any|have) \w+ (?:to sell|for sale|to spare)\b|\bhow many left\b"),
     ("place", r"\b(?:got|have) a (?:heater|filter|lid|light|thermometer)\b"),
 ]  # fmt: skip

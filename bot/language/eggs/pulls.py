@@ -284,6 +284,11 @@ def tell_pull(group: Group, teller: Teller) -> None:
         if len(single) == 1:
             last["count"] = int(single[0].value)
         return
+    if group.noun("mop") and group.tags[-1].word in ("empty", "bare", "clean"):
+        figures = [t for t in group.kind("num") if t.low is None]
+        if figures and not any(group.counts(t) for t in figures) and all(group.place_id(t) for t in figures):
+            for tag in figures:  # "mops in 5 and 8 empty"
+                tag.kind, tag.value = "place", (group.place_id(tag),)
     none = next((t for t in group.tags if t.word == "no"), None)
     if (
         group.tags[0].word in ("no", "nil", "none", "zero")

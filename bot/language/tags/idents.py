@@ -10,6 +10,10 @@ from bot.language.tags.tag import Marked
 from bot.language.vocabulary import phrase_at
 from bot.language.words import STOPS
 
+_PICKED = frozenset(
+    ["worst", "best", "which", "what", "new", "spare", "empty", "other", "another", "good", "bad", "the"]
+)
+_LETTERS_HEARD = frozenset(["be", "bee", "sea", "see", "dee", "gee", "jee", "eff", "ee", "ay"])
 _THROUGH = frozenset({"through", "-", "to", "thru"})
 
 
@@ -50,6 +54,8 @@ def ident_at(marked: Marked, at: int, ids: dict[str, str], strong: bool) -> tupl
             number = number_heard(word)
         if number is not None and str(number) in ids:
             follows = nxt.word if nxt is not None else ""
+            if word in ("to", "for") and marked.w(at - 2) in _PICKED:
+                return None  # "the worst tank for losses"
             if word in ("to", "for", "too") and (
                 (
                     word != "too"
@@ -64,6 +70,7 @@ def ident_at(marked: Marked, at: int, ids: dict[str, str], strong: bool) -> tupl
                     nxt is not None
                     and nxt.num is not None
                     and word != "too"
+                    and not (marked.w(at - 1).endswith("s") and not is_counted(marked, at + 1))
                     and (
                         marked.w(at - 2) in (*ARTICLES, "new", "spare", "empty", "other")
                         or not is_counted(marked, at + 1)
@@ -107,6 +114,9 @@ def more_places(
         nxt = ident_at(marked, skip, ids, strong=False)
         if nxt is None and plural and marked.w(skip - 1) == "and":
             nxt = _heard_last(marked, skip, ids)
+        if nxt is None and plural and found[-1].isalpha() and marked.w(skip) in _LETTERS_HEARD:
+            letter = SOUND_LETTERS[marked.w(skip)]
+            nxt = (1, letter) if letter in ids else None  # "tubs a and be"
         if nxt is None or is_counted(marked, skip + nxt[0] - 1):
             return end
         if marked.w(skip + nxt[0]) in FRACTIONS and not marked.items[skip].raw.isupper():
