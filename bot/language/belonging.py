@@ -33,6 +33,8 @@ _WANTS = {
 
 def fits_on(part: Part, kind: str, teller: Teller, current: list[Part]) -> bool:
     """Whether a clause without a sign goes on telling of a kind."""
+    if kind == "dose" and part.tags[0].kind == "place" and part.has("gave"):
+        return False  # "…, tub D just got the water"
     if part.tags[0].word == "again" and part.kind("day") and kind != "feed":
         return False
     if part.kind("day", "clock") and not part.kind("num", "place", "batch") and not part.kind("person"):

@@ -124,7 +124,7 @@ def _parts(sentence: Sentence, number: int) -> Iterator[Part]:
             )
         elif tag.kind == "word" and tag.word in ("who", "which", "where") and current:
             cut = True
-        elif current and _opens(tag, tags, n) and len(current) > 1:
+        elif current and (len(current) > 1 or current[0].kind == "amount") and _opens(tag, tags, n):
             yield Part(current, joiner, number, sentence.line)
             current, joiner = [tag], ""
             n += 1

@@ -71,6 +71,7 @@ class Reader:
         second_look.look(sentences, teller)
         ask_unread(sentences, teller)
         events, below = below_nothing(text, finished(teller))
+        events = tuple(_as_written(event, text) for event in events)
         teller.doubts += below
         query = _asked_after_all(query, events, sentences, teller, tagger)
         doubts = tuple(teller.doubts)
@@ -89,6 +90,14 @@ class Reader:
         if events and not doubts and not query and (ill := ailing(sentences, teller)) is not None:
             events = (*events, remark(ill.tags, text, self.names))
         return Reading(_outcome(events, query, doubts), events, query, doubts, _spans(tagger, text))
+
+
+def _as_written(event: Event, text: str) -> Event:
+    """A loss without its cause when the note does not spell it so: a slip mended is a guess."""
+    cause = getattr(event, "cause", None)
+    if cause is None or any(word in text.lower() for word in str(cause).split() if len(word) > 2):
+        return event
+    return event.model_copy(update={"cause": None})
 
 
 def _not_read(text: str, question: str) -> Reading:

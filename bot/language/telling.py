@@ -196,8 +196,9 @@ class Teller:
             r"\b(no|wait|sorry|not right|i mean|scratch that|start over|again)\b", self.note_text()
         )
         for old in reversed(self.events):
-            if again and plain == {k: v for k, v in old.items() if k[0] != "_"} and raw.get("count"):
-                return old  # said once more, rightly
+            rip = kind == "death" == old["kind"] and "rip" in raw["_group"].words() and place == old.get("place")
+            if rip or (again and raw.get("count") and plain == {k: v for k, v in old.items() if k[0] != "_"}):
+                return old  # said once more
             if old["kind"] != kind or old.get("_day") != raw.get("_day"):
                 continue
             if kind in ("culture", "service", "mop", "done", "peat") and {

@@ -11,6 +11,7 @@ FLOORS = [
     ("millrace.jsonl", "millrace.json", 94.0, 1.5),
     ("more.jsonl", "millrace.json", 70.0, 5.5),
     ("fresh.jsonl", "millrace.json", 78.0, 5.0),
+    ("more3_spoken.jsonl", "millrace.json", 80.0, 3.0),
     ("second_room.jsonl", "second_room.json", 84.0, 3.0),
 ]
 

@@ -17,8 +17,9 @@ from bot.language.tags.first_fit import tag_at
 from bot.language.tags.idle import drop_bullets, idle_numbers, not_one_egg, numbered_rows
 from bot.language.tags.mishearings import numbers_by_sound, numbers_misheard
 from bot.language.tags.tag import Marked
+from bot.language.thumbs import MENDABLE
 from bot.language.vocabulary import LEXICON, mended
-from bot.language.words import Token, tokens_of
+from bot.language.words import STOPS, Token, tokens_of
 
 
 class Tagger:
@@ -55,6 +56,10 @@ def _words(tokens: list[Token], names: Names) -> list[str]:
     """The words of a note with slips of the finger mended."""
     known = names.known
     words = [mended(t.word, known) if t.is_word else t.word for t in tokens]
+    for n, token in enumerate(tokens[1:], 1):
+        named = token.raw.istitle() and tokens[n - 1].word not in STOPS
+        if named and words[n] in MENDABLE and (words[n],) not in LEXICON:
+            words[n] = token.word  # Walt is no slip of "want"
     for n in range(1, len(tokens)):
         letter = tokens[n].word
         if len(letter) == 1 and letter in names.by_id and len(words[n - 1]) > 2 and words[n - 1] in names.head_words:

@@ -62,6 +62,7 @@ def sees_hold(part: Part, teller: Teller) -> Sight | None:
     seen = teller.context.values.get("person")
     named = (
         words & {"he", "she", "they"}
+        and not any(p.cues("hold") for p in part.before_all()[:-1])
         and seen
         and seen not in teller.names.people
         and teller.context.values.get("person_sentence") == part.sentence

@@ -34,6 +34,15 @@ def sees_wc(part: Part, teller: Teller) -> Sight | None:
             return None
         return Sight(5, (*wc, *changed, *part.cues("done", "gave")))
     if (
+        part.tags[0].kind == "place"
+        and part.tags[-1].says("noun", "water")
+        and part.has("gave")
+        and not part.sense("substance")
+        and not part.sense("food")
+        and len(part.tags) <= 6
+    ):
+        return Sight(3, (*part.noun("water"), *part.cues("gave")))  # "tub D just got the water"
+    if (
         part.noun("water")
         and part.kind("place")
         and part.kind("clock")
