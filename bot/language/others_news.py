@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import re
-
-
 from itertools import pairwise
 
 from bot.language.names import Names
@@ -61,7 +59,6 @@ def of_others(sentence: Sentence, names: Names) -> bool:
     placed = any(a.word in ("in", "from", "off") and b.kind == "num" for a, b in pairwise(tags))
     if kitchen and not placed and not any(t.kind in ("place", "batch", "line") or t.says("noun", "mop") for t in tags):
         return True  # hens' eggs
-
 
     to_whom = any(a.word == "to" and b.word in ("my", "a") for a, b in pairwise(tags))
     if to_whom and tags[0].word in ("gave", "sold", "i"):
