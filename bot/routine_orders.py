@@ -12,7 +12,7 @@ from collections.abc import Callable
 from bot import sentences as say
 from bot.resting import light, no_reminder, rest, together
 from bot.routine_shown import chores, scoped
-from bot.routine_times import at_hours, moved, often, on_weekdays, quiet
+from bot.routine_times import at_hours, moved, often, on_weekdays, quiet, zone_set
 from bot.routine_words import PARTS, Days, Order
 from bot.taken import Scene, Taken, dated, object_of, slot_of, sure_first, told
 from shared.events import RoutineSet
@@ -169,6 +169,7 @@ _KNOWN: tuple[Callable[[Order, Scene], Taken | None], ...] = (
     _usual,
     light,
     quiet,
+    zone_set,
     rest,
     together,
     _off,

@@ -239,6 +239,8 @@ def routine_of_room(standing: Standing, book: RoomBook, now: dt.datetime) -> str
         f"filters {_every(room['filter_days'])}.",
         f"Nightly {routine.nightly_at:%H:%M}, quiet {routine.quiet[0]:%H:%M}–{routine.quiet[1]:%H:%M}.",
     ]
+    if room["time_zone"]:
+        lines[-1] += f" Clock of {room['time_zone']}."
     if shown["off"]:
         lines.append(f"Off: {chores(shown['off'])}.")
     more = [f"{say.first_up(line)}." for line in _described(in_force(standing, today), today, scoped=True)]

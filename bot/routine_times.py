@@ -18,6 +18,7 @@ from shared.events import RoutineSet
 from shared.house_rules import Routine
 from shared.rules import ROOM, spot_of
 from shared.usual import EVERY_DAYS, PER_DAY
+from shared.zones import zone_said
 
 _RATE = (
     r"(?P<rate>every other day|every (?:second|third) day|every day|daily|weekly|once a week|"
@@ -125,6 +126,22 @@ def at_hours(order: Order, scene: Scene) -> Taken | None:
         question = f"{say.first_up(what)} at {say.listed(clocks)}: every day, or was that today?"
         return Taken(asked=Asked(question, scene.now, tuple(options)))
     return told(events, scene)
+
+
+_ZONE = re.compile(
+    r"^(?:(?:set|change|switch|move) )?(?:the |my |our |the room's )?time ?zone (?:is |to |is now )?(?P<zone>.+)$"
+    r"|^(?:we |the room )?(?:moved,? |are now on |is now on |now )?(?:use|on|to) (?P<spoken>.+) time$"
+)
+
+
+def zone_set(order: Order, scene: Scene) -> Taken | None:
+    """`time zone is mountain time`, `use Denver time`: the clock by which all of it runs from now on."""
+    hit = _ZONE.match(order.core)
+    zone = zone_said(re.sub(r"\s*/\s*", "/", hit["zone"] or hit["spoken"])) if hit else None
+    if zone is None or not order.where.room or order.weekday or order.days:
+        return None
+    event = RoutineSet(what="time_zone", value=zone.key)
+    return Taken((event,), (f"The room's clock: {zone.key}, now {scene.now.astimezone(zone):%a %H:%M}.",))
 
 
 _MOVE = re.compile(
