@@ -48,6 +48,9 @@ _GOES_ON = frozenset(
     was were has had have behind near just
 """.split()
 )
+_REALLY = re.compile(
+    r"\b(was|were) (really|actually|in fact)( \w+)? (from|in|for|off|tank|tub|\d)"
+)  # put right, not told
 _NONE_OF = frozenset(["none", "nothing", "nothing's", "nobody", "nobody's", "no"])
 _AGAIN = re.compile(r"\b(twice|again|times|both|another|second|more|then|later|once|after|also|each time|plus)\b")
 _FISH = ("fry", "juveniles", "adults", "male", "female", "pair", "trio", "fish", "eggs")
@@ -110,6 +113,8 @@ def look(sentences: list[Sentence], teller: Teller) -> None:
         its = [e for e in teller.events if e.get("_sentence") == id(sentence)]
         loose = _rests_on_little(sentence, its, teller) + _spoken_twice(sentence, its)
         loose += _trade_words_left(sentence, its) + _carried_far(sentence, its, sentences, teller)
+        if its and _REALLY.search(sentence.text()):
+            loose += sentence.tags[-1:]
         if loose:
             hold_back(sentence, loose, teller)
     numbers, said, _ = told(teller.events, teller.names, set())
