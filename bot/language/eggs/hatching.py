@@ -87,7 +87,11 @@ def tell_bad(group: Group, teller: Teller) -> None:
         and teller.context.sentence == group.sentence
     ):
         before = group.before(here[0])
-        if not breeders(teller, here[0].value[0]) and (before is None or before.word not in ("of", "from", "in")):
+        cut = before is not None and before.word == "in" and group._index(before) > 0
+        apart = cut and group.tags[group._index(here[0]) - 2].kind == "sep"  # "13 eggs 2 white,, in C"
+        if not breeders(teller, here[0].value[0]) and (
+            before is None or apart or before.word not in ("of", "from", "in")
+        ):
             last["to"] = here[0].value[0]
     teller.counted(group, "bad_eggs")
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from bot.language.group import Group
 from bot.language.scene import Part
 from bot.language.tags import Tag
@@ -114,6 +116,21 @@ def _mended(part: Part) -> bool:
     return any(w in _MENDING for p in near if not p.muted for t in p.tags for w in t.word.split())
 
 
+def _one_by_one(group: Group, seq: list[tuple[str, Any, Tag]]) -> list[tuple[str, str]]:
+    """Gear and place by turns ("t8 sponge squeezed t9 glass wiped"): each its own; empty when they do not alternate."""
+    spots = {id(tag): value[0] for kind, value, tag in seq if kind == "P" and len(value) == 1}
+    row = [
+        ("P", spots[id(t)]) if id(t) in spots else ("I", min(t.senses["item"]))
+        for t in group.tags
+        if id(t) in spots or (t.senses.get("item") and t.note != "muted")
+    ]
+    order = "".join(kind for kind, _ in row)
+    if len(row) < 4 or order not in ("PI" * (len(row) // 2), "IP" * (len(row) // 2)):
+        return []
+    pairs = zip(row[::2], row[1::2], strict=True)
+    return [(b[1], a[1]) if a[0] == "P" else (a[1], b[1]) for a, b in pairs]
+
+
 def tell_service(group: Group, teller: Teller) -> None:
     if group.unknown() is not None:
         teller.ask_place(group, {"kind": "service"})
@@ -142,6 +159,5 @@ def tell_service(group: Group, teller: Teller) -> None:
         else:
             teller.ask_place(group, {"kind": "service", "item": items[0]})
             return
-    for item in items:
-        for place in places:
-            teller.tell("service", group, place=place, item=item)
+    for item, place in _one_by_one(group, seq) or [(i, p) for i in items for p in places]:
+        teller.tell("service", group, place=place, item=item)
