@@ -118,7 +118,11 @@ def day_at(items: list[Item], at: int, sent: dt.datetime, day_first: bool) -> tu
         if word in ("sat", "sun") and (
             before in _SIT
             or before in ("the", "in", "full")
-            or (word == "sat" and after in ("on", "there", "down", "with", "at", "in", "and", "next"))
+            or (
+                word == "sat"
+                and not before.isdigit()
+                and after in ("on", "there", "down", "with", "at", "in", "and", "next")
+            )
         ):
             return None
         if word == "wed" and before in ("got", "be", "newly"):

@@ -78,9 +78,26 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
         nouns = any(t.says("noun") for t in tags)
         if not nouns:
             return {"kind": "fix", "_empty": True}
+    _of_which(out, text, tags)
     if not out.keys() - {"kind", "of"}:
         return {"kind": "fix", "_empty": True} if strong or explicit else None
     return out
+
+
+def _of_which(out: Raw, text: str, tags: list[Tag]) -> None:
+    """What only says which entry is meant is no correction: "the monday one", "that count for 13 was from mon"."""
+    days = [t for t in tags if t.kind == "day"]
+    if (
+        "_day" in out
+        and len(days) == 1
+        and out.keys() - {"kind", "of", "_day"}
+        and re.search(rf"\b(the|that|last) {re.escape(days[0].word)} (one|count|entry|note|mop|pull|log)\b", text)
+    ):
+        out.pop("_day")
+    if "_day" in out and out.get("place") and re.match(r"^(that|the)( last)? \w+( \w+)? (for|in|from|of) ", text):
+        was = next((n for n, t in enumerate(tags) if t.word in ("was", "were", "is")), 0)
+        if was and not any(t.kind in ("place", "num") for t in tags[was:]):
+            out.setdefault("of", {})["place"] = out.pop("place")
 
 
 def _strong(text: str, contrast: bool, event: bool) -> bool:

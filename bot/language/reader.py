@@ -25,7 +25,7 @@ from bot.language.slips import mend_slips
 from bot.language.tags import Tagger
 from bot.language.telling import Teller
 from bot.language.unmarked import asked_flatly
-from bot.language.unread_lines import ask_unread
+from bot.language.unread_lines import ask_half_told, ask_unread
 from shared.events import Event
 
 LONGEST = 6000  # characters of one note; more is asked for in parts, never cut
@@ -69,6 +69,7 @@ class Reader:
         leftovers.guard(sentences, teller, teller.asked)
         caution.signs_left(sentences, teller)
         second_look.look(sentences, teller)
+        ask_half_told(sentences, teller)
         ask_unread(sentences, teller)
         events, below = below_nothing(text, finished(teller))
         events = tuple(_as_written(event, text) for event in events)

@@ -4,6 +4,9 @@
 
 from __future__ import annotations
 
+import re
+
+from bot.language.caution import hold_back
 from bot.language.leftovers import question_for
 from bot.language.scene import Sentence
 from bot.language.tags import Tag
@@ -35,6 +38,32 @@ def ask_unread(sentences: list[Sentence], teller: Teller) -> None:
         if _denies(its) or not _says_something(tags):
             continue
         teller.doubts.append(question_for(its[0], []))
+
+
+_PUT_OFF = frozenset(["skip", "push", "pushed", "put off", "postpone", "postponed", "snooze"])
+
+
+def ask_half_told(sentences: list[Sentence], teller: Teller) -> None:
+    """Hold back what a sentence told that also puts it off, leaves some out of "all", or says how often it is to be."""
+    for sentence in sentences:
+        its = [e for e in teller.events if e.get("_sentence") == id(sentence)]
+        if not its or id(sentence) in teller.asked:
+            continue
+        kinds, text = {str(e["kind"]) for e in its}, sentence.text()
+        live = [t for p in sentence.parts if not p.muted for t in p.tags]
+        loose: list[Tag] = []
+        if not kinds & {"snooze", "remind"}:
+            loose += [t for t in live if t.word in _PUT_OFF]
+        but = re.search(r"\ball (but|except) (the )?(\d+)\b", text)
+        if but and any(e.get("count") == int(but[3]) for e in its):
+            loose += [t for t in live if t.word == but[3]]
+        often = re.search(r"\bevery (\d+) ?d(ays?)?\b", text)
+        if often and not kinds & {"setting", "remind", "reserve"}:
+            loose += [t for t in live if t.word == often[1]]
+        if re.search(r"\bnothing to report\b", text) and len([t for t in live if t.kind == "day"]) > 1:
+            loose += [t for t in live if t.kind == "day"]
+        if loose:
+            hold_back(sentence, loose, teller)
 
 
 def _denies(sentences: list[Sentence]) -> bool:

@@ -90,7 +90,7 @@ def dosed(it: Clause) -> list[Raw]:
         places = it.here()
         if last.get("kind") == "pull" and not last.get("to") and all(it.role(p) == "eggs" for p in places):
             raise Unfit  # "20 eggs t3, B w 4 drops": perhaps they went in there
-    if (amount is None and (last.get("kind") != "water_change" or substance is None)) or (
+    if (amount is None and (last.get("kind") not in ("water_change", "pull") or substance is None)) or (
         amount is not None and substance is None and amount.unit != "drop"
     ):
         raise Unfit
@@ -120,6 +120,23 @@ def fed(it: Clause) -> list[Raw]:
     if it.get("ex"):
         raws = [{**raw, "except": it.spots("ex")} for raw in raws]
     return [{**raw, "_clock": hour} for hour in hours for raw in raws] if hours else raws
+
+
+def fed_but(it: Clause) -> list[Raw]:
+    """ "everyone got flake but the fry, they got bbs": what all got, and what those left out got instead."""
+    line = it.one("ex")
+    if line is not None and line.kind == "line":
+        apart = [p.name for p in it.names.places if p.line == line.value[0] and p.role == "breeders"]
+    else:
+        apart = it.spots("ex")
+    first, second = (t.one("food") if (t := it.one(name)) is not None else None for name in ("f", "f2"))
+    if len(apart) != 1 or not first or not second:
+        raise Unfit
+    it.state.topic = "feed"
+    return [
+        {"kind": "feed", "places": it.spots(), "food": first, "except": apart},
+        {"kind": "feed", "places": apart, "food": second},
+    ]
 
 
 def all_of(it: Clause) -> list[Raw]:

@@ -45,6 +45,25 @@ def pull(it: Clause) -> list[Raw]:
     return out
 
 
+def pairs(it: Clause) -> list[Raw]:
+    """ "t2 22 t3 17 mops > B", "E 27 F 9 ct": places with their numbers, and at the end what was counted."""
+    tags = [t for t in it.get("pairs") if t.kind in ("place", "num")]
+    kind = "pull" if it.match["sign"] == "m" else "headcount"
+    out: list[Raw] = []
+    for spot, number in zip(tags[::2], tags[1::2], strict=True):
+        its = it.named(spot)
+        if len(its) != 1 or number.kind != "num" or (kind == "pull" and it.role(its[0]) in _NO_BREEDERS):
+            raise Unfit
+        raw: Raw = {"kind": kind, "place": its[0], "count": it.whole(number, kind)}
+        if it.get("to"):
+            raw["to"] = it.spots("to")[0]
+        out.append(raw)
+    if len({raw["place"] for raw in out}) < len(out):
+        raise Unfit
+    it.state.topic = kind
+    return out
+
+
 def counted_eggs(it: Clause) -> list[Raw]:
     """ "pulled the mop in 5 yesterday, 9 eggs": the number of the pull just told."""
     last = it.last("pull")
@@ -163,7 +182,7 @@ def so_many_left(it: Clause) -> list[Raw]:
     """ "x2 dead, 26", "3 fuzzy out 21 left": what remained after the dead or bad ones just told."""
     last, count = it.last("death", "bad_eggs", "move"), it.count(kind="headcount")
     spot = str(last.get("batch") or last.get("place") or "")
-    if last["kind"] == "bad_eggs" and it.get("left"):
+    if last["kind"] in ("bad_eggs", "move") and it.get("left"):
         return []
     if last["kind"] != "death" or count is None or not (it.get("left") or _may_hold(it, spot, count)):
         raise Unfit

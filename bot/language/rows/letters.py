@@ -39,14 +39,14 @@ _MEANING: dict[str, str] = {
     "A": "each",
     "d": "✓",
     "N": "☐",
-    "": "* ~ x the a an of i we he she had gave was were is are has have just about abt bout approx circa only so them it its they there ones did up old last around total got tank tub that's those some "
+    "": "* ~ x the a an of i we he she had gave was were is are has have just about abt bout approx circa only so them it its they there ones did old last around total got tank tub that's those some "
     "went walk walkin am pm tiny small smaller big bigger biggest little large young nice few ' s counted-out we've i've theyre they're these with his her my our this cool cold colder warm warmer aged yeast oats oatmeal flour cider",
 }
 _WORDS = {word: mark for mark, words in _MEANING.items() for word in words.split()}
 NONE_WORDS = frozenset(_MEANING["0"].split())
 _SEX = {"m": ("M", "male"), "f": ("W", "female")}
 _WEIGHTY = frozenset(
-    ["needed", "due", "soon", "maybe", "want", "wants", "wanted", "please", "later", "if", "except", "than", "per", "every", "instead", "minus", "half", "quarter", "double", "twice", "same", "clean", "fresh", "new", "empty", "sick", "remind", "yet", "left", "not", "other", "others", "skip", "wait", "tomorrow", "next", "wrong", "correction", "actually", "should", "meant", "half", "split", "thin", "thinned", "fine", "ok", "okay", "good", "well", "alive", "healthy", "swimming", "looks", "look", "looking"]
+    ["needed", "due", "soon", "maybe", "want", "wants", "wanted", "please", "later", "if", "except", "than", "per", "every", "instead", "minus", "half", "quarter", "double", "twice", "same", "clean", "fresh", "new", "empty", "sick", "remind", "yet", "left", "not", "other", "others", "skip", "wait", "tomorrow", "next", "wrong", "correction", "actually", "should", "meant", "half", "split", "up", "thin", "thinned", "fine", "ok", "okay", "good", "well", "alive", "healthy", "swimming", "looks", "look", "looking"]
 )  # fmt: skip
 _BROKEN = frozenset(["stopped", "broke", "broken", "failed", "died"])  # of gear: not mended
 _DRAINED = frozenset(["drained", "swapped out", "refreshed"])
@@ -75,6 +75,16 @@ def letters_of(tags: list[Tag], names: Names) -> list[tuple[str, Tag]]:
         if tag.word == "but":
             mark = "Q" if any(m == "J" for m, _ in out) else ","
         before = out[-1][0] if out else ""
+        if tag.word == "up" and (before == "O" or (after is not None and after.word in ("to", ">"))):
+            continue  # moved up to
+        if tag.word == "caught" and after is not None and after.word == "up":
+            mark = "?"
+        if tag.word == "up" and n and tags[n - 1].word == "caught":
+            continue
+        if tag.word in ("which", "who"):
+            if any(m == "Q" for m, _ in out):
+                continue  # all but the medaka, which got …
+            mark = "!"
         if tag.word in _BROKEN and (gear or mark == "k"):
             mark = "!"
         if mark in _EITHER:

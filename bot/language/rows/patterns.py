@@ -18,17 +18,18 @@ TOPICS = (
 _E, _C = eggs_and_fish, chores
 _MANY = r"(?:J|[Pnr](?:[,/]?[Pnr])*)"
 _ONE = "[Pn]"
-_GOES = r"(?:,?[>@](?P<to>P))?(?:,?(?P<x>[n0])X(?:@?(?P<xs>P))?)?"
+_GOES = r"(?:(?:,?[>@])?(?P<to>P))?(?:,?(?P<x>[n0])X(?:@?(?P<xs>P))?)?"
 _HOURS = r"(?P<t>T(?:[,/]?[Tn])*)"
 _WHO = "[lyuMW]*"
 _ROWS: tuple[tuple[str, str, Tell], ...] = (
     # eggs pulled
     (rf"(?P<s>{_ONE})@?(?P<l>l)?[Lm]+[:,]?(?P<c>[n0])(?P<k>[ml]*){_GOES}", "", _E.pull),
     (rf"[Lm]+@?(?P<s>{_ONE})[:,]?(?P<c>[n0])(?P<l>[ml]*){_GOES}", "", _E.pull),
-    (rf"L?(?P<c>[n0])(?P<l>l?)m(?P<k>l?)[@L]+(?P<s>{_ONE})(?:,?>(?P<to>P))?(?:,?(?P<x>n)X)?", "", _E.pull),
+    (rf"[LO]?(?P<c>[n0])(?P<l>l?)m(?P<k>l?)[@L]+(?P<s>{_ONE})(?:,?[>@](?P<to>P))?(?:,?(?P<x>n)X)?", "", _E.pull),
     (rf"L?(?P<c>[n0])(?P<l>l?)m(?P<k>l?)(?P<s>P){_GOES}", "", _E.pull),
     (r"L?(?P<c>n)(?P<l>l)m?L?(?:,?>(?P<to>P))", "", _E.pull),
-    (r"L?(?P<c>n)(?P<l>l)m,(?P<to>P)", "", _E.pull),
+    (r"L?(?P<c>n)(?P<l>l)m,?(?P<to>P)", "", _E.pull),
+    (r"(?P<pairs>(?:[Pn][:@]?n,?)+[Pn][:@]?n)(?P<sign>[mC])(?:[>@](?P<to>P))?", "", _E.pairs),
     (r"(?P<c>n)m@i(?:,?[>@](?P<to>P))?", "", _E.pull),
     (r"(?P<l>l)(?P<c>n)m?@i(?:,?>(?P<to>P))?", "", _E.pull),
     (rf"[Lm]+@?(?P<s>{_ONE}(?:[,/]?{_ONE})+):(?P<cs>[n0](?:[,/][n0])+)", "", _E.pull),
@@ -54,13 +55,15 @@ _ROWS: tuple[tuple[str, str, Tell], ...] = (
     (r"(?P<c>n)m?E+@?(?P<s>[Pb])", "", _E.eyed),
     (r"(?P<s>[Pb]):?(?P<c>n)E+(?:,?(?P<x>n)X)?", "", _E.eyed),
     (r"(?P<s>[Pb]):?(?P<c>n)", "eyed", _E.eyed),
-    (r"(?P<s>[Pb])H+:?(?P<c>n)y?(?:,?>(?P<to>[Pn]))?", "", _E.hatch),
+    (r"(?P<s>[Pb])H+[:,]?(?P<c>n)y?(?:,?>(?P<to>[Pn]))?", "", _E.hatch),
     (r"(?P<s>[Pb]):?(?P<c>n)y?H+(?:,?>(?P<to>[Pn]))?", "", _E.hatch),
     (r"(?P<c>n)y?H+@(?P<s>[Pb])(?:,?>(?P<to>[Pn]))?", "", _E.hatch),
     (r"\*?O?>(?P<to>[Pn])", "hatch", _E.hatched_into),
+    (r"\*?O?@(?P<to>P)", "hatch", _E.hatched_into),
     # dead, counted
     (rf"(?P<c>n)(?P<w>{_WHO}K{_WHO})@?(?P<s>[Pb])", "", _E.death),
     (rf"(?P<c>n)(?P<w>{_WHO}K{_WHO})@(?P<s>n)", "", _E.death),
+    (rf"(?P<c>n)(?P<w>{_WHO}K{_WHO})(?P<s>n)", "", _E.death),
     (rf"(?P<c>n)(?P<w>{_WHO}K{_WHO})", "", _E.death),
     (rf"(?P<s>[Pb]):?(?P<c>n)(?P<w>{_WHO}K{_WHO})", "", _E.death),
     (rf"K(?P<c>n)(?P<w>{_WHO})@(?P<s>[Pbn])", "", _E.death),
@@ -87,6 +90,7 @@ _ROWS: tuple[tuple[str, str, Tell], ...] = (
     (r"O?(?P<c>n)(?P<w>[lyu]*)@(?P<s>[Pn])>(?P<to>[Pn])", "", _E.moved),
     (r"O?(?P<c>n)(?P<b>b)u?(?:@(?P<s>[Pn]))?>(?P<to>[Pn])", "", _E.moved),
     (r"O?(?P<c>n)(?P<w>[lyu]*)(?P<s>P)y?>(?P<to>[Pn])", "", _E.moved),
+    (r"O?(?P<b>b)>(?P<to>P)(?P<c>n)", "", _E.moved),
     (r"O?(?P<c>n)(?P<w>[lyu]*)>(?P<to>[Pn])@(?P<s>[Pn])", "", _E.moved),
     (r"O?(?P<s>P)O?>(?P<to>[Pn])(?:,(?P<c>n)u?)?", "", _E.moved),
     (r"(?P<c>n)u?", "move", _E.moved_count),
@@ -127,7 +131,7 @@ _ROWS: tuple[tuple[str, str, Tell], ...] = (
     (r"(?P<s>P)(?P<c>n)", "water_change", _C.share),
     (r"(?P<p>%)x?", "water_change", _C.share_then),
     (r"x", "water_change", _C.share_then),
-    (rf"(?P<s>{_MANY})(?P<v>V)w?", "", _C.changed),
+    (rf"(?P<s>{_MANY})(?P<v>V)[w@]", "", _C.changed),
     (rf"\^w?@?(?P<s>{_MANY})", "", _C.topped),
     (rf"(?P<s>{_MANY})\^", "", _C.topped),
     # additives, food
@@ -140,6 +144,7 @@ _ROWS: tuple[tuple[str, str, Tell], ...] = (
     (rf"(?P<s>{_MANY}):?(?P<g>F)?(?P<f>f(?:,f)*)F?(?:@?{_HOURS})?", "", _C.fed),
     (rf"(?P<s>{_MANY}):?(?P<g>F)(?:@?{_HOURS})?", "", _C.fed),
     (rf"(?P<g>F)@?(?P<s>{_MANY}),?(?P<f>f)?(?:@?{_HOURS})?", "", _C.fed),
+    (rf"F?(?P<s>J)(?P<f>f)Q(?P<ex>J|l|{_MANY}),?F?(?P<f2>f)", "", _C.fed_but),
     (rf"(?P<g>F)(?P<s>J)(?P<f>f)?Q(?P<ex>{_MANY}),?(?P<f2>f)?(?:@?{_HOURS})?", "", _C.fed),
     (rf"(?P<s>J):?F?(?P<f>f)Q(?P<ex>{_MANY})(?:@?{_HOURS})?", "", _C.fed),
     (rf"(?P<f>f)[@>:]*(?P<s>J)Q(?P<ex>{_MANY})(?:@?{_HOURS})?", "", _C.fed),
@@ -195,8 +200,8 @@ _ROWS: tuple[tuple[str, str, Tell], ...] = (
     (rf"(?P<s>{_MANY})?=\+?(?:,?(?P<a>a)|,(?P<more>{_MANY})\+?)?", "", _C.same),
     (rf"i?@?(?P<s>{_ONE})z", "", _C.left_alone),
 )  # fmt: skip
-_END = r"(?=[,|:\nDT@Zf?]|$)"  # a clause ends before a sign of another, or before talk
-_PAIRS = r"(?=[,|:\nDT@Z?P]|$)"  # in rows of pairs the next place may follow at once
+_END = r"(?=[,|:\nDT@Zfas?]|$)"  # a clause ends before a sign of another, or before talk
+_PAIRS = r"(?=[,|:\nDT@Z?Pa]|$)"  # in rows of pairs the next place may follow at once
 PATTERNS = [
     (
         re.compile(

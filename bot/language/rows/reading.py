@@ -11,7 +11,7 @@ from dataclasses import replace
 from typing import Any
 
 from bot.language.group import Group, Raw
-from bot.language.questions import part_asks
+from bot.language.questions import asks, part_asks
 from bot.language.rows.clause import Clause, State, Unfit
 from bot.language.rows.letters import letters_of, plain, saying, weighty
 from bot.language.rows.patterns import PATTERNS, TOPICS
@@ -35,7 +35,9 @@ def read(sentences: list[Sentence], start: int, teller: Teller) -> int:
     if start == 0 and len(sentences) > 1:
         tries.insert(0, sentences)
     for some in tries:
-        if any(p.asks or part_asks(p) for s in some for p in s.parts[1:]):
+        if any(asks(s) and any(t.kind in ("place", "batch", "num") for t in s.tags) for s in some) or any(
+            p.asks or part_asks(p) for s in some for p in s.parts[1:]
+        ):
             continue  # told, and then asked
         events = _Rows(some, teller, alone=len(some) < len(sentences)).events()
         if events:
