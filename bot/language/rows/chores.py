@@ -292,6 +292,7 @@ def cultured(it: Clause) -> list[Raw]:
 def served(it: Clause) -> list[Raw]:
     """ "glass 7 (done)", "heater in 4 swapped"."""
     item = it.one("i")
+    it.state.topic = "service"
     return [{"kind": "service", "place": p, "item": item.one("item") if item else None} for p in it.here()]
 
 
@@ -300,6 +301,14 @@ def listed_gear(it: Clause) -> list[Raw]:
     if it.state.day is None or not (it.state.fresh or it.state.headed):
         raise Unfit
     return served(it)
+
+
+def served_too(it: Clause) -> list[Raw]:
+    """ "filters 1, 2, 3 sat and 7, 8 sun": the same gear in other places, on a day of its own."""
+    last = it.last("service")
+    if it.state.own[0] is None:
+        raise Unfit
+    return [{"kind": "service", "place": p, "item": last["item"]} for p in it.spots()]
 
 
 def left_alone(it: Clause) -> list[Raw]:

@@ -184,6 +184,7 @@ _ROWS: tuple[tuple[str, str, Tell], ...] = (
     (rf"d?(?P<i>i)@?(?P<s>{_MANY})K?,?[dk],?", "", _C.served),
     (rf"[dk]+(?P<i>i)@?(?P<s>{_MANY})", "", _C.served),
     (rf"(?P<i>i)@?(?P<s>{_MANY})", "", _C.listed_gear),
+    (rf"(?P<s>{_MANY})", "service", _C.served_too),
     (r"(?P<s>P)k(?P<i>i)", "", _C.served),
     (r"k(?P<s>[Pn])(?P<i>i)", "", _C.served),
     (r"(?P<s>P)(?P<i>i)[kd]", "", _C.served),

@@ -35,15 +35,19 @@ def read(sentences: list[Sentence], start: int, teller: Teller) -> int:
     if start == 0 and len(sentences) > 1:
         tries.insert(0, sentences)
     for some in tries:
-        if any(asks(s) and any(t.kind in ("place", "batch", "num") for t in s.tags) for s in some) or any(
-            p.asks or part_asks(p) for s in some for p in s.parts[1:]
-        ):
+        if any(_asks(s) for s in some):
             continue  # told, and then asked
         events = _Rows(some, teller, alone=len(some) < len(sentences)).events()
         if events:
             _tell(events, some, teller)
             return len(some)
     return 0
+
+
+def _asks(sentence: Sentence) -> bool:
+    """Whether a sentence asks of a place or number, or tells and then asks."""
+    named = any(t.kind in ("place", "batch", "num") for t in sentence.tags)
+    return (named and asks(sentence)) or any(p.asks or part_asks(p) for p in sentence.parts[1:])
 
 
 def _tell(events: list[tuple[Raw, int]], sentences: list[Sentence], teller: Teller) -> None:
