@@ -39,6 +39,8 @@ def fits_on(part: Part, kind: str, teller: Teller, current: list[Part]) -> bool:
         return False
     if part.kind("day", "clock") and not part.kind("num", "place", "batch") and not part.kind("person"):
         return not part.sense("item") or kind == "service"
+    if kind in ("water_change", "top_off", "feed", "mop") and part.sense("item") and part.kind("num", "place"):
+        return False  # "…, glass in 14"
     if (kind == "new_place" and part.noun("fry", "eggs", "adults")) or (kind == "new_place" and part.sense("role")):
         return True
     if any(t.word in ("nothing", "none", "nada", "zip") for t in part.tags) and kind in ("pull", "bad_eggs"):

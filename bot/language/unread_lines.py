@@ -7,6 +7,7 @@ from __future__ import annotations
 import re
 
 from bot.language.caution import hold_back
+from bot.language.days import Day
 from bot.language.leftovers import question_for
 from bot.language.scene import Sentence
 from bot.language.tags import Tag
@@ -45,8 +46,13 @@ _PUT_OFF = frozenset(["skip", "push", "pushed", "put off", "postpone", "postpone
 
 def ask_half_told(sentences: list[Sentence], teller: Teller) -> None:
     """Hold back what a sentence told that also puts it off, leaves some out of "all", or says how often it is to be."""
+    if any(e["kind"] in ("undo", "fix") for e in teller.events):
+        return
     for sentence in sentences:
         its = [e for e in teller.events if e.get("_sentence") == id(sentence)]
+        same = any(t.word in ("same", "ditto") for p in sentence.parts if not p.muted for t in p.tags)
+        if same and not its and id(sentence) not in teller.asked and teller.events and len(sentence.tags) <= 6:
+            teller.doubts.append(question_for(sentence, []))  # "sun: same"
         if not its or id(sentence) in teller.asked:
             continue
         kinds, text = {str(e["kind"]) for e in its}, sentence.text()
@@ -62,8 +68,17 @@ def ask_half_told(sentences: list[Sentence], teller: Teller) -> None:
             loose += [t for t in live if t.word == often[1]]
         if re.search(r"\bnothing to report\b", text) and len([t for t in live if t.kind == "day"]) > 1:
             loose += [t for t in live if t.kind == "day"]
+        if sum(e["kind"] in ("hatch", "death") for e in its) > 1 and "more" not in text and "by" in text.split():
+            days = [n for n, t in enumerate(sentence.tags) if t.kind == "day"]
+            loose += [sentence.tags[n] for n in days if n and sentence.tags[n - 1].word == "by"]
+        if re.search(r"\blast week\b", text) and any(_this_week(e.get("_day")) for e in its):
+            loose += [t for t in live if t.kind == "day"]
         if loose:
             hold_back(sentence, loose, teller)
+
+
+def _this_week(day: object) -> bool:
+    return isinstance(day, Day) and day.weekday is not None and day.which != "last week"
 
 
 def _denies(sentences: list[Sentence]) -> bool:

@@ -65,6 +65,17 @@ def share(it: Clause) -> list[Raw]:
     return [{"kind": "water_change", "places": it.here(), "percent": tag.value}]
 
 
+def share_all(it: Clause) -> list[Raw]:
+    """ "…, 25% each": the share of all the changes just told."""
+    tag = it.one("p")
+    its = [e for e in it.state.said if e["kind"] == "water_change"]
+    if tag is None or not 0 < tag.value <= 100 or not its or any("percent" in e or "litres" in e for e in its):
+        raise Unfit
+    for raw in its:
+        raw["percent"] = tag.value
+    return []
+
+
 def share_then(it: Clause) -> list[Raw]:
     """ "11 got 30% sat, 20% mon": another share of the same, on a day of its own."""
     tag, last = it.one("p"), it.last("water_change")

@@ -239,6 +239,8 @@ def again(it: Clause) -> list[Raw]:
     last = it.last("move", "hatch", "pull", "death", "bad_eggs", "headcount", "eyed")
     if day is None or day == last.get("_day") or count is None or "places" in last:
         raise Unfit
+    if last["kind"] in ("hatch", "death") and "+" not in it.match[0] and any(t.word == "by" for t in it.tags):
+        raise Unfit  # "30 by tuesday, 41 by wednesday": in all, or more?
     if not count and last["kind"] != "pull":
         return []
     return [{**{k: v for k, v in last.items() if not k.startswith("_")}, "count": count}]

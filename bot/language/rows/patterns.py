@@ -131,6 +131,7 @@ _ROWS: tuple[tuple[str, str, Tell], ...] = (
     (r"(?P<s>P)(?P<c>n)", "water_change", _C.share),
     (r"(?P<p>%)x?", "water_change", _C.share_then),
     (r"x", "water_change", _C.share_then),
+    (r"(?P<p>%)A", "water_change", _C.share_all),
     (rf"(?P<s>{_MANY})(?P<v>V)[w@]", "", _C.changed),
     (rf"\^w?@?(?P<s>{_MANY})", "", _C.topped),
     (rf"(?P<s>{_MANY})\^", "", _C.topped),

@@ -86,6 +86,7 @@ class _Rows:
         self.state = State(day=ctx.day, clock=ctx.clock, headed=ctx.day is not None) if alone else State()
         self.out: list[tuple[Raw, int]] = []
         self.at = self.headings = 0
+        self.heads: list[str] = []  # places the heading names
         self.waits = False  # a day or hour was said, and not yet what happened then
         self.headed = ""  # what the heading says is listed
         self.line: list[tuple[Raw, str]] = []  # the events of the line at hand and where their day was said
@@ -102,7 +103,22 @@ class _Rows:
         except Unfit:
             return []
         headed = self.headed and all(raw["kind"] != self.headed for raw, _ in self.out)
+        if self.heads and not self._stands_over():
+            return []
         return [] if headed or any(self._too_many(raw) for raw, _ in self.out) else self.out
+
+    def _stands_over(self) -> bool:
+        """Whether the place of the heading is in what was told below it; eggs listed under a tub went into it."""
+        said = {str(v) for raw, _ in self.out for k, v in raw.items() if k in ("place", "batch", "from", "to")}
+        said |= {str(p) for raw, _ in self.out for p in raw.get("places") or []}
+        if set(self.heads) & said:
+            return True
+        tub = self.names.place_of.get(self.heads[0])
+        if tub is None or tub.role != "eggs" or any(r["kind"] != "pull" or r.get("to") for r, _ in self.out):
+            return False
+        for raw, _ in self.out:
+            raw["to"] = tub.name
+        return True
 
     def _too_many(self, raw: Raw) -> bool:
         batch = self.names.batch_of.get(str(raw.get("batch") or ""))
@@ -250,6 +266,8 @@ class _Rows:
         state = self.state
         self.headings += 1
         state.topic = next((topic for mark, topic in TOPICS if mark in kinds), state.topic)
+        if any(not t.word.startswith("this") for t in its["~"]):
+            return False  # "last week": its days are not the last ones of their name
         told_late = any(saying(t) for t in its["?"])
         if its["G"] and not state.topic and not told_late:
             return False
@@ -261,7 +279,7 @@ class _Rows:
         spots = [str(v) for t in its["P"] for v in t.value] + [str(t.value) for t in its["b"]]
         if len(spots) > 1:
             return False
-        state.spots = spots
+        state.spots = self.heads = spots
         if spots and not state.topic:
             state.topic, state.unsure = "headcount", True
         for mark, key in (("D", "day"), ("T", "clock")):
