@@ -106,6 +106,8 @@ def bad(it: Clause) -> list[Raw]:
     count = it.count(kind="bad_eggs")
     it.state.topic = "bad_eggs"
     raw: Raw = {"kind": "bad_eggs", **it.at(spot)}
+    if count == 0 and "X" in it.match[0] and it.get("c")[0].kind == "num":
+        raise Unfit
     return [{**raw, "count": count}] if count else [] if count == 0 else [raw]
 
 
@@ -155,7 +157,7 @@ def death(it: Clause) -> list[Raw]:
     it.state.topic = "death"
     if count is None and it.get("one"):
         count = 1
-    if count is None:
+    if count is None or (not count and "K" in it.match[0] and it.get("c")[0].kind == "num"):
         raise Unfit
     its = it.tags[it.match.start() : it.match.end()]
     cause = cause_said(t.word for t in its if t.says("cue", "dead", "lost"))
