@@ -210,7 +210,7 @@ def _summary(args: argparse.Namespace) -> int:
 
 
 def _hatch(args: argparse.Namespace) -> int:
-    from bot.figures import batch_hatch_json, batch_hatch_text, hatch_json, hatch_text
+    from bot.figures import batch_hatch_json, batch_hatch_text, celsius, hatch_json, hatch_text
 
     if args.batch:
         book = _book(args)
@@ -227,7 +227,7 @@ def _hatch(args: argparse.Namespace) -> int:
     if not args.species:
         raise CommandTrouble("name a species or a batch: roomhand hatch “Oryzias latipes” --temp 25")
     try:
-        told = hatch_json(args.species, args.temp)
+        told = hatch_json(args.species, None if args.temp is None else celsius(args.temp))
     except ValueError as trouble:
         raise CommandTrouble(str(trouble)) from None
     if args.json:
@@ -366,6 +366,25 @@ def _labels(args: argparse.Namespace) -> int:
     return 0
 
 
+def _record(args: argparse.Namespace) -> int:
+    from bot.breeding_record import NO_PDF, breeding_record, write_pdf
+
+    book = _book(args)
+    at = _moment(args.at, book)
+    record = breeding_record(book.standing(at=at), book, args.name, (at or _now(book)).astimezone(book.info.zone))
+    if record is None:
+        raise CommandTrouble(f"there is no batch or line “{args.name}” in {book.info.name}")
+    if args.out is None:
+        print(record.text())
+        return 0
+    try:
+        write_pdf(record, book.info.units, args.out)
+    except ImportError:
+        raise CommandTrouble(NO_PDF) from None
+    print(f"Written to {args.out}.")
+    return 0
+
+
 # ---- running
 
 
@@ -446,6 +465,7 @@ _RUNS: dict[str, Command] = {
     "remove": _remove,
     "calendar": _calendar,
     "labels": _labels,
+    "record": _record,
     "invite": _invite,
     "release": _release,
     "serve": _serve,

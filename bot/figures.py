@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -18,6 +19,15 @@ from storage.journal import RoomBook
 
 def _iso(at: dt.datetime | None, zone: ZoneInfo) -> str | None:
     return at.astimezone(zone).isoformat(timespec="minutes") if at else None
+
+
+def celsius(text: str) -> float:
+    """A temperature as typed, in °C: `24.5`, `24.5C`, `76F`, `76 °F`. Raises ValueError."""
+    hit = re.fullmatch(r"\s*(-?\d+(?:[.,]\d+)?)\s*°?\s*([CcFf]?)\s*", text)
+    if not hit:
+        raise ValueError(f"“{text}” is no temperature; write it like 24.5 (°C) or 76F")
+    value = float(hit[1].replace(",", "."))
+    return round((value - 32) / 1.8, 2) if hit[2] in ("F", "f") and hit[2] else value
 
 
 def hatch_json(species: str, temp_c: float | None) -> dict[str, Any]:
@@ -50,8 +60,8 @@ def hatch_text(told: dict[str, Any]) -> str:
         return "\n".join([f"{told['species']}: {early} ({told['basis']}).", *told["cautions"]])
     return "\n".join(
         [
-            f"{told['species']}: half hatched about {told['median_days']:g} days after laying "
-            f"({told['p10_days']:g}–{told['p90_days']:g}, 80 %). {told['basis']}.",
+            f"{told['species']}: half hatched about {told['median_days']:.0f} days after laying "
+            f"({told['p10_days']:.0f}–{told['p90_days']:.0f}, 80 %). {told['basis']}.",
             *told["cautions"],
             *(f"Source: {s}" for s in told["sources"]),
         ]

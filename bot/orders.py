@@ -10,6 +10,7 @@ import re
 from dataclasses import replace
 
 from bot import sentences as say
+from bot.breeding_record import ASKED, breeding_record
 from bot.how_read import word_by_word
 from bot.language import Names, Reader
 from bot.language.everyday import is_everyday
@@ -64,6 +65,8 @@ def taken_as_order(
     scene = Scene(standing, now, words, speaker.name if speaker else None)
     if shown := _shown(plain, scene, book, message, reader) or reminder_order(plain, scene, book):
         return shown
+    if found := _record(plain, scene, book):
+        return found
     if found := selling(plain, scene, book, asking=asking):
         return found
     if asking:
@@ -105,6 +108,15 @@ def _order(text: str, scene: Scene, book: RoomBook, message: Message, reader: Re
         if found:
             return found
     return None
+
+
+def _record(text: str, scene: Scene, book: RoomBook) -> Taken | None:
+    """A breeding record to send on."""
+    hit = ASKED.match(text)
+    where = scene.words.where(hit["of"]) if hit else None
+    name = (where.batch or where.line) if where else None
+    record = breeding_record(scene.standing, book, name, scene.now) if name else None
+    return Taken(answer=record.text()) if record else None
 
 
 # ---- words taught

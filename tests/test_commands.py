@@ -166,3 +166,12 @@ def test_calendar_and_labels_are_written(line: Line, tmp_path: Path) -> None:
     assert feed.read_bytes().startswith(b"BEGIN:VCALENDAR")
     line("labels", "--out", str(sheet))
     assert sheet.read_bytes().startswith(b"%PDF")
+
+
+@pytest.mark.parametrize(("typed", "celsius"), [("76F", 24.44), ("76 °F", 24.44), ("24,5", 24.5), ("24.5C", 24.5)])
+def test_a_temperature_is_typed_in_either_unit(line: Line, typed: str, celsius: float) -> None:
+    assert line.json("hatch", "Oryzias latipes", "--temp", typed)["temp_c"] == celsius
+
+
+def test_a_word_is_no_temperature(line: Line) -> None:
+    assert "76F" in line("hatch", "Oryzias latipes", "--temp", "warm", status=1)
