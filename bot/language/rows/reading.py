@@ -35,10 +35,8 @@ def read(sentences: list[Sentence], start: int, teller: Teller) -> int:
     if start == 0 and len(sentences) > 1:
         tries.insert(0, sentences)
     for some in tries:
-        if any(_asks(s) for s in some):
-            continue  # told, and then asked
         events = _Rows(some, teller, alone=len(some) < len(sentences)).events()
-        if events:
+        if events and not any(_asks(s) for s in some):
             _tell(events, some, teller)
             return len(some)
     return 0
