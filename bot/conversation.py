@@ -372,7 +372,7 @@ class Conversation(TakingDown):
         return next((e for e in notes if can_mend(event, e)), notes[0] if notes else [])
 
     def _correct(self, event: Corrected, entries: list[Entry]) -> Reply:
-        found = correct(event, entries, self.turn, self.standing)
+        found = correct(event, entries, self.turn, self.standing, lambda batch: self.book.entries(name=batch))
         if isinstance(found, str):
             return Reply(found, "ask")
         old, fixed = found

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Callable
 from typing import Any
 
 from pydantic import ValidationError
 
 from bot import sentences as say
 from bot.routine_shown import changes
-from shared.events import Corrected, Event, Measured, RoutineSet, Undone, event_from
+from shared.events import Corrected, EggsPulled, Event, FishMoved, Measured, RoutineSet, Undone, event_from
 from shared.ledger import OF_THE_FISH, Entry, Standing
 from storage.engine import RoomInfo
 from storage.journal import Turn
@@ -38,6 +39,9 @@ def built_on(entries: list[Entry], standing: Standing) -> str | None:
 def short(entry: Entry) -> str:
     """One entry in a few words, for lists."""
     event = entry.event
+    if isinstance(event, RoutineSet) and event.what.startswith("price_"):
+        unit = event.what.removeprefix("price_").replace("_", " ")
+        return f"{event.line}: price {unit} {say.number(float(event.value or 0))}"
     if isinstance(event, RoutineSet) and event.what not in OF_THE_FISH:
         return "; ".join(changes([event], entry.said)) or event.what.replace("_", " ")
     number = getattr(event, "count", None)
@@ -96,7 +100,13 @@ def _again(entry: Entry, turn: Turn) -> Entry:
     return turn.enter(entry)
 
 
-def correct(event: Corrected, entries: list[Entry], turn: Turn, standing: Standing) -> tuple[Entry, Event] | str:
+def correct(
+    event: Corrected,
+    entries: list[Entry],
+    turn: Turn,
+    standing: Standing,
+    of_batch: Callable[[str], list[Entry]] = lambda _: [],
+) -> tuple[Entry, Event] | str:
     """Take back the entry that is meant; the event as it should have been. Or a sentence why not.
 
     Of an event told of several places, only what stood at the place named is taken back.
@@ -113,14 +123,33 @@ def correct(event: Corrected, entries: list[Entry], turn: Turn, standing: Standi
     if of.get("place"):
         group = [e for e in group if _stands_at(e, of["place"])] or group
     blocked = built_on(group, standing)
+    if blocked and (put := _put_into(group, changes, of_batch, standing)):
+        assert isinstance(put.event, FishMoved)  # the eggs went into their tub whole: they go there as mended
+        group, changes, blocked = [*group, put], {**changes, "to": put.event.to}, None
     if blocked:
         return _IN_THE_WAY.format(blocked)
     try:
-        fixed = event_from(_mended(group, changes))
+        fixed = event_from(_mended(group[:1] if "to" in changes else group, changes))
     except ValidationError:
         return "That does not fit the last note; take it back with “undo” and say it anew. Nothing was changed."
     turn.retract([e.seq for e in group], event)
     return group[0], fixed
+
+
+def _put_into(
+    group: list[Entry], changes: dict[str, Any], of_batch: Callable[[str], list[Entry]], standing: Standing
+) -> Entry | None:
+    """The answer to “which tub” after a pull whose number is mended: all its eggs into one, and nothing else since."""
+    pull = group[0]
+    if len(group) != 1 or not isinstance(pull.event, EggsPulled) or pull.event.to or set(changes) != {"count"}:
+        return None
+    since = [e for e in of_batch(pull.batch or "") if e.seq > pull.seq and e.postings]
+    held = standing.of_group(pull.batch or "")
+    if len(since) != 1 or len(held) != 1 or held[0].number != pull.event.count:
+        return None
+    moved = since[0].event
+    whole = isinstance(moved, FishMoved) and moved.count is None and moved.to == held[0].place
+    return since[0] if whole else None
 
 
 def can_mend(event: Corrected, entries: list[Entry]) -> bool:
