@@ -12,14 +12,16 @@ from dataclasses import replace
 from bot import sentences as say
 from bot.asking import Answer as Answer
 from bot.asking import Asking as Asking
+from bot.care import conditioner, feeding, fungus, room_for
 from bot.chores import due_text, due_why
 from bot.found import causes, survived
 from bot.hatch_dates import hatch
 from bot.language import Query
-from bot.past import history, last
+from bot.past import bought, history, last
+from bot.promises import buyer_named, promised
 from bot.readback import window_line
 from bot.stock import stock
-from bot.sums import advice, ammonia, calc, dose, rate, ready, sum_for
+from bot.sums import advice, ammonia, bad_share, calc, counted_share, dose, rate, ready, sum_for
 from bot.totals import totals
 from bot.whereabouts import whereabouts
 from shared.ledger import Holding, Standing
@@ -31,7 +33,10 @@ def answer(query: Query, standing: Standing, book: RoomBook, now: dt.datetime, m
     """Answer one question. `now` is in the room's zone."""
     asking = Asking(query, standing, book, now, message.person, message.text)
     found = sum_for(asking) or _by_words(asking) or _ANSWERS.get(query.about, _help)(asking)
-    return found if isinstance(found, Answer) else Answer(found)
+    told = found if isinstance(found, Answer) else Answer(found)
+    info = book.info
+    text = told.text if query.about in _BOTH_SCALES else say.in_room_units(told.text, info.units, info.gallon)
+    return replace(told, text=text, why=tuple(say.in_room_units(w, info.units, info.gallon) for w in told.why))
 
 
 def _by_words(ask: Asking) -> str | Answer | None:
@@ -128,7 +133,8 @@ def _size(ask: Asking) -> str | None:
         return f"Nobody said how much water is in {place.name}."
     gallon = ask.book.info.gallon
     here = say.volume(place.litres, ask.units, gallon)
-    other = say.volume(place.litres, "metric" if ask.units == "us" else "us", gallon)
+    litres, gallons = f"{say.number(round(place.litres, 1))} litres", say.volume(place.litres, "us", gallon)
+    other = litres if ask.units == "us" else gallons
     return f"{place.name}: {here}, that is {other}{f'; {place.role}' if place.role else ''}."
 
 
@@ -145,6 +151,54 @@ def _warmth(ask: Asking) -> str | None:
         low, high = (say.temperature(t, ask.units) for t in (fish.temp_low, fish.temp_high))
         text += f"\nEggs of {fish.name} are said to do well between {low} and {high} ({fish.basis})."
     return text
+
+
+def _ages(ask: Asking) -> str | None:
+    """How old the fish or eggs of a place or batch are."""
+    names = [ask.query.batch] if ask.query.batch else []
+    if ask.query.place:
+        names = [h.group for h in ask.standing.at_place(ask.query.place)]
+    lines = []
+    for name in dict.fromkeys(names):
+        batch = ask.standing.batches.get(name or "")
+        if batch is None:
+            continue
+        begun, word = (batch.fry_seen, "hatched") if batch.fry_seen else (batch.laid_from, "laid")
+        if begun is None:
+            lines.append(f"{batch.name} ({batch.line}): nobody said when they were laid or hatched.")
+            continue
+        days = (ask.now - begun).days
+        age = (
+            f"{say.number(round(days / 7, 1))} weeks in peat"
+            if batch.medium == "peat" and not batch.fry_seen
+            else (f"{say.count(days, 'day')} old")
+        )
+        day = say.day(begun.astimezone(ask.book.info.zone), ask.now.date())
+        lines.append(f"{batch.name} ({batch.line}): {age}, {word} from {day} on.")
+    return "\n".join(lines) or None
+
+
+def _promised_if(ask: Asking) -> str | None:
+    """Promises, where the question names nobody who has a place, batch or buyer of their own."""
+    return None if ask.query.place or buyer_named(ask) else promised(ask)
+
+
+def _due_if(ask: Asking) -> Answer | None:
+    """Whether a chore is due there: “should I pull mop 2”."""
+    return _due(ask) if ask.query.place or ask.query.batch else None
+
+
+def _generations(ask: Asking) -> str | None:
+    """The generations of a line's fish and batches."""
+    line = ask.standing.lines.get(ask.query.line or "")
+    if line is None or ask.query.batch:
+        return None
+    alive = [b for b in ask.standing.batches.values() if b.line == line.name and ask.standing.of_group(b.name)]
+    told = [f"{b.name} {b.generation}" for b in alive if b.generation]
+    blank = [b.name for b in alive if not b.generation]
+    parts = [f"breeders {line.generation}"] if line.generation else []
+    parts += told + ([f"none said of {say.listed(blank)}"] if blank else [])
+    return f"Generations of {line.name}: {'; '.join(parts) or 'none on record'}."
 
 
 def _batch_meant(ask: Asking) -> str | None:
@@ -257,7 +311,7 @@ def _due(ask: Asking) -> Answer:
     tasks = next((tasks for pattern, tasks in _CHORES if re.search(pattern, words)), None)
     if tasks and not re.search(r"\b(?:today's|everything|all)\b", words):
         given["tasks"] = tasks
-    query = replace(ask.query, given=given)
+    query = replace(ask.query, given=given, place=ask.query.place or ask.query.culture)
     text = due_text(ask.standing, ask.book, ask.now, query)
     if ask.query.culture:
         text = f"{_culture(ask)}\n{text}"
@@ -269,7 +323,7 @@ def _chart(ask: Asking) -> Answer:
 
     if "of" not in ask.query.given:
         words = set(re.findall(r"[a-z]+", ask.text.lower()))
-        topic = next((t for t in TOPICS if t in words), None)
+        topic = next((t for t, names in TOPICS.items() if words & set(names)), None)
         if topic:
             query = replace(ask.query, given={**ask.query.given, "of": topic})
             return chart(replace(ask, query=query))
@@ -308,16 +362,31 @@ _ANSWERS: dict[str, Callable[[Asking], str | Answer]] = {
     "help": _help,
 }
 
+_BOTH_SCALES = frozenset({"calc", "chart", "help"})  # where °C and litres may be what is asked for
 # Kinds of questions, words that ask for something nearer than the kind, and what answers them; the first that fits.
 _CLOSER: tuple[tuple[frozenset[str], str, Callable[[Asking], str | Answer | None]], ...] = (
     (frozenset({"totals", "stock"}), r"\bhow many (?:empty |free )?(?:tanks?|tubs?|places?)\b", whereabouts),
     (
         frozenset({"totals"}),
         r"^(?!.*\b(?:did|have we (?:sold|lost|had)|sold|lost|died|hatched|pulled|laid|since|this|last|per|each|average)\b)"
-        r".*\bhow many (?:fish|fry|eggs|young|juveniles|adults)\b.*\b(?:in total|altogether|in all|left|now)\b",
+        r".*\bhow many (?:fish|fry|eggs|young|juveniles|adults)\b.*\b(?:in total|altogether|in all|left|now|in (?:the )?(?:tub|tank|peat))\b",
         stock,
     ),
-    (frozenset({"ready", "totals"}), r"\bhow many\b.*\bcan (?:i|we) sell\b", stock),
+    (frozenset({"ready", "totals", "advice"}), r"\b(?:how many|what)\b.*\bcan (?:i|we) sell\b", stock),
+    (frozenset({"history", "place", "advice"}), r"\b(?:owe|owed|promised|spoken for|put aside)\b", _promised_if),
+    (frozenset({"advice"}), r"\bshould (?:i|we) (?:pull|change|feed|wet|test|check|clean)\b", _due_if),
+    (frozenset({"advice", "place", "batch"}), r"\bmov(?:e|ed) .*\bup\b|\bbig enough\b|\bready\b", ready),
+    (frozenset({"place", "batch"}), r"\bpast (?:its|the|their)\b.*\bwindow\b|\bhatch(?:ed|ing)?\b", hatch),
+    (frozenset({"batch", "place", "stock"}), r"\bgenerations?\b", _generations),
+    (frozenset({"history", "stock", "totals", "place"}), r"\b(?:buy|bought|pay|paid|owe|owes|took|who is)\b", bought),
+    (frozenset({"history", "last", "place"}), r"\bin peat\b|\bhow old\b|\bage\b", _ages),
+    (frozenset({"calc", "rate", "totals", "stock"}), r"\b(?:percent\w*|%|share|proportion|fraction)\b.*\b(?:bad|fung\w*|white|clear|rotten)\b", bad_share),
+    (frozenset({"advice", "batch"}), r"\b(?:fung\w*|fuzz\w*|(?:white|bad|mouldy|moldy) eggs?)\b", fungus),
+    (frozenset({"advice", "due", "culture"}), r"\bhow (?:much|many|often)\b.*\bfe(?:ed|d)\b", feeding),
+    (frozenset({"advice", "place", "stock"}), r"\b(?:can|could|room for|put|add|fit)\b.*\b\d+ more\b|\broom for \d+\b", room_for),
+    (frozenset({"rate", "calc", "totals", "stock", "hatch"}), r"\b\d+ (?:of|out of|from) \d+\b", counted_share),
+    (frozenset({"advice"}), r"\b(?:peroxide|h2o2|formalin|malachite|copper|methylene|acriflavine?)\b", dose),
+    (frozenset({"advice", "dose", "place", "calc"}), r"\b(?:dechlor\w*|conditioner)\b", conditioner),
     (
         frozenset({"history", "place", "last", "stock"}),
         r"\bhow (?:many|much)\b.*\b(?:did|sold|lost|died|earn\w*|made)\b",

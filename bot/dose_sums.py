@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 
 from bot import sentences as say
@@ -25,9 +26,14 @@ def dose(s: Sum) -> Answer:
         litres = place.litres
         if litres is None:
             return Answer(f"How much water is in {place.name}? Say it like “how many drops for 2 cups”.")
+    strange = _unknown_place(s) if place is None and litres is None else None
+    if strange:
+        return Answer(f"There is no {strange} here. Which one is it for?")
     percent = s.number("strength", "percent")
+    if litres is None and place is None and (told := _strength(s, percent)):
+        return told
     if litres is not None and litres <= 0:
-        raise ValueError(f"{litres:.3g} l is not a volume of water; it must be more than nothing")
+        raise ValueError("That is not a volume of water; it must be more than nothing")
     refused = doses.refusal(name, percent, litres)
     if refused:
         return _refused(refused)
@@ -39,6 +45,27 @@ def dose(s: Sum) -> Answer:
         case "methylene blue" | "acriflavine":
             return _dye(s, name, litres, percent)
     return Answer(f"For {name} go by the label of your bottle; a vet knows more. No dose from here.")
+
+
+def _strength(s: Sum, percent: float | None) -> Answer | None:
+    """How strong a stock is, or how much is in a drop of it: “how many mg/l is 3% peroxide”, “mg in a drop”."""
+    if s.says(r"\bmg\b.*\b(?:in|is|per)\b.*\bdrop\b"):
+        drop = doses.drops_mg(1, percent or doses.PEROXIDE_PERCENT)
+        width = f"{figure(drop.low or 0)}–{figure(drop.high or 0)}"
+        text = f"One drop of {percent or doses.PEROXIDE_PERCENT:g} % holds about {figure(drop.value)} mg ({width})."
+        return Answer(text, why=because(drop))
+    if percent is not None and s.says(r"\bhow (?:many|much|strong)\b.*\b(?:mg/l|ppm|mg|g/l)\b"):
+        stock = doses.stock_strength(percent)
+        text = f"{percent:g} % by weight in volume is {figure(stock.value)} mg/L"
+        strong = "; strong bottles go by weight in weight, which is more" if percent > 10 else ""
+        return Answer(f"{text}{strong}.", why=because(stock))
+    return None
+
+
+def _unknown_place(s: Sum) -> str | None:
+    """A tank or tub the question names that the room lacks."""
+    found = re.search(r"\b(tank|tub) (\d{1,3}|[a-z])\b(?!\.\d| ?(?:gal|l\b|lit))", s.ask.text.casefold())
+    return f"{found[1]} {found[2].upper()}" if found else None
 
 
 def _refused(found: doses.Refusal) -> Answer:

@@ -51,6 +51,8 @@ def _measured(s: Sum, name: str, hatched: dt.datetime) -> list[tuple[float, floa
 def ready(s: Sum) -> Answer:
     """When fish will be big enough to move or sell, or reach a length that is named."""
     wanted = s.number("length")
+    if wanted is not None and wanted < SALE_MM and s.says(r"\b(?:sale|sell|sold|saleable|sellable|market)\b"):
+        return _from_length(s, wanted)
     lines: list[str] = []
     why: list[str] = []
     unborn = []
@@ -72,6 +74,30 @@ def ready(s: Sum) -> Answer:
     return Answer("\n".join(lines), why=tuple(dict.fromkeys(why)))
 
 
+def _from_length(s: Sum, mm: float) -> Answer:
+    """When fish of a length now will be of sale size, by their line's growth from the age that has that length."""
+    query, today = s.ask.query, s.ask.now.date()
+    line = query.line or (s.standing.line_of(query.batch) if query.batch else None)
+    if line is None and query.place:
+        line = next((h.line for h in s.standing.fish_at(query.place)), None)
+    species = _species(s, line)
+    reached = when_length(species, mm, today)  # of fish hatched today: its middle is the age at that length
+    if reached.day is None:
+        return Answer(f"{figure(mm)} mm is beyond the growth that is known, so no date.")
+    age = (reached.day - today).days
+    found = sale_size(species, today - dt.timedelta(days=age), [(age, mm)])
+    whose = f"{line} of {figure(mm)} mm now" if line else f"{figure(mm)} mm now, of a line not said"
+    when = f"{say.first_up(whose)}: sale size ({say.number(SALE_MM)} mm) {_when(found, s.ask.now)}"
+    return Answer(
+        f"{when} (80 % window; {species or 'any small egg-layer, so wide: say which fish'}).",
+        why=rests_on(
+            found.basis.replace("1 of the room's own measurements", "the length that was named"),
+            found.sources,
+            found.cautions,
+        ),
+    )
+
+
 def _ready_line(s: Sum, batch: Batch, wanted: float | None) -> tuple[str, tuple[str, ...]]:
     assert batch.fry_seen is not None
     now, species = s.ask.now, _species(s, batch.line)
@@ -88,7 +114,7 @@ def _ready_line(s: Sum, batch: Batch, wanted: float | None) -> tuple[str, tuple[
             parts.append(f"to move up {_when(up, now)}")
         last = sale_size(species, hatched, measured)
         parts.append(f"sale size ({say.number(SALE_MM)} mm) {_when(last, now)}")
-    basis = f"{len(measured)} lengths measured here" if measured else species or "species not known"
+    basis = f"{say.count(len(measured), 'length')} measured here" if measured else species or "species not known"
     text = f"{'; '.join(parts)} (80 % windows; {basis})."
     return text, rests_on(last.basis, last.sources, last.cautions)
 
@@ -96,6 +122,8 @@ def _ready_line(s: Sum, batch: Batch, wanted: float | None) -> tuple[str, tuple[
 def _when(when: When, now: dt.datetime) -> str:
     if when.earliest is None:
         return "cannot be said yet"
+    if when.latest is None and when.earliest <= now.date():
+        return "perhaps by now, the end is not known"
     if when.latest is None:
         return f"not before {say.day(when.earliest, now.date())}, the end is not known"
     if when.latest <= now.date():

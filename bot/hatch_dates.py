@@ -46,7 +46,7 @@ def hatch(ask: Asking) -> Answer:
     if not (query.line or query.place or query.batch):
         named = _species_named(ask.text)
         if named:
-            return _in_general(ask, named, named, supposed)
+            return _in_general(ask, f"{_called(ask.text, named)}", named, supposed)
         if strange := _strange(ask):
             return Answer(f"Nobody keeps “{strange}” here and there are no figures for them, so no hatch date.")
     names, left = _batches(ask)
@@ -137,6 +137,14 @@ def _species_named(text: str) -> str | None:
     return longest[0] if len(longest) == 1 else None
 
 
+def _called(text: str, species: str) -> str:
+    """The species by the keeper's own word for it, with its name."""
+    known = next(s for s in all_species() if s.name == species)
+    words = text.casefold()
+    said = next((c for c in sorted(known.common, key=len, reverse=True) if c.casefold() in words), None)
+    return f"{said} ({species})" if said else species
+
+
 _EGGS_OF = re.compile(
     r"\b(?:do|does|will|would|for|of) (?:the |my |our |some )?((?:[a-z]+[ -]){1,3})(?:eggs?\b|(?=hatch))"
 )
@@ -151,7 +159,7 @@ _NO_FISH = re.compile(  # words before “eggs” that name no fish
 def _strange(ask: Asking) -> str | None:
     """The fish a question asks of that no line and no species here is called."""
     found = _EGGS_OF.search(ask.text.casefold())
-    words = [w for w in re.split(r"[ -]", found[1]) if w] if found else []
+    words = [w for w in re.split(r"[ -]", found[1]) if w and w not in ("egg", "eggs")] if found else []
     if not words or any(_NO_FISH.fullmatch(w) for w in words):
         return None
     return " ".join(words)
@@ -193,6 +201,14 @@ def _first_sentence(cautions: tuple[str, ...]) -> str:
     return next((c[0].upper() + c[1:] + "." for c in cautions if "wait" in c), "")
 
 
+def _age(days: float, most: float | None = None) -> str:
+    """`16 days`, `12–22`; in hours where it is a matter of a day or two."""
+    if (most or days) < 4:
+        low, high = round(24 * days), round(24 * (most or days))
+        return f"{low} hours" if most is None else f"{low}–{high} hours"
+    return say.count(round(days), "day") if most is None else f"{round(days)}–{round(most)}"
+
+
 def _in_general(
     ask: Asking, name: str, species: str | None, temp: float | None = None, batch: Batch | None = None
 ) -> Answer:
@@ -206,8 +222,8 @@ def _in_general(
     if age.median_days is None or age.p10_days is None or age.p90_days is None:
         return Answer(f"{name}{at}: no hatch age to give. {' '.join(age.cautions[:1])}".strip(), why=why)
     text = (
-        f"{name}{at}: half hatched about {round(age.median_days)} days after laying "
-        f"({round(age.p10_days)}–{round(age.p90_days)}, 80 %); {age.basis}."
+        f"{name}{at}: half hatched about {_age(age.median_days)} after laying "
+        f"({_age(age.p10_days, age.p90_days)}, 80 %); {age.basis}."
     )
     if batch and batch.laid_from and batch.laid_to:
         first = batch.laid_from + dt.timedelta(days=age.p10_days)

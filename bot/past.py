@@ -183,6 +183,12 @@ def _quantity_kinds(ask: Asking) -> tuple[str, ...] | None:
     return ("measure",) if ask.query.quantity and ask.query.quantity not in ("eggs", "fry", "fish") else None
 
 
+def bought(ask: Asking) -> str | None:
+    """What a buyer who is named took and paid; None where none is."""
+    buyer = buyer_named(ask)
+    return _of_buyer(ask, buyer) if buyer else None
+
+
 def _of_buyer(ask: Asking, buyer: str) -> str:
     """What somebody took and paid, and what is kept for them."""
     sales = [

@@ -190,7 +190,7 @@ def _one_day(words: str, now: dt.datetime, today: dt.date) -> Period | None:
         return Period(_at(today, now) + noon, None, "since noon")
     if re.search(r"\blast night\b|\bovernight\b", words):
         start = _at(today, now) - dt.timedelta(hours=7)
-        return Period(start, _at(today, now) + noon, "since last evening")
+        return Period(start, _at(today, now) + noon / 2, "last night")
     if re.search(r"\bday before yesterday\b", words):
         day = today - dt.timedelta(days=2)
         return _whole(day, day, now, f"on {say.day(day, today)}")

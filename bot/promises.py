@@ -10,6 +10,10 @@ from bot.asking import Asking
 from shared.events import FishPromised, FishSold
 
 MOST_PROMISES = 6
+_DEALING = re.compile(
+    r"\b(?:sold|sell|sales?|buy|bought|paid|pay|owes?|promised|took|take|get|got|had|who is|who's|for|to|coming|come"
+    r"|collect\w*|pick\w*|aside|reserved)\b"
+)
 
 
 def promises_of(ask: Asking) -> list[FishPromised]:
@@ -61,16 +65,16 @@ def said(ask: Asking, kept: Iterable[FishPromised]) -> str:
 
 def buyer_named(ask: Asking) -> str | None:
     """Who bought or was promised fish and is named in the question."""
-    if ask.query.buyer:
-        return ask.query.buyer
     words = ask.text.casefold()
     known = {k.event.buyer for k in ask.standing.promises if isinstance(k.event, FishPromised) and k.event.buyer}
-    if not re.search(
-        r"\b(?:sold|sell|sale|buy|bought|paid|pay|owe|owes|promised|took|take|get|got|had|who is|who's|for)\b", words
-    ):
+    if not _DEALING.search(words):
         return None
     known |= {
         e.event.buyer for e in ask.book.entries(kinds=("sale",)) if isinstance(e.event, FishSold) and e.event.buyer
     }
     found = [b for b in known if re.search(rf"(?<!\w){re.escape(b.casefold())}(?!\w)", words)]
-    return found[0] if len(found) == 1 else None
+    if len(found) == 1:
+        return found[0]
+    said = ask.query.buyer
+    named = said and re.search(rf"\b(?:for|to|did|has|does|is|by) {re.escape(said.casefold())}\b", words)
+    return said if named else None

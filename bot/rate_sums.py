@@ -11,7 +11,7 @@ from statistics import median
 from bot import sentences as say
 from bot.asking import Answer, Sum, because, places_named, rests_on
 from shared.ledger import Account, Batch, Entry, cause_of
-from shared.rates import Comparison, Rate, Spawn, compare, compare_each, hatch_rate
+from shared.rates import Comparison, Rate, Spawn, compare, compare_each, hatch_rate, wilson
 from shared.survival import Life, survival_at, weekly_losses
 
 MOST_LINES = 4
@@ -145,6 +145,39 @@ def _fertility(s: Sum) -> Answer:
     for name, spawns in groups.items():
         found = hatch_rate(spawns)
         told.append(f"{name}: {found.successes} of {found.total} eggs eyed up, {_percent(found)}.")
+        why += because(found)
+    return Answer("\n".join(told[:MOST_LINES]), why=tuple(dict.fromkeys(why)))
+
+
+def counted_share(s: Sum) -> Answer:
+    """The rate of two counts the question names, each egg taken for itself."""
+    found = re.search(r"\b(\d+) (?:of|out of|from) (\d+)\b", s.said)
+    if found is None:
+        return rate(s)
+    share = wilson(int(found[1]), int(found[2]))
+    text = f"{share.successes} of {share.total}: {_percent(share)}."
+    more = "Eggs of one spawn fare alike, so the truth may lie further off."
+    return Answer(f"{text}\n{more}", why=because(share))
+
+
+def bad_share(s: Sum) -> Answer:
+    """Of the eggs collected in batches that are decided or waited for, how many were taken out bad so far."""
+    query = s.ask.query
+    groups: dict[str, list[Spawn]] = {}
+    for batch in s.standing.batches.values():
+        eggs = batch.eggs
+        came = eggs.pulled + eggs.start + eggs.moved_in
+        if (query.line and batch.line != query.line) or (query.batch and batch.name != query.batch) or eggs.unknown:
+            continue
+        if (query.place and query.place not in batch.parents) or not came or batch.joined:
+            continue
+        groups.setdefault(batch.line, []).append((min(eggs.bad, came), came))
+    if not groups:
+        return Answer("No counted eggs of that are on record, so no share.")
+    told, why = [], list[str]()
+    for name, spawns in groups.items():
+        found = hatch_rate(spawns)
+        told.append(f"{name}: {found.successes} of {found.total} eggs went bad so far, {_percent(found)}.")
         why += because(found)
     return Answer("\n".join(told[:MOST_LINES]), why=tuple(dict.fromkeys(why)))
 

@@ -72,7 +72,8 @@ def window_line(standing: Standing, batch: str, now: dt.datetime, info: RoomInfo
         return None
     if seen.first_fry is None:
         if seen.earliest:
-            return f"Not ready before {say.span(seen.earliest, seen.earliest, zone)}; look for gold-ringed eyes first."
+            early = "May be ready since" if seen.earliest <= now else "Not ready before"
+            return f"{early} {say.span(seen.earliest, seen.earliest, zone)}; look for gold-ringed eyes first."
         return "No hatch date: no figures for this fish yet."
     if seen.past_window:
         return "Past its window: look at the eggs; white or clear ones come out."

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Container, Iterable, Sequence
 from zoneinfo import ZoneInfo
 
@@ -148,6 +149,32 @@ def temperature(celsius: float, units: str) -> str:
     fahrenheit = celsius * 9 / 5 + 32
     # Kept to a tenth of a degree Celsius, so a whole degree Fahrenheit comes back up to 0.1 off.
     return f"{number(round(fahrenheit) if abs(fahrenheit - round(fahrenheit)) <= 0.1 else round(fahrenheit, 1))} °F"
+
+
+_CELSIUS = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?)(?:( to | and |–| ± )(\d+(?:\.\d+)?))? °C")
+_LITRES = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?) l\b(?!/)")
+
+
+def in_room_units(text: str, units: str, gallon: str = "us") -> str:
+    """A text whose figures are in °C and litres as the room measures; sources stay as published."""
+    if units != "us":
+        return text
+
+    def degrees(hit: re.Match[str]) -> str:
+        first, between, second = hit[1], hit[2], hit[3]
+        if between is None:
+            return temperature(float(first), units)
+        warm = temperature(float(first), units).removesuffix(" °F")
+        wide = number(round(float(second) * 1.8, 1)) + " °F" if between == " ± " else temperature(float(second), units)
+        return f"{warm}{between}{wide}"
+
+    lines = [
+        line
+        if line.startswith("Source:")
+        else _LITRES.sub(lambda hit: volume(float(hit[1]), units, gallon), _CELSIUS.sub(degrees, line))
+        for line in text.split("\n")
+    ]
+    return "\n".join(lines)
 
 
 def volume(litres: float, units: str, gallon: str = "us") -> str:

@@ -25,7 +25,8 @@ def questions_in(text: str, reading: Reading, reader: Reader, now: dt.datetime) 
         return []
     whole = [(text, reading.query)]
     if reading.outcome != "answer":
-        return _beside_a_note(text, reading.query, reader, now) or whole
+        query = _of_the_note(text, reading)
+        return _beside_a_note(text, query, reader, now) or [(text, query)]
     parts = [p.strip() for p in _BETWEEN.split(text) if p and p.strip()]
     if not 1 < len(parts) <= MOST_QUESTIONS:
         return whole
@@ -43,6 +44,22 @@ def _pointed(part: str, query: Query, before: Query | None) -> Query:
     if before is None or query.place or query.batch or query.line or not _POINTING.search(part):
         return query
     return replace(query, place=before.place, batch=before.batch, line=before.line)
+
+
+def _of_the_note(text: str, reading: Reading) -> Query:
+    """“2 dead in tank 14, how many are left”: left where the note tells of."""
+    query = reading.query
+    assert query is not None
+    if query.about != "stock" or query.place or query.batch or query.line or query.buyer:
+        return query
+    raws = [e.outside() for e in reading.events]
+    spots = {str(p) for raw in raws for p in (raw.get("places") or [raw.get("place") or raw.get("from")]) if p}
+    batches = {str(raw["batch"]) for raw in raws if raw.get("batch")}
+    if not re.search(r"\b(?:left|now|remain\w*|there|they|it)\b", text.casefold()):
+        return query
+    if len(batches) == 1 and not spots:
+        return replace(query, batch=batches.pop())
+    return replace(query, place=spots.pop()) if len(spots) == 1 else query
 
 
 def _beside_a_note(text: str, query: Query, reader: Reader, now: dt.datetime) -> list[tuple[str, Query]]:

@@ -20,7 +20,7 @@ _STAGES: tuple[tuple[str, tuple[str, ...]], ...] = (
 )
 _PROMISED = re.compile(
     r"\b(?:promised?|promises|reserved?|put (?:aside|by)|set aside|spoken for|on hold|holding for|owed?|owes|kept for"
-    r"|waiting(?: for)?|waiting list|down for|on order)\b"
+    r"|waiting(?: for)?|waiting list|down for|on order|coming|collect\w*|picking)\b"
 )
 _FOR_SALE = re.compile(r"\b(?:for sale|to sell|can (?:i|we) sell|sellable|saleable|spare|going|available|free)\b")
 

@@ -72,6 +72,16 @@ def rate(ask: Asking) -> Answer:
     return _told(rate_sums.rate, ask)
 
 
+def counted_share(ask: Asking) -> Answer:
+    """The rate of two counts the question names."""
+    return _told(rate_sums.counted_share, ask)
+
+
+def bad_share(ask: Asking) -> Answer:
+    """What share of the eggs went bad."""
+    return _told(rate_sums.bad_share, ask)
+
+
 def ready(ask: Asking) -> Answer:
     """When fish will be big enough to move or sell."""
     return _told(growth_sums.ready, ask)

@@ -25,7 +25,7 @@ _WORDS = {"pull": "egg", "bad_eggs": "bad egg", "hatch": "fry hatched", "death":
 _PLURAL = {"pull": "eggs", "bad_eggs": "bad eggs"}
 _KINDS: tuple[tuple[str, str], ...] = (
     (r"\b(?:income|money|earn(?:ed|ings)?|takings|revenue|paid|turnover)\b|\bhow much\b.*\b(?:make|made|sell|sold|take)\b", "income"),
-    (r"\b(?:sold|sell|sells|selling|sales?|bought|buyers?)\b", "sale"),
+    (r"\b(?:sold|sell|sells|selling|sellers?|sales?|bought|buyers?)\b", "sale"),
     (r"\b(?:die|dies|died|dying|dead|deaths?|lose|lost|loose|loss|losses|mortality|culled|jumped)\b", "death"),
     (r"\b(?:bad|fungus\w*|white|clear|rotten) (?:ones|eggs?)\b|\beggs? (?:went|gone|turned) (?:bad|white)\b", "bad_eggs"),
     (r"\bhatch(?:ed|es|ing)?\b|\bfry (?:did|do|have) (?:we|i) (?:get|got|had|have)\b", "hatch"),
@@ -38,7 +38,7 @@ _GROUPINGS: tuple[tuple[str, str], ...] = (
     (r"\b(?:by|per|each|every|which) weeks?\b|\bweekly\b|\bweek by week\b", "week"),
     (r"\b(?:by|each|every|which) days?\b|\bper day\b(?!.*\baverage)|\bdaily\b|\bday by day\b", "day"),
     (r"\b(?:by|per|each|every|which|best|worst|top) (?:tanks?|tubs?|places?|pairs?|layers?|laying tanks?)\b|\btank by tank\b|\b(?:best|worst) lay\w*\b|\blay\w* (?:the )?(?:best|most|worst|least)\b", "place"),
-    (r"\b(?:by|per|each|every|which) (?:lines?|species|fish|kinds?|strains?)\b|\b(?:sells?|sold|selling) (?:the )?(?:best|most)\b", "line"),
+    (r"\b(?:by|per|each|every|which) (?:lines?|species|fish|kinds?|strains?)\b|\b(?:sells?|sold|selling) (?:the )?(?:best|most)\b|\b(?:best|worst|top) sellers?\b", "line"),
     (r"\b(?:by|per|each|every|which) batch(?:es)?\b", "batch"),
     (r"\b(?:by|per|each|every|which) (?:buyers?|customers?)\b|\bto whom\b|\bwho (?:bought|buys)\b", "buyer"),
 )  # fmt: skip

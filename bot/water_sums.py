@@ -40,7 +40,8 @@ def _warm(s: Sum, celsius: float) -> str:
     """A water temperature in the room's scale. Raises ValueError for one no fish lives at."""
     said = say.temperature(celsius, s.info.units)
     if not 0 <= celsius <= 50:
-        raise ValueError(f"{said} is no water temperature a fish lives at; it runs from 0 to 50 °C")
+        low, high = (say.temperature(c, s.info.units) for c in (0, 50))
+        raise ValueError(f"{said} is no water temperature a fish lives at; it runs from {low} to {high}")
     return said
 
 

@@ -28,6 +28,7 @@ _LOWEST = re.compile(r"\b(?:coldest|coolest|lowest|least)\b")
 _ABOVE = re.compile(r"\b(?:above|over|more than|higher than|warmer than|hotter than) (\d+(?:\.\d+)?) ?°?([fc]\b)?")
 _BELOW = re.compile(r"\b(?:below|under|less than|lower than|colder than|cooler than) (\d+(?:\.\d+)?) ?°?([fc]\b)?")
 _SEVERAL = re.compile(r"\b(?:which|what|any|how many|all|where|list|show)\b")
+_VESSEL = {"fry": r" (?:tubs?|tanks?)\b", "eggs": r" (?:tubs?|tanks?)\b", "breeders": r" tanks?\b"}
 ROLES = ("nursery", "quarantine", "grow-out", "breeders", "fry", "eggs")
 
 
@@ -53,9 +54,9 @@ def whereabouts(ask: Asking) -> str | None:
         return _in_peat(ask)
     if re.search(r"\b(?:oldest|youngest|newest) batch\b", words):
         return _by_age(ask, oldest="oldest" in words)
-    if ask.query.line and re.search(r"\b(?:which|what|where|any)\b", words):
+    if ask.query.line and re.search(r"\b(?:which|what|where|any)\b(?!.*\b(?:sale|sell|spare|left)\b)", words):
         return where_kept(ask, ask.query.line, kind[1] if kind else None)
-    role = next((r for r in ROLES if re.search(rf"\b(?:in|the) (?:the )?{r}(?: tanks?)?\b", words)), None)
+    role = next((r for r in ROLES if re.search(rf"\b(?:in|the) (?:the )?{r}{_VESSEL.get(r, '')}", words)), None)
     if role and re.search(r"\b(?:what|which|who|where|how|show|list)\b", words):
         spots = [p for p in _open(ask) if p.role == role]
         return "\n".join(_shortly(ask, p.name) for p in spots[:MOST_PLACES]) or None
@@ -158,7 +159,7 @@ def _by_reading(ask: Asking, words: str, quantity: str) -> str | None:
         names = [n for n, r in latest.items() if (r.value > value + 0.06 if above else r.value < value - 0.06)]
         side = f"{'above' if above else 'below'} {say.reading(quantity, value, ask.units)}"
         return f"{say.first_up(side)}: {_readings(ask, names, quantity)}{_not_read(spots, latest)}."
-    if (_HIGHEST.search(words) or _LOWEST.search(words)) and (kind or _SEVERAL.search(words)):
+    if _HIGHEST.search(words) or _LOWEST.search(words):
         if not latest:
             return f"No {quantity} is on record."
         order = sorted(latest, key=lambda n: latest[n].value, reverse=bool(_HIGHEST.search(words)))
@@ -185,7 +186,8 @@ def _unread(ask: Asking, spots: Sequence[Place], latest: Mapping[str, Reading], 
     held = [p.name for p in spots if ask.standing.at_place(p.name)]
     blank = [n for n in held if n not in latest]
     old = [n for n in held if n in latest and (ask.now - latest[n].at).days > OLD_DAYS]
-    lines = [f"No {quantity} on record: {say.places(blank) if blank else 'none with fish or eggs'}."]
+    what = "pH" if quantity == "ph" else quantity
+    lines = [f"No {what} on record: {say.places(blank) if blank else 'none with fish or eggs'}."]
     if old:
         lines.append(f"Older than {OLD_DAYS} days: {_readings(ask, old, quantity)}.")
     return "\n".join(lines)

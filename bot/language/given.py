@@ -174,7 +174,7 @@ def _readings(said: str) -> Given:
         if name in out:
             continue
         before = rf"({NUM}){_BETWEEN}(?:{sorts})\b"
-        after = rf"\b(?:{sorts}){_AFTER}({NUM})(?! ?(?:%|{_VOL}(?![\w/])|x |changes?))"
+        after = rf"\b(?:{sorts}){_AFTER}({NUM})(?! ?(?:%|°|deg|[cf]\b|{_VOL}(?![\w/])|x |changes?))"
         for pattern in (after, before) if name in ("ph", "tds") or word_first else (before, after):
             found = re.search(pattern, said)
             if found:
@@ -219,7 +219,9 @@ def _strengths(said: str, gallon: Gallon) -> Given:
         if not stock or hit.start() != stock.start(1):
             out["percent"] = float(hit[1])
             break
-    grams = re.search(rf"({NUM}) ?(?:g|grams?) ?(?:/|per|to the|to each|an?) ?(l\b|lit(?:er|re)|gal(?:lon)?)", said)
+    grams = re.search(
+        rf"({NUM}) ?(?:g|grams?)(?: ?/ ?| (?:per|to the|to each|an?) )(l\b|lit(?:er|re)|gal(?:lon)?)", said
+    )
     if grams:
         per = _litres(1, grams[2], gallon) or 1.0
         out["g_per_l"] = float(grams[1]) / per

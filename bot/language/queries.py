@@ -166,7 +166,7 @@ def _given(tags: list[Tag], teller: Teller) -> dict[str, float | str]:
     out: dict[str, float | str] = {}
     last: str | None = None
     pending: float | None = None
-    for tag in tags:
+    for before, tag in zip([None, *tags], tags, strict=False):
         if tag.says("quantity"):
             last = tag.one("quantity")
             if pending is not None and last and last not in out:
@@ -186,7 +186,7 @@ def _given(tags: list[Tag], teller: Teller) -> dict[str, float | str]:
             out["length"] = round(tag.value, 1)
         elif tag.kind == "amount" and tag.low is None:
             out["amount"], out["unit"] = tag.value, tag.unit
-        elif tag.kind == "num" and tag.low is None:
+        elif tag.kind == "num" and tag.low is None and not (before and before.word == "in"):  # "nitrate in 14 ok?"
             if last is not None:
                 value = float(tag.value)
                 if last == "temperature" and not teller.names.metric and value > 40:
