@@ -294,7 +294,10 @@ def _check(args: argparse.Namespace) -> int:
 def _backup(args: argparse.Namespace) -> int:
     from storage.backup import backup
 
-    print(f"Copied to {backup(_database(args, create=False), args.dest)}; it was opened and checked.")
+    dest = Path(args.dest)
+    if args.dest.endswith(("/", os.sep)) and not dest.is_dir():
+        raise CommandTrouble(f"there is no folder {args.dest}; is the disk there? Nothing was copied")
+    print(f"Copied to {backup(_database(args, create=False), dest)}; it was opened and checked.")
     return 0
 
 

@@ -76,7 +76,7 @@ def parser(runs: Mapping[str, Command]) -> argparse.ArgumentParser:
     check = add("check", "re-add the whole ledger and compare it with what is stored")
     check.add_argument("--mend", action="store_true", help="make anew what is made from the entries")
     backup = add("backup", "a consistent copy while running")
-    backup.add_argument("dest", type=Path)
+    backup.add_argument("dest")
     restore = add("restore", "put a backup back; never over newer data without --force")
     restore.add_argument("source", type=Path)
     restore.add_argument("--force", action="store_true")

@@ -175,3 +175,8 @@ def test_a_temperature_is_typed_in_either_unit(line: Line, typed: str, celsius: 
 
 def test_a_word_is_no_temperature(line: Line) -> None:
     assert "76F" in line("hatch", "Oryzias latipes", "--temp", "warm", status=1)
+
+
+def test_a_copy_to_a_folder_that_is_not_there_is_refused(line: Line, tmp_path: Path) -> None:
+    assert "no folder" in line("backup", f"{tmp_path}/stick/", status=1)
+    assert not (tmp_path / "stick").exists()
