@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import re
 from dataclasses import replace
 from typing import Any
 
@@ -13,6 +12,7 @@ from bot.album import NOT_FOR_VIEWERS, Photos, names_only, wanted
 from bot.answers import answer
 from bot.corrections import can_mend, correct, take_back
 from bot.emergencies import answer_emergency, emergency_in, place_meant
+from bot.going_on import followed, gone_on
 from bot.how_to import how_to, small_talk
 from bot.knowing import card_of, reader_for
 from bot.language import Names, Query, Reader, Reading
@@ -29,22 +29,12 @@ from shared.events import Corrected, Event, Remarked, Undone, event_from
 from shared.ledger import Entry
 from shared.room import PlaceCard
 from storage.journal import KeptPicture
-from storage.messages import edited_at
+from storage.messages import KeptMessage, edited_at
 
 MOST_CHARACTERS = 5_000
 MOST_LINES = 8
 MENDED_BACK = 8  # notes looked through for the one that said what a correction says was wrong
 NO_LOGGING = "You can look but not log here; ask the owner to make you a helper. Nothing was logged."
-_AND = re.compile(r"^\s*(?:and|also|plus|same for)\b[\s,:]*", re.IGNORECASE)
-_GOES_ON = {  # what to put before “12 from tank 5” after a note of that kind
-    "pull": "pulled",
-    "bad_eggs": "bad eggs",
-    "death": "dead",
-    "hatch": "hatched",
-    "water_change": "water changed",
-    "feed": "fed",
-    "headcount": "counted",
-}
 _NUMBERS = frozenset(("count", "amount", "value", "male", "female", "percent"))
 WORDED_LATER = "A later wording of that note has come already; it stands."
 WHICH_NOTE = "I don't know which note that is about; say it with the tank or tub. Nothing was changed."
@@ -90,6 +80,8 @@ class Conversation(TakingDown):
             return Reply(removed)
         reader = reader_for(self.book, self.standing)
         if self.may_log:
+            if about is None and (going_on := self._follow(reader, text)):
+                return going_on
             mended = self._mend(reader, text, about)
             if mended:
                 return mended
@@ -134,6 +126,32 @@ class Conversation(TakingDown):
         if isinstance(event, Corrected) and set(dict(event.changes)) <= _NUMBERS:
             return self._correct(event, self._meant(event))
         return None
+
+    def _follow(self, reader: Reader, text: str) -> Reply | None:
+        """Short words that go on from the note just before: “no 3”, “moved em to tub G”."""
+        last = self._note_before()
+        found = followed(text, last, reader, self.now, tuple(self.standing.places)) if last else None
+        if found is None:
+            return None
+        if found.reading:
+            return self._take(found.reading, text)
+        if len(found.fixes) == 1:
+            return self._correct(found.fixes[0][1], last)
+        options = tuple((label, (fix.outside(),)) for label, fix in found.fixes)
+        self.said.asked.append(Asked("Which is right?", self.now, options))
+        return self._reply("ask")
+
+    def _note_before(self) -> list[Entry]:
+        """What the message before this one logged, questions left out; nothing where it logged nothing."""
+        before = self._told_before_this()
+        last = self._last_entries()
+        return last if before and last and last[0].message == before.id else []
+
+    def _told_before_this(self) -> KeptMessage | None:
+        """This person's message before this one in this chat, questions left out."""
+        kept = self.book.messages(person=self.message.person, limit=12, newest_first=True)
+        mine = (m for m in kept if m.chat == self.message.chat and m.id != self.turn.message_id)
+        return next((m for m in mine if m.outcome != "answer"), None)
 
     def _mend_that(self, event: Event | None, text: str, about: str) -> Reply | None:
         meant = self.turn.message_of_delivery(self.message.door, about)
@@ -203,8 +221,8 @@ class Conversation(TakingDown):
                 about = "batch" if name in self.standing.batches else "place"
                 query = Query(about, batch=name) if about == "batch" else Query(about, place=name)
                 return Reading("answer", query=query)
-        if _AND.match(text) and reading.outcome in ("ask", "none", "log") and not reading.query:
-            return self._goes_on(reader, _AND.sub("", text, count=1)) or reading
+        if reading.outcome in ("ask", "none", "log") and not reading.query:
+            return gone_on(text, self._last_entries(), reader, self.now) or reading
         return reading
 
     def _offer_places(self, new: list[str], reading: Reading) -> None:
@@ -212,17 +230,6 @@ class Conversation(TakingDown):
         events = [{"kind": "new_place", "place": n} for n in new] + [e.outside() for e in reading.events]
         text = f"There is no {say.listed(new)} yet. Set up and log this?"
         self.said.asked.append(Asked(text, self.now, (("yes", tuple(events)), ("no", ()))))
-
-    def _goes_on(self, reader: Reader, rest: str) -> Reading | None:
-        """The rest read as more of what the last note logged, where that leaves no doubt."""
-        last = [e for e in self._last_entries() if e.event.kind in _GOES_ON]
-        if not last or self.now - last[-1].said > dt.timedelta(hours=1):
-            return None
-        kind = last[-1].event.kind
-        again = reader.read(f"{_GOES_ON[kind]} {rest}", self.now)
-        if again.doubts or not again.events or any(e.kind != kind for e in again.events):
-            return None
-        return again
 
     def _set_up(self, places: list[dict[str, Any]]) -> Reply:
         """Places and lines said in one go, read back by size and role."""
@@ -308,7 +315,10 @@ class Conversation(TakingDown):
             if not found.events and not found.doubts:
                 self.said.lines.append("Kept apart." if text.casefold().strip(" .!") == "apart" else "Left as it is.")
             for event in found.events:
-                self._log(event, text, at=asked.at_for(event, self.now), sure=True)
+                if isinstance(event, Corrected):
+                    self.said.lines += filter(None, [self._mended(event, self._meant(event))])
+                else:
+                    self._log(event, text, at=asked.at_for(event, self.now), sure=True)
             if len(found.events) > 2 and all(e.kind == "new_place" for e in found.events):
                 self.said.lines = self._places_told([e.outside() for e in found.events])
             for doubt in found.doubts:
@@ -331,6 +341,12 @@ class Conversation(TakingDown):
 
     def _undo(self) -> Reply:
         entries = self._last_entries()
+        before = self._told_before_this()
+        if before and before.outcome == "ask" and not (entries and entries[0].message >= before.id):
+            open_ones = self.turn.open_questions(self.message.person, self.message.chat)
+            if any(q.body.get("message") == before.id and "picture" not in q.body for q in open_ones):
+                self._close_questions(before.id)
+                return Reply(f"Dropped: “{before.text[:60]}”. Nothing of it was logged.", "log")
         since = self.now - dt.timedelta(hours=24)
         photo = self.turn.last_picture(self.message.person, self.message.chat, since)
         if photo and entries and photo.message < entries[0].message:
@@ -372,16 +388,24 @@ class Conversation(TakingDown):
         return next((e for e in notes if can_mend(event, e)), notes[0] if notes else [])
 
     def _correct(self, event: Corrected, entries: list[Entry]) -> Reply:
+        trouble = self._mended(event, entries)
+        return Reply(trouble, "ask") if trouble else self._reply("log")
+
+    def _mended(self, event: Corrected, entries: list[Entry]) -> str:
+        """Mend and say so; or why not."""
         found = correct(event, entries, self.turn, self.standing, lambda batch: self.book.entries(name=batch))
         if isinstance(found, str):
-            return Reply(found, "ask")
+            return found
         old, fixed = found
         self._close_questions(old.message, old.batch)
+        for kept in self.turn.open_questions(self.message.person, self.message.chat):
+            if any(raw.get("kind") == "fix" for _, told in Asked.of(kept.body).options for raw in told):
+                self.turn.settle(kept.id)  # which of two it was is answered
         self.said.lines.append("Mended.")
         self.said.events.append(event.outside())
         self._log(fixed, "", at=self._at(fixed) if own_time(fixed) else old.at, sure=True, again=old.batch)
         self.photos.mended([old])
-        return self._reply("log")
+        return ""
 
     def _follow_edit(self, delivery: str) -> Reply:
         """The entry follows the edit: what the old wording logged is taken back, the new one is read."""

@@ -193,6 +193,11 @@ def _a_note_of_its_own(doubt: Doubt, text: str, reader: Reader, now: dt.datetime
         return True  # “ph 78 in 7” is no name of a place
     if len(text.split()) < 3:
         return False
+    if _NONE_THERE.search(text):
+        return True  # “nothing in the medaka tank” is not where the eggs went
+    others = set(_BATCH.findall(text.upper())) - {str((doubt.partial or {}).get("batch", "")).upper()}
+    if others and doubt.missing in ("place", "to", "from"):
+        return True  # “B22 to tub D” is not where B27 went
     if doubt.missing in ("place", "to", "from") and _MORE_THAN_A_PLACE.search(text):
         return True
     fresh = reader.read(text, now)
@@ -202,6 +207,8 @@ def _a_note_of_its_own(doubt: Doubt, text: str, reader: Reader, now: dt.datetime
     return bool(kinds) and kinds != {(doubt.partial or {}).get("kind")}
 
 
+_NONE_THERE = re.compile(r"\b(?:nothing|none|nobody|didn'?t|haven'?t|isn'?t|wasn'?t|never)\b", re.IGNORECASE)
+_BATCH = re.compile(r"\bB\d{1,4}\b")
 _MORE_THAN_A_PLACE = re.compile(
     r"\b(?:unaccounted|died|dead|eggs?|fry|temp|ph|nitrate|nitrite|ammonia|fed|changed?|hatched|moved|sold|count(?:ed)?|bad)\b",
     re.IGNORECASE,

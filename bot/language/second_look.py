@@ -178,7 +178,8 @@ def _trade_words_left(sentence: Sentence, its: list[Raw]) -> list[Tag]:
     for part in _live(sentence) if its else ():
         units = [t for t in part.tags if t.kind == "lex" and t.says("unit") and t.note != "muted"]
         few = part.words() & {"few", "couple", "some", "bit", "little", "several", "splash", "dash"}
-        if doses and all(e.get("amount") is None for e in doses) and not few:
+        only = all(t.says("unit", "drop") or t.word in ("the", "and", "usual") for t in part.tags)  # "…, and drops"
+        if doses and all(e.get("amount") is None for e in doses) and not few and not only:
             out += [t for t in units if not t.says("substance") and not t.says("unit", "pinch", "scoop")]
         if any(e["kind"] == "peat" and e.get("action") == "collect" for e in its):
             out += [t for t in part.tags if t.says("noun", "bag") and not t.says("noun", "peat")]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from bot.language.eggs import egg_places
+from bot.language.eggs import breeders, egg_places
 from bot.language.group import Group, paired
 from bot.language.scene import Part
 from bot.language.telling import Sight, Teller
@@ -219,6 +219,11 @@ def tell_count(group: Group, teller: Teller) -> None:
             for other in nums[:-1]:
                 other[2].claimed = "earlier"
             seq = [s for s in seq if s is last or s[0] in "PB"]
+    laid_in = [str(v[0]) for k, v, _ in seq if k == "P" and len(v) == 1 and stage == "eggs"]
+    if any(breeders(teller, p) and not any(b.stage == "eggs" for b in teller.names.batches_in(p)) for p in laid_in):
+        # "the egg count of 1 was 24": eggs pulled there, or a number mended; never so many fish
+        teller.ask(group, f"Eggs pulled from {laid_in[0]}? Say it like “pulled 24 eggs”; to mend: “24 not 20”.", "kind")
+        return
     out = teller.counted(group, "headcount", **keys)
     for raw in out:
         if isinstance(raw.get("count"), int):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bot.language.group import Group
+from bot.language.group import Group, Raw
 from bot.language.scene import Part
 from bot.language.tags import Tag
 from bot.language.telling import Sight, Teller
@@ -80,6 +80,16 @@ def sees_move(part: Part, teller: Teller) -> Sight | None:
     return None
 
 
+def _rest_of_a_pull(last: Raw, group: Group, teller: Teller) -> bool:
+    """Whether the eggs left of a pull are moved, whose bad ones were just told: "…, the rest went into tub D"."""
+    return (
+        last["kind"] == "bad_eggs"
+        and bool(group.words() & {"rest", "others", "remaining", "good"})
+        and not group.noun("fry", "fish", "male", "female", "juveniles")
+        and any(e["kind"] == "pull" and not e.get("to") and e.get("place") == last.get("place") for e in teller.events)
+    )
+
+
 def tell_move(group: Group, teller: Teller) -> None:
     names, ctx = teller.names, teller.context
     tags = group.tags
@@ -89,7 +99,7 @@ def tell_move(group: Group, teller: Teller) -> None:
     here = [t for t in group.kind("place") if len(t.value) == 1]
     if (
         last is not None
-        and last["kind"] == "pull"
+        and (last["kind"] == "pull" or _rest_of_a_pull(last, group, teller))
         and len(here) == 1
         and not [t for t in group.kind("num") if t.claimed != "wrong"]
         and not group.kind("batch")

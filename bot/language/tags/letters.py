@@ -111,7 +111,8 @@ def bare_place_at(marked: Marked, at: int) -> Tag | None:
                 in ("hatched", "got", "had", "has", "changed", "wc", "is", "was", "now", "fed", "gets", "eyed")
             )
         )
-        if not (listed or near or alone) or (word == "i" and not listed):
+        small = word == "a" and not upper and _small_list(marked, at + 1)
+        if not (listed or near or alone or small) or (word == "i" and not listed):
             return None
     elif (
         not upper
@@ -175,3 +176,16 @@ def _letter_next(marked: Marked, at: int) -> bool:
     while marked.w(at) in (",", "and", "&", "+"):
         at += 1
     return marked.w(at) in marked.names.by_id and at < len(marked.items) and marked.items[at].raw.isupper()
+
+
+def _small_list(marked: Marked, at: int) -> bool:
+    """Whether letters of places go on after a small “a”, up to the end of the words: “4 drops a b c”."""
+    letters = 0
+    while at < len(marked.items) and marked.w(at) not in (".", "\n"):
+        word = marked.w(at)
+        if len(word) == 1 and word.isalpha() and word not in ("a", "i") and word in marked.names.by_id:
+            letters += 1
+        elif word not in (",", "and", "&", "+") or (word == "," and not letters):
+            break
+        at += 1
+    return letters > 0 and (at >= len(marked.items) or marked.w(at) in (".", "\n", ",") or letters > 1)

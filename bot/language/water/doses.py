@@ -55,8 +55,11 @@ def sees_dose(part: Part, teller: Teller) -> Sight | None:
         or part.kind("num", "vol")
     ):
         return Sight(5, (*substances, *drops))
+    with_water = all(t in drops or t.word in ("the", "and", "usual") for t in part.tags) and (
+        teller.context.kind == "water_change" and part.before is not None
+    )  # "fresh water and drops": how many is not said
     if (amounts and any(t.unit == "drop" for t in amounts)) or (
-        drops and part.words() & {"few", "couple", "some", "a"}
+        drops and (with_water or part.words() & {"few", "couple", "some", "a"})
     ):
         return Sight(4, (*drops, *amounts))
     return None
