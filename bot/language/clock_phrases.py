@@ -17,10 +17,15 @@ _AFTER_CLOCK = frozenset(
 _MINUTES = {"quarter": 15, "half": 30, "ten": 10, "10": 10, "five": 5, "5": 5, "twenty": 20, "20": 20}
 
 
+_OPENS = frozenset(["noon", "midday", "midnight", *_MINUTES])  # or a number
+
+
 def clock_at(items: list[Item], at: int) -> tuple[int, Clock] | None:
     """A clock time that begins here: how many items, and the time."""
-    word, after, _third = word_at(items, at), word_at(items, at + 1), word_at(items, at + 2)
-    before = word_at(items, at - 1)
+    word = word_at(items, at)
+    if items[at].num is None and word not in _OPENS:
+        return None
+    after, before = word_at(items, at + 1), word_at(items, at - 1)
     if word in ("noon", "midday"):
         return 1, Clock(12, 0, "24")
     if word == "midnight":

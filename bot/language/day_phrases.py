@@ -62,9 +62,20 @@ _ASKS_DATE = frozenset(
 _SIT = frozenset(["i", "he", "she", "we", "they", "it", "just", "and", "who", "fish", "cat", "dog", "she's"])
 
 
+# The words a day phrase may begin with; it may begin with a number, too.
+_OPENS = frozenset(
+    ["today", "today's", "tonight", "tonight's", "this", "yesterday", "yesterday's", "last", "tomorrow", "tomorrow's",
+     "day", "night", "evening", "past", "next", "coming", "previous", "weekend", "weekend's", "the", "on", "since", "a",
+     "one", "in", "end", *WEEKDAYS, *MONTHS]
+)  # fmt: skip
+
+
 def day_at(items: list[Item], at: int, sent: dt.datetime, day_first: bool) -> tuple[int, Day] | None:
     """A day phrase that begins here: how many items, and the day."""
-    word, after, third = word_at(items, at), word_at(items, at + 1), word_at(items, at + 2)
+    word = word_at(items, at)
+    if word not in _OPENS and items[at].num is None:
+        return None
+    after, third = word_at(items, at + 1), word_at(items, at + 2)
     before = word_at(items, at - 1)
     part2 = _PARTS.get(after, "")
     if word == "today" or word == "today's":

@@ -4,6 +4,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 _WORDS = """
 a able about above across act actual actually add after afternoon again against age ago agree ah ahead air alive all almost alone along already
 also although always am amazing an and angry animal another answer any anybody anymore anyone anything anyway apart apparently april are area aren't
@@ -117,6 +119,7 @@ EVERYDAY = frozenset(_WORDS.split()) | _FISH
 _ENDINGS = (("ies", "y"), ("es", ""), ("s", ""), ("ed", ""), ("ed", "e"), ("ing", ""), ("ing", "e"), ("ly", ""), ("er", ""), ("er", "e"), ("est", ""), ("'s", ""), ("n't", ""))  # fmt: skip
 
 
+@lru_cache(maxsize=16384)
 def is_everyday(word: str) -> bool:
     """Whether a word, or the word it is a form of, is ordinary English."""
     if word in EVERYDAY:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from rapidfuzz import fuzz
 
 from bot.language.everyday import is_everyday
-from bot.language.names import PLAIN, Names
+from bot.language.names import Names
 from bot.language.sounds import alike, sound
 
 
@@ -24,13 +24,11 @@ def _by_voice(names: Names, words: tuple[str, ...], heard: str, need: float) -> 
     """The lines whose own names several words sound like when spoken ("me docker"), with how much."""
     said = " ".join(words)
     out: list[tuple[float, tuple[str, ...]]] = []
-    for line in names.lines:
-        for name in (line.name, *line.name.split(), *line.aka):
-            its = sound(name)
-            if len(name) >= 6 and its[:1] == heard[:1] and fuzz.ratio(its, heard) >= 60 and name not in PLAIN:
-                score = alike(said, name)
-                if score >= need:
-                    out.append((score, (line.name,)))
+    for name, its, line in names.spoken_names:
+        if its[:1] == heard[:1] and fuzz.ratio(its, heard) >= 60:
+            score = alike(said, name)
+            if score >= need:
+                out.append((score, (line,)))
     return out
 
 
@@ -51,11 +49,13 @@ def _near_line(names: Names, words: tuple[str, ...]) -> tuple[str, ...]:
     if len(heard) < (2 if len(words) == 1 and len(joined) >= 4 else 3):
         return ()
     scored: list[tuple[float, tuple[str, ...]]] = []
-    for its_sound, letters, meant, _ in names.line_sounds:
-        if abs(len(its_sound) - len(heard)) > 1 or (letters[0] in "aeiou" and joined[0] not in "aeiouh"):
+    for its_sound, letters, meant in names.sounds_of_about(len(heard)):
+        if letters[0] in "aeiou" and joined[0] not in "aeiouh":
+            continue
+        by_letters = fuzz.ratio(joined, letters) / 100
+        if by_letters < 0.5:
             continue
         by_sound = fuzz.ratio(heard, its_sound) / 100
-        by_letters = fuzz.ratio(joined, letters) / 100
         need = 0.99 if not odd or len(its_sound) < 4 else 0.85
         if (by_sound >= need and by_letters >= (0.5 if len(its_sound) > 3 else 0.6)) or (by_letters >= 0.82 and odd):
             scored.append(((by_sound + by_letters) / 2, meant))

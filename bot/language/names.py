@@ -272,13 +272,26 @@ class Names:
         return out
 
     @cached_property
-    def line_sounds(self) -> list[tuple[str, str, tuple[str, ...], bool]]:
-        """Sound, joined letters, the lines meant, and whether all of a name of two words is said."""
-        return [
-            (sound("".join(w)), "".join(w), meant, len(w) > 1)
-            for w, meant in self.line_words.items()
-            if len("".join(w)) >= 4
-        ]
+    def line_sounds(self) -> list[tuple[str, str, tuple[str, ...]]]:
+        """Sound, joined letters, and the lines meant."""
+        joined = [("".join(w), meant) for w, meant in self.line_words.items()]
+        return [(sound(letters), letters, meant) for letters, meant in joined if len(letters) >= 4]
+
+    @cached_property
+    def spoken_names(self) -> list[tuple[str, str, str]]:
+        """The long names of lines and the words of them, with their sound and the line."""
+        every = [(name, line.name) for line in self.lines for name in (line.name, *line.name.split(), *line.aka)]
+        return [(name, sound(name), line) for name, line in every if len(name) >= 6 and name not in PLAIN]
+
+    def sounds_of_about(self, length: int) -> list[tuple[str, str, tuple[str, ...]]]:
+        """Those of `line_sounds` whose sound is as long, or one longer or shorter."""
+        if length not in self._by_length:
+            self._by_length[length] = [its for its in self.line_sounds if abs(len(its[0]) - length) <= 1]
+        return self._by_length[length]
+
+    @cached_property
+    def _by_length(self) -> dict[int, list[tuple[str, str, tuple[str, ...]]]]:
+        return {}
 
     @cached_property
     def known(self) -> frozenset[str]:

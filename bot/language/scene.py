@@ -26,13 +26,28 @@ class Part:
 
     def cues(self, *values: str) -> list[Tag]:
         """The tags that say one of these signs, where nothing forbids them and nothing has claimed them."""
-        return [t for t in self.tags if t.senses and not t.claimed and t.note != "muted" and t.says("cue", *values)]
+        return [
+            t
+            for t in self.tags
+            if t.senses
+            and not t.claimed
+            and (its := t.senses.get("cue")) is not None
+            and t.note != "muted"
+            and not (values and its.isdisjoint(values))
+        ]  # spelt out, for it is asked hundreds of times a note
 
     def has(self, *values: str) -> bool:
         return bool(self.cues(*values))
 
     def noun(self, *values: str) -> list[Tag]:
-        return [t for t in self.tags if t.senses and t.note != "muted" and t.says("noun", *values)]
+        return [
+            t
+            for t in self.tags
+            if t.senses
+            and (its := t.senses.get("noun")) is not None
+            and t.note != "muted"
+            and not (values and its.isdisjoint(values))
+        ]
 
     def kind(self, *kinds: str) -> list[Tag]:
         return [t for t in self.tags if t.kind in kinds and t.note != "quoted"]

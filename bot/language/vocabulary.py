@@ -226,6 +226,11 @@ _MENDABLE = sorted({p[0] for p in LEXICON if len(p) == 1 and len(p[0]) >= 4 and 
 })  # fmt: skip
 
 
+_BY_LETTER: dict[str, list[str]] = {}
+for _word in _MENDABLE:
+    _BY_LETTER.setdefault(_word[0], []).append(_word)
+
+
 def _bones(word: str) -> str:
     """The consonants of a word, repeats once, as hurried thumbs write it."""
     bare = "".join(c for c in word if c not in "aeiouy")
@@ -271,19 +276,14 @@ def mended(word: str, known: frozenset[str] = frozenset()) -> str:
         bones = sorted(c for c in word if c not in "aeiou")
         close = [
             w
-            for w in _MENDABLE
-            if w[0] == word[0]
-            and abs(len(w) - 6) <= 2
-            and sorted(c for c in w if c not in "aeiou") == bones
-            and OSA.distance(word, w) <= 2
+            for w in _BY_LETTER.get(word[0], ())
+            if abs(len(w) - 6) <= 2 and sorted(c for c in w if c not in "aeiou") == bones and OSA.distance(word, w) <= 2
         ]
         if len(close) == 1:
             return close[0]
     best: list[tuple[int, str]] = []
     heard = sound(word) if len(word) == 7 else ""
-    for other in _MENDABLE:
-        if abs(len(other) - len(word)) > allowed or (other[0] != word[0] and other[:2] != word[1::-1]):
-            continue
+    for other in _near_in_form(word, allowed):
         apart = OSA.distance(word, other, score_cutoff=allowed)
         if apart <= allowed and not (apart == 2 and heard and sound(other) != heard):
             best.append((apart, other))
@@ -295,6 +295,13 @@ def mended(word: str, known: frozenset[str] = frozenset()) -> str:
     if len(best) > 1 and best[0][0] == best[1][0] and not _akin(best[0][1], best[1][1]):
         return word
     return best[0][1]
+
+
+def _near_in_form(word: str, allowed: int) -> list[str]:
+    """The mendable words about as long that begin alike, or with the first two letters swapped."""
+    alike_first = [w for w in _BY_LETTER.get(word[0], ()) if abs(len(w) - len(word)) <= allowed]
+    swapped = [w for w in _BY_LETTER.get(word[1], ()) if w[1] == word[0] and abs(len(w) - len(word)) <= allowed]
+    return alike_first + swapped if word[0] != word[1] else alike_first
 
 
 def _akin(a: str, b: str) -> bool:
@@ -318,6 +325,9 @@ for _word in sorted({p[0] for p in LEXICON if len(p) == 1 and len(p[0]) >= 6 and
     _SOUNDING.setdefault(sound(_word), []).append(_word)
 
 
+_LONG = [w for ws in _SOUNDING.values() for w in ws if len(w) >= 8]
+
+
 @lru_cache(maxsize=4096)
 def misheard(joined: str) -> str | None:
     """The one trade word that several words run together sound like ("daphne ya"), if any."""
@@ -327,10 +337,5 @@ def misheard(joined: str) -> str | None:
         if fuzz.ratio(joined, w) >= 70 or (fuzz.ratio(joined, w) >= 60 and alike(joined, w) >= 0.85)
     ]
     if not near and len(joined) >= 9:
-        near = [
-            (fuzz.ratio(joined, w), w)
-            for ws in _SOUNDING.values()
-            for w in ws
-            if len(w) >= 8 and fuzz.ratio(joined, w) >= 88
-        ]
+        near = [(score, w) for w in _LONG if (score := fuzz.ratio(joined, w, score_cutoff=88)) >= 88]
     return max(near)[1] if near else None

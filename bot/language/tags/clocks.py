@@ -66,7 +66,7 @@ def in_pairs(marked: Marked, at: int) -> bool:
             and its[2].num is not None
         )
 
-    if not pair(at):
+    if marked.w(at + 1) != ":" or not pair(at):
         return False
     row = [at]
     for step in (-1, 1):

@@ -25,14 +25,14 @@ def tag_at(marked: Marked, at: int) -> Tag:
     word = item.word
     if word in STOPS:
         return _stop_at(marked, at)
-    for find in (time_at, taught_at, batch_at, place_at, culture_at, misheard_at, person_at):
-        if find is misheard_at and lexed_at(marked, at):
-            continue
-        tag = find(marked, at)
-        if tag:
+    for find in (time_at, taught_at, batch_at, place_at, culture_at):
+        if tag := find(marked, at):
             return tag
-    exact = line_at(marked, at, exact=True)
     lexed = lexed_at(marked, at)
+    heard = None if lexed else misheard_at(marked, at)
+    if found := heard or person_at(marked, at):
+        return found
+    exact = line_at(marked, at, exact=True)
     if exact and (lexed is None or exact.upto >= lexed.upto):
         longer = line_at(marked, at, exact=False, least=exact.upto - at + 1, among=set(exact.value))
         return longer or exact
@@ -62,8 +62,6 @@ def tag_at(marked: Marked, at: int) -> Tag:
     if lexed and lexed.upto - at > 1:
         return lexed
     fuzzy = line_at(marked, at, exact=False)
-    if fuzzy is None and lexed is None and (heard := misheard_at(marked, at)):
-        return heard
     if fuzzy and (lexed is None or fuzzy.upto - at > 1):
         return fuzzy
     if lexed:

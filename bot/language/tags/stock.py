@@ -125,6 +125,8 @@ def culture_at(marked: Marked, at: int) -> Tag | None:
                 size, foods = wide, [v for s, v in LEXICON[(heard,)] if s == "food"]
                 break
     word = " ".join(marked.words[at : at + size]) if size else marked.words[at]
+    if not foods and word not in marked.names.culture_ids:
+        return None
     for head, ids in marked.names.culture_ids.items():
         same = head == word or any(head.rstrip("s") == food.rstrip("s") for food in foods)
         if not same:
@@ -168,15 +170,31 @@ def culture_at(marked: Marked, at: int) -> Tag | None:
     return None
 
 
+def _nameable(marked: Marked, at: int) -> int:
+    """How many items from here on, four at most, may be words of a misspelt name."""
+    for n, item in enumerate(marked.items[at : at + 4]):
+        if (
+            len(marked.tokens[item.first].word) < 2
+            or (item.num is not None and (not item.spelled or item.last > item.first))
+            or item.raw in STOPS
+            or item.raw in ',-"'
+        ):
+            return n
+    return min(4, len(marked.items) - at)
+
+
 def line_at(marked: Marked, at: int, exact: bool, least: int = 1, among: set[str] | None = None) -> Tag | None:
     names = marked.names
     if marked.items[at].num is not None or not marked.words[at][0].isalpha():
         return None
-    for size in (4, 3, 2, 1):
+    if not exact and marked.words[at] in STOPWORDS:
+        return None
+    most = min(4, len(marked.words) - at) if exact else _nameable(marked, at)
+    for size in range(most, least - 1, -1):
         words = tuple(marked.words[at : at + size])
-        if size < least or len(words) < size or (exact and any(not w[0].isalpha() for w in words)):
-            continue
         if exact:
+            if any(not w[0].isalpha() for w in words):
+                continue
             meant = names.line_words.get(words, ())
             if not meant and size == 2 and len(words[1]) > 2 and words[1].isalpha():
                 meant = names.line_words.get(("".join(words),), ())  # "lamp eye"
@@ -192,16 +210,7 @@ def line_at(marked: Marked, at: int, exact: bool, least: int = 1, among: set[str
                 and any(sort in ("noun", "cue", "unit") for sort, _ in LEXICON.get(words[:1], []))
             ):
                 continue  # "pr furzeri" is a pair, no name
-            if (
-                words[0] in STOPWORDS
-                or words[-1] in STOPWORDS
-                or any(len(marked.tokens[marked.items[n].first].word) < 2 for n in range(at, at + size))
-                or len(marked.tokens[marked.items[at + size - 1].first].word) < 3
-                or any(
-                    (i.num is not None and (not i.spelled or i.last > i.first)) or i.raw in STOPS or i.raw in ',-"'
-                    for i in marked.items[at : at + size]
-                )
-            ):
+            if words[-1] in STOPWORDS or len(marked.tokens[marked.items[at + size - 1].first].word) < 3:
                 continue
             if size > 1 and least == 1 and len(names.line_words.get(words[-1:], ())) == 1:
                 continue  # "says his gardneri": the last word is the whole name
