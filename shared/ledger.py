@@ -42,6 +42,10 @@ from shared.lineage import Stay, parents_among
 from shared.noting import note
 from shared.posting import post
 
+# Which way of adding entries up this is: one more whenever the same entries come to stand otherwise than before, so
+# that nothing is built on a sum of another way. `tests/ledger/test_folding.py` notices.
+FOLDING = 1
+
 
 class Standing(BaseModel):
     """How the room stands after the entries applied so far (all of them, or those up to some moment)."""

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Generator, Iterable
 from typing import Any
 
 import sqlalchemy as sa
@@ -91,7 +91,7 @@ def after(
     at: dt.datetime | None = None,
     known_at: dt.datetime | None = None,
     late: bool = False,
-) -> Iterator[Entry]:
+) -> Generator[Entry, None, None]:
     """The entries numbered above `seq` (up to `until`), in their order, without holding them all at once.
 
     `at`, `known_at`: only what had happened, had been said, by then. `late`: only those marked late.

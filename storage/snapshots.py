@@ -1,7 +1,8 @@
 """How a room stands, added up from its entries, with snapshots so that it does not take longer with the years.
 
-A snapshot after entry N is the sum of entries 1..N. Taking an entry back throws away the snapshots from that
-entry on, so every snapshot there is can be built upon. All of them can be thrown away and made again.
+A snapshot after entry N is the sum of entries 1..N that stand. Taking an entry back puts the snapshots from that entry
+on right, as far as it makes a difference, so every snapshot there is can be built upon. Those made by another way of
+adding up are passed over. All of them can be thrown away and made again.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ import gc
 import json
 import zlib
 from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any
@@ -19,9 +20,9 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
-from shared.ledger import Entry, Kept, Standing
+from shared.ledger import FOLDING, Entry, Kept, Standing
 from storage import entries
-from storage.tables import ENTRIES, ENTRY_WORDS, SNAPSHOTS, inserted_once
+from storage.tables import ENTRIES, ENTRY_WORDS, ROOMS, SNAPSHOTS, inserted_once
 
 EVERY = 200  # entries from one snapshot to the next
 NEWEST = 8  # so many are kept of each fineness: every one, every second, fourth …
@@ -61,7 +62,11 @@ def written(standing: Standing) -> dict[str, Any]:
 
 def packed(standing: Standing) -> bytes:
     """The standing as it is kept."""
-    return zlib.compress(json.dumps(written(standing), separators=(",", ":")).encode(), 1)
+    return zlib.compress(_dumped(standing), 1)
+
+
+def _dumped(standing: Standing) -> bytes:
+    return json.dumps(written(standing), separators=(",", ":")).encode()
 
 
 def read(body: bytes) -> dict[str, Any]:
@@ -110,7 +115,7 @@ def newest(
     known_at: dt.datetime | None = None,
 ) -> Sum:
     """The newest snapshot (below entry `before`, of only what had happened or been said by then), or nothing."""
-    wanted = sa.select(SNAPSHOTS).where(SNAPSHOTS.c.room == room)
+    wanted = sa.select(SNAPSHOTS).where(SNAPSHOTS.c.room == room, SNAPSHOTS.c.folding == FOLDING)
     if before is not None:
         wanted = wanted.where(SNAPSHOTS.c.seq < before)
     if at is not None:
@@ -122,7 +127,7 @@ def newest(
     while row is not None:
         try:
             return Sum(_unpacked(connection, room, row.body), row.seq, row.latest_at, row.latest_said)
-        except (ValueError, zlib.error):  # damaged, or of another version: an older one or the entries give the same
+        except (ValueError, zlib.error):  # damaged: an older one or the entries give the same
             row = connection.execute(wanted.where(SNAPSHOTS.c.seq < row.seq)).first()
     return Sum(Standing())
 
@@ -141,6 +146,43 @@ def catch_up(connection: Connection, room: int, start: Sum | None, *, keep: bool
     return total
 
 
+def without(connection: Connection, room: int, taken: Entry) -> Sum | None:
+    """Put the snapshots right that hold entries which `taken`, the last of the ledger, has just taken back.
+
+    From the first of them on, each snapshot gets the sum without them, until one is the same to the letter with and
+    without: then so is all that is built on it, and only when that was known is later. Feeding is forgotten with the
+    next feeding, a batch when it is long over. Gives the sum at the ledger's end, or None when that has not changed.
+    """
+    from_here = SNAPSHOTS.c.room == room, SNAPSHOTS.c.seq >= min(taken.retracts)
+    there = set(connection.execute(sa.select(SNAPSHOTS.c.seq).where(*from_here)).scalars())
+    total = newest(connection, room, before=min(taken.retracts))
+    gone = entries.retracted(connection, room, after=total.seq)
+    with closing(entries.after(connection, room, total.seq)) as since:
+        for entry in since:
+            total.add(entry, gone)
+            if entry.seq not in there:
+                continue
+            this = SNAPSHOTS.c.room == room, SNAPSHOTS.c.seq == entry.seq
+            now = _dumped(total.standing)
+            if entry.seq >= max(taken.retracts) and _is(
+                connection.execute(sa.select(SNAPSHOTS).where(*this)).one(), now
+            ):
+                later = SNAPSHOTS.c.seq >= entry.seq, SNAPSHOTS.c.latest_said < taken.said
+                connection.execute(SNAPSHOTS.update().where(*from_here, *later).values(latest_said=taken.said))
+                return None
+            changed = {"latest_said": total.latest_said, "folding": FOLDING, "body": zlib.compress(now, 1)}
+            connection.execute(SNAPSHOTS.update().where(*this).values(**changed))
+    return total
+
+
+def _is(row: sa.Row[Any], dumped: bytes) -> bool:
+    """Whether a snapshot holds exactly that."""
+    try:
+        return bool(row.folding == FOLDING and zlib.decompress(row.body) == dumped)
+    except zlib.error:
+        return False
+
+
 class Running:
     """A room's sum kept in memory from one turn to the next, and brought up to date when others have written."""
 
@@ -154,9 +196,13 @@ class Running:
             self.total = catch_up(connection, self.room, self.total)
         return self.total
 
-    def anew(self, connection: Connection) -> None:
-        """Add up again from the newest snapshot there is, after something was taken back."""
-        self.total = catch_up(connection, self.room, None, keep=True)
+    def take_back(self, connection: Connection, taken: Entry) -> None:
+        """Take in the ledger's newest entry, which takes others back; the sum is that of the entries before it."""
+        changed = without(connection, self.room, taken)
+        if changed is not None:
+            self.total = changed
+        elif self.total is not None:
+            self.total.add(taken)
 
     def drop(self) -> None:
         """Let go of it: what it holds may not have been kept."""
@@ -192,6 +238,7 @@ def save(connection: Connection, room: int, total: Sum) -> None:
             "seq": total.seq,
             "latest_at": total.latest_at,
             "latest_said": total.latest_said,
+            "folding": FOLDING,
             "body": packed(total.standing),
         },
     )
@@ -210,6 +257,15 @@ def _fineness(number: int) -> float:
     return float("inf") if power >= COARSEST or not number else power
 
 
-def drop(connection: Connection, room: int, since: int = 0) -> None:
-    """Throw away the snapshots that hold entry `since` or a later one."""
-    connection.execute(SNAPSHOTS.delete().where(SNAPSHOTS.c.room == room, SNAPSHOTS.c.seq >= since))
+def drop(connection: Connection, room: int) -> None:
+    """Throw away a room's snapshots."""
+    connection.execute(SNAPSHOTS.delete().where(SNAPSHOTS.c.room == room))
+
+
+def added_up_otherwise(connection: Connection) -> list[int]:
+    """Rooms with snapshots made by another way of adding up, or with years of entries and none at all."""
+    of_this = sa.select(SNAPSHOTS.c.room).where(SNAPSHOTS.c.folding == FOLDING)
+    of_another = sa.select(SNAPSHOTS.c.room).where(SNAPSHOTS.c.folding != FOLDING)
+    bare = sa.and_(ROOMS.c.head > EVERY, ROOMS.c.id.not_in(of_this))
+    wanted = sa.select(ROOMS.c.id).where(sa.or_(bare, ROOMS.c.id.in_(of_another)))
+    return list(connection.execute(wanted.order_by(ROOMS.c.id)).scalars())

@@ -16,7 +16,7 @@ from sqlalchemy.types import TypeDecorator
 from sqlmodel import Field, SQLModel
 from sqlmodel._compat import SQLModelConfig
 
-SCHEMA = "0004"  # the newest migration; a higher one in a database means a newer program wrote it
+SCHEMA = "0005"  # the newest migration; a higher one in a database means a newer program wrote it
 APPLICATION_ID = 0x46524F4D  # marks an SQLite file as a fish room's ("FROM" turned about: a room of fish)
 
 
@@ -218,6 +218,7 @@ class SnapshotRow(_Row, table=True):
     seq: int = Field(primary_key=True)
     latest_at: dt.datetime = _moment()
     latest_said: dt.datetime = _moment()
+    folding: int  # the way it was added up, `shared.ledger.FOLDING`
     body: bytes = Field(sa_type=LargeBinary)
 
 

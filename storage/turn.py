@@ -128,7 +128,7 @@ class Turn:
         )
         if isinstance(event, Corrected):
             entry = entries.canonical(entry)
-        running = None if entry.retracts else self._sum()
+        running = self._sum()
         self._failed = True  # until all of it is done: half an entry is never kept
         row, words = entries.row_of(self._room, entry, late=bool(self._latest_at and entry.at < self._latest_at))
         self._rows.append(row)
@@ -139,7 +139,7 @@ class Turn:
         ]
         self._head = entry.seq
         self._latest_at = max(self._latest_at or entry.at, entry.at)
-        if running is None:
+        if entry.retracts:
             self._take_back(entry)
         else:
             running.add(entry)
@@ -184,8 +184,7 @@ class Turn:
         self._flush()
         taken = [{"room": self._room, "seq": seq, "by": entry.seq} for seq in sorted(set(entry.retracts))]
         self._connection.execute(RETRACTIONS.insert(), taken)
-        snapshots.drop(self._connection, self._room, taken[0]["seq"])
-        self._running.anew(self._connection)
+        self._running.take_back(self._connection, entry)
 
     def _flush(self) -> None:
         """Write the entries added so far, so that they can be looked up."""

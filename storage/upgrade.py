@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import sqlalchemy as sa
 from sqlalchemy import exc
 
-from storage import backup
-from storage.tables import APPLICATION_ID, SCHEMA, create_all
+from storage import backup, snapshots
+from storage.tables import APPLICATION_ID, ROOMS, SCHEMA, create_all
 from storage.trouble import StorageTrouble, not_ours
 
 if TYPE_CHECKING:
@@ -22,8 +22,24 @@ SCRIPTS = Path(__file__).parent / "migrations"
 
 def bring_up_to_date(database: Database) -> None:
     """Make the tables in an empty database, upgrade older ones, refuse what is newer or not ours."""
-    if _current(database):
-        return
+    if not _current(database):
+        _bring_to_form(database)
+    _add_up_anew(database)
+
+
+def _add_up_anew(database: Database) -> None:
+    """Make snapshots of another way of adding up anew: once after an upgrade; for years of entries it takes minutes."""
+    with database.reading() as connection:
+        rooms = snapshots.added_up_otherwise(connection)
+    for room in rooms:
+        with database.writing() as connection:
+            connection.execute(sa.select(ROOMS.c.id).where(ROOMS.c.id == room).with_for_update())
+            if room in snapshots.added_up_otherwise(connection):  # no other program was faster
+                snapshots.drop(connection, room)
+                snapshots.catch_up(connection, room, None, keep=True)
+
+
+def _bring_to_form(database: Database) -> None:
     kept = backup.before_upgrade(database) if _form(database) else None
     with database.writing() as connection:
         if not database.sqlite:  # two programs may start at once

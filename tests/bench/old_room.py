@@ -15,7 +15,7 @@ from pathlib import Path
 
 from shared.archive import LOOKED_OVER_EVERY
 from shared.events import Event, event_from
-from shared.ledger import Account, Entry, Outside, Posting, Standing
+from shared.ledger import FOLDING, Account, Entry, Outside, Posting, Standing
 from shared.room import RoomCard
 from storage import entries, snapshots
 from storage.engine import open_database
@@ -336,7 +336,7 @@ def build(path: Path, count: int) -> None:
         rows.of["mentions"] += [(room, name, when, seq) for name in known[2]]
         if seq == count - 100:
             body = snapshots.packed(total.standing)
-            raw.execute("INSERT INTO snapshots VALUES (?, ?, ?, ?, ?)", (room, seq, when, when, body))
+            raw.execute("INSERT INTO snapshots VALUES (?, ?, ?, ?, ?, ?)", (room, seq, when, when, FOLDING, body))
         if seq % 20_000 == 0:
             rows.write()
     rows.write()

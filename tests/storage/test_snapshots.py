@@ -9,7 +9,7 @@ from contextlib import contextmanager
 import pytest
 import sqlalchemy as sa
 
-from shared.ledger import Entry, Standing, fold
+from shared.ledger import FOLDING, Entry, Standing, fold
 from storage import snapshots
 from storage.engine import Database, open_database
 from storage.journal import RoomBook
@@ -44,6 +44,10 @@ def counted(monkeypatch: pytest.MonkeyPatch) -> Iterator[list[int]]:
     with monkeypatch.context() as patched:
         patched.setattr(Standing, "apply", apply)
         yield added
+
+
+def _all(book: RoomBook) -> list[Entry]:
+    return book.entries(include_retracted=True)
 
 
 def _kept(database: Database) -> list[int]:
@@ -87,13 +91,46 @@ def test_taking_back_something_recent_adds_up_only_a_stretch(
     assert old.standing() == fold(sorted(old.entries(include_retracted=True), key=lambda e: e.seq))
 
 
-def test_taking_back_something_old_makes_the_snapshots_anew(old: RoomBook, database: Database) -> None:
+def test_taking_back_a_feeding_of_long_ago_adds_up_only_a_stretch(
+    old: RoomBook, database: Database, monkeypatch: pytest.MonkeyPatch
+) -> None:
     before = _kept(database)
-    taken_back(old, 700)
-    after = _kept(database)
-    assert [seq for seq in before if seq < 700] == [seq for seq in after if seq < 700]
-    assert len(after) > 10 and after[-1] > YEARS - 2 * snapshots.EVERY
-    assert old.check() == []
+    with counted(monkeypatch) as added:
+        taken_back(old, 700)
+    assert len(added) <= 2 * (snapshots.EVERY + 15) * snapshots.COARSEST and max(added[:-1]) < YEARS - 200
+    assert _kept(database) == before and old.check() == []
+    assert old.standing() == database.room().standing() == fold(sorted(_all(old), key=lambda e: e.seq))
+
+
+def test_taking_back_what_still_matters_puts_every_snapshot_since_right(
+    book: RoomBook, database: Database, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(snapshots, "EVERY", 10)
+    came = said(book, event("word", word="the bath", means="tank 1"))[0]
+    for day in range(30):
+        said(book, *[FED] * 10, at=NOON + day * DAY)
+    before = _kept(database)
+    taken_back(book, came.seq)
+    assert _kept(database)[: len(before)] == before and book.check() == []
+    assert book.standing().words == database.room().standing().words == {}
+
+
+def test_snapshots_of_another_way_of_adding_up_are_passed_over_and_made_anew(
+    old: RoomBook, url: str, database: Database, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with database.writing() as connection:
+        connection.execute(SNAPSHOTS.update().values(folding=FOLDING - 1))
+    with counted(monkeypatch) as added:
+        database.room().standing()
+    assert len(added) == YEARS
+    other = open_database(url)
+    with counted(monkeypatch) as added:
+        assert other.room().standing() == old.standing()
+    assert len(added) <= snapshots.EVERY + 15
+    with other.reading() as connection:
+        assert set(connection.execute(sa.select(SNAPSHOTS.c.folding)).scalars()) == {FOLDING}
+    assert len(_kept(other)) > 10 and other.room().check() == []
+    other.close()
 
 
 def test_all_that_is_made_from_the_entries_can_be_thrown_away(old: RoomBook, database: Database) -> None:

@@ -17,9 +17,11 @@ from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from sqlalchemy.engine import Connection
 
+from shared.ledger import Standing
 from shared.room import RoomCard
-from storage import backup, upgrade
+from storage import backup, snapshots, upgrade
 from storage.engine import Database, StorageTrouble, open_database
+from storage.snapshots import Sum
 from storage.tables import APPLICATION_ID, METADATA, SCHEMA
 from tests.storage.notes import NOON, message, pulled
 
@@ -137,6 +139,8 @@ def _first_form(url: str, monkeypatch: pytest.MonkeyPatch) -> None:
         past.setattr(upgrade, "SCHEMA", "0001")
         past.setattr(upgrade, "create_all", made_by_the_first_migration)
         past.setattr(upgrade, "stamp", lambda _: None)
+        past.setattr(upgrade, "_add_up_anew", lambda _: None)
+        past.setattr(snapshots, "newest", lambda *_: Sum(Standing()))
         database = open_database(url)
         if database.sqlite:
             with database.writing() as connection:
