@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import bisect
 import datetime as dt
 import math
 from collections.abc import Iterable
@@ -10,7 +11,7 @@ from statistics import fmean, stdev
 from typing import NamedTuple
 
 from shared.hatching import BatchHatch, Elsewhere, Experience, PastBatch, batch_hatch
-from shared.ledger import Batch, Holding, Standing
+from shared.ledger import Batch, Holding, Readings, Standing
 
 WARMTH_HOLDS = dt.timedelta(days=14)
 ENOUGH_PLACES = 3  # fewer say little of a place that is not among them
@@ -32,12 +33,20 @@ def temperatures(
     held = standing.of_group(batch.name) if held is None else held
     spots = [h.place for h in held if h.stage == "eggs" and h.place]
     for spot in (*spots, *batch.parents):
-        kept = [(r.at, r.value) for r in standing.readings.get(f"{spot}|temperature", []) if r.at <= until]
-        sane = [(at, value) for at, value in kept if 0 <= value <= 45]
-        before = [n for n, (at, _) in enumerate(sane) if batch.laid_from and at <= batch.laid_from]
+        sane = _sane(standing.readings.get(f"{spot}|temperature"), None, until)
         if sane:
-            return sane[before[-1] if before else 0 :]
+            laid = batch.laid_from
+            before = bisect.bisect_right(sane, laid, key=lambda reading: reading[0]) if laid else 0
+            return sane[max(before - 1, 0) :]
     return []
+
+
+def _sane(kept: Readings | None, after: dt.datetime | None, until: dt.datetime) -> list[tuple[dt.datetime, float]]:
+    """The readings between two moments, of a place kept for years without looking at each; slips left out."""
+    if kept is None:
+        return []
+    begin, end = bisect.bisect_right(kept.at, after) if after else 0, bisect.bisect_right(kept.at, until)
+    return [its for its in zip(kept.at[begin:end], kept.value[begin:end], strict=True) if 0 <= its[1] <= 45]
 
 
 class Known(NamedTuple):
@@ -55,9 +64,10 @@ def known(standing: Standing, now: dt.datetime) -> Known:
 def elsewhere(standing: Standing, now: dt.datetime) -> Elsewhere | None:
     """How warm the measured places were these two weeks; None where fewer than three were measured."""
     means: list[float] = []
+    begin = now - WARMTH_HOLDS
     for key, kept in standing.readings.items():
-        if key.endswith("|temperature") and len(kept) and kept.at[-1] > now - WARMTH_HOLDS:
-            lately = [r.value for r in kept if now - WARMTH_HOLDS < r.at <= now and 0 <= r.value <= 45]
+        if key.endswith("|temperature") and kept.at and kept.at[-1] > begin:
+            lately = [value for _, value in _sane(kept, begin, now)]
             if lately:
                 means.append(fmean(lately))
     if len(means) < ENOUGH_PLACES:
