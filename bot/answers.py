@@ -14,6 +14,7 @@ from bot.asking import Answer as Answer
 from bot.asking import Asking as Asking
 from bot.care import conditioner, feeding, fungus, room_for
 from bot.chores import due_text, due_why
+from bot.course_shown import course_lines
 from bot.found import causes, survived
 from bot.hatch_dates import hatch
 from bot.language import Query
@@ -85,6 +86,7 @@ def place_text(ask: Asking, name: str) -> str:
         seen = window_text(ask, h.group)
         if seen:
             lines.append(seen)
+    lines += course_lines(standing, name, ask.now, ask.book.info.zone)
     tended = []
     for chore, words in (("pull", "mop pulled"), ("water", "water changed"), ("feed", "fed"), ("count", "counted")):
         last = standing.last(name, chore)

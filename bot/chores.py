@@ -34,6 +34,7 @@ CHORES = {
     "fry_feed": "Feed fry",
     "feed": "Feed",
     "water_change": "Water changes",
+    "treat": "Doses",
     "start_brine_shrimp": "Start brine shrimp",
     "harvest_brine_shrimp": "Harvest brine shrimp",
     "culture_restart": "Restart culture",
@@ -365,7 +366,8 @@ def in_a_row(tasks: Sequence[DueTask], most: int = 0, *, bare: bool = False) -> 
         head, where = _head(key), _where(mine)
         lead = ("! " if key[0] else "") + (_short(mine[0]) if not key[2] else head.removeprefix("! "))
         lead = lead[:1].lower() + lead[1:]
-        own = bare or key[2] or not where or where.casefold() in lead.casefold()
+        own = bare or (key[2] and mine[0].task != "treat") or not where or where.casefold() in lead.casefold()
+        where = f"in {where}" if mine[0].task == "treat" else where
         said.append(lead if own else f"{lead} {where}")
     said = list(dict.fromkeys(said))
     if most and len(said) > most:

@@ -11,6 +11,7 @@ from dataclasses import replace
 
 from bot import sentences as say
 from bot.breeding_record import ASKED, breeding_record
+from bot.course_orders import course_order
 from bot.how_read import word_by_word
 from bot.language import Names, Reader
 from bot.language.everyday import is_everyday
@@ -71,6 +72,8 @@ def taken_as_order(
         return found
     if asking:
         return None
+    if found := course_order(plain, scene, message.person):
+        return found
     if found := taken_down(plain, scene) or on_hand(plain, scene):
         return found
     if found := done_order(plain, scene, book, message, reader) or looked_order(plain, scene):

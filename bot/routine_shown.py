@@ -8,6 +8,8 @@ from typing import Any
 
 from bot import sentences as say
 from bot.chores import CHORES, IN_A_ROW, zone_of
+from bot.course_shown import told_of_course
+from shared.courses import COURSE
 from shared.events import RoutineSet
 from shared.house_rules import Routine
 from shared.ledger import Standing
@@ -83,7 +85,8 @@ def chores(tasks: Iterable[str]) -> str:
 def changes(events: Sequence[RoutineSet], now: dt.datetime) -> list[str]:
     """What these changes come to, in as few lines as say it; a change for everywhere says so."""
     raws = [plain(s) for n, event in enumerate(events) for s in settings_of(event, n, now.astimezone(dt.UTC))]
-    return [say.first_up(line) for line in _described(raws, now.date(), scoped=True)]
+    treated = [told_of_course(event, now.date()) for event in events if event.what == COURSE]
+    return [say.first_up(line) for line in (*_described(raws, now.date(), scoped=True), *treated)]
 
 
 def _described(raws: Iterable[dict[str, Any]], today: dt.date, *, scoped: bool = False) -> list[str]:

@@ -61,6 +61,13 @@ def trip_list(
     lines += [f"- {line}" for line in _before(standing, tasks, days)]
     lines += [f"Each day{f', {person}' if person else ''}:"]
     lines += [f"- {line}" for line in _each_day(standing, one_day, tasks, days)]
+    doses: dict[str, list[str]] = {}
+    for t in tasks:
+        if t.task == "treat" and t.due.date() >= first:
+            doses.setdefault(f"{t.text} in {t.place}", []).append(f"{t.due:%a} {t.due.day} {t.due:%b}")
+    if doses:
+        told = "; ".join(f"{dose} {say.listed(on)}" for dose, on in doses.items())
+        lines.append(f"On their days, by the label: {told}.")
     hatching = sorted(n for n, w in expected.items() if w.earliest.date() <= last and w.latest >= morning)
     if hatching:
         lines.append(f"Fry may come: {_named(standing, hatching)}. Leave them in their tub; no drops where fry swim.")

@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from zoneinfo import ZoneInfo
 
 from shared.appointments import peat_to_wet, promises, put_off_in_words, reminders
+from shared.courses import doses
 from shared.house_rules import Routine
 from shared.ledger import Standing
 from shared.live_foods import brine_shrimp, cultures
@@ -57,6 +58,7 @@ def due(
     brine_shrimp(round_)
     cultures(round_)
     promises(round_)
+    doses(round_)
     reminders(round_)
     peat_to_wet(round_)
     put_off_in_words(round_)

@@ -171,8 +171,8 @@ def weekdays_in(words: str | None) -> frozenset[int]:
 def settings_of(event: RoutineSet, seq: int, said: dt.datetime) -> Iterable[Setting]:
     """One event's settings, one a place, at `said` (UTC). Words for nothing of ours change nothing."""
     key, value = event.what.strip().casefold().replace(" ", "_").replace("-", "_"), event.value
-    if key.startswith("price_"):
-        return  # what fish cost is no part of the routine
+    if key.startswith("price_") or key == "course":
+        return  # neither what fish cost nor what a tank is treated with is part of the routine
     if isinstance(value, str):
         value = value.strip() if key == "time_zone" else value.strip().casefold()
     first, from_time = _day_or_time(event.from_)

@@ -13,6 +13,7 @@ TASKS: tuple[str, ...] = (
     "check_hatch",
     "pick_eggs",
     "keep_apart",
+    "treat",
     "pull_mop",
     "fry_water",
     "fry_feed",
@@ -91,6 +92,7 @@ _SEE = r"(?:look|check|watch|inspect)\w*"
 # A space stands for a gap of up to three words.
 _MEANINGS: tuple[tuple[str, tuple[str, ...]], ...] = (
     (r"\bremind\w*\b", ("reminder",)),
+    (r"^dose of\b", ("treat",)),
     (r"\bwet\b|\bwetting\b|\bflood (?:peat|bag|eggs)", ("wet_peat",)),
     (rf"\b{_SHRIMP} {_START}\b|\b{_START} {_SHRIMP}\b", ("start_brine_shrimp",)),
     (rf"\b(?:harvest|collect|strain|rinse|check|look)\w* {_SHRIMP}\b", ("harvest_brine_shrimp",)),
@@ -115,6 +117,7 @@ _MEANINGS: tuple[tuple[str, tuple[str, ...]], ...] = (
     (r"\btubs?\b", ("egg_water", "fry_water", "water_change")),
     (r"\bwater\b|\bw/?cs?\b|\bchanges?\b", ("water_change", "fry_water", "egg_water")),
     (r"\bthin\w*\b|\bcull\w*\b|\bcrowd\w*\b", ("thin_out",)),
+    (r"\b(?:treat(?:ing|ments?|ed)?|medicines?|medicat\w+|dos(?:es?|ed|ing))\b", ("treat",)),
     (r"\bapart\b|\bseparat\w+\b", ("keep_apart",)),
 )
 _COMPILED = tuple((re.compile(p.replace(" ", r"\s+(?:\w+\s+){0,3}?")), tasks) for p, tasks in _MEANINGS)

@@ -180,6 +180,9 @@ class Room:
     def done(self, task: str, place: str | None = None, batch: str | None = None) -> None:
         self.tell(said("done", task=task, place=place, batch=batch), place=place)
 
+    def dosed(self, place: str, substance: str) -> None:
+        self.tell(said("dose", place=place, substance=substance), place=place)
+
     def put_off(self, task: str, place: str | None = None, **more: Any) -> None:
         self.tell(said("snooze", task=task, place=place, **more), place=place)
 

@@ -58,6 +58,16 @@ FRY: tuple[Told, ...] = (
 )
 PAIR = {"line": "gardneri", "male": 1, "female": 2}
 BREEDERS: tuple[Told, ...] = (("09 06:00", "tank", "tank 3", PAIR),)
+COURSE: tuple[Told, ...] = (
+    *BREEDERS,
+    (
+        "09 12:00",
+        "setting",
+        "course",
+        "1 tbsp salt",
+        {"place": "tank 3", "from": "2026-03-09", "to": "2026-03-13"},
+    ),
+)
 PEAT: tuple[Told, ...] = (("09 06:00", "tank", "tank 6", {"line": "furzeri"}),)
 NURSERY: tuple[Told, ...] = (
     ("09 06:00", "tank", "tank 11", {"role": "nursery"}),

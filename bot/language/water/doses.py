@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+import re
+
 from bot.language.group import Group
 from bot.language.scene import Part
 from bot.language.tags import Tag
 from bot.language.telling import Sight, Teller
-from bot.language.water.places import at_place, place_list
+from bot.language.water.places import STRENGTHS, at_place, place_list
+
+# A dose a day for some days is a course, and no dose that has gone in.
+_OF_DAYS = re.compile(r"\b(?:(?:a|per|each|every) day|daily)\b.*\b(?:for|until|till)\b")
+COURSE_OR_NOW = "Put in now, or a course? Say it like “treating tank 12 with 1 tbsp salt a day for 5 days”."
 
 
 def sees_dose(part: Part, teller: Teller) -> Sight | None:
@@ -65,6 +71,16 @@ def sees_dose(part: Part, teller: Teller) -> Sight | None:
     return None
 
 
+def _sentence(group: Group) -> str:
+    """The words of the whole sentence a group is of."""
+    part = group.parts[0].before_all()[0]
+    words = [part.text()]
+    while part.after is not None:
+        part = part.after
+        words.append(part.text())
+    return " ".join(words)
+
+
 def _doses_and_places(group: Group) -> list[tuple[Tag, list[str]]]:
     """Every amount with its own places ("4 drops to C and 2 to D"); empty when they do not part so."""
     tags = group.tags
@@ -111,6 +127,9 @@ def _doses_and_places(group: Group) -> list[tuple[Tag, list[str]]]:
 def tell_dose(group: Group, teller: Teller) -> None:
     tags = group.tags
     substances = group.sense("substance")
+    if _OF_DAYS.search(_sentence(group)):
+        teller.ask(group, COURSE_OR_NOW, "value", {"kind": "dose"})
+        return
     substance = substances[0].one("substance") if substances else None
     amount: float | None = None
     unit: str | None = None
@@ -135,6 +154,9 @@ def tell_dose(group: Group, teller: Teller) -> None:
         return
     for tag in group.kind("amount"):
         amount, unit = (tag.value if tag.low is None else None), tag.unit
+    for tag in group.kind("num"):
+        if amount is None and tag.low is None and (after := group.after(tag)) is not None and after.word in STRENGTHS:
+            amount, unit, tag.claimed = float(tag.value), after.word, "amount"
     if amount is None and substances:
         n = group._index(substances[0])
         for back in range(n - 1, max(-1, n - 4), -1):

@@ -6,6 +6,8 @@ from bot.language.group import Group
 from bot.language.tags import Tag
 from bot.language.telling import Teller
 
+STRENGTHS = ("ppm", "mg/l")  # units of what is in the water
+
 
 def place_list(group: Group, teller: Teller, kind: str, **keys: object) -> tuple[list[str] | None, list[str]]:
     """The places of a watering or feeding and those excepted; None after a question was asked."""
@@ -178,8 +180,8 @@ def _all_of_them(group: Group) -> bool:
 def at_place(group: Group, tag: Tag) -> bool:
     """Whether a bare number stands where a place would: after "in", or in a list that does."""
     before, after = group.before(tag), group.after(tag)
-    if after is not None and after.word in ("to", "into", "in", "for", "on"):
-        return False  # an amount: "2 tsp to 15 and 1 to 16"
+    if after is not None and after.word in ("to", "into", "in", "for", "on", *STRENGTHS):
+        return False  # an amount: "2 tsp to 15 and 1 to 16", "2 ppm"
     while before is not None and (before.kind in ("sep", "num") or before.word in ("and", ",", "&")):
         before = group.before(before)
     return (
