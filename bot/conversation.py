@@ -12,7 +12,7 @@ from bot.album import NOT_FOR_VIEWERS, Photos, names_only, wanted
 from bot.answers import answer
 from bot.corrections import can_mend, correct, take_back
 from bot.emergencies import answer_emergency, emergency_in, place_meant
-from bot.going_on import followed, gone_on
+from bot.going_on import followed, goes_on, gone_on, short_words
 from bot.how_to import how_to, small_talk
 from bot.knowing import card_of, reader_for
 from bot.language import Names, Query, Reader, Reading
@@ -80,7 +80,7 @@ class Conversation(TakingDown):
             return Reply(removed)
         reader = reader_for(self.book, self.standing)
         if self.may_log:
-            if about is None and (going_on := self._follow(reader, text)):
+            if about is None and short_words(text) and (going_on := self._follow(reader, text)):
                 return going_on
             mended = self._mend(reader, text, about)
             if mended:
@@ -221,7 +221,7 @@ class Conversation(TakingDown):
                 about = "batch" if name in self.standing.batches else "place"
                 query = Query(about, batch=name) if about == "batch" else Query(about, place=name)
                 return Reading("answer", query=query)
-        if reading.outcome in ("ask", "none", "log") and not reading.query:
+        if goes_on(text) and reading.outcome in ("ask", "none", "log") and not reading.query:
             return gone_on(text, self._last_entries(), reader, self.now) or reading
         return reading
 

@@ -51,6 +51,21 @@ _BAD = re.compile(
 )
 
 
+def short_words(text: str) -> bool:
+    """Whether these are such words at all: if not, nobody need look up what the note before logged."""
+    said = _plain(text)
+    return "\n" not in text and any(p.match(said) for p in (_NUMBER, _PLACE, _COUNTED, _NOTHING, _THEM, _BAD))
+
+
+def goes_on(text: str) -> bool:
+    """Whether a note begins as one that goes on from another."""
+    return _AND.match(text) is not None
+
+
+def _plain(text: str) -> str:
+    return " ".join(text.casefold().split()).strip(" .!")
+
+
 @dataclass(frozen=True)
 class Followed:
     """What short words come to: a reading, or a correction of the last note, or two that it could be."""
@@ -67,9 +82,9 @@ def followed(
     `known`: the room's places, by which “no 3” may be tank 3.
     """
     last = [e for e in last if e.event.kind not in ("fix", "undo")]
-    if not last or now - last[-1].said > FOR or "\n" in text:
+    if not last or now - last[-1].said > FOR or not short_words(text):
         return None
-    said = " ".join(text.casefold().split()).strip(" .!")
+    said = _plain(text)
     fixes = _number_fixes(said, last, known) or _place_fix(said, last, reader, now)
     if fixes:
         return Followed(fixes=fixes)
@@ -85,7 +100,7 @@ def followed(
 def gone_on(text: str, last: Sequence[Entry], reader: Reader, now: dt.datetime) -> Reading | None:
     """“and 12 from tank 5” read as more of what the last note logged, where that leaves no doubt."""
     going = [e for e in last if e.event.kind in _GOES_ON]
-    if not _AND.match(text) or not going or now - going[-1].said > FOR:
+    if not goes_on(text) or not going or now - going[-1].said > FOR:
         return None
     kind = going[-1].event.kind
     again = reader.read(f"{_GOES_ON[kind]} {_AND.sub('', text, count=1)}", now)
