@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 
 from bot import sentences as say
 from bot.language import Doubt, Reader, Reading
+from bot.language.second_opinion import SURE
 from shared.booking import Question
 from shared.events import Event, event_from
 from shared.ledger import Standing
@@ -85,7 +86,19 @@ def of_doubt(doubt: Doubt, now: dt.datetime, standing: Standing | None = None) -
         near = [p.name for p in standing.places.values() if not p.closed] if len(standing.places) < 6 else []
         others = [(n, ({**doubt.partial, key: n},)) for n in near]
         return Asked(doubt.question, now, ((f"set up {name}", both), *others), doubt, queue=True)
+    if doubt.missing == SURE and doubt.partial:
+        told = {k: v for k, v in doubt.partial.items() if k not in ("kind", "text")}
+        details = f" ({', '.join(_detail(v) for v in told.values())})" if told else ""
+        return Asked(
+            f"{doubt.question.rstrip('?')}{details}?", now, (("yes", (doubt.partial,)), ("no", ())), doubt, queue=True
+        )
     return Asked(doubt.question, now, (), doubt, queue=True)
+
+
+def _detail(value: Any) -> str:
+    if isinstance(value, list):
+        return say.listed(str(v) for v in value)
+    return say.number(value) if isinstance(value, int | float) else str(value)
 
 
 def a_second_time(event: Event, now: dt.datetime, zone: ZoneInfo) -> Asked:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 
-from bot.language import caution, leftovers, second_look
+from bot.language import caution, leftovers, second_look, second_opinion
 from bot.language.asked import QUESTIONING, placeless_reading, plain_query, question_of, sum_query
 from bot.language.asked_plainly import asked_plainly
 from bot.language.cutting import sentences_of
@@ -88,6 +88,8 @@ class Reader:
                     )
                 else:
                     events = (remark(tagger.tags, text, self.names),)
+        if events and not doubts:
+            events, doubts = second_opinion.doubted(events, query is not None, tagger.tags, text)
         if events and not doubts and not query and (ill := ailing(sentences, teller)) is not None:
             events = (*events, remark(ill.tags, text, self.names))
         return Reading(_outcome(events, query, doubts), events, query, doubts, _spans(tagger, text))

@@ -1,0 +1,134 @@
+"""A second opinion on a note: which kinds of event its words usually tell, learnt from labelled notes.
+
+It never logs anything. Where it is sure that a kind is told which was not read, or that a kind read is not told, the
+keeper is asked. The weights stand in second_opinion.tsv; `python -m tests.language.learn` makes them anew.
+
+The model is one logistic regression for each kind over the signs of a note: words, neighbouring words, and what the
+words may be signs of; names, numbers, days and amounts only by what they are, so that no room's names are in it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from functools import lru_cache
+from itertools import pairwise
+from pathlib import Path
+
+from bot.language.reading import Doubt
+from bot.language.tags import Tag
+from shared.events import Event
+
+WEIGHTS = Path(__file__).with_suffix(".tsv")
+SCALE = 100  # weights are kept in hundredths
+QUESTION = "question"
+SURE = "sure"  # what is missing of an event nobody is sure of: a yes
+SURELY = 0.6  # from here on a kind nobody read is asked about
+MAY_BE_LEFT_OUT = frozenset(["headcount", "snooze", "remind", "done", "reserve"])  # as fair as a remark, or nothing
+ENOUGH_KNOWN = 3  # signs of a note the weights know; fewer are no ground to doubt a reading
+_BY_WORD = frozenset(["word", "punct", "stop", "lex"])
+
+TOLD: dict[str, str] = {
+    "pull": "eggs were collected",
+    "mop": "a mop was put in",
+    "bad_eggs": "bad eggs were taken out",
+    "eyed": "eggs are eyed up",
+    "hatch": "fry hatched",
+    "move": "something was moved",
+    "death": "fish died",
+    "headcount": "fish were counted",
+    "water_change": "water was changed",
+    "top_off": "water was topped up",
+    "dose": "something was put into the water",
+    "feed": "something was fed",
+    "measure": "something was measured",
+    "stock_in": "something came in",
+    "sale": "fish were sold",
+    "reserve": "fish are promised",
+    "release": "a promise is off",
+    "culture": "a culture was seen to",
+    "service": "something was cleaned or mended",
+    "peat": "peat was seen to",
+    "new_place": "a tank or tub was set up",
+    "close_place": "a tank or tub was taken down",
+    "setting": "the routine is to change",
+    "remind": "you want to be reminded",
+    "done": "a chore is done",
+    "snooze": "something is put off",
+    "undo": "the last note is to be taken back",
+    "fix": "the last note is to be mended",
+}
+
+_ASKED_FOR = TOLD.keys() - MAY_BE_LEFT_OUT
+
+
+def signs_of(tags: Sequence[Tag], text: str) -> set[str]:
+    """What the model sees of a note: its words in order, names and numbers only by what they are."""
+    seen, signs, length = ["<"], set[str](), 0
+    for tag in tags:
+        senses = sorted(f"{sort}={value}" for sort, values in tag.senses.items() for value in values)
+        signs.update(senses)
+        cue = next((s for s in senses if s.startswith("cue=")), senses[0] if senses else "")
+        seen.append(cue or (tag.word.casefold() if tag.kind in _BY_WORD else tag.kind.upper()))
+        if tag.kind == "stop":  # what was said first is no sign: every sentence begins anew
+            seen += [">", "<"]
+        length += 1
+    seen.append(">")
+    signs.update(seen)
+    signs.update(f"{a} {b}" for a, b in pairwise(seen))
+    signs.add(f"of {min(9, length // 4)}")
+    signs.add("always")
+    if "?" in text:
+        signs.add("asks")
+    return {s.replace("\t", " ").replace("\n", "/") for s in signs}
+
+
+@lru_cache(maxsize=1)
+def _weights() -> tuple[tuple[str, ...], dict[str, float], dict[str, str]]:
+    """The kinds, for each the chance below which a reading of it is asked about first, and the rows as written."""
+    first, second, *rows = WEIGHTS.read_text(encoding="utf-8").splitlines()
+    kinds = tuple(first.split("\t")[1:])
+    floors = {kind: int(n) / 1000 for kind, n in zip(kinds, second.split("\t")[1:], strict=True)}
+    return kinds, floors, dict(row.split("\t", 1) for row in rows)
+
+
+@lru_cache(maxsize=1024)
+def _of(sign: str) -> tuple[int, ...] | None:
+    row = _weights()[2].get(sign)
+    return tuple(map(int, row.split("\t"))) if row is not None else None
+
+
+def chances(signs: Iterable[str]) -> tuple[dict[str, float], int]:
+    """The chance of each kind, and how many of the signs the weights know."""
+    kinds, known = _weights()[0], 0
+    sums = [0] * len(kinds)
+    for sign in signs:
+        row = _of(sign)
+        if row is not None:
+            known += 1
+            sums = [a + b for a, b in zip(sums, row, strict=True)]
+    return {kind: 1 / (1 + math.exp(-total / SCALE)) for kind, total in zip(kinds, sums, strict=True)}, known
+
+
+def doubted(
+    events: tuple[Event, ...], asks: bool, tags: Sequence[Tag], text: str
+) -> tuple[tuple[Event, ...], tuple[Doubt, ...]]:
+    """The events that stand, and what is asked first; events as they are and nothing asked when the opinions agree."""
+    told = {e.kind for e in events} - {"remark"} | ({QUESTION} if asks else set())
+    odds, known = chances(signs_of(tags, text))
+    if known < ENOUGH_KNOWN:
+        return events, ()
+    floors = _weights()[1]
+    unlikely = {kind for kind in told if kind in odds and odds[kind] < floors[kind]}
+    if unlikely - {QUESTION}:
+        kept = tuple(e for e in events if e.kind not in unlikely)
+        return kept, tuple(
+            Doubt(text[:200], f"Is it so that {TOLD.get(e.kind, e.kind)}?", ("yes", "no"), SURE, e.outside())
+            for e in events
+            if e.kind in unlikely
+        )
+    missed = [TOLD[kind] for kind, odd in odds.items() if odd > SURELY and kind not in told and kind in _ASKED_FOR]
+    if missed:
+        words = " and that ".join(missed[:2])
+        return events, (Doubt(text[:200], f"Does it also say that {words}? Then say that on its own.", (), "kind"),)
+    return events, ()
