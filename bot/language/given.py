@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
+from functools import lru_cache
 
 from bot.language.figures import UNITS, spelled_at
 from bot.language.words import normal
@@ -102,6 +103,7 @@ def _figures(text: str) -> str:
     return re.sub(r"- (?=\d)", "-", out) if re.search(r"\b(minus|negative)\b", text) else out
 
 
+@lru_cache(maxsize=64)  # one question is looked at from several sides
 def plain(text: str) -> str:
     """A question in small letters, its number words as figures, decimal commas as points, fractions reckoned out."""
     said = " ".join(normal(text)[0].lower().split())
@@ -474,8 +476,11 @@ def sum_asked(text: str) -> str | None:
     For words that no other reading has claimed: they must begin as a question does, or end with its mark.
     """
     said = plain(text)
+    begins, figure = _ASKS.search(said), re.match(NUM, said)
+    if not (begins or figure or said.endswith("?")):
+        return None
     topic = topic_of(text)
-    asks = _ASKS.search(said) or (re.match(rf"{NUM}", said) and topic in ("conversion", "share"))
+    asks = begins or (figure and topic in ("conversion", "share"))
     if topic is None or not (asks or said.endswith("?")):
         return None
     return ABOUT.get(topic, "calc")

@@ -272,6 +272,11 @@ class Names:
         return out
 
     @cached_property
+    def line_starts(self) -> frozenset[str]:
+        """The first words of all these ways."""
+        return frozenset(words[0] for words in self.line_words)
+
+    @cached_property
     def line_sounds(self) -> list[tuple[str, str, tuple[str, ...]]]:
         """Sound, joined letters, and the lines meant."""
         joined = [("".join(w), meant) for w, meant in self.line_words.items()]

@@ -47,6 +47,8 @@ def left_in(part: Part) -> bool:
     near = part.text() + (" | " + part.after.text() if part.after is not None else "")
     if part.after is not None and part.after.after is not None and len(part.after.tags) <= 3:
         near += " | " + part.after.after.text()
+    if "left" not in near and "leav" not in near and "n't" not in near and "not" not in near:
+        return False  # as nearly always
     return any(
         words in near
         for words in (

@@ -14,6 +14,7 @@ _CUES = (
     ("Z", ("wc", "changed")), ("^", ("topoff",)), ("X", ("bad", "bad_weak")), ("L", ("pull", "laid")), ("E", ("eyed",)), ("H", ("hatch",)), ("K", ("dead", "lost")), ("C", ("count",)), ("F", ("feed",)), ("O", ("move", "put")),
     ("S", ("sold",)), ("B", ("bought",)), ("R", ("left",)), ("z", ("snooze",)), ("v", ("harvest",)), ("j", ("crash",)), ("k", ("clean",)), ("d", ("done",)), ("I", ("mop_in",)), ("o", ("start",)),
 )  # fmt: skip
+_MARKS = {sign: "".join(m for m, its in _CUES if sign in its) for _, signs in _CUES for sign in signs}
 _NOUNS = (("m", ("mop", "eggs")), ("y", ("fry",)), ("M", ("male",)), ("W", ("female",)), ("p", ("pair",)), ("t", ("trio",)), ("w", ("water",)), ("u", ("juveniles", "adults", "fish")))  # fmt: skip
 _SORTS = (
     ("except", "Q"),
@@ -158,13 +159,16 @@ def letter(tag: Tag, names: Names) -> str:
 
 
 def _sign(tag: Tag) -> str:
-    if tag.says("cue", "feed") and tag.says("noun", "fry"):
+    if not tag.senses:
+        return "?"
+    cues = tag.senses.get("cue")
+    if cues and "feed" in cues and tag.says("noun", "fry"):
         return "Y"  # fry food
-    cued = tag.says("cue")
+    cued = cues is not None
     for sort, mark in _SORTS:
-        if tag.says(sort) and not cued:
+        if not cued and sort in tag.senses:
             return mark
-    found = {mark for mark, signs in _CUES if tag.says("cue", *signs)}
+    found = {mark for cue in cues or () for mark in _MARKS.get(cue, "")}
     if len(found) == 1:
         return found.pop()
     pair = next((p for p in _EITHER if set(p) == found), None)
@@ -174,7 +178,7 @@ def _sign(tag: Tag) -> str:
         for mark, nouns in _NOUNS:
             if tag.says("noun", *nouns):
                 return mark
-    return "!" if tag.senses else "?"
+    return "!"
 
 
 def ids(tag: Tag, names: Names) -> list[str]:

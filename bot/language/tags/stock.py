@@ -189,7 +189,10 @@ def line_at(marked: Marked, at: int, exact: bool, least: int = 1, among: set[str
         return None
     if not exact and marked.words[at] in STOPWORDS:
         return None
-    most = min(4, len(marked.words) - at) if exact else _nameable(marked, at)
+    if exact:
+        most = min(4 if marked.words[at] in names.line_starts else 2, len(marked.words) - at)
+    else:
+        most = _nameable(marked, at)
     for size in range(most, least - 1, -1):
         words = tuple(marked.words[at : at + size])
         if exact:
