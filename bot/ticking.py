@@ -70,10 +70,12 @@ def reminded_order(text: str, scene: Scene, book: RoomBook, reader: Reader) -> T
     said = telling_words(text)
     if not len(said) > 1 or len(text.split()) > MOST_WORDS or not scene.standing.reminders:
         return None
+    told = reader.read(text, scene.now)
+    if told.query or any(e.kind != "remark" for e in told.events):
+        return None  # before the list is made, which takes far longer
     ready = [t for t in due_list(scene.standing, book, scene.now) if t.text and t.due <= scene.now + TWO_HOURS]
     mine = [t for t in ready if said == telling_words(t.text or "")]
-    told = reader.read(text, scene.now)
-    if len(mine) != 1 or told.query or any(e.kind != "remark" for e in told.events):
+    if len(mine) != 1:
         return None
     return Taken(tuple(TaskDone.model_validate(raw) for raw in doings(mine)))
 

@@ -9,7 +9,7 @@ from shared.ledger import Batch, Kept
 from shared.rounds import Round
 from shared.rules import Spot, clock_time
 from shared.stops import in_peat
-from shared.tasks import same_thing, tasks_meant
+from shared.tasks import same_thing, tasks_meant, telling_words
 from shared.timetable import EARLY, Clock, Rhythm
 
 WETTING = "cool water, a shallow tray; look after an hour and the next morning"
@@ -162,11 +162,11 @@ def _counts_from(clock: Clock, at: dt.datetime, time: dt.time | None) -> dt.date
 
 def _told(round_: Round, kept: Kept, text: str, name: str = "") -> dt.datetime | None:
     """When the keeper said that this was done, after it was asked for."""
+    may_be = round_.all_done if name else [pair for word in telling_words(text) for pair in round_.done_in(word)]
     said = [
         at
-        for key, at in round_.standing.done.items()
-        if at >= kept.said
-        and (same_thing(words := key.rpartition("|")[0], text) or (name and name.casefold() in words.casefold()))
+        for words, at in may_be
+        if at >= kept.said and (same_thing(words, text) or (name and name.casefold() in words.casefold()))
     ]
     return max(said).astimezone(dt.UTC) if said else None
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 from shared.events import TaskPutOff
 from shared.house_rules import Routine
 from shared.ledger import Holding, Standing
 from shared.rules import Spot, clock_time
-from shared.tasks import TASKS, TWO_HOURS, DueTask, HatchWindow, tasks_said
+from shared.tasks import TASKS, TWO_HOURS, DueTask, HatchWindow, tasks_said, telling_words
 from shared.timetable import Clock, Rhythm, Slot
 
 # What in the record ticks a task off. Whoever changes an egg tub's water has looked in and picked the white ones out.
@@ -86,6 +86,23 @@ class Round:
             if not holding.counted or holding.count > 0:
                 self.at_place.setdefault(holding.place, []).append(holding)
         self._slots: dict[tuple[dt.date, tuple[dt.time, ...]], list[Slot]] = {}
+
+    @cached_property
+    def all_done(self) -> list[tuple[str, dt.datetime]]:
+        """What was said to be done, in which words, and when last."""
+        return [(key.rpartition("|")[0], at) for key, at in self.standing.done.items()]
+
+    def done_in(self, word: str) -> list[tuple[str, dt.datetime]]:
+        """Of that, what was said with this telling word."""
+        return self._by_word.get(word, [])
+
+    @cached_property
+    def _by_word(self) -> dict[str, list[tuple[str, dt.datetime]]]:
+        found: dict[str, list[tuple[str, dt.datetime]]] = {}
+        for words, at in self.all_done:
+            for word in telling_words(words):
+                found.setdefault(word, []).append((words, at))
+        return found
 
     def _tick(self, place: str, what: str, at: dt.datetime) -> None:
         kept = self.done.setdefault(place, {})
