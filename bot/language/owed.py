@@ -39,6 +39,18 @@ def owed(sentences: list[Sentence], teller: Teller) -> Doubt | None:
             and any(a.kind in ("pct", "vol", "frac", "amount") for a in tags)
         ]
         first = sentence.tags[0]
+        bad = [
+            (a, b) for a, b in pairwise(tags) if a.kind == "num" and a.low is None and b.says("cue", "bad", "bad_weak")
+        ]
+        if (
+            len(bad) == 1
+            and bad[0][1] is tags[-1]
+            and len(tags) <= 3
+            and not hinted
+            and bad[0][0].value == int(bad[0][0].value)
+        ):
+            partial = {"kind": "bad_eggs", "count": int(bad[0][0].value)}
+            return Doubt(sentence.text(), "Which tank or tub?", (), "place", partial)
         if (
             first.kind == "num"
             and not hinted

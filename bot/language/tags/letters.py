@@ -121,6 +121,8 @@ def bare_place_at(marked: Marked, at: int) -> Tag | None:
         and after in ("fed", "got", "had", "water", "wc", "changed", "hatched", "gets", "eyed")
     ):
         pass
+    elif not upper and _closes_a_finding(marked, at):
+        pass
     elif not upper:
         if (
             before not in INTO
@@ -189,3 +191,13 @@ def _small_list(marked: Marked, at: int) -> bool:
             break
         at += 1
     return letters > 0 and (at >= len(marked.items) or marked.w(at) in (".", "\n", ",") or letters > 1)
+
+
+def _closes_a_finding(marked: Marked, at: int) -> bool:
+    """ "3 duds b", "6 dead e": a small letter last in its line, after what was found and how many."""
+    if marked.w(at) in ("m", "f") or marked.w(at + 1) not in ("", "\n") or marked.items[at].glued or at < 2:
+        return False
+    found = marked.tags[-1] if marked.tags else None
+    return bool(
+        found and found.says("cue", "bad", "bad_weak", "dead", "eyed", "hatch") and marked.items[at - 2].num is not None
+    )

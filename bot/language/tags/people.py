@@ -42,7 +42,7 @@ def person_at(marked: Marked, at: int) -> Tag | None:
     before = marked.w(at - 1)
     if (
         not cap
-        and before in ("sold", "gave", "hold", "promised")
+        and before in ("sold", "gave", "hold", "promised", "promise")
         and len(word) > 3
         and marked.items[at + 1 : at + 2]
         and (marked.items[at + 1].num is not None or marked.w(at + 1) in ("a", "the", "two", "his", "her"))
