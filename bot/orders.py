@@ -31,6 +31,7 @@ from bot.taken import Scene, Taken
 from bot.ticking import done_order, looked_order, reminded_order
 from bot.to_remember import reminder_order
 from bot.trips import LONGEST, trip_list
+from bot.wettings import wetting_order
 from shared.events import RoutineSet, WordTaught
 from shared.ledger import Standing
 from storage.journal import Message, RoomBook
@@ -72,7 +73,7 @@ def taken_as_order(
         return found
     if asking:
         return None
-    if found := course_order(plain, scene, message.person):
+    if found := course_order(plain, scene, message.person) or wetting_order(plain, scene):
         return found
     if found := taken_down(plain, scene) or on_hand(plain, scene):
         return found

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 
 from shared.events import FishPromised, ReminderAsked
 from shared.ledger import Batch, Kept
@@ -182,6 +183,8 @@ def _reminder_done(round_: Round, kept: Kept, asked: ReminderAsked, spot: Spot) 
             last = round_.last_done(task, spot.place, tuple(spot.batches))
             if last:
                 found.append(last)
+    if batch and batch.bagged and re.search(r"\bbag\b", asked.text):
+        found.append(batch.bagged.astimezone(dt.UTC))
     return max((t for t in found if t >= kept.said), default=None)
 
 

@@ -23,6 +23,8 @@ def open_batch(standing: Standing, entry: Entry) -> None:
     event = entry.event
     batch = standing.batches.get(entry.batch)
     joined = standing.batches.get(event.batch or "") if isinstance(event, FishMoved) and event.joins else None
+    if isinstance(event, FryHatched) and entry.joins:
+        joined = standing.batches.get(entry.joins)
     if batch is None:
         line = entry.line or getattr(event, "line", None) or STRAY
         kept = standing.lines.get(line)
@@ -34,7 +36,7 @@ def open_batch(standing: Standing, entry: Entry) -> None:
             medium=(kept.eggs if kept and kept.eggs else "water"),
         )
         if joined:  # split off: the same eggs or fish under a name of their own
-            its = (
+            its: tuple[str, ...] = (
                 "medium",
                 "wetted",
                 "bagged",
@@ -46,6 +48,8 @@ def open_batch(standing: Standing, entry: Entry) -> None:
                 "generation",
                 "generation_said",
             )
+            if isinstance(event, FryHatched):  # fry of a later wetting: only where they come from is the same
+                its = ("medium", "generation", "generation_said")
             batch = batch.model_copy(update={name: getattr(joined, name) for name in its})
         standing.batches[entry.batch] = batch
         standing.last_batch = max(standing.last_batch, number_in(entry.batch))
@@ -53,7 +57,7 @@ def open_batch(standing: Standing, entry: Entry) -> None:
     if entry.at < batch.opened:
         batch.opened = entry.at
     if joined and joined is not batch:
-        _join(standing, batch, joined)
+        _join(standing, batch, joined, hatched=isinstance(event, FryHatched))
         return
     collected = isinstance(event, EggsPulled) or (isinstance(event, PeatHandled) and event.action != "wet")
     spots = list(getattr(event, "spots", ())) if collected else []
@@ -72,11 +76,11 @@ def open_batch(standing: Standing, entry: Entry) -> None:
         _descend(standing, batch)
 
 
-def _join(standing: Standing, batch: Batch, joined: Batch) -> None:
+def _join(standing: Standing, batch: Batch, joined: Batch, *, hatched: bool) -> None:
     """What a batch takes over from one that becomes part of it, or that it was split off from."""
     batch.layings += [laying.model_copy(deep=True) for laying in joined.layings if laying not in batch.layings]
     batch.parents += [p for p in joined.parents if p not in batch.parents]
-    if joined.fry_seen and (batch.fry_seen is None or joined.fry_seen < batch.fry_seen):
+    if not hatched and joined.fry_seen and (batch.fry_seen is None or joined.fry_seen < batch.fry_seen):
         batch.fry_seen, batch.clear_until, batch.hatched_in = joined.fry_seen, joined.clear_until, joined.hatched_in
     said = batch.generation_said or joined.generation_said
     if said and generation_label(batch.generation) != generation_label(joined.generation):

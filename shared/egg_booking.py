@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
+from dataclasses import replace
 
 from shared.drafts import (
     Booking,
@@ -194,7 +195,22 @@ def hatch(event: FryHatched, at: dt.datetime, standing: Standing) -> Booking:
         options = (Option("other eggs", (others,)), Option("leave it"))
         facts = {"batch": eggs.group, "begun": begun, "laid": batch.laid_from is not None, "at": at}
         return Booking(question=Question("before_laid", raw, facts, options))
-    return Booking(*hatching(event, at, eggs, event.count, eggs.place, event.estimated))
+    own = _next_wetting(batch, at, standing) if batch else None
+    return Booking(*hatching(event, at, eggs, event.count, eggs.place, event.estimated, own))
+
+
+def _next_wetting(batch: Batch, at: dt.datetime, standing: Standing) -> str | None:
+    """Under which name the fry of a later wetting stand: weeks younger than those of the first, they are a batch."""
+    if batch.medium != "peat" or not batch.wetted or not batch.fry_seen or at - batch.fry_seen <= ONE_HATCH:
+        return None
+    if batch.fry_seen > batch.wetted:
+        return None
+    young = [
+        b.name
+        for b in standing.batches.values()
+        if b.joined == batch.name and b.fry_seen and abs(at - b.fry_seen) <= ONE_HATCH
+    ]
+    return young[-1] if young else standing.next_batch_name()
 
 
 def _old_enough(fits: list[Holding], at: dt.datetime, standing: Standing) -> list[Holding]:
@@ -209,19 +225,22 @@ def _old_enough(fits: list[Holding], at: dt.datetime, standing: Standing) -> lis
 
 
 def hatching(
-    event: Event, at: dt.datetime, eggs: Holding, count: int | None, to: str, estimated: bool
+    event: Event, at: dt.datetime, eggs: Holding, count: int | None, to: str, estimated: bool, own: str | None = None
 ) -> tuple[tuple[Draft, ...], tuple[Notice, ...]]:
-    """Eggs become fry; fry beyond the eggs on record were eggs nobody had counted."""
+    """Eggs become fry, under a name of their `own` where given; fry beyond the eggs on record had not been counted."""
     postings, notices = [], []
     if count is not None and eggs.counted and count > eggs.count:
         more = count - eggs.count
         postings.append(Posting(target=eggs.account, outside="unaccounted", count=more))
         notices.append(Notice("found", {"count": more, "batch": eggs.group}))
-    fry = Account(group=eggs.group, place=to, stage="fry")
+    fry = Account(group=own or eggs.group, place=to, stage="fry")
     postings.append(
         Posting(source=eggs.account, target=fry, count=count, estimated=estimated, counts=count is not None)
     )
-    return (Draft(event, at, tuple(postings), eggs.group, eggs.place or None),), tuple(notices)
+    draft = Draft(event, at, tuple(postings), eggs.group, eggs.place or None)
+    if own:
+        draft = replace(draft, batch=own, line=eggs.line, joins=eggs.group)
+    return (draft,), tuple(notices)
 
 
 def _just_hatched(standing: Standing, fry: Holding, at: dt.datetime) -> bool:

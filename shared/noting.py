@@ -216,7 +216,7 @@ def note(standing: Standing, entry: Entry) -> None:
                     batch_there.wetted = at
                 elif event.action == "bag":  # dry again, after a first wetting as well
                     batch_there.wetted, batch_there.bagged = None, at
-                    batch_there.peat_weeks = event.weeks or batch_there.peat_weeks
+                    batch_there.peat_weeks = event.weeks if event.weeks is not None else batch_there.peat_weeks
                 elif event.weeks:
                     batch_there.peat_weeks = event.weeks
             for place in places:

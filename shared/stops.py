@@ -116,7 +116,7 @@ class Stop:
                 continue
             # bags share a place, so only a look at this batch counts
             said = round_.said_done.get("check_hatch", {}).get(holding.group)
-            looks = [_utc(t) for t in (said, batch.eyed if batch else None) if t]
+            looks = [_utc(t) for t in (said, *((batch.eyed, batch.bagged) if batch else ())) if t]
             base = max([_utc(holding.since), *looks])
             at = clock.moment(clock.next_day(base, Rhythm((), every)), round_.routine.time("morning_at", clock.now))
             why = f"in peat, looked at {clock.day_name(base)}, every {plain_number(every)} days"
