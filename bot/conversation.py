@@ -12,7 +12,7 @@ from bot.album import NOT_FOR_VIEWERS, Photos, names_only, wanted
 from bot.answers import answer
 from bot.corrections import can_mend, correct, take_back
 from bot.emergencies import answer_emergency, emergency_in, place_meant
-from bot.going_on import followed, goes_on, gone_on, short_words
+from bot.going_on import FOR, among_the_others, followed, goes_on, gone_on, short_words
 from bot.how_to import how_to, small_talk
 from bot.knowing import card_of, reader_for
 from bot.language import Names, Query, Reader, Reading
@@ -140,6 +140,11 @@ class Conversation(TakingDown):
         options = tuple((label, (fix.outside(),)) for label, fix in found.fixes)
         self.said.asked.append(Asked("Which is right?", self.now, options))
         return self._reply("ask")
+
+    def _fed_just_before(self) -> list[str]:
+        """Where this person fed in the last hour, this note left out."""
+        fed = self.book.entries(kinds=("feed",), since=self.now - FOR, until=self.now, person=self.message.person)
+        return [e.place for e in fed if e.place and e.message != self.turn.message_id]
 
     def _note_before(self) -> list[Entry]:
         """What the message before this one logged, questions left out; nothing where it logged nothing."""
@@ -277,7 +282,7 @@ class Conversation(TakingDown):
                     if len(reading.events) == 1:
                         return reply
                 case _:
-                    self._log(event, text)
+                    self._log(among_the_others(event, text, self._fed_just_before()), text)
         for doubt in reading.doubts:
             self.said.asked.append(questions.of_doubt(doubt, self.now, self.standing))
         if reading.query:

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from bot.language import Reader, Reading
-from shared.events import Corrected, EggsPulled, Event, FishMoved, FryHatched, ToppedOff
+from shared.events import Corrected, EggsPulled, Event, Fed, FishMoved, FryHatched, ToppedOff
 from shared.ledger import Entry
 
 FOR = dt.timedelta(hours=1)  # so long a note is what the next short words go on from
@@ -49,6 +49,7 @@ _THEM = re.compile(
 _BAD = re.compile(
     r"^(?P<n>\d{1,3}) (?:of (?:th)?em )?(?:(?:were|was|are|is) )?(?P<bad>bad|white|fungused|clear|duds?)$"
 )
+_ELSE = re.compile(r"\b(?:every(?:one|body|thing)|all) else\b", re.IGNORECASE)
 
 
 def short_words(text: str) -> bool:
@@ -107,6 +108,15 @@ def gone_on(text: str, last: Sequence[Entry], reader: Reader, now: dt.datetime) 
     if again.doubts or not again.events or any(e.kind != kind for e in again.events):
         return None
     return again
+
+
+def among_the_others(event: Event, text: str, fed: Sequence[str]) -> Event:
+    """“fed everyone else flake”: all but the places fed just before, `fed`."""
+    if not isinstance(event, Fed) or not fed or not _ELSE.search(text):
+        return event
+    if not any(p == "all" or p.startswith("all ") for p in event.places):
+        return event
+    return event.model_copy(update={"excepted": tuple(dict.fromkeys((*event.excepted, *fed)))})
 
 
 def _in_full(said: str, last: Sequence[Entry]) -> tuple[str, tuple[str, ...]] | None:

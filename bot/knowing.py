@@ -19,7 +19,13 @@ def card_of(standing: Standing, book: RoomBook) -> RoomCard:
     """The room as it stands now, in the form of a card."""
     info = book.info
     places = [
-        PlaceCard(name=p.name, kind=p.kind, volume=_volume(p.litres, info), role=p.role, line=p.line)
+        PlaceCard(
+            name=p.name,
+            kind=p.kind,
+            volume=_volume(p.litres, info),
+            role=p.role,
+            line=p.line or _only(p.name, standing),
+        )
         for p in standing.places.values()
         if not p.closed
     ]
@@ -49,6 +55,12 @@ def card_of(standing: Standing, book: RoomBook) -> RoomCard:
         cultures=tuple(standing.cultures),
         words=dict(standing.words),
     )
+
+
+def _only(place: str, standing: Standing) -> str | None:
+    """The line of fish of no batch that a place without a line of its own holds: bought ones in quarantine."""
+    held = {h.line for h in standing.at_place(place) if h.group not in standing.batches and (h.count or not h.counted)}
+    return held.pop() if len(held) == 1 else None
 
 
 def _volume(litres: float | None, info: RoomInfo) -> str | None:

@@ -47,17 +47,21 @@ _TO = re.compile(r"\b(?:remind|nudge|tell|ping|bug)\s+me\b.*?\b(?:to|about|that)
 _REMIND = re.compile(
     r"\b(?:please\s+)?(?:can you\s+|could you\s+)?remind(?:er)?(?:\s+me)?\b:?(?:\s+to\b)?", re.IGNORECASE
 )
+_ITS_DAY = re.compile(r"\s+(?:today|tonight|tomorrow(?: (?:morning|evening|night))?)\W*$", re.IGNORECASE)
 
 
 def _what(text: str) -> str:
     """What is to be remembered, in the keeper's own words without the asking."""
     found = _TO.search(text)
     words = found[1] if found else _REMIND.sub(" ", text)
+    if found and (kept := _ITS_DAY.sub("", words).strip()):
+        words = kept  # the day stands before it: “Will remind tomorrow: buy peroxide.”
     return " ".join(words.split()).strip(" ,.;!") or text
 
 
 # When a part of a day is meant, roughly: after what was said of its morning, before what was said of its night.
 _PART_OF_DAY = {"morning": dt.time(8), "afternoon": dt.time(15), "evening": dt.time(19), "night": dt.time(21)}
+_ALL_BAD = re.compile(r"^(?!.*\b(?:not|nearly|almost|but)\b).*\ball\b", re.IGNORECASE | re.DOTALL)
 _ALL_HATCHED = re.compile(r"\ball (?:of (?:them|it|the eggs) |the eggs |eggs )?(?:have |has )?hatched\b", re.IGNORECASE)
 
 
@@ -121,6 +125,8 @@ class TakingDown:
             event = event.model_copy(update={"text": _what(text)})
         if isinstance(event, FryHatched) and event.count is None and _ALL_HATCHED.search(text):
             event = event.model_copy(update={"count": self._eggs_of(event)})
+        if isinstance(event, BadEggsRemoved) and event.count is None and _ALL_BAD.search(text):
+            event = event.model_copy(update={"count": self._eggs_of(event)})
         when = at or self._at(event)
         if when is None:
             self.said.after.append("That day is still to come, so it was not logged; say what day you meant.")
@@ -168,8 +174,8 @@ class TakingDown:
         known = [s for s in spots if s and self.standing.eggs_at(s)]
         return event.model_copy(update={"place": known[-1]}) if known else event
 
-    def _eggs_of(self, event: FryHatched) -> int | None:
-        """How many eggs stand where all are said to have hatched, when one counted lot does."""
+    def _eggs_of(self, event: FryHatched | BadEggsRemoved) -> int | None:
+        """How many eggs stand where all are said to have hatched or to be bad, when one counted lot does."""
         spots = (*event.spots, event.batch)
         held = [h for h in self.standing.holdings.values() if h.stage == "eggs" and {h.place, h.group} & set(spots)]
         return held[0].count if len(held) == 1 and held[0].counted else None

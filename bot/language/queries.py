@@ -129,7 +129,20 @@ def query_of(tags: list[Tag], teller: Teller, parts: list[Part]) -> Query | None
     for tag in tags:
         if tag.kind == "dur" and about in ("due", "totals", "history") and tag.low is None:
             days = int(tag.value * {"day": 1, "week": 7, "month": 30, "year": 365}.get(tag.unit, 0)) or days
+    if about == "history" and not (place or batch or line) and re.match(r"^(?:did|has|have|was|were)\b", text):
+        place = _bare_place(tags, teller)
     return Query(about, place, batch, line, culture, quantity, person, date, days, _given(tags, teller))
+
+
+def _bare_place(tags: list[Tag], teller: Teller) -> str | None:
+    """The one place a bare number can be in "did I feed 13 today"; a number of something is none."""
+    found: list[str] = []
+    for n, tag in enumerate(tags):
+        after = tags[n + 1] if n + 1 < len(tags) else None
+        counted = after is not None and (after.kind in ("line", "batch") or after.says("noun") or after.word == "times")
+        if tag.kind == "num" and tag.low is None and not counted:
+            found += teller.names.by_id.get(f"{tag.value:g}", ())
+    return found[0] if len(found) == 1 else None
 
 
 def _peat_named(tags: list[Tag]) -> bool:

@@ -167,7 +167,7 @@ quantity tds: tds | t d s
 quantity conductivity: conductivity | ec | microsiemens | µs
 quantity length: length | long | measured | measures | total length
 group all: everyone | everybody | everything | all tanks and tubs | whole room | the lot | all round | all around | everywhere | every tank and tub
-group all: all the fish | all fish | all my fish | everyone but | everybody but | everything but | all but | all tanks | all the tanks | every tank | all of the tanks
+group all: all the fish | all fish | all my fish | everyone but | everyone else but | everybody else but | everybody but | everything but | all but | all tanks | all the tanks | every tank | all of the tanks
 group all tubs: each tub | all tubs | all the tubs | every tub
 group all egg tubs: each egg tub | each of the egg tubs | egg tubs | all egg tubs | all the egg tubs | every egg tub | the egg tubs | egg containers | egg boxes
 group all egg tubs: eggs tubs | the eggs tubs | all eggs tubs
@@ -180,7 +180,7 @@ role nursery: nursery
 role breeders: breeding tank | breeder tank | breeding tanks
 role fry: fry tub | fry tank | fry
 each each: each 1 | in each 1 | every 1 | in every 1 | each one | in each one | each of them | ea | each | apiece | per tank | a piece | both | all three | in each | every one
-except except: exc | excl | xcept | everyone but | everybody but | everything but | all but | except | but not | except for | bar the | apart from | bar | other than | excluding | minus | not including | save for | all but | bar | excepting | besides
+except except: exc | excl | xcept | everyone but | everyone else but | everybody else but | everybody but | everything but | all but | except | but not | except for | bar the | apart from | bar | other than | excluding | minus | not including | save for | all but | bar | excepting | besides
 guard not: a break from | a rest from | fasted | fasting | nothing's | nothings | not | no | nobody | no one | noone | none of | didn't | didnt | haven't | havent | hasn't | hasnt | hadn't | hadnt | never | don't | dont | doesn't | doesnt | isn't | isnt | aren't | arent | wasn't | wasnt | weren't | cannot | can't | cant | couldn't | couldnt | won't | wont | without | nor | neither | ain't | not yet | no sign of
 guard plan: want it | want them | want him | want her | to sell | to buy | to order | to move | will | intended to | intended | meant to | wanted to | planned to | hoped to | tried to | aim to | might | may | gonna | going to | i'll | ill | we'll | he'll | she'll | they'll | it'll | plan | planning | want to | wanna | need to | needs | need | needs to | should | shoud | would | i'd | could | thinking of | thinking about | about to | hoping | hope | hopefully | intend | let's | lets | ought | must | have to | has to | gotta | supposed to | shall | due to be | plan to | meaning to | ready to | may have to | wanting to | tempted to | debating | considering | expecting | expect | can | to be | wants to
 guard wish: could have sworn | sworn | thinks | reckons | believes | guesses | wish | if only | i wish | thought | would be nice | dream | dreamed | dreamt | imagine | pretend | almost | nearly | supposed | wondering | wonder | offered | haggled | owed | owes

@@ -35,6 +35,14 @@ def sees_bad(part: Part, teller: Teller) -> Sight | None:
         or teller.context.kind in ("bad_eggs", "eyed", "pull")
         or any(b in teller.names.place_of and teller.names.place_of[b].role == "eggs" for b in teller.context.places)
     )
+    if (
+        (strong or weak)
+        and "all" in part.words()
+        and egg_places(part, teller)
+        and not plain_numbers(part)
+        and not part.words() & {"not", "nearly", "almost", "if", "but"}
+    ):
+        return Sight(6, (*strong, *weak, *part.noun("eggs")))  # "tub C bad eggs all of them"
     if part.before is not None and plain_numbers(part.before) and "out" in part.before.words():
         eggish = True  # "3 out, fungus"
     if part.before is not None and part.joiner == "because" and plain_numbers(part.before) and part.before.noun("eggs"):

@@ -33,7 +33,9 @@ def _each_hour(it: Clause, raw: Raw) -> list[Raw]:
 def changed(it: Clause) -> list[Raw]:
     places = it.here()
     raw: Raw = {"kind": "water_change", "places": places}
-    share, volume = it.one("p"), it.one("v")
+    share, volume, said, sign = it.one("p"), it.one("v"), it.get("s"), it.get("z")
+    if sign and sign[0].word.startswith(("chg", "changes")) and [t.kind for t in said] == ["place", "num"]:
+        raise Unfit  # "tub E 2 changes": how often, not tank 2
     if share is not None:
         if not 0 < share.value <= 100:
             raise Unfit

@@ -46,6 +46,16 @@ def sees_culture(part: Part, teller: Teller) -> Sight | None:
     again = [t for t in part.cues("start") if t.word in ("started over", "starting over", "start over", "restarted")]
     if again and teller.context.kind == "culture" and not its and not noun:
         return Sight(6, tuple(again))
+    anew = part.cues("start") if "one" in part.words() and part.words() & {"new", "another", "fresh"} else []
+    if (
+        anew
+        and teller.context.kind == "culture"
+        and not its
+        and not noun
+        and not part.kind("place", "line", "batch")
+        and not part.sense("item")
+    ):
+        return Sight(6, tuple(anew))  # "daphnia crashed, started a new one from the jar"
     kept = part.before.kind("culture") if part.before is not None else []
     if part.before is not None and part.words() & _FOR_CULTURES and not part.before.kind("place", "line"):
         kept = kept or [t for t in part.before.tags if cultures([t], teller)]  # "daphnia thin, gave them yeast"

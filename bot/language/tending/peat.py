@@ -128,6 +128,11 @@ def tell_peat(group: Group, teller: Teller) -> None:
         weeks=_weeks(group),
     )
     _ = raw
+    if action == "wet" and batch is not None and len(places) == 1:
+        spot = next(t for k, v, t in seq if k == "P" and places[0] in v)
+        n = group._index(spot)
+        if n and group.tags[n - 1].word in ("in", "into", "to", "inside"):
+            teller.tell("move", group, batch=batch, to=places[0], stage="eggs")  # "wetted B20 in tub G"
 
 
 def _weeks(group: Group) -> float | None:

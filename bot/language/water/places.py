@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import re
+
 from bot.language.group import Group
 from bot.language.tags import Tag
 from bot.language.telling import Teller
 
 STRENGTHS = ("ppm", "mg/l")  # units of what is in the water
+_TIMES = re.compile(r"^(?:chgs?|chngs?|changes|wcs|x|times)$")
 
 
 def place_list(group: Group, teller: Teller, kind: str, **keys: object) -> tuple[list[str] | None, list[str]]:
@@ -34,6 +37,9 @@ def place_list(group: Group, teller: Teller, kind: str, **keys: object) -> tuple
         behind = group.tags[n + 1].word if n + 1 < len(group.tags) else ""
         if places and behind in ("not", "didn't", "wasn't", "skipped", "hasn't", "weren't"):
             continue  # "1-3 changed, 4 not"
+        if kind == "water_change" and tag.kind == "num" and places and _TIMES.match(behind):
+            tag.claimed = "times"  # "tub E 2 changes": how often, not tank 2
+            continue
         if sort == "?":
             if kind == "feed" or tag.claimed or tag.low is not None:
                 continue
