@@ -114,14 +114,7 @@ def bare_place_at(marked: Marked, at: int) -> Tag | None:
         small = word == "a" and not upper and _small_list(marked, at + 1)
         if not (listed or near or alone or small) or (word == "i" and not listed):
             return None
-    elif (
-        not upper
-        and before in ("", "\n", ".")
-        and word not in "aiurnxm"
-        and after in ("fed", "got", "had", "water", "wc", "changed", "hatched", "gets", "eyed")
-    ):
-        pass
-    elif not upper and _closes_a_finding(marked, at):
+    elif not upper and (_closes_a_finding(marked, at) or _opens_a_note(marked, at)):
         pass
     elif not upper:
         if (
@@ -201,3 +194,9 @@ def _closes_a_finding(marked: Marked, at: int) -> bool:
     return bool(
         found and found.says("cue", "bad", "bad_weak", "dead", "eyed", "hatch") and marked.items[at - 2].num is not None
     )
+
+
+def _opens_a_note(marked: Marked, at: int) -> bool:
+    """ "b got fresh water": a small letter first in its sentence, before what was done there."""
+    done = ("fed", "got", "had", "water", "wc", "changed", "hatched", "gets", "eyed")
+    return marked.w(at - 1) in ("", "\n", ".") and marked.w(at) not in "aiurnxm" and marked.w(at + 1) in done
