@@ -25,6 +25,8 @@ QUESTION = "question"
 SURE = "sure"  # what is missing of an event nobody is sure of: a yes
 SURELY = 0.6  # from here on a kind nobody read is asked about
 MAY_BE_LEFT_OUT = frozenset(["headcount", "snooze", "remind", "done", "reserve"])  # as fair as a remark, or nothing
+# Told to the hand itself, in forms of their own that few notes show: the reading of them is not doubted.
+ORDERS = frozenset(["setting", "undo", "fix", "new_place", "new_line", "new_batch", "close_place", "refund"])
 ENOUGH_KNOWN = 3  # signs of a note the weights know; fewer are no ground to doubt a reading
 _BY_WORD = frozenset(["word", "punct", "stop", "lex"])
 
@@ -119,7 +121,7 @@ def doubted(
     if known < ENOUGH_KNOWN:
         return events, ()
     floors = _weights()[1]
-    unlikely = {kind for kind in told if kind in odds and odds[kind] < floors[kind]}
+    unlikely = {kind for kind in told - ORDERS if kind in odds and odds[kind] < floors[kind]}
     if unlikely - {QUESTION}:
         kept = tuple(e for e in events if e.kind not in unlikely)
         return kept, tuple(
