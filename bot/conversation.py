@@ -282,7 +282,7 @@ class Conversation(TakingDown):
                     if len(reading.events) == 1:
                         return reply
                 case _:
-                    self._log(among_the_others(event, text, self._fed_just_before()), text)
+                    self._log(among_the_others(event, text, self._fed_just_before), text)
         for doubt in reading.doubts:
             self.said.asked.append(questions.of_doubt(doubt, self.now, self.standing))
         if reading.query:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from bot.language import Reader, Reading
@@ -110,13 +110,13 @@ def gone_on(text: str, last: Sequence[Entry], reader: Reader, now: dt.datetime) 
     return again
 
 
-def among_the_others(event: Event, text: str, fed: Sequence[str]) -> Event:
-    """“fed everyone else flake”: all but the places fed just before, `fed`."""
-    if not isinstance(event, Fed) or not fed or not _ELSE.search(text):
+def among_the_others(event: Event, text: str, fed_just_before: Callable[[], Sequence[str]]) -> Event:
+    """“fed everyone else flake”: all but the places fed just before, which are looked up only for such words."""
+    if not isinstance(event, Fed) or not _ELSE.search(text):
         return event
     if not any(p == "all" or p.startswith("all ") for p in event.places):
         return event
-    return event.model_copy(update={"excepted": tuple(dict.fromkeys((*event.excepted, *fed)))})
+    return event.model_copy(update={"excepted": tuple(dict.fromkeys((*event.excepted, *fed_just_before())))})
 
 
 def _in_full(said: str, last: Sequence[Entry]) -> tuple[str, tuple[str, ...]] | None:
