@@ -7,6 +7,7 @@ notes give the same weights, to a hundredth or two. `held_out` learns from some 
 from __future__ import annotations
 
 import datetime as dt
+import hashlib
 import json
 import math
 import re
@@ -29,6 +30,7 @@ CONVERSATIONS = DATA.parent.parent / "conversations"
 ROOMS = {"second_room.jsonl": "second_room.json"}
 NO_NOTES = frozenset(["traps.jsonl"])  # one phrase each, many of them impossible: no measure of how people write
 UNSEEN = frozenset(["more6_unseen.jsonl"])  # kept to measure with: learnt from, it would measure nothing
+HELD_BACK = {"ways_rest.jsonl": "01234"}  # by the first digit of the id's SHA-256
 SEEN_AT_LEAST = 2  # a sign of one note alone says nothing of others
 FOLDS = 4
 DOUBTED = 0.1  # the share of true events of a kind that may be asked about
@@ -59,7 +61,7 @@ class Learnt:
 
 
 def examples() -> list[Example]:
-    """Signs and kinds of every labelled note but the unseen, of the notes of the golden conversations and the traps."""
+    """Signs and kinds of every labelled note but the unseen and the held back, of the notes of the golden conversations and the traps."""
     files = [f.name for f in sorted(DATA.glob("*.jsonl")) if f.name not in NO_NOTES | UNSEEN]
     cards = {f: card_of(ROOMS.get(f, "millrace.json")) for f in files}
     private = set[str]().union(*(private_words(cards[f].model_dump_json(), notes_of(f)) for f in files))
@@ -72,6 +74,8 @@ def examples() -> list[Example]:
     for file in files:
         names = Names.of(cards[file])
         for note in notes_of(file):
+            if hashlib.sha256(note["id"].encode()).hexdigest()[0] in HELD_BACK.get(file, ""):
+                continue
             sent = dt.datetime.fromisoformat(note["sent"]).replace(tzinfo=None)
             take(names, note["text"], sent, kinds_of(readings(note)[0]))
     names = Names.of(card_of("millrace.json"))
