@@ -61,7 +61,7 @@ class Learnt:
 
 
 def examples() -> list[Example]:
-    """Signs and kinds of every labelled note but the unseen and the held back, of the notes of the golden conversations and the traps."""
+    """Signs and kinds of every labelled note that may be learnt from, of the golden conversations and the traps."""
     files = [f.name for f in sorted(DATA.glob("*.jsonl")) if f.name not in NO_NOTES | UNSEEN]
     cards = {f: card_of(ROOMS.get(f, "millrace.json")) for f in files}
     private = set[str]().union(*(private_words(cards[f].model_dump_json(), notes_of(f)) for f in files))
