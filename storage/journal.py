@@ -53,6 +53,8 @@ class RoomBook(Members):
         self._moved = info  # with the zone as it was found when looked for in that sum
         self._looked: Sum | None = None
         self._looked_at = (-1, info)
+        self._in_turn = False
+        self._gone: list[str] | None = None  # photos to let go of once the turns kept together are kept
 
     @property
     def info(self) -> RoomInfo:
@@ -237,17 +239,43 @@ class RoomBook(Members):
         """
         if message.sent.tzinfo is None:
             raise ValueError("a message needs the time it was sent, with its zone")
-        if self._database.busy:
+        if self._in_turn or (self._database.busy and self._gone is None):
             raise RuntimeError("another turn is open")
+        self._in_turn = True
         try:
             with self._database.writing() as connection:
                 turn = Turn(connection, self._running, message)
                 yield turn
                 turn.finish()
-            self._database.album.let_go(turn.pictures_gone)
+            if self._gone is None:
+                self._database.album.let_go(turn.pictures_gone)
+            else:
+                self._gone += turn.pictures_gone
         except BaseException:  # also when the commit itself fails
             self._running.drop()
             raise
+        finally:
+            self._in_turn = False
+
+    @contextmanager
+    def together(self) -> Iterator[None]:
+        """Turns one after the other, kept together at the end, or on any exception none of them.
+
+        What makes a turn slow is waiting for the disk; a backlog waits for it once. Nothing of it may be told to
+        anybody before the end.
+        """
+        if self._database.busy:
+            raise RuntimeError("another turn is open")
+        self._gone = []
+        try:
+            with self._database.writing():
+                yield
+            self._database.album.let_go(self._gone)
+        except BaseException:
+            self._running.drop()
+            raise
+        finally:
+            self._gone = None
 
 
 _HEAD = sa.select(ROOMS.c.head).where(ROOMS.c.id == sa.bindparam("room"))

@@ -6,7 +6,8 @@ import asyncio
 import datetime as dt
 import logging
 import re
-from collections.abc import Awaitable, Callable
+import time
+from collections.abc import Awaitable, Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor, wait
 from dataclasses import dataclass, field
 from typing import Protocol, TypeVar
@@ -34,6 +35,7 @@ _STARTED = re.compile(rf"(?i:start)(?:\s+({OPENS}[\w-]*|[{CODE_LETTERS}]{{{CODE_
 GUESSES = 5  # wrong codes from one address in a GUESS_SPAN before more are not even looked at
 GUESS_SPAN = dt.timedelta(hours=1)
 BRIEF = 0.02  # seconds for which the doors may stand still
+TOGETHER = 0.05  # seconds of a backlog that are kept in one go
 MUCH = 20_000  # characters handed on; what is too long for a note is for the ear to say, so it must see that it is
 log = logging.getLogger("roomhand.door")
 
@@ -110,7 +112,7 @@ class Doorstep:
         """Wait for what is being written."""
         self._queue.shutdown(wait=True)
 
-    async def ask(self, work: Callable[[], T]) -> T:
+    async def ask(self, work: Callable[[], T], brief: float = BRIEF) -> T:
         """Do something with the book, after what is before it in the queue.
 
         Most is done in a few milliseconds, and standing still for those costs less than two threads taking turns at
@@ -118,7 +120,7 @@ class Doorstep:
         """
         future = self._queue.submit(work)
         if not self._slow:
-            wait([future], BRIEF)
+            wait([future], brief)
             if future.done():
                 return future.result()
         self._slow += 1
@@ -156,6 +158,27 @@ class Doorstep:
             await asyncio.sleep(pause)
             waited += pause
             pause = min(pause * 2, 30.0)
+
+    async def hear_together(self, several: Sequence[Words]) -> list[Said | None]:
+        """The answers to the first of what was written, as many as go into `TOGETHER`; none where one was in the way.
+
+        They are kept all at once, so that a backlog waits for the disk once and not for every message.
+        """
+        try:
+            return await self.ask(lambda: self._heard_together(several), brief=2 * TOGETHER)
+        except Exception as problem:  # whatever it is, each by itself will show whose it is
+            log.info("heard one by one: %s", bare_trace(problem))
+            return []
+
+    def _heard_together(self, several: Sequence[Words]) -> list[Said | None]:
+        said: list[Said | None] = []
+        until = time.monotonic() + TOGETHER
+        with self.book.together():
+            for words in several:
+                said.append(self._heard(words))
+                if time.monotonic() > until:
+                    break
+        return said
 
     async def knows(self, words: Words) -> bool:
         """Whether somebody of the room wrote this."""

@@ -22,7 +22,7 @@ from telegram import Bot, BotCommand, Update
 from telegram.error import BadRequest, Conflict, InvalidToken, RetryAfter, TelegramError
 from telegram.request import HTTPXRequest
 
-from bot.channels.doorstep import CANNOT_WRITE, Doorstep, Line, Said
+from bot.channels.doorstep import CANNOT_WRITE, Doorstep, Line, Said, Words
 from bot.channels.listener import Answer, Request
 from bot.channels.sent import Sent
 from bot.channels.telegram_in import WANTED, Heard, heard, meant_for
@@ -83,6 +83,7 @@ class TelegramDoor:
         self._post = Post(self._bot, paced)
         self._stopping = asyncio.Event()
         self._under_way: dict[int, asyncio.Task[None]] = {}
+        self._ahead: dict[str, Said | None] = {}  # heard together and not yet told
         self._aside: set[asyncio.Task[None]] = set()
         self._answering: WeakValueDictionary[str, asyncio.Lock] = WeakValueDictionary()  # one for each delivery
         self.last_contact = 0.0  # monotonic; when Telegram last answered
@@ -174,9 +175,12 @@ class TelegramDoor:
     async def _take_all(self, updates: list[tuple[int, Update | None]], offset: int) -> int:
         """Hear a handful in order, send the answers meanwhile; the next offset, all before it being done."""
         begun: list[asyncio.Task[None]] = []
-        for number, update in updates:
-            if self._stopping.is_set():
-                break
+        heard_to = 0
+        for at, (number, update) in enumerate(updates):
+            if at >= heard_to:
+                if self._stopping.is_set():
+                    break
+                heard_to = at + await self._hear_ahead([u for _, u in updates[at:]])
             offset = number + 1
             if update is not None:
                 begun.append(await self._begin(update))
@@ -185,6 +189,21 @@ class TelegramDoor:
             if late:  # one chat that Telegram makes wait must not keep all others waiting
                 log.warning("%d answers are still waiting to be sent", len(late))
         return offset
+
+    async def _hear_ahead(self, updates: list[Update | None]) -> int:
+        """Of a backlog, hear the plain notes it begins with together, to be told as each comes up.
+
+        How many these were; where one was in the way, so many to be heard one by one.
+        """
+        plain: list[Words] = []
+        for update in updates:
+            what = self._heard(update) if update and update.update_id not in self._under_way else None
+            if what is None or what.picture or what.unheard or what.tap or what.words.edited:
+                break
+            plain.append(what.words)
+        said = await self._doorstep.hear_together(plain) if len(plain) > 1 else []
+        self._ahead = {words.delivery: one for words, one in zip(plain, said, strict=False)}
+        return len(said) or len(plain) or 1
 
     async def _fetch(self, offset: int, seconds: int, few: int = FEW_AT_ONCE) -> list[tuple[int, Update | None]]:
         try:
@@ -278,7 +297,7 @@ class TelegramDoor:
 
     async def _take(self, update: Update, is_heard: asyncio.Future[None]) -> None:
         try:
-            what = heard(update, self._bot.bot, self.sent.answered_by, self._doorstep.clock)
+            what = self._heard(update)
             if what is None:
                 if update.callback_query:
                     await self._acknowledge(update.callback_query, TOO_OLD)
@@ -296,7 +315,12 @@ class TelegramDoor:
             if not is_heard.done():
                 is_heard.set_result(None)
 
+    def _heard(self, update: Update) -> Heard | None:
+        return heard(update, self._bot.bot, self.sent.answered_by, self._doorstep.clock)
+
     async def _listen(self, what: Heard) -> Said | None:
+        if what.words.delivery in self._ahead and not (what.tap or what.words.edited):
+            return self._ahead.pop(what.words.delivery)
         if what.unheard and await self._doorstep.knows(what.words):
             return Line(what.unheard)
         loop = asyncio.get_running_loop()

@@ -6,6 +6,7 @@ Source: Telegram Bot API documentation, "Making requests", "Getting updates", "A
 from __future__ import annotations
 
 import asyncio
+import copy
 import json
 import re
 import time
@@ -82,7 +83,8 @@ class BotApi:
     def push(self, kind: str, body: Any) -> int:
         """Any update at all; its id."""
         self._next_update += 1
-        self.updates.append({"update_id": self._next_update, kind: body})
+        # as it is now: a later edit is an update of its own
+        self.updates.append({"update_id": self._next_update, kind: copy.copy(body)})
         self._news.set()
         return self._next_update
 

@@ -9,10 +9,10 @@ from typing import Any
 import pytest
 
 from bot.channels import telegram
-from bot.channels.doorstep import CANNOT_WRITE, STUMBLED
+from bot.channels.doorstep import CANNOT_WRITE, NOT_INVITED, STUMBLED
 from storage.journal import Message, RoomBook
 from storage.trouble import StorageTrouble
-from tests.doors.bot_api import IVO, ME, ROSA, BotApi, Refusal
+from tests.doors.bot_api import IVO, ME, ROSA, STRANGER, BotApi, Refusal
 from tests.doors.conftest import OpenHouse
 from tests.doors.ears import plain_ear
 
@@ -77,6 +77,40 @@ async def test_a_chat_told_to_wait_long_does_not_keep_others_waiting(
     assert await api.texts(1) == ["kept: goes on"]
     assert time.monotonic() - start < 1.5
     assert await api.texts(2) == ["kept: goes on", "kept: waits"]
+
+
+async def test_in_a_backlog_each_is_answered_in_order_whatever_stands_between(
+    api: BotApi, open_house: OpenHouse, book: RoomBook
+) -> None:
+    first = api.say("note 1")
+    api.say("note 2", who=IVO)
+    api.say("fault")
+    api.say("who am I", who=STRANGER)
+    api.push("message", api.messages[ROSA["id"], first])  # brought twice
+    api.say("note 3")
+    api.push("poll", {"id": "1"})
+    api.edit(first, "note 1 mended")
+    api.say("note 4", who=IVO)
+    api.say("note 5")
+    await open_house(api)
+    await api.until(lambda: len(api.sent) == 8)
+    await api.taken()
+    assert await api.texts(5, chat=ROSA["id"]) == [
+        "kept: note 1", STUMBLED, "kept: note 3", f"kept: note 1 mended (edit of 501:{first})", "kept: note 5",
+    ]  # fmt: skip
+    assert await api.texts(2, chat=IVO["id"]) == ["kept: note 2", "kept: note 4"]
+    assert await api.texts(1, chat=STRANGER["id"]) == [NOT_INVITED]
+    assert words(book) == ["note 1", "note 2", "note 3", "note 1 mended", "note 4", "note 5"]
+
+
+async def test_a_backlog_is_kept_in_few_goes(api: BotApi, open_house: OpenHouse, book: RoomBook) -> None:
+    for i in range(60):
+        api.say(f"note {i}", who=(ROSA, IVO)[i % 2])
+    before = book._database.transactions
+    await open_house(api, paced=False)
+    await api.until(lambda: len(api.sent) == 60)
+    assert words(book) == [f"note {i}" for i in range(60)]
+    assert book._database.transactions - before < 40
 
 
 @pytest.mark.parametrize(

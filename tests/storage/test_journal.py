@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import datetime as dt
 import json
 from pathlib import Path
@@ -69,6 +70,40 @@ def test_nothing_is_kept_of_a_message_that_failed(book: RoomBook) -> None:
         assert turn.earlier is None and turn.open_questions() == []
         assert turn.append(FED, at=NOON).seq == 2
         turn.reply("ok", {}, "log")
+
+
+def test_turns_kept_together_are_kept_all_or_none(book: RoomBook) -> None:
+    before = book.standing().model_dump_json()
+    with pytest.raises(ZeroDivisionError), book.together():
+        for delivery in ("SM1", "SM2"):
+            with book.turn(message("fed", delivery=delivery)) as turn:
+                turn.append(FED, at=NOON)
+                turn.reply("ok", {}, "log")
+        raise ZeroDivisionError
+    assert book.messages() == []
+    assert book.standing().model_dump_json() == before
+    with book.together():
+        for delivery in ("SM1", "SM1", "SM2"):
+            with book.turn(message("fed", delivery=delivery)) as turn:
+                if turn.earlier is None:
+                    turn.append(FED, at=NOON)
+                    turn.reply("ok", {}, "log")
+    assert [m.delivery for m in book.messages()] == ["SM1", "SM2"]
+    assert [e.seq for e in book.entries()] == [1, 2]
+
+
+def test_one_of_several_that_failed_fails_them_all_even_when_it_was_overlooked(book: RoomBook) -> None:
+    with pytest.raises(RuntimeError), book.together():
+        with contextlib.suppress(ZeroDivisionError), book.turn(message("fed", delivery="SM1")):
+            raise ZeroDivisionError
+        with book.turn(message("fed", delivery="SM2")) as turn:
+            turn.append(FED, at=NOON)
+    assert book.messages() == [] and book.entries() == []
+
+
+def test_a_turn_within_a_turn_is_refused(book: RoomBook) -> None:
+    with pytest.raises(RuntimeError), book.together(), book.turn(message(delivery="SM1")), book.turn(message()):
+        raise AssertionError
 
 
 def test_words_are_kept_to_the_letter(book: RoomBook) -> None:
