@@ -91,7 +91,33 @@ def place_after_all(group: Group, part: Part, teller: Teller) -> bool:
 
 def follows_up(group: Group, part: Part, teller: Teller) -> bool:
     """A clause that only adds a number or a place to what was just told: "26 left", "so 75", "14 more"."""
-    return _reads_on(group, part, teller) or _completes(group, part, teller) or _counts_on(group, part, teller)
+    return (
+        _names_them(part, teller)
+        or _reads_on(group, part, teller)
+        or _completes(group, part, teller)
+        or _counts_on(group, part, teller)
+    )
+
+
+def _names_them(part: Part, teller: Teller) -> bool:
+    """ "The egg water got changed. All three, A, B and C": which of a round they were."""
+    event = teller.context.event
+    places = [p for t in part.before_all() for tag in t.kind("place") for p in tag.value]
+    if (
+        event is None
+        or event["kind"] != "water_change"
+        or event.get("places") not in (["all egg tubs"], ["all fry tubs"])
+        or not places
+        or any(t.kind != "place" and t.word not in _ALL_OF_THEM for p in part.before_all() for t in p.tags)
+    ):
+        return False
+    event["places"] = places
+    for tag in (t for p in part.before_all() for t in p.kind("num")):
+        tag.claimed = "pairs"
+    return True
+
+
+_ALL_OF_THEM = frozenset(["all", "both", "all three", "all four", "two", "three", "four", "of", "them", "and", "just"])
 
 
 def _figures(part: Part) -> list[Tag]:
@@ -163,6 +189,12 @@ def _reads_on(group: Group, part: Part, teller: Teller) -> bool:
     return False
 
 
+_ITS_COUNT = re.compile(
+    r"(?:so |that's |makes |there were |all |about |maybe |perhaps |roughly |around |only |just |say |i counted |i count |looks like |i can see |i see )*"
+    r"# ?(?:or so |ish )?(?:of (?:them|those|em)|in all|all told|all up|in total|total|altogether|fish|fry)(?: now| then| so far| i think)?"
+)
+
+
 def _completes(group: Group, part: Part, teller: Teller) -> bool:
     """What the event just told was missing, or what takes it back to be asked."""
     ctx = teller.context
@@ -217,10 +249,7 @@ def _completes(group: Group, part: Part, teller: Teller) -> bool:
         and not event.get("places")
         and kind in ("pull", "hatch", "eyed", "bad_eggs", "move", "death", "sale", "stock_in", "reserve", "headcount")
         and not part.kind("place", "pct", "money", "line", "batch")
-        and re.fullmatch(
-            r"(so |that's |makes |there were |all |about )*\d+ ?(of (them|those|em)|in all|all told|all up|in total|total|altogether|fish|fry)( now| then)?",
-            text,
-        )
+        and _ITS_COUNT.fullmatch(text.replace(nums[0].word, "#", 1))
     ):
         event["count"] = ctx.count = int(nums[0].value)
         return True

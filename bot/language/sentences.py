@@ -8,7 +8,7 @@ import re
 from dataclasses import dataclass, field, replace
 
 from bot.language import eggs, leftovers, rows, tables, trade
-from bot.language.asked import about_these, answers_itself, first_question, question_of
+from bot.language.asked import about_these, answers_itself, first_question, plain_query, question_of
 from bot.language.clauses import tell_clauses
 from bot.language.frames import seen
 from bot.language.group import Group, Raw
@@ -26,6 +26,11 @@ from bot.language.telling import Teller
 _GOES_ON = frozenset(
     ["they", "they'll", "they're", "all", "both", "it", "he", "she", "in", "into", "put", "currently", "now", "going", "went"]
 )  # fmt: skip
+
+# Whoever asks whether it was done, with or without a mark, does not say that it was.
+_WAS_IT_DONE = re.compile(
+    r"^(?:so |and |hey |ok |wait |hang on |hold on |,)*(?:did|have|has) (?:i|we|you|anyone|anybody|someone|somebody)\b"
+)
 
 # A routine that was set on a day gone by, and not one that begins then.
 _WAS_SET = re.compile(r"\b(turned|changed|bumped|raised|lowered|dropped|put|i set|we set|was set)\b")
@@ -99,6 +104,8 @@ class _Note:
         leading = first_question(sentence)
         made = question_of(sentence, teller, leading) if leading else None
         made = made or question_of(sentence, teller, sentence.tags)
+        if made is None and _WAS_IT_DONE.match(sentence.text()):
+            made = plain_query("history", sentence.tags, teller, sentence.parts)
         if made is not None:
             self.queries.append(made)
             teller.asked.add(id(sentence))

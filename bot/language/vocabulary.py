@@ -170,8 +170,8 @@ group all: everyone | everybody | everything | all tanks and tubs | whole room |
 group all: all the fish | all fish | all my fish | everyone but | everyone else but | everybody else but | everybody but | everything but | all but | all tanks | all the tanks | every tank | all of the tanks
 group all tubs: each tub | all tubs | all the tubs | every tub
 group all egg tubs: each egg tub | each of the egg tubs | egg tubs | all egg tubs | all the egg tubs | every egg tub | the egg tubs | egg containers | egg boxes
-group all egg tubs: eggs tubs | the eggs tubs | all eggs tubs
-group all fry tubs: each fry tub | each of the fry tubs | fry tubs | all fry tubs | all the fry tubs | the fry tubs | every fry tub
+group all egg tubs: eggs tubs | the eggs tubs | all eggs tubs | egg water | the egg water | the eggs water
+group all fry tubs: each fry tub | each of the fry tubs | fry tubs | all fry tubs | all the fry tubs | the fry tubs | every fry tub | fry water | the fry water
 group all fry: all fry | all the fry | every baby | all the babies | all babies | every fry | babies all | the fry | fry all | all of the fry | the babies
 group all adults: each breeding tank | each breeder tank | all adults | all the adults | the adults | adults | every adult | all breeders | all the breeders | the breeders | all the breeding tanks | breeding tanks | breeder tanks | all the grown ups | all the grownups | the grown ups | grown ups | all the big fish | all the big ones
 role quarantine: quarantine | qt | quarantine tank | qt tank | hospital tank | hospital | quarantined

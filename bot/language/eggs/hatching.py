@@ -181,8 +181,12 @@ def sees_hatch(part: Part, teller: Teller) -> Sight | None:
     if (
         fry
         and egg_places(part, teller)
-        and part.words() & {"found", "see", "saw", "first", "there's", "swimming", "new", "there", "out", "free", "got"}
-        and not part.has("dead", "lost", "move", "put", "feed", "wc", "count", "left", "sold")
+        and (
+            plain_numbers(part)
+            or part.words()
+            & {"found", "see", "saw", "first", "there's", "swimming", "new", "there", "out", "free", "got"}
+        )
+        and not part.has("dead", "lost", "move", "put", "feed", "wc", "count", "left", "sold", "hold", "bought")
     ):
         return Sight(4, tuple(fry))
     if (

@@ -23,6 +23,21 @@ def _from_and_to(part: Part, teller: Teller) -> bool:
     return bool(fish) and len(left) == len(went) == 1 and not part.senses_cue() and not part.sense("food")
 
 
+def _went(part: Part, teller: Teller) -> Tag | None:
+    """The word for going, where fish went to a place: "B19 went to tank 12", "everything in E went into 12"."""
+    tags = part.tags
+    for n, tag in enumerate(tags[1:-1], 1):
+        goes = tag.word in ("went", "gone") and tags[n + 1].word in ("to", "into", "in", "over", "up")
+        if not goes or part.kind("person", "money") or part.sense("food") or part.sense("substance"):
+            continue
+        ahead = Part(tags[:n])
+        fish = ahead.kind("batch", "line") or ahead.noun("fish", "fry", "juveniles", "adults", "male", "female", "pair")
+        whole = ahead.words() & {"everything", "rest", "all", "others"} and ahead.kind("place", "num", "batch")
+        if (fish or whole) and not ahead.noun("eggs", "mop", "culture"):
+            return tag
+    return None
+
+
 def sees_move(part: Part, teller: Teller) -> Sight | None:
     cue = part.cues("move", "put")
     nums = list(part.kind("num"))
@@ -37,6 +52,8 @@ def sees_move(part: Part, teller: Teller) -> Sight | None:
         if place and len(place) == 1 and not set(part.kind("line")[0].value) & set(teller.names.lines_in(place[0])):
             return Sight(5, tuple(part.cues("left")))
     places = part.kind("place", "size") or list(part.kind("num"))
+    if not cue and places and (going := _went(part, teller)) is not None:
+        return Sight(4, (going,))
     if not cue and _from_and_to(part, teller):
         return Sight(4)  # "gardneri male from 3 to 2"
     if not cue or (part.sense("substance") and not part.noun("fish", "fry")):

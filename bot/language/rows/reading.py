@@ -44,7 +44,7 @@ def read(sentences: list[Sentence], start: int, teller: Teller) -> int:
 
 def _asks(sentence: Sentence) -> bool:
     """Whether a sentence asks of a place or number, or tells and then asks."""
-    named = any(t.kind in ("place", "batch", "num") for t in sentence.tags)
+    named = any(t.kind in ("place", "batch", "num") or t.says("group") for t in sentence.tags)
     return (named and asks(sentence)) or any(p.asks or part_asks(p) for p in sentence.parts[1:])
 
 

@@ -50,6 +50,8 @@ def sees_wc(part: Part, teller: Teller) -> Sight | None:
         and not part.senses_cue()
     ):
         return Sight(3, tuple(part.noun("water")))
+    if part.has("done") and not part.has("feed") and any(t.word.endswith("water") for t in part.sense("group")):
+        return Sight(4, tuple(part.cues("done")))  # "egg water done"
     if (
         part.noun("water")
         and part.has("done")

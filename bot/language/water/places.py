@@ -95,7 +95,8 @@ def place_list(group: Group, teller: Teller, kind: str, **keys: object) -> tuple
         places = named
     if groups and not places:
         places = [min(groups[0].senses["group"])]
-        if places == ["all"] and len(groups) == 1:  # "did the egg tubs, clean water all round": all of those
+        if places[0] in ("all", "all tubs") and len(groups) == 1:
+            # "did the egg tubs, clean water all round", "egg water done, 3 drops each tub": all of those
             earlier = [t for p in group.parts[0].before_all()[:-1] for t in p.sense("group")]
             places = [min(t.senses["group"]) for t in earlier[-1:]] or places
     if not places and not left_out:
