@@ -299,10 +299,8 @@ class Conversation(TakingDown):
         waiting = self.turn.open_questions(self.message.person, self.message.chat)
         if not waiting:
             return False
-        for kept in reversed(waiting):
+        for kept in reversed(questions.answerable(waiting, asking, text, self.now)):
             asked = Asked.of(kept.body)
-            if self.now - kept.asked_at > questions.OPEN_FOR:
-                continue
             if "picture" in kept.body:
                 told = self.photos.settle(kept, text, just_asked=kept.id == asking)
                 if told is None:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
+import json
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -14,6 +16,7 @@ from bot.language.second_opinion import SURE
 from shared.booking import Question
 from shared.events import Event, event_from
 from shared.ledger import Standing
+from storage.messages import OpenQuestion
 
 _NO_SUCH = re.compile(r"There is no ((?:tank|tub|jar|bowl|bag|box) \S+) here")
 OPEN_FOR = dt.timedelta(hours=24)  # after that an answer would be taken for something else
@@ -182,6 +185,18 @@ def of_booking(question: Question, at: dt.datetime, standing: Standing) -> Asked
     return Asked(text, at, options, doubt)
 
 
+def answerable(waiting: Sequence[OpenQuestion], asking: int | None, text: str, now: dt.datetime) -> list[OpenQuestion]:
+    """Those the words can be the answer of: any to the one just asked, for a while its choices' names to another."""
+    said = _plain(text)
+    kept = json.dumps(said)[1:-1]  # looked for before it is read; a letter kept by its number may be a capital there
+    return [
+        q
+        for q in waiting
+        if (q.id == asking and now - q.asked_at <= OPEN_FOR)
+        or (now - q.asked_at < NAMED_FOR and (not said.isascii() or kept in q.kept.casefold()))
+    ]
+
+
 def settle(asked: Asked, text: str, reader: Reader, now: dt.datetime, *, just_asked: bool) -> Reading | None:
     """What the answer says, or None when the message is no answer to it.
 
@@ -189,7 +204,7 @@ def settle(asked: Asked, text: str, reader: Reader, now: dt.datetime, *, just_as
     """
     if text.rstrip().endswith("?"):
         return None
-    said = " ".join(text.casefold().split()).strip(" .!")
+    said = _plain(text)
     if just_asked and said in NEVER_MIND:
         return Reading("none")
     chosen = _chosen(asked, said, just_asked) if just_asked or now - asked.at < NAMED_FOR else None
@@ -198,6 +213,10 @@ def settle(asked: Asked, text: str, reader: Reader, now: dt.datetime, *, just_as
     if asked.doubt and just_asked and not _a_note_of_its_own(asked.doubt, text, reader, now):
         return reader.complete(asked.doubt, text, now)
     return None
+
+
+def _plain(text: str) -> str:
+    return " ".join(text.casefold().split()).strip(" .!")
 
 
 def _a_note_of_its_own(doubt: Doubt, text: str, reader: Reader, now: dt.datetime) -> bool:

@@ -184,11 +184,14 @@ class TakingDown:
         """Whether the same was logged by an earlier message within minutes."""
         if event.kind not in TWICE_KINDS:
             return False
-        near = self.book_entries(event.kind, at - TWICE_WITHIN, at + TWICE_WITHIN)
+        named = (*getattr(event, "spots", ()), getattr(event, "batch", None), getattr(event, "line", None))
+        near = self.book.entries(
+            name=next(filter(None, named), None),
+            kinds=(event.kind,),
+            since=at - TWICE_WITHIN,
+            until=at + TWICE_WITHIN,
+        )
         return any(e.event == event and e.message != self.turn.message_id for e in near)
-
-    def book_entries(self, kind: str, since: dt.datetime, until: dt.datetime) -> list[Entry]:
-        return self.book.entries(kinds=(kind,), since=since, until=until)
 
     def _tell(self, booked: Booked) -> None:
         said, event, entries = self.said, booked.event, booked.entries

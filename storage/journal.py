@@ -6,7 +6,6 @@ Entries are only ever added. Taking one back is another entry, and what stands i
 from __future__ import annotations
 
 import datetime as dt
-import json
 from collections.abc import Collection, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
@@ -226,7 +225,7 @@ class RoomBook(Members):
             .order_by(QUESTIONS.c.id)
         )
         with self._database.reading() as connection:
-            return [OpenQuestion(id, asked, json.loads(body)) for id, asked, body in connection.execute(wanted)]
+            return [OpenQuestion(*row) for row in connection.execute(wanted)]
 
     # ---- writing
 

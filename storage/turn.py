@@ -30,6 +30,7 @@ from storage.tables import (
     insert_once,
 )
 
+LOOKED_THROUGH = 100  # messages among which the last that logged something is looked for
 ASKED_LATELY = dt.timedelta(days=7)  # a question that nobody answered for so long is not answered any more
 
 
@@ -214,23 +215,8 @@ class Turn:
     ) -> list[tuple[int, list[Entry]]]:
         """The last messages of this person in this chat that logged something still standing; newest first."""
         self._flush()
-        undone = RETRACTIONS.c.room == ENTRIES.c.room, RETRACTIONS.c.seq == ENTRIES.c.seq
-        wanted = (
-            sa.select(MESSAGES.c.id)
-            .distinct()
-            .join(ENTRIES, ENTRIES.c.message == MESSAGES.c.id)
-            .where(
-                MESSAGES.c.room == self._room,
-                MESSAGES.c.person == person,
-                MESSAGES.c.chat == chat,
-                MESSAGES.c.sent >= since,
-                ENTRIES.c.kind != "undo",
-                ~sa.exists().where(*undone),
-            )
-            .order_by(MESSAGES.c.id.desc())
-            .limit(most)
-        )
-        messages = self._connection.execute(wanted).scalars().all()
+        of = {"of": self._room, "who": person, "where": chat, "since": since, "most": most}
+        messages = self._connection.execute(_LAST_TO_LOG, of).scalars().all()
         return [(m, [e for e in self.entries_of(m) if e.event.kind != "undo"]) for m in messages]
 
     def entries_of(self, message: int) -> list[Entry]:
@@ -272,7 +258,7 @@ class Turn:
         if (who, where) not in self._asked:
             of = {"of": self._room, "who": who, "where": where, "since": self._said - ASKED_LATELY}
             rows = self._connection.execute(_OPEN_QUESTIONS, of)
-            self._asked[who, where] = [OpenQuestion(id, asked, json.loads(body)) for id, asked, body in rows]
+            self._asked[who, where] = [OpenQuestion(*row) for row in rows]
         return list(self._asked[who, where])
 
     def ask(self, body: dict[str, Any]) -> int:
@@ -367,6 +353,24 @@ _OPEN_QUESTIONS = (
     )
     .order_by(QUESTIONS.c.id)
 )
+_NEWEST = (  # by when they were sent; which came last, their numbers say: a clock may have been put back since
+    sa.select(MESSAGES.c.id)
+    .where(
+        MESSAGES.c.room == sa.bindparam("of"),
+        MESSAGES.c.person == sa.bindparam("who"),
+        MESSAGES.c.chat == sa.bindparam("where"),
+        MESSAGES.c.sent >= sa.bindparam("since"),
+    )
+    .order_by(MESSAGES.c.sent.desc(), MESSAGES.c.id.desc())
+    .limit(LOOKED_THROUGH)
+    .subquery()
+)
+_STILL_LOGGED = sa.exists().where(
+    ENTRIES.c.message == _NEWEST.c.id,
+    ENTRIES.c.kind != "undo",
+    ~sa.exists().where(RETRACTIONS.c.room == ENTRIES.c.room, RETRACTIONS.c.seq == ENTRIES.c.seq),
+)
+_LAST_TO_LOG = sa.select(_NEWEST.c.id).where(_STILL_LOGGED).order_by(_NEWEST.c.id.desc()).limit(sa.bindparam("most"))
 _HEAD = sa.select(ROOMS.c.head, ROOMS.c.latest_at).where(ROOMS.c.id == sa.bindparam("room")).with_for_update()
 _MOVE_HEAD = (
     ROOMS.update()
