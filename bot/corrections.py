@@ -10,7 +10,7 @@ from pydantic import ValidationError
 
 from bot import sentences as say
 from bot.routine_shown import changes
-from shared.events import Corrected, EggsPulled, Event, FishMoved, Measured, RoutineSet, Undone, event_from
+from shared.events import Corrected, EggsPulled, Event, FishMoved, Measured, Renamed, RoutineSet, Undone, event_from
 from shared.ledger import OF_THE_FISH, Entry, Standing
 from storage.engine import RoomInfo
 from storage.journal import Turn
@@ -68,6 +68,7 @@ def short(entry: Entry) -> str:
         "done": f"{task} {'dropped' if getattr(event, 'ends', None) else 'done'}",
         "remind": f"reminder: {getattr(event, 'text', '')}",
         "snooze": f"{task} put off",
+        "rename": f"{getattr(event, 'old', '')} called {getattr(event, 'new', '')}",
         "word": f"“{getattr(event, 'word', '')}”",
         "remark": f"“{getattr(event, 'text', '')[:60]}”",
         "culture": f"{getattr(event, 'culture', '')} {getattr(event, 'action', '')}",
@@ -86,7 +87,10 @@ def take_back(
         return _IN_THE_WAY.format(blocked), False
     mended = [seq for e in entries for seq in e.retracts]
     if logged:
-        turn.retract([e.seq for e in logged], Undone())
+        renamed = tuple((e.event.new, e.event.old) for e in reversed(logged) if isinstance(e.event, Renamed))
+        if taken := next((old for _, old in renamed if old in standing.places), None):
+            return f"There is another {taken} by now; rename one of them first. Nothing was changed.", False
+        turn.retract([e.seq for e in logged], Undone(renamed=renamed))
     back = [_again(e, turn) for e in turn.entries_numbered(mended)]
     if back:
         return f"Taken back; as it was before: {'; '.join(dict.fromkeys(short(e) for e in back))}.", True

@@ -25,6 +25,7 @@ def card_of(standing: Standing, book: RoomBook) -> RoomCard:
             volume=_volume(p.litres, info),
             role=p.role,
             line=p.line or _only(p.name, standing),
+            aka=tuple(p.aka),
         )
         for p in standing.places.values()
         if not p.closed
@@ -72,8 +73,8 @@ def reader_for(book: RoomBook, standing: Standing) -> Reader:
     """A reader that knows the room's names; made anew only when a name changed."""
     names = (
         book.info,
-        tuple((p.name, p.role, p.line, p.closed) for p in standing.places.values()),
-        tuple(standing.lines),
+        tuple((p.name, p.role, p.line, p.closed, *p.aka) for p in standing.places.values()),
+        tuple((line.name, *line.aka) for line in standing.lines.values()),
         tuple(standing.cultures),
         tuple(standing.words.items()),
         tuple((h.group, h.place, h.stage) for h in standing.holdings.values()),

@@ -100,7 +100,9 @@ def place_meant(code: str, standing: Standing) -> str | None:
     """The place a link's start code names, or None: for the door at which somebody comes in through a label."""
     if not code.startswith(OPENS):
         return None
-    return next((name for name in _names(standing) if place_code(name) == code), None)
+    known = _names(standing)
+    once = [(old, name) for name in known if name in standing.places for old in standing.places[name].aka]
+    return next((name for said, name in [*zip(known, known, strict=True), *once] if place_code(said) == code), None)
 
 
 def _names(standing: Standing) -> list[str]:

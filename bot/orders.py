@@ -21,6 +21,7 @@ from bot.language.words import normal
 from bot.on_hand import on_hand
 from bot.putting_off import put_off_order
 from bot.questions import Asked
+from bot.renaming import bare_word, meant, renamed
 from bot.resting import CAN_WAIT
 from bot.routine_orders import routine_order
 from bot.routine_shown import routine_of_person, routine_of_place, routine_of_room
@@ -73,6 +74,8 @@ def taken_as_order(
         return found
     if asking:
         return None
+    if found := renamed(plain, text, scene, book):
+        return found
     if found := course_order(plain, scene, message.person) or wetting_order(plain, scene):
         return found
     if found := taken_down(plain, scene) or on_hand(plain, scene):
@@ -126,12 +129,6 @@ def _record(text: str, scene: Scene, book: RoomBook) -> Taken | None:
 # ---- words taught
 
 _CALL = re.compile(r"^(?:call|name) (?P<rest>.+)$")
-_RENAME = re.compile(r"^(?:rename|change the name of) (?P<place>.+?) (?:to|as|into) (?P<word>.+)$")
-_NUMBERED = re.compile(r"(?:tank|tub|jar|bowl|box|bag|bucket|batch)? ?(?:\d+|[a-z]|b\d+)")
-NUMBERS_STAY = (
-    "{means} keeps its number, or its old entries would lose their place. A name of your own can be added: "
-    "“call {means} the window tank”. Nothing was changed."
-)
 _MEANS = re.compile(r"^(?P<word>.+?) (?:means|stands for|is short for|is my word for|is what i call) (?P<means>.+)$")
 _IS = re.compile(r"^(?P<word>(?:the|my|our) .+?) is (?P<means>(?:tank|tub|jar|bowl|box) \S+)$")
 _FORGET = re.compile(r"^forget (?:about )?(?:the )?(?:word |name )?(?P<word>.+)$")
@@ -139,26 +136,21 @@ _FORGET = re.compile(r"^forget (?:about )?(?:the )?(?:word |name )?(?P<word>.+)$
 
 def _word(text: str, scene: Scene) -> Taken | None:
     if hit := _FORGET.match(text):
-        word = _bare_word(hit["word"])
+        word = bare_word(hit["word"])
         means = scene.standing.words.get(word)
         return Taken((WordTaught(word=word, means=""),), (f"“{word}” no longer means {means}.",)) if means else None
-    if (hit := _RENAME.match(text)) and (means := _meant(hit["place"], scene)):
-        word = hit["word"].strip(" \"“”'")
-        if _NUMBERED.fullmatch(word):
-            return Taken(answer=NUMBERS_STAY.format(means=means))
-        return _teach(word, means, scene)
     if hit := _CALL.match(text):
         words = hit["rest"].split(" ")
         for at in range(1, len(words)):
             said, word = " ".join(words[:at]), " ".join(words[at:])
-            if (means := _meant(said, scene)) and (re.match(r"^(?:the|my|our) \w", word) or _new_word(word)):
+            if (means := meant(said, scene)) and (re.match(r"^(?:the|my|our) \w", word) or _new_word(word)):
                 return _teach(word, means, scene)
         return None
     if hit := _MEANS.match(text):
-        means = _meant(hit["means"], scene)
+        means = meant(hit["means"], scene)
         return _teach(hit["word"], means, scene) if means and len(hit["word"].split()) <= 4 else None
-    if (hit := _IS.match(text)) and (means := _meant(hit["means"], scene)):
-        word = _bare_word(hit["word"])
+    if (hit := _IS.match(text)) and (means := meant(hit["means"], scene)):
+        word = bare_word(hit["word"])
         parts = spoken(word)
         if (
             len(parts) > 4
@@ -170,26 +162,13 @@ def _word(text: str, scene: Scene) -> Taken | None:
     return None
 
 
-def _meant(text: str, scene: Scene) -> str | None:
-    """The one place, line, batch or culture a text names."""
-    where = scene.words.where(text)
-    if where is None:
-        return next((c for c in scene.words.names.cultures if c.casefold() == _bare_word(text)), None)
-    named = [*where.places, *(n for n in (where.batch, where.line) if n)]
-    return named[0] if len(named) == 1 and not named[0].startswith("all ") else None
-
-
-def _bare_word(word: str) -> str:
-    return re.sub(r"^(?:the|my|our) ", "", word.strip(" \"“”'"))
-
-
 def _new_word(word: str) -> bool:
     """Whether a single word has no other meaning in a note."""
     return bool(re.fullmatch(r"[^\W\d_]{2,}", word)) and word not in DOMAIN and not is_everyday(word)
 
 
 def _teach(word: str, means: str, scene: Scene) -> Taken | None:
-    word, names = _bare_word(word), scene.words.names
+    word, names = bare_word(word), scene.words.names
     parts = spoken(word)
     if not parts or all(p.isdigit() for p in parts):
         return None

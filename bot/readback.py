@@ -36,6 +36,7 @@ from shared.events import (
     PromiseReleased,
     Remarked,
     ReminderAsked,
+    Renamed,
     RoutineSet,
     StockArrived,
     TaskDone,
@@ -345,6 +346,8 @@ def _text(booked: Booked, entry: Entry | None, spots: str, standing: Standing, i
             return f"culture {event.culture}"
         case WordTaught():
             return f"“{event.word}” means {event.means}"
+        case Renamed():
+            return f"{event.old} is called {event.new} from now on; “{event.old}” still finds it"
         case Undone() | Corrected():
             return "taken back"
 

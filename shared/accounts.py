@@ -104,7 +104,7 @@ class Entry(BaseModel):
     def names(self) -> frozenset[str]:
         """Every place, batch, line and culture this entry touches, for finding it again."""
         found: set[str] = set()
-        for key in ("place", "to", "source", "batch", "line", "culture"):
+        for key in ("place", "to", "source", "batch", "line", "culture", "new"):
             value = getattr(self.event, key, None)
             if isinstance(value, str):
                 found.add(value)

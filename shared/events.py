@@ -374,9 +374,10 @@ class Remarked(_Placed):
 
 
 class Undone(_Event):
-    """Take back what the last note logged."""
+    """Take back what the last note logged; `renamed`: what is called again as before, from which name to which."""
 
     kind: Literal["undo"] = "undo"
+    renamed: tuple[tuple[str, str], ...] = ()
 
 
 class Corrected(BaseModel):
@@ -446,6 +447,14 @@ class WordTaught(_Event):
     means: str
 
 
+class Renamed(_Event):
+    """A tank, tub, line or culture is called anew; all that is on record of it goes on under the new name."""
+
+    kind: Literal["rename"] = "rename"
+    old: str
+    new: str
+
+
 Event: TypeAlias = (
     EggsPulled
     | MopHung
@@ -481,6 +490,7 @@ Event: TypeAlias = (
     | BatchOpened
     | CultureOpened
     | WordTaught
+    | Renamed
 )
 
 _ADAPTER: TypeAdapter[Event] = TypeAdapter(

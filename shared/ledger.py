@@ -37,10 +37,11 @@ from shared.accounts import number_in as number_in
 from shared.accounts import side_of as side_of
 from shared.archive import ALL_LOOKED_OVER_EVERY, LOOKED_OVER_EVERY, let_go
 from shared.descent import open_batch
-from shared.events import HeadsCounted
+from shared.events import HeadsCounted, Renamed, Undone
 from shared.lineage import Stay, parents_among
 from shared.noting import note
 from shared.posting import post
+from shared.renaming import rename
 
 # Which way of adding entries up this is: one more whenever the same entries come to stand otherwise than before, so
 # that nothing is built on a sum of another way. `tests/ledger/test_folding.py` notices.
@@ -133,6 +134,9 @@ class Standing(BaseModel):
         self.seq = max(self.seq, entry.seq)
         self.begun = entry.at if self.begun is None else min(self.begun, entry.at)
         if entry.retracts and not entry.postings:
+            if isinstance(entry.event, Undone):
+                for new, old in entry.event.renamed:
+                    rename(self, new, old, keep=False)
             return
         open_batch(self, entry)
         for posting in entry.postings:
@@ -151,7 +155,7 @@ def fold(entries: Iterable[Entry], start: Standing | None = None) -> Standing:
     gone = {seq for entry in listed for seq in entry.retracts}
     standing = start.model_copy(deep=True) if start else Standing()
     for entry in listed:
-        if entry.seq not in gone:
+        if entry.seq not in gone or isinstance(entry.event, Renamed):  # taking back a renaming is one more renaming
             standing.apply(entry)
         else:
             standing.seq = max(standing.seq, entry.seq)

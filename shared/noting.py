@@ -50,6 +50,7 @@ from shared.events import (
     PlaceOpened,
     PromiseReleased,
     ReminderAsked,
+    Renamed,
     RoutineSet,
     StockArrived,
     TaskDone,
@@ -58,6 +59,7 @@ from shared.events import (
     WaterChanged,
     WordTaught,
 )
+from shared.renaming import rename
 
 if TYPE_CHECKING:
     from shared.ledger import Standing
@@ -116,6 +118,8 @@ def note(standing: Standing, entry: Entry) -> None:
                 call(standing, event.line, event.generation, at)
         case PlaceOpened():
             known = standing.places.get(event.place)
+            for other in (p for p in standing.places.values() if event.place in p.aka):
+                other.aka.remove(event.place)  # what was called so once has its old name no more
             standing.places[event.place] = Place(
                 name=event.place,
                 kind=event.vessel or (known.kind if known else _vessel(event.place)),
@@ -132,6 +136,8 @@ def note(standing: Standing, entry: Entry) -> None:
             standing.cultures.setdefault(event.culture, Culture(name=event.culture))
         case WordTaught():
             standing.words[event.word] = event.means
+        case Renamed():
+            rename(standing, event.old, event.new)
         case BatchOpened():
             batch = standing.batches[event.batch]
             batch.medium = medium_of(event.medium) or batch.medium

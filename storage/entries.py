@@ -14,6 +14,7 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 from shared.ledger import Entry, Kept
+from shared.renaming import Renaming, as_called_now
 from storage.tables import ENTRIES, ENTRY_WORDS, MENTIONS, RETRACTIONS
 
 # The keys of an event that hold a person's own words or name, by kind.
@@ -27,6 +28,7 @@ FREE_WORDS: dict[str, tuple[str, ...]] = {
     "setting": ("person",),
     "fix": ("text", "buyer", "source", "person", "of"),
 }
+_OF_NAMES = ENTRIES.c.kind.in_(("rename", "undo"))
 _COLUMNS = {"seq", "at", "said", "person", "message"}
 _AT_ONCE = 1000  # rows fetched at a time when reading long stretches
 
@@ -62,9 +64,9 @@ def row_of(room: int, entry: Entry, *, late: bool) -> tuple[dict[str, Any], dict
     return row, {"room": room, "seq": entry.seq, "words": _dumped(words)} if words else None
 
 
-def entry_of(row: Any) -> Entry:
-    """The entry a selected row holds."""
-    body = json.loads(row.body)
+def entry_of(row: Any, renamings: Iterable[Renaming] = ()) -> Entry:
+    """The entry a selected row holds, in the names of today where `renamings` tell them."""
+    body = as_called_now(json.loads(row.body), row.seq, renamings)
     body["event"]["kind"] = row.kind  # left out as the kind's default
     if row.words:
         body["event"].update(json.loads(row.words))
@@ -91,24 +93,26 @@ def after(
     at: dt.datetime | None = None,
     known_at: dt.datetime | None = None,
     late: bool = False,
+    names: Iterable[Renaming] = (),
 ) -> Generator[Entry, None, None]:
     """The entries numbered above `seq` (up to `until`), in their order, without holding them all at once.
 
-    `at`, `known_at`: only what had happened, had been said, by then. `late`: only those marked late.
+    `at`, `known_at`: only what had happened, had been said, by then; what things are called is as now whenever it was.
+    `late`: only those marked late. `names`: told in the names of today, where these say them.
     """
     wanted = _SELECTED.where(ENTRIES.c.room == room, ENTRIES.c.seq > seq)
     if until is not None:
         wanted = wanted.where(ENTRIES.c.seq <= until)
     if at is not None:
-        wanted = wanted.where(ENTRIES.c.at <= at)
+        wanted = wanted.where(sa.or_(ENTRIES.c.at <= at, _OF_NAMES))
     if known_at is not None:
         wanted = wanted.where(ENTRIES.c.said <= known_at)
     if late:
-        wanted = wanted.where(sa.text("entries.late"))
+        wanted = wanted.where(sa.or_(sa.text("entries.late"), _OF_NAMES))
     wanted = wanted.order_by(ENTRIES.c.seq)
     with connection.execute(wanted.execution_options(yield_per=_AT_ONCE)) as rows:
         for row in rows:
-            yield entry_of(row)
+            yield entry_of(row, names)
 
 
 def retracted(
@@ -124,6 +128,25 @@ def retracted(
     if known_at is not None:
         wanted = wanted.where(ENTRIES.c.said <= known_at)
     return {row.seq: row.said for row in connection.execute(wanted)}
+
+
+def renamings(connection: Connection, room: int) -> list[Renaming]:
+    """What is called otherwise than before and since which entry, those taken back followed by their undoing."""
+    rows = connection.execute(_RENAMED, {"of": room}).all()
+    told = [(Renaming(row.seq, **json.loads(row.body)["event"]), row.by) for row in rows]
+    back = [Renaming(by, one.new, one.old) for one, by in told if by is not None]
+    return sorted([*(one for one, _ in told), *back])
+
+
+_RENAMED = (
+    sa.select(ENTRIES.c.seq, ENTRIES.c.body, RETRACTIONS.c.by)
+    .select_from(
+        ENTRIES.outerjoin(
+            RETRACTIONS, sa.and_(RETRACTIONS.c.room == ENTRIES.c.room, RETRACTIONS.c.seq == ENTRIES.c.seq)
+        )
+    )
+    .where(ENTRIES.c.room == sa.bindparam("of"), ENTRIES.c.kind == "rename")
+)
 
 
 def taken_back_by(connection: Connection, room: int) -> dict[int, int]:
@@ -167,13 +190,15 @@ def found(
         gone = RETRACTIONS.c.room == ENTRIES.c.room, RETRACTIONS.c.seq == ENTRIES.c.seq
         wanted = wanted.where(~sa.exists().where(*gone))
     order = (at.desc(), seq.desc()) if newest_first else (at, seq)
-    return [entry_of(row) for row in connection.execute(wanted.order_by(*order).limit(limit))]
+    names = renamings(connection, room)
+    return [entry_of(row, names) for row in connection.execute(wanted.order_by(*order).limit(limit))]
 
 
 def numbered(connection: Connection, room: int, seqs: Iterable[int]) -> list[Entry]:
     """Entries by their numbers, whether they still stand or not."""
     wanted = _SELECTED.where(ENTRIES.c.room == room, ENTRIES.c.seq.in_(sorted(seqs))).order_by(ENTRIES.c.seq)
-    return [entry_of(row) for row in connection.execute(wanted)]
+    names = renamings(connection, room)
+    return [entry_of(row, names) for row in connection.execute(wanted)]
 
 
 def without_words(kept: Kept) -> dict[str, Any]:

@@ -124,7 +124,8 @@ class RoomBook(Members):
         """Every entry in the order of the ledger, with the number of the entry that took it back, if one did."""
         with self._database.reading() as connection:
             gone = entries.taken_back_by(connection, self._info.id)
-            for entry in entries.after(connection, self._info.id, 0):
+            names = entries.renamings(connection, self._info.id)
+            for entry in entries.after(connection, self._info.id, 0, names=names):
                 yield entry, gone.get(entry.seq)
 
     def messages(

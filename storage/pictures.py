@@ -194,6 +194,12 @@ def drop(connection: Connection, messages: Sequence[int] | sa.Select[Any]) -> li
     return sorted(gone - set(still))
 
 
+def call_anew(connection: Connection, room: int, old: str, new: str) -> None:
+    """Photos of a place or batch show it under its new name."""
+    for photo in found(connection, room, name=old):
+        name(connection, photo.message, [new if n == old else n for n in photo.names])
+
+
 def _json(names: Iterable[str]) -> str:
     return json.dumps(list(dict.fromkeys(names)), ensure_ascii=False)
 

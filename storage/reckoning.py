@@ -81,7 +81,7 @@ def rebuild(connection: Connection, room: int) -> Sum:
     connection.execute(MENTIONS.delete().where(MENTIONS.c.room == room))
     total = snapshots.catch_up(connection, room, None, keep=True)
     batch: list[dict[str, object]] = []
-    for entry in entries.after(connection, room, 0):
+    for entry in entries.after(connection, room, 0, names=entries.renamings(connection, room)):
         batch += [{"room": room, "name": name, "at": entry.at, "seq": entry.seq} for name in sorted(entry.names)]
         if len(batch) > 5000:
             connection.execute(MENTIONS.insert(), batch)

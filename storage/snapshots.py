@@ -20,6 +20,7 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
+from shared.events import Renamed
 from shared.ledger import FOLDING, Entry, Kept, Standing
 from storage import entries
 from storage.tables import ENTRIES, ENTRY_WORDS, ROOMS, SNAPSHOTS, inserted_once
@@ -45,7 +46,7 @@ class Sum:
     def add(self, entry: Entry, gone: Mapping[int, dt.datetime] = MappingProxyType({})) -> None:
         """Take one more entry in; one that has been taken back only moves the end."""
         taken_back = gone.get(entry.seq)
-        if taken_back:
+        if taken_back and not isinstance(entry.event, Renamed):  # taking back a renaming is one more renaming
             self.standing.seq = max(self.standing.seq, entry.seq)
         else:
             self.standing.apply(entry)

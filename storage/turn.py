@@ -12,8 +12,9 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 from shared.drafts import Draft
-from shared.events import Corrected, Event
+from shared.events import Corrected, Event, Renamed, Undone
 from shared.ledger import Entry, Posting, Standing
+from shared.renaming import called_anew
 from storage import entries, pictures, snapshots, wordings
 from storage.messages import WITH_WORDS, KeptMessage, KeptReply, Message, OpenQuestion, message_of
 from storage.pictures import KeptPicture
@@ -144,6 +145,11 @@ class Turn:
             self._take_back(entry)
         else:
             running.add(entry)
+        if isinstance(event, Renamed):
+            self._call_anew(event.old, event.new)
+        elif isinstance(event, Undone):
+            for new, old in event.renamed:
+                self._call_anew(new, old)
         self._failed = False
         return entry
 
@@ -186,6 +192,20 @@ class Turn:
         taken = [{"room": self._room, "seq": seq, "by": entry.seq} for seq in sorted(set(entry.retracts))]
         self._connection.execute(RETRACTIONS.insert(), taken)
         self._running.take_back(self._connection, entry)
+
+    def _call_anew(self, old: str, new: str) -> None:
+        """What was found under the old name, or is asked about it, is found under the new one and asked about that."""
+        self._flush()
+        self._asked.clear()
+        waiting = sa.select(QUESTIONS.c.id, QUESTIONS.c.body).where(
+            QUESTIONS.c.room == self._room, QUESTIONS.c.settled.is_(None)
+        )
+        for id, body in self._connection.execute(waiting).all():
+            anew = json.dumps(called_anew(json.loads(body), old, new))
+            self._connection.execute(QUESTIONS.update().where(QUESTIONS.c.id == id).values(body=anew))
+        here = MENTIONS.c.room == self._room, MENTIONS.c.name == old
+        self._connection.execute(MENTIONS.update().where(*here).values(name=new))
+        pictures.call_anew(self._connection, self._room, old, new)
 
     def _flush(self) -> None:
         """Write the entries added so far, so that they can be looked up."""

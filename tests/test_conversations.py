@@ -107,5 +107,5 @@ def _entry(entry: Entry) -> str:
         raw["batch"] = entry.batch
     if entry.retracts:
         raw["retracts"] = len(entry.retracts)
-    words = [f"{k}={','.join(v) if isinstance(v, list) else v}".replace(" ", "_") for k, v in raw.items()]
+    words = [f"{k}={','.join(map(str, v)) if isinstance(v, list) else v}".replace(" ", "_") for k, v in raw.items()]
     return " ".join(["+", kind, *words])

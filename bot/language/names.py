@@ -76,6 +76,9 @@ class LineName:
 _NAME = re.compile(r"^(?:(?P<head>.*\S)[\s_-]+)?(?P<id>\d+|[a-zA-Z]|[a-zA-Z]{1,2}-?\d{1,3}|\d{1,3}[a-zA-Z])$")
 
 
+_VESSELS = ("tank", "tub", "jar", "bag", "bowl", "box", "bucket")
+
+
 @dataclass(frozen=True)
 class Names:
     """The names of one room. Built from a card by `Names.of`, or straight from its parts; cheap to build."""
@@ -126,11 +129,19 @@ class Names:
         return out
 
     @cached_property
+    def _once(self) -> list[tuple[str, tuple[str, str]]]:
+        """Places that were called by a number or letter of their own before: their name, and word and number then."""
+        hits = [(p.name, hit) for p in self.places for old in p.aka if (hit := _NAME.match(old))]
+        return [(name, (hit["head"].lower(), hit["id"].lower())) for name, hit in hits if hit["head"] in _VESSELS]
+
+    @cached_property
     def heads(self) -> dict[str, dict[str, str]]:
         """Word before → its numbers or letters → canonical name."""
         out: dict[str, dict[str, str]] = {}
         for name, (head, ident) in self._split.items():
             out.setdefault(head, {})[ident] = name
+        for name, (head, ident) in self._once:
+            out.setdefault(head, {}).setdefault(ident, name)
         return out
 
     @cached_property
@@ -139,6 +150,8 @@ class Names:
         out: dict[str, tuple[str, ...]] = {}
         for name, (_, ident) in self._split.items():
             out[ident] = (*out.get(ident, ()), name)
+        for name, (_, ident) in self._once:
+            out.setdefault(ident, (name,))
         return out
 
     @cached_property
