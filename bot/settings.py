@@ -21,7 +21,7 @@ class SettingsError(ValueError):
     """A setting that cannot be used; the message names it and says what to write, never its value if secret."""
 
 
-def _address(text: object) -> object:
+def _listened_at(text: object) -> object:
     """host:port → (host, port); a bare port listens on this machine only."""
     if not isinstance(text, str):
         return text
@@ -40,6 +40,7 @@ def _web(text: object) -> object:
     return text.rstrip("/")
 
 
+Address = Annotated[tuple[str, int], BeforeValidator(_listened_at)]
 Web = Annotated[str, BeforeValidator(_web)]
 
 
@@ -52,8 +53,11 @@ class Settings(BaseModel):
     room: str | None = Field(default=None, description="which room, where the database holds several")
     telegram_token: SecretStr | None = Field(default=None, description="token of the Telegram bot; unset: no such door")
     telegram_api: Web = Field(default="https://api.telegram.org", description="base address of the Bot API")
-    listen: Annotated[tuple[str, int], BeforeValidator(_address)] | None = Field(
+    listen: Address | None = Field(
         default=None, description="host:port for webhooks and GET /health; unset: nothing listens"
+    )
+    metrics: Address | None = Field(
+        default=None, description="host:port for GET /metrics, a bare port on this machine only; unset: none"
     )
     public_url: Web | None = Field(
         default=None,
@@ -98,7 +102,7 @@ class Settings(BaseModel):
                 shown = "not set"
             elif isinstance(value, SecretStr):
                 shown = "set"
-            elif name == "listen":
+            elif isinstance(value, tuple):
                 shown = f"{value[0]}:{value[1]}"
             else:
                 shown = re.sub(r"//[^/@]*@", "//…@", str(value))  # a password in a database address

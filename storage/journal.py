@@ -171,6 +171,11 @@ class RoomBook(Members):
 
     # ---- copies
 
+    @property
+    def file(self) -> Path | None:
+        """The database's file; None where it is on a server."""
+        return self._database.file
+
     def copy_of_the_day(self, day: dt.date) -> Path | None:
         """The day's copy, made once, in the folder `copies` beside the database; older ones are thinned out.
 

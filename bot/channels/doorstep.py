@@ -12,8 +12,9 @@ from concurrent.futures import ThreadPoolExecutor, wait
 from dataclasses import dataclass, field
 from typing import Protocol, TypeVar
 
+from bot.channels.metrics import Counts
 from bot.quiet import bare_trace
-from storage.journal import Message, RoomBook
+from storage.journal import Message, Person, RoomBook
 from storage.people import CODE_LENGTH, CODE_LETTERS
 from storage.trouble import StorageTrouble
 
@@ -105,6 +106,7 @@ class Doorstep:
     def __init__(self, book: RoomBook, ear: Ear, clock: Clock = lambda: dt.datetime.now(dt.UTC)) -> None:
         self.book, self._ear, self.clock = book, ear, clock
         self._queue = ThreadPoolExecutor(1, thread_name_prefix="room")
+        self.counts = Counts()
         self._slow = 0  # how many are waited for that took longer
         self._guesses: dict[tuple[str, str], list[dt.datetime]] = {}
 
@@ -144,14 +146,14 @@ class Doorstep:
         pause, waited, told = 0.25, 0.0, False
         while True:
             try:
-                return await self.ask(lambda: self._heard(words))
+                return self._counted(words, *await self.ask(lambda: self._heard(words)))
             except StorageTrouble as trouble:
                 log.error("the book cannot be written: %s", bare_trace(trouble))
                 if patience is not None and waited + pause > patience:
-                    return Line(NOT_WRITTEN)
+                    return self._counted(words, "unwritten", Line(NOT_WRITTEN))
             except Exception as problem:  # a fault of ours must not stop the door, nor hold up what comes after
                 log.error("a message could not be handled: %s", bare_trace(problem))
-                return Line(STUMBLED)
+                return self._counted(words, "fault", Line(STUMBLED))
             if waiting and not told and waited > 5:
                 told = True
                 await waiting()
@@ -165,13 +167,14 @@ class Doorstep:
         They are kept all at once, so that a backlog waits for the disk once and not for every message.
         """
         try:
-            return await self.ask(lambda: self._heard_together(several), brief=2 * TOGETHER)
+            found = await self.ask(lambda: self._heard_together(several), brief=2 * TOGETHER)
         except Exception as problem:  # whatever it is, each by itself will show whose it is
             log.info("heard one by one: %s", bare_trace(problem))
             return []
+        return [self._counted(words, *one) for words, one in zip(several, found, strict=False)]
 
-    def _heard_together(self, several: Sequence[Words]) -> list[Said | None]:
-        said: list[Said | None] = []
+    def _heard_together(self, several: Sequence[Words]) -> list[tuple[str, Said | None]]:
+        said: list[tuple[str, Said | None]] = []
         until = time.monotonic() + TOGETHER
         with self.book.together():
             for words in several:
@@ -187,10 +190,21 @@ class Doorstep:
         except StorageTrouble:
             return False
 
-    def _heard(self, words: Words) -> Said | None:
+    def _counted(self, words: Words, became: str, said: Said | None) -> Said | None:
+        self.counts.messages[words.door, became] += 1
+        return said
+
+    def _heard(self, words: Words) -> tuple[str, Said | None]:
+        """What became of it and what is said."""
         person = self.book.person_at(words.door, words.address)
         if person is None:
-            return self._stranger(words)
+            return "stranger", self._stranger(words)
+        began = time.perf_counter()
+        said = self._of_member(words, person)
+        self.counts.hearing += time.perf_counter() - began
+        return "heard", said
+
+    def _of_member(self, words: Words, person: Person) -> Said:
         text = clean(words.text)[:MUCH]
         started = _STARTED.fullmatch(text.strip())
         if started:  # somebody let in before who opens the chat anew

@@ -117,6 +117,7 @@ class Listener:
         self._connections: dict[asyncio.Task[None], bool] = {}  # each with whether it is answering just now
         self._peers: dict[str, Peer] = {}
         self._closing = False
+        self.forged = 0  # requests with a wrong signature so far
 
     async def open(self) -> None:
         """Raises OSError when the address cannot be had."""
@@ -244,6 +245,7 @@ class Listener:
             return Answer(500)
         if answer.forged:
             peer.forged += 1
+            self.forged += 1
             log.warning("a request to %s was not signed by whom it claims", request.path)
         return answer
 

@@ -93,6 +93,7 @@ class Serve:
         self._stop = asyncio.Event()
         state = _made(settings.state_folder)
         self.listener: Listener | None = None
+        self.scraped: Listener | None = None  # apart, so that what faces the street tells nothing
         self.telegram: TelegramDoor | None = None
         self.sms: SmsDoor | None = None
         if settings.telegram_token:
@@ -114,6 +115,11 @@ class Serve:
 
             self.listener = Listener(*settings.listen)
             self.listener.routes["GET", "/health"] = self._health
+        if settings.metrics:
+            from bot.channels.listener import Listener
+
+            self.scraped = Listener(*settings.metrics)
+            self.scraped.routes["GET", "/metrics"] = self._metrics
 
     def stop(self) -> None:
         """Take nothing new and finish what was begun."""
@@ -147,10 +153,12 @@ class Serve:
                 from bot.channels.telegram import HOOK
 
                 self.listener.routes["POST", HOOK] = self.telegram.hook
+        for name, listener in (("LISTEN", self.listener), ("METRICS", self.scraped)):
             try:
-                await self.listener.open()
+                if listener:
+                    await listener.open()
             except OSError as problem:
-                raise SettingsError(f"ROOMHAND_LISTEN: the address cannot be had ({problem.strerror})") from None
+                raise SettingsError(f"ROOMHAND_{name}: the address cannot be had ({problem.strerror})") from None
         if self.telegram:
             await self._unless_stopped(self.telegram.open())
             if not self._settings.public_url and not self._stop.is_set():
@@ -189,8 +197,8 @@ class Serve:
 
         if self.telegram:
             self.telegram.stop()
-        if self.listener:
-            await self.listener.close(left())
+        for listener in filter(None, (self.listener, self.scraped)):
+            await listener.close(left())
         if running:
             await asyncio.wait(running, timeout=left())
         for task in running:
@@ -215,6 +223,34 @@ class Serve:
         if self.telegram and not self._settings.public_url:
             telegram = self.telegram.in_contact
         return Answer.json({"book": book, "telegram": telegram}, 200 if book and telegram else 503)
+
+    async def _metrics(self, _: Request) -> Answer:
+        from bot.channels import metrics
+        from bot.channels.listener import Answer
+
+        def kept() -> tuple[int, int, int]:
+            file = self._book.file
+            return len(self._book.people()), self._book.knocks(), file.stat().st_size if file else 0
+
+        people, knocks, size = await asyncio.wait_for(self._doorstep.ask(kept), 5)
+        gauges = [
+            ("roomhand_people", "Who may speak here.", people),
+            ("roomhand_book_bytes", "Size of the record's file; 0 on a server.", size),
+        ]
+        if self.telegram:
+            gauges.append(("roomhand_telegram_in_contact", "Whether the service answers.", self.telegram.in_contact))
+        forged = self.listener.forged if self.listener else 0
+        counters = [
+            ("roomhand_strangers", "Messages of people nobody let in, since the record began.", knocks),
+            ("roomhand_forged_requests", "Requests that were not signed by whom they claimed.", forged),
+        ]
+        figures = [
+            *metrics.of_counts(self._doorstep.counts),
+            *(metrics.Figure(name, "gauge", meaning, (("", value),)) for name, meaning, value in gauges),
+            *(metrics.Figure(name, "counter", meaning, (("_total", value),)) for name, meaning, value in counters),
+            *metrics.of_process(),
+        ]
+        return Answer(200, metrics.written(figures), metrics.KIND)
 
     # ---- unasked
 

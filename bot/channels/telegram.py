@@ -196,7 +196,7 @@ class TelegramDoor:
         How many these were; where one was in the way, so many to be heard one by one.
         """
         plain: list[Words] = []
-        for update in updates:
+        for update in updates if len(updates) > 1 else ():
             what = self._heard(update) if update and update.update_id not in self._under_way else None
             if what is None or what.picture or what.unheard or what.tap or what.words.edited:
                 break

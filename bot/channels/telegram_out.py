@@ -28,7 +28,9 @@ log = logging.getLogger("roomhand.telegram")
 
 LONGEST = 4096  # units of UTF-16 in one message; Telegram Bot API, sendMessage
 CAPTION = 1024  # of a photo; Telegram Bot API, sendPhoto
-AT_ONCE = 8  # requests under way together; more only queue up in the connection pool
+# requests under way together: enough for ALL_PER_SECOND while each takes a quarter of a second; more cost processor
+# time (httpcore looks through all connections for each), and one chat has its answers one after the other anyway
+AT_ONCE = 8
 # Telegram's Bots FAQ, "My bot is hitting limits": about one message a second in a chat with short bursts
 # allowed, 20 a minute in a group, 30 a second over all. The size of a burst is ours.
 BURST, PER_SECOND, GROUP_BURST, GROUP_PER_SECOND, ALL_PER_SECOND = 20, 1.0, 10, 20 / 60, 30.0
