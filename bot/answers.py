@@ -297,7 +297,7 @@ _CHORES: tuple[tuple[str, str], ...] = (
     (r"\b(?:cultures?|microworms?|daphnia|vinegar eels?|brine shrimp|split|restart)\b",
      "culture_restart culture_feed start_brine_shrimp harvest_brine_shrimp"),
     (r"\b(?:fed|feed|feeding|feeds)\b", "feed fry_feed"),
-    (r"\bpeat\b|\bwet(?:ting)?\b", "wet_peat pull_mop"),
+    (r"\bpeat\b|\bwet(?:ting)?\b", "wet_peat collect_peat"),
     (r"\b(?:test|tested|testing)\b", "test_water"),
     (r"\bmov(?:e|ed|ing)\b", "move_up thin_out"),
     (r"\b(?:reminders?|remind)\b", "reminder"),

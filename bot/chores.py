@@ -27,9 +27,11 @@ SOON = TWO_HOURS  # a chore done so long before its hour counts for it
 CHORES = {
     "egg_water": "Egg tubs, fresh water",
     "check_hatch": "Look for fry",
+    "look_at_peat": "Look at the peat",
     "pick_eggs": "Pick out bad eggs",
     "keep_apart": "Keep apart",
     "pull_mop": "Pull mops",
+    "collect_peat": "Peat boxes",
     "fry_water": "Fry water",
     "fry_feed": "Feed fry",
     "feed": "Feed",
@@ -42,7 +44,6 @@ CHORES = {
     "move_up": "Move up",
     "thin_out": "Thin out",
     "wet_peat": "Wet peat",
-    "peat": "Peat boxes",
     "promised": "Promised",
     "test_water": "Test water",
     "service": "Filters and gear",
@@ -104,10 +105,14 @@ def _spoken(how: str, gallon: str) -> str:
     return _LITRES.sub(lambda hit: say.volume(float(hit[1]), "us", gallon), how)
 
 
+# What the outside form calls tasks it has no name of its own for.
+_OUTSIDE = {"treat": "reminder", "collect_peat": "pull_mop", "look_at_peat": "check_hatch"}
+
+
 def due_json(task: DueTask, now: dt.datetime) -> dict[str, Any]:
     """The outside form of one due task."""
     return {
-        "task": task.task,
+        "task": _OUTSIDE.get(task.task, task.task),
         "place": task.place,
         "batch": task.batch,
         "line": task.line,
@@ -152,7 +157,7 @@ def whys(tasks: Sequence[DueTask]) -> tuple[str, ...]:
         if task.task in WITH_WATER and not task.first and not task.text and (task.place, task.due) in watered:
             continue  # done with the water, and said with it
         how = _AMOUNT.sub("", task.how) if task.how and several else task.how
-        groups.setdefault((_label(task), task.why, how), []).append(task)
+        groups.setdefault((CHORES[task.task], task.why, how), []).append(task)
     told = []
     for (label, why, how), mine in groups.items():
         where = _where(mine)
@@ -212,7 +217,7 @@ def _today(tasks: Sequence[DueTask], now: dt.datetime, most: int) -> str:
     now_due = {id(task) for task in ready}
     for task in sorted(tasks, key=lambda t: _utc(t.due)):
         if id(task) not in now_due:
-            chore = ("! " if task.first else "") + (task.text or _short(task))
+            chore = ("! " if task.first else "") + (task.text or _plain(task.task))
             spoken = later.setdefault(f"{task.due:%H:%M}", [])
             if chore not in spoken and not (chore in _WITH_WATER_WORDS and IN_A_ROW["egg_water"] in spoken):
                 spoken.append(chore)
@@ -263,7 +268,7 @@ def _grouped(tasks: Sequence[DueTask]) -> dict[_Key, list[DueTask]]:
     groups: dict[_Key, list[DueTask]] = {}
     for task in tasks:
         if task not in folded:
-            label = EGG_TUBS if task.task == "egg_water" and task.place in looked_at else _label(task)
+            label = EGG_TUBS if task.task == "egg_water" and task.place in looked_at else CHORES[task.task]
             groups.setdefault((task.first, label, task.text or ""), []).append(task)
     return groups
 
@@ -281,7 +286,7 @@ def _lines(tasks: Sequence[DueTask], now: dt.datetime) -> list[str]:
             parts.setdefault(_times(group, now), []).extend(group[:1])
         named = [(_where(group), when) for when, group in parts.items()]
         head = _head(key)
-        plain = key[2] and mine[0].task == "check_hatch"  # peat by its batch: bags all lie in one place
+        plain = key[2] and mine[0].task == "look_at_peat"  # peat by its batch: bags all lie in one place
         told = [where for where, _ in named if where and where.casefold() not in head.casefold() and not plain]
         if len(named) == 1:
             where, when = named[0]
@@ -302,17 +307,8 @@ def _head(key: _Key) -> str:
     return f"{'! ' if first else ''}{label}"
 
 
-def _label(task: DueTask) -> str:
-    peat = task.task == "pull_mop" and "peat" in (task.how or "")
-    return CHORES["peat" if peat else task.task]
-
-
 def _plain(chore: str) -> str:
     return IN_A_ROW.get(chore) or CHORES[chore][:1].lower() + CHORES[chore][1:]
-
-
-def _short(task: DueTask) -> str:
-    return _plain("peat" if _label(task) == CHORES["peat"] else task.task)
 
 
 def _spot(task: DueTask) -> str:
@@ -364,7 +360,7 @@ def in_a_row(tasks: Sequence[DueTask], most: int = 0, *, bare: bool = False) -> 
     said = []
     for key, mine in _grouped(tasks).items():
         head, where = _head(key), _where(mine)
-        lead = ("! " if key[0] else "") + (_short(mine[0]) if not key[2] else head.removeprefix("! "))
+        lead = ("! " if key[0] else "") + (_plain(mine[0].task) if not key[2] else head.removeprefix("! "))
         lead = lead[:1].lower() + lead[1:]
         own = bare or (key[2] and mine[0].task != "treat") or not where or where.casefold() in lead.casefold()
         where = f"in {where}" if mine[0].task == "treat" else where

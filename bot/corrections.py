@@ -9,9 +9,10 @@ from typing import Any
 from pydantic import ValidationError
 
 from bot import sentences as say
-from bot.routine_shown import changes
+from bot.routine_shown import changes, chores
 from shared.events import Corrected, EggsPulled, Event, FishMoved, Measured, Renamed, RoutineSet, Undone, event_from
 from shared.ledger import OF_THE_FISH, Entry, Standing
+from shared.tasks import TASKS
 from storage.engine import RoomInfo
 from storage.journal import Turn
 
@@ -46,7 +47,8 @@ def short(entry: Entry) -> str:
         return "; ".join(changes([event], entry.said)) or event.what.replace("_", " ")
     number = getattr(event, "count", None)
     where = entry.place or entry.batch or ""
-    task = getattr(event, "task", "").replace("_", " ")
+    task = getattr(event, "task", "")
+    task = chores([task]) if task in TASKS else task.replace("_", " ")
     what = {
         "pull": say.count(number, "egg"),
         "bad_eggs": f"{number if number is not None else 'some'} bad eggs",

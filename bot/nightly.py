@@ -28,7 +28,8 @@ from storage.journal import RoomBook
 MOST_LINES = 14
 SHORT_PARTS = 2  # text messages of 153 septets
 FORESEEN = (
-    "treat", "promised", "wet_peat", "reminder", "move_up", "thin_out", "keep_apart", "pull_mop", "culture_restart",
+    "treat", "promised", "wet_peat", "reminder", "move_up", "thin_out", "keep_apart", "pull_mop", "collect_peat",
+    "culture_restart",
 )  # fmt: skip
 MISSED_LATELY = dt.timedelta(days=3)  # what waits longer is said on Sundays only
 HABIT = dt.timedelta(days=14)  # a chore nobody logs for so long is not called missed each night

@@ -219,7 +219,7 @@ def put_off_keys(
 
 def spot_of_task(task: DueTask) -> dict[str, str]:
     """The keys that say where an event about a task belongs."""
-    if task.task in ("check_hatch",) and task.batch and task.text:
+    if task.task == "look_at_peat" and task.batch:
         return {"batch": task.batch}
     return {"place": task.place} if task.place else {"batch": task.batch} if task.batch else {}
 

@@ -17,6 +17,7 @@ from shared.rules import spot_of
 # What waits a day without harm: common practice, no source.
 CAN_WAIT = (
     "pull_mop",
+    "collect_peat",
     "water_change",
     "culture_restart",
     "culture_feed",

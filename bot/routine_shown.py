@@ -54,6 +54,7 @@ _PLACE_KEYS = {"grow-out": "grow_out_change_days", "nursery": "nursery_change_da
 
 _NOUNS = {
     "check_hatch": "looks for fry",
+    "look_at_peat": "looks at the peat",
     "fry_feed": "fry feeds",
     "feed": "grown fish's feeds",
     "culture_restart": "restarting cultures",
@@ -266,12 +267,10 @@ def routine_of_place(place: str, standing: Standing, book: RoomBook, now: dt.dat
     lines = []
     for task in dict.fromkeys(t.task for t in tasks if t.task in (*PER_DAY, *EVERY_DAYS)):
         key = _PLACE_KEYS.get((kept.role if kept else "") or "", "") if task == "water_change" else ""
-        if task == "pull_mop" and any("peat" in (t.how or "") for t in tasks if t.task == task):
-            key = "peat_every_days"
         rhythm = routine.rhythm(task, spot, today, asof, key)
         hourly = any(t.task == task and t.grace == TWO_HOURS for t in tasks)
         often = ", ".join(f"{t:%H:%M}" for t in rhythm.times) if hourly else _every(rhythm.every)
-        lines.append(f"{CHORES['peat'] if key == 'peat_every_days' else CHORES[task]}: {often}.")
+        lines.append(f"{CHORES[task]}: {often}.")
     here = [
         raw
         for raw in in_force(standing, today)

@@ -24,6 +24,7 @@ _RATE = (
     r"(?P<rate>every other day|every (?:second|third) day|every day|daily|weekly|once a week|"
     rf"once a day|twice a day|{NUMBER} ?(?:times|x) (?:a|per) day|every {NUMBER} (?:days?|weeks?))"
 )
+_READ = frozenset(("feed", "fry_feed", "egg_water", "fry_water", "pull_mop", "water_change"))  # by the reader
 _OFTEN = re.compile(rf"^(?P<what>.+?) {_RATE}$")
 _AT = re.compile(r"^(?P<what>.+?) at (?P<clocks>.+)$")
 _QUIET = re.compile(r"^(?:be )?quiet (?:hours )?(?:from )?(?P<from>.+?)(?: to | till? | until |-)(?P<to>.+)$")
@@ -39,10 +40,10 @@ def often(order: Order, scene: Scene) -> Taken | None:
     if not hit:
         return None
     order, what = object_of(order, re.sub(r" (?:only|just)$", "", hit["what"]), scene)
-    if len(order.where.places) == 1 and not order.weekday and not order.days:
-        return None
     found = scene.words.chore(what)
     if found is None or found[1] is not None:
+        return None
+    if len(order.where.places) == 1 and not order.weekday and not order.days and _READ.issuperset(found[0]):
         return None
     tasks = ("egg_water",) if found[0][0] == "egg_water" else found[0]
     if set(tasks) == {"feed", "fry_feed"} and not order.where.room:

@@ -19,10 +19,11 @@ from bot.language.words import tokens_of
 # What chores are called in an order → the tasks meant.
 _CHORES = """
 egg_water: egg water | egg waters | egg water change | egg water changes | egg changes | egg tub water
+look_at_peat: peat look | peat looks | look at the peat | looks at the peat | looking at the peat
 check_hatch: hatch check | hatch checks | looking for fry | looks for fry
 egg_water check_hatch pick_eggs: egg tubs | egg tub
 pull_mop: mop | mops | mop pulls | mop pulling | pull mops | pulling mops | pull the mops | pulling the mops
-pull_mop: peat boxes
+collect_peat: peat boxes | peat box | peat | collecting peat | collecting the peat
 fry_water: fry water | fry waters | fry water change | fry water changes | fry tub water
 fry_water fry_feed: fry tubs
 fry_feed: fry feed | fry feeds | fry feeding | fry feedings | feed fry | feed the fry | feeding fry | feeding the fry

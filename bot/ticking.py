@@ -20,6 +20,7 @@ from shared.house_rules import Routine
 from shared.ledger import Standing
 from shared.rounds import Round
 from shared.routine import DueTask
+from shared.stops import in_peat
 from shared.tasks import TWO_HOURS, same_thing, tasks_said, telling_words
 from shared.timetable import Clock
 from storage.journal import Message, RoomBook
@@ -55,8 +56,9 @@ def looked_order(text: str, scene: Scene) -> Taken | None:
         return None
     standing = scene.standing
     if where.batch:
-        held = any(h.stage == "eggs" for h in standing.of_group(where.batch))
-        return Taken((TaskDone(task="check_hatch", batch=where.batch),)) if held else None
+        held = [h for h in standing.of_group(where.batch) if h.stage == "eggs"]
+        task = "look_at_peat" if any(in_peat(standing, h) for h in held) else "check_hatch"
+        return Taken((TaskDone(task=task, batch=where.batch),)) if held else None
     if not all(p in standing.places and standing.eggs_at(p) for p in where.places):
         return None
     return Taken((TaskDone(task="check_hatch", places=where.places),))
@@ -99,7 +101,6 @@ def _chore_done(words: str, scene: Scene, book: RoomBook) -> Taken | None:
         t
         for t in due_list(scene.standing, book, scene.now)
         if t.task in CHORE_WORDS[words] and not t.text and t.due <= scene.now + TWO_HOURS
-        if t.task != "pull_mop" or ("peat" in (t.how or "")) == ("peat" in words)
     ]
     return Taken(tuple(TaskDone.model_validate(raw) for raw in doings(tasks))) if tasks else None
 

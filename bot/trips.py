@@ -83,7 +83,7 @@ def trip_list(
 def _before(standing: Standing, tasks: Sequence[DueTask], days: int) -> list[str]:
     """What is done beforehand: water and filters brought forward, no new eggs, food in portions."""
     lines = []
-    mops = _spots(t for t in tasks if t.task == "pull_mop")
+    mops = _spots(t for t in tasks if t.task in ("pull_mop", "collect_peat"))
     if mops:
         lines.append(f"Mops and peat boxes out, a last time emptied: {say.places(mops)}. No new eggs.")
     for task in BEFORE:
@@ -118,7 +118,7 @@ def _each_day(standing: Standing, today: Sequence[DueTask], tasks: Sequence[DueT
     if eggs:
         how = next((t.how for t in tasks if t.task == "egg_water" and t.how), None)
         lines.append(f"Egg tubs {say.places(eggs).removeprefix('tubs ')}, once: {how}. Drops off skin and eyes.")
-    looks = [s for s in _spots(t for t in tasks if t.task == "check_hatch" and not t.text) if s not in eggs]
+    looks = [s for s in _spots(t for t in tasks if t.task == "check_hatch") if s not in eggs]
     if looks:
         lines.append(f"Look in {say.places(looks)}: fry are left where they are.")
     water = _spots(t for t in tasks if t.task == "fry_water")

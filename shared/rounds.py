@@ -20,6 +20,7 @@ TICKED_BY: Mapping[str, tuple[str, ...]] = {
     "check_hatch": ("look",),
     "pick_eggs": ("pick", "water"),
     "pull_mop": ("pull", "mop", "peat:collect", "peat:bag"),
+    "collect_peat": ("pull", "mop", "peat:collect", "peat:bag"),
     "fry_water": ("water",),
     "water_change": ("water",),
     "fry_feed": ("feed",),
@@ -140,8 +141,8 @@ class Round:
                     times += [said[w] for w in ("", place, *batches) if w in said]
         return max(times, default=None)
 
-    def put_off_until(self, task: str, spot: Spot, answered: dt.datetime | None) -> dt.datetime | None:
-        """Until when a task there was put off last, unless it was `answered` since: done, or the fish new."""
+    def last_put_off(self, task: str, spot: Spot, answered: dt.datetime | None) -> PutOff | None:
+        """How a task there was put off last, unless it was `answered` since: done, or the fish new."""
         if task not in self.put_off_tasks:
             return None
         fits = [
@@ -154,7 +155,7 @@ class Round:
             and (not p.batch or p.batch in spot.batches)
             and (not (named := self._cultures_in(p.words)) or spot.place in named)
         ]
-        return max(reversed(fits), key=lambda p: p.said).until if fits else None  # of one minute the last
+        return max(reversed(fits), key=lambda p: p.said) if fits else None  # of one minute the last
 
     def _cultures_in(self, words: str) -> list[str]:
         return [name for name in self.standing.cultures if name.casefold() in words.casefold()]
@@ -248,10 +249,12 @@ class Round:
         self, task: str, spot: Spot, times: list[dt.datetime], answered: dt.datetime | None, *, daily: bool = False
     ) -> list[dt.datetime]:
         """The moments with a putting off applied that nothing answered since, those beyond the days asked left out."""
-        until = self.put_off_until(task, spot, answered)
-        if until and times:
+        put_off = self.last_put_off(task, spot, answered)
+        if put_off and times:
+            until = put_off.until
             if not daily:
-                times = [until]
+                # a day given to one place holds, sooner or later; “skip the mops today” brings none forward
+                times = [until if put_off.place or put_off.batch else max(t, until) for t in times]
             elif any(t < until for t in times):
                 times = sorted({until, *(t for t in times if t >= until)})
                 gone = [t for t in times if t <= self.clock.now]

@@ -11,7 +11,6 @@ from shared.doses import Refusal, peroxide
 from shared.ledger import Holding, Place, Standing
 from shared.rounds import Round, often, plain_number
 from shared.rules import Spot
-from shared.timetable import Rhythm
 
 SMALL_LITRES = 8  # fry and eggs in no more than this are kept like a tub's; common practice, no source
 _TUBS = ("tub", "jar", "bowl", "box")
@@ -107,23 +106,24 @@ class Stop:
 
     def _eggs_in_peat(self) -> None:
         """Peat is looked at every few weeks; wetting it has its own day."""
-        round_, clock = self.round, self.round.clock
+        round_ = self.round
         for holding in self.eggs:
-            spot, batch = self.spot([holding]), round_.standing.batches.get(holding.group)
-            every = self.number("peat_look_days", spot)
-            off = round_.routine.is_off("check_hatch", spot, clock.today, clock.now)
-            if holding in self.wet or every <= 0 or off:
+            if holding in self.wet:
                 continue
-            # bags share a place, so only a look at this batch counts
-            said = round_.said_done.get("check_hatch", {}).get(holding.group)
-            looks = [_utc(t) for t in (said, *((batch.eyed, batch.bagged) if batch else ())) if t]
-            base = max([_utc(holding.since), *looks])
-            at = clock.moment(clock.next_day(base, Rhythm((), every)), round_.routine.time("morning_at", clock.now))
-            why = f"in peat, looked at {clock.day_name(base)}, every {plain_number(every)} days"
+            spot, batch = self.spot([holding]), round_.standing.batches.get(holding.group)
+            # bags share a place, so only a look at this batch counts, or one at all of them
+            at_all = round_.said_done.get("look_at_peat", {})
+            said = (
+                round_.said_done.get("check_hatch", {}).get(holding.group),
+                *map(at_all.get, ("", holding.group)),
+            )
+            looks = [_utc(t) for t in (*said, *((batch.eyed, batch.bagged) if batch else ())) if t]
+            since, looked = _utc(holding.since), max(looks, default=None)
+            times, rhythm = round_.interval("look_at_peat", spot, since, looked)
+            why = f"in peat, looked at {round_.clock.day_name(max(since, looked or since))}, {often(rhythm)}"
             how = "a gold ring round the eye means ready; keep the peat damp, do not wet it yet"
             text = f"look at the peat of {holding.group}"
-            times = round_.moved("check_hatch", spot, [at], base)
-            round_.add("check_hatch", spot, times, why, how, text=text, whole_day=True)
+            round_.add("look_at_peat", spot, times, why, how, text=text, whole_day=True)
 
     # ---- breeders
 
@@ -134,15 +134,15 @@ class Stop:
         round_, clock, spot = self.round, self.round.clock, self.spot(self.adults)
         if one_sex(self.adults) or round_.routine.at_rest(spot, clock.today, clock.now):
             return
-        peat = self._peat_box()
-        since, done = _since(self.adults), self.done("pull_mop", self.adults)
-        times, rhythm = round_.interval("pull_mop", spot, since, done, "peat_every_days" if peat else "")
-        if peat:
+        task = "collect_peat" if self._peat_box() else "pull_mop"
+        since, done = _since(self.adults), self.done(task, self.adults)
+        times, rhythm = round_.interval(task, spot, since, done)
+        if task == "collect_peat":
             verb, how = "taken out", "squeeze the peat out, let it dry to damp, bag it with line and date"
         else:
             verb, how = "pulled", "pick the eggs off, count them into a tub, hang the mop back"
         why = f"{round_.since_words(done, since, verb)}, {often(rhythm)}"
-        round_.add("pull_mop", spot, times, why, how, whole_day=True)
+        round_.add(task, spot, times, why, how, whole_day=True)
 
     def _collected_here(self) -> bool:
         """Whether eggs are collected from a mop or peat box here: a breeding tank, or one so used before."""

@@ -69,6 +69,8 @@ PER_DAY = {
 }
 EVERY_DAYS = {
     "pull_mop": "mop_every_days",
+    "collect_peat": "peat_every_days",
+    "look_at_peat": "peat_look_days",
     "water_change": "water_change_days",
     "culture_restart": "culture_restart_days",
     "culture_feed": "culture_feed_days",
