@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from bot.language.names import Names
 from bot.language.others_news import of_others, wants_no_record
 from bot.language.plans_and_wishes import carry_on, guard
 from bot.language.scene import COUNTED, Part, Sentence
+from bot.language.small_talk import of_the_room, opens_talk, set_apart
 from bot.language.tags import Tag
 
 _SPLIT_WORDS = frozenset(
@@ -50,6 +52,7 @@ def sentences_of(tags: list[Tag], names: Names) -> list[Sentence]:
             if "☐" in (sentence.tags[0].word, sentence.tags[-1].word):
                 part.muted = part.muted or "plan"
         carry_on(sentence.parts)
+        set_apart(sentence.parts, names)
         first = sentence.parts[0] if sentence.parts else None
         if (
             first is not None
@@ -64,7 +67,9 @@ def sentences_of(tags: list[Tag], names: Names) -> list[Sentence]:
                 part.muted = part.muted or "not"
         if of_others(sentence, names):
             for part in sentence.parts:
-                part.muted = part.muted or "hearsay"
+                its_own = of_the_room(part, names) or (part.kind("line") and part.senses_cue())
+                if not its_own or of_others(replace(sentence, parts=[part], tags=part.tags), names):
+                    part.muted = part.muted or "hearsay"
     return out
 
 
@@ -239,6 +244,8 @@ _HANGS_ON = frozenset(
 def _opens(tag: Tag, tags: list[Tag], n: int) -> bool:
     """Whether a new clause opens without a comma, as dictation leaves it: a subject, or "38 left"."""
     before = tags[n - 1]
+    if opens_talk(tags, n):
+        return True
     if tag.word in _OPENERS and tag.kind in ("word", "lex"):
         return (
             before.word not in _HANGS_ON

@@ -179,6 +179,8 @@ class Group:
                     )
                 if nxt.says("quantity") or nxt.says("food") or nxt.says("substance"):
                     return False
+                if step == 1 and nxt.says("item") and nxt.word.endswith("s") and tag.value != 1:
+                    return True  # "2 heaters"
             if nxt.kind == "line" or (nxt.kind == "batch" and step == 1):
                 return True
             if nxt.word in ("out", "more") and step == 1:

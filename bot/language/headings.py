@@ -23,6 +23,8 @@ def day_of(sentence: Sentence, heading: bool = False) -> Day | None:
         for n, t in enumerate(sentence.tags)
         if t.kind == "day" and not t.value.vague and t.note not in ("quoted", "muted")
     ]
+    apart = _said_apart(sentence)
+    days = [d for d in days if id(d[1]) not in apart]
     if len(sentence.parts) > 1:  # the day a promise is wanted is no day of what is told beside it
         wanted = {id(t) for p in sentence.parts if p.cues("hold") for t in p.tags}
         days = [d for d in days if id(d[1]) not in wanted or d[0] <= 1]
@@ -56,9 +58,17 @@ def day_of(sentence: Sentence, heading: bool = False) -> Day | None:
     return None
 
 
+def _said_apart(sentence: Sentence) -> set[int]:
+    """The days and hours of clauses that did not happen here, or tell of nothing: they are nobody else's."""
+    return {id(t) for p in sentence.parts if p.muted and p.muted != "not" for t in p.kind("day", "clock")}
+
+
 def clock_of(sentence: Sentence) -> Clock | None:
     """The clock time at the head of a sentence: "6.45 lights on and temps …"."""
-    clocks = [(n, t) for n, t in enumerate(sentence.tags) if t.kind == "clock" and t.note != "quoted"]
+    apart = _said_apart(sentence)
+    clocks = [
+        (n, t) for n, t in enumerate(sentence.tags) if t.kind == "clock" and t.note != "quoted" and id(t) not in apart
+    ]
     if len(clocks) == 1:
         n, tag = clocks[0]
         before = sentence.tags[n - 1].word if n else ""

@@ -176,8 +176,14 @@ def _stands_for_place(group: Group, n: int) -> bool:
         not group.counts(tags[n])
         and not (prev == "at" or nxt == "of")
         and nxt not in ("changes", "times", "feeds", "feedings")
+        and not (n + 1 < len(tags) and _counted_thing(tags[n + 1]))
         and _stands(tags, n)
     )
+
+
+def _counted_thing(tag: Tag) -> bool:
+    """Whether a word after a number is a thing counted: "6 donuts"."""
+    return tag.kind == "word" and len(tag.word) > 4 and tag.word.endswith("s") and not tag.word.endswith(("ss", "'s"))
 
 
 def _reads_as_place(

@@ -65,6 +65,13 @@ class Part:
             out.insert(0, out[0].before)
         return out
 
+    def whole(self) -> list[Part]:
+        """All clauses of its sentence."""
+        out = self.before_all()
+        while out[-1].after is not None:
+            out.append(out[-1].after)
+        return out
+
     def senses_cue(self) -> bool:
         return any(t.senses.get("cue") for t in self.tags)
 

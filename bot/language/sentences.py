@@ -20,6 +20,7 @@ from bot.language.reading import Query
 from bot.language.reminding import putting_off, reminder
 from bot.language.routine import setting
 from bot.language.scene import Part, Sentence
+from bot.language.small_talk import SET_APART
 from bot.language.taking_back import undoes
 from bot.language.telling import Teller
 
@@ -116,7 +117,7 @@ class _Note:
 
     def _sets(self, sentence: Sentence) -> bool:
         teller = self.teller
-        settings = setting(sentence, teller)
+        settings = setting(_without_talk(sentence), teller)
         if settings is None:
             return False
         rest = [
@@ -220,6 +221,14 @@ def tell_note(sentences: list[Sentence], teller: Teller) -> Query | None:
             note.tell(number)
         note.done.append(sentence)
     return _chief(note.queries)
+
+
+def _without_talk(sentence: Sentence) -> Sentence:
+    """A sentence without the clauses that only repeat others or tell of other times: those set no routine here."""
+    parts = [p for p in sentence.parts if p.muted not in SET_APART]
+    if len(parts) == len(sentence.parts):
+        return sentence
+    return replace(sentence, parts=parts, tags=[t for p in parts for t in p.tags])
 
 
 def _chief(queries: list[Query]) -> Query | None:

@@ -41,6 +41,8 @@ def carry_units(tags: list[Tag], items: list[Item], names: Names) -> None:
             )
             if fits:
                 _give(tag, last, items)
+            elif tags[n + 1 : n + 2] and (tags[n + 1].says("noun") or tags[n + 1].says("cue", "bad", "dead")):
+                last = None  # "…, took 2 white ones out of A, 1 out of B"
 
 
 def _give(tag: Tag, last: Tag, items: list[Item]) -> None:

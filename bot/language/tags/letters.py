@@ -7,6 +7,7 @@ from bot.language.tags.idents import more_places
 from bot.language.tags.plain_words import INTO, LETTERS_AS_WORDS
 from bot.language.tags.tag import Marked, Tag
 from bot.language.vocabulary import phrase_at
+from bot.language.words import STOPS
 
 
 def bare_place_at(marked: Marked, at: int) -> Tag | None:
@@ -65,7 +66,7 @@ def bare_place_at(marked: Marked, at: int) -> Tag | None:
             upper
             and word == "a"
             and after == ","
-            and before in ("", "\n")
+            and (at == 0 or before in STOPS)
             and marked.items[at + 2 : at + 3]
             and marked.items[at + 2].num is not None
             and len(names.by_id["a"]) == 1
@@ -199,4 +200,4 @@ def _closes_a_finding(marked: Marked, at: int) -> bool:
 def _opens_a_note(marked: Marked, at: int) -> bool:
     """ "b got fresh water": a small letter first in its sentence, before what was done there."""
     done = ("fed", "got", "had", "water", "wc", "changed", "hatched", "gets", "eyed")
-    return marked.w(at - 1) in ("", "\n", ".") and marked.w(at) not in "aiurnxm" and marked.w(at + 1) in done
+    return (marked.w(at - 1) in STOPS or at == 0) and marked.w(at) not in "aiurnxm" and marked.w(at + 1) in done

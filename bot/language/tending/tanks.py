@@ -38,6 +38,8 @@ def tell_new(group: Group, teller: Teller) -> None:
     place = _new_name(group.tags, teller) or _new_name(tags, teller)
     if place is None:
         return
+    its = [t for p in group.parts[0].whole() for t in p.tags]
+    tags = its if len(tags) > 40 or any(t.kind in ("vol", "line") for t in its) else tags
     role = None
     for tag in tags:
         if tag.says("role"):
