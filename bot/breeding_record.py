@@ -22,7 +22,12 @@ MISSING = "not on record"
 WATER = ("temperature", "ph", "gh", "kh", "conductivity", "tds")
 MOST_BATCHES, MOST_PLACES = 8, 6  # so that it stays one page
 RESTS_ON = "Counts and dates as the keeper wrote them down; nothing here is estimated unless it says so."
-ASKED = re.compile(r"^(?:(?:show|send|make|write)(?: me)? )?(?:a |the )?breeding record (?:for|of|from) (?P<of>.+)$")
+ASKED = re.compile(
+    r"^(?:(?:show|send|make|write|print)(?: me)? )?(?:a |the )?(?P<first>pdf (?:of|with) (?:the |a )?)?breeding record"
+    r"(?P<file> (?:pdf|page|as (?:a )?(?:pdf|file|page)))? (?:for|of|from) (?P<of>.+?)"
+    r"(?P<last>,? (?:as|in) (?:a )?(?:pdf|file|page)|,? pdf)?$"
+)
+NO_PDF_HERE = "A page as PDF needs matplotlib on the machine: pip install 'roomhand[pictures]'."
 NO_PDF = "A PDF needs matplotlib: pip install 'roomhand[pictures]'. Without --out the record is printed as text."
 
 

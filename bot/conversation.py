@@ -258,7 +258,7 @@ class Conversation(TakingDown):
     def _obey(self, order: Taken) -> Reply:
         """What the keeper told the hand itself: taken down, asked about first, or only answered."""
         if order.answer is not None and (order.asked is None or not self.may_log):
-            return Reply(order.answer, "answer")
+            return Reply(order.answer, "answer", picture=order.picture)
         if not self.may_log:
             return Reply(NO_LOGGING)
         for event in order.events:

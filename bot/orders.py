@@ -10,7 +10,7 @@ import re
 from dataclasses import replace
 
 from bot import sentences as say
-from bot.breeding_record import ASKED, breeding_record
+from bot.breeding_record import ASKED, NO_PDF_HERE, breeding_record, record_pdf
 from bot.course_orders import course_order
 from bot.how_read import word_by_word
 from bot.language import Names, Reader
@@ -123,7 +123,14 @@ def _record(text: str, scene: Scene, book: RoomBook) -> Taken | None:
     where = scene.words.where(hit["of"]) if hit else None
     name = (where.batch or where.line) if where else None
     record = breeding_record(scene.standing, book, name, scene.now) if name else None
-    return Taken(answer=record.text()) if record else None
+    if not hit or record is None:
+        return None
+    if not (hit["first"] or hit["file"] or hit["last"]):
+        return Taken(answer=f"{record.text()}\n“breeding record for {name} as PDF” makes a page of it.")
+    try:
+        return Taken(answer=record.text(), picture=record_pdf(record, book.info.units))
+    except ImportError:
+        return Taken(answer=f"{record.text()}\n{NO_PDF_HERE}")
 
 
 # ---- words taught

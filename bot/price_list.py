@@ -51,6 +51,9 @@ _CARRIAGE = re.compile(
 _TO = re.compile(r"\b(?:in|to|from) ([A-Z][a-z]+)\b")
 
 
+_PRICE_SAID = re.compile(r"[$€£] ?(\d{1,5}(?:[.,]\d\d?)?)\b( (?:each|apiece|a piece)\b)?", re.IGNORECASE)
+
+
 def without_carriage(text: str) -> str:
     """The note of a sale without what the carriage cost, so that two sums of money are no riddle."""
     return _CARRIAGE.sub("", text) if re.search(r"\b(?:sold|sent|shipped)\b", text, re.IGNORECASE) else text
@@ -71,7 +74,19 @@ def as_sold(event: FishSold, text: str, standing: Standing) -> FishSold:
         mine = [p for p in mine if not event.line or not p.line or p.line == event.line]
         if len(mine) == 1 and mine[0].count and not (event.batch and mine[0].batch not in (None, event.batch)):
             more["count"] = mine[0].count
+            if event.price is None and mine[0].price is not None:
+                more["price"] = mine[0].price
     return event.model_copy(update=more) if more else event
+
+
+def as_promised(event: FishPromised, text: str) -> FishPromised:
+    """A promise with the price said of it, where the note says just one."""
+    said = list(_PRICE_SAID.finditer(text))
+    if len(said) != 1 or event.price is not None:
+        return event
+    price = float(said[0][1].replace(",", "."))
+    each = bool(said[0][2]) and event.count is not None
+    return event.model_copy(update={"price": price * (event.count or 1) if each else price})
 
 
 def _promised(standing: Standing, line: str) -> int:

@@ -292,9 +292,11 @@ def _text(booked: Booked, entry: Entry | None, spots: str, standing: Standing, i
             who = f" for {event.buyer}" if event.buyer else ""
             till = f", wanted {say.day(event.date)}" if event.date else ""
             many = f"{say.number(event.count)} " if event.count is not None else ""
-            return f"Kept{who}: {many}{event.line or event.batch or 'fish'}{till}"
+            price = f", {money(event.price, info)}" if event.price is not None else ""
+            return f"Kept{who}: {many}{event.line or event.batch or 'fish'}{price}{till}"
         case PromiseReleased():
-            return f"Released: {event.line or event.batch or 'the fish'}{f' ({event.buyer})' if event.buyer else ''}"
+            freed = f"{event.count or ''} {event.line or event.batch or 'the fish'}".strip()
+            return f"Released: {freed}{f' ({event.buyer})' if event.buyer else ''}"
         case CultureTended():
             did = {"start": "started", "feed": "fed", "harvest": "harvested", "crash": "crashed"}[event.action]
             return f"{event.culture}: {did}"

@@ -19,7 +19,7 @@ class Reply:
     events: tuple[dict[str, Any], ...] = ()
     options: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
-    picture: bytes | None = None
+    picture: bytes | None = None  # or a page as PDF
     why: tuple[str, ...] = ()  # what the figures in it rest on, for whoever asks
     asking: int | None = None  # the question it ends with
 

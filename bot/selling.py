@@ -12,6 +12,7 @@ from typing import Any
 from bot import sentences as say
 from bot.language.vocabulary import DOMAIN
 from bot.price_list import PRICE, UNITS, income_text, packing_note, price_list, promised_text, ready_text
+from bot.promises import became_of
 from bot.questions import Asked
 from bot.readback import money
 from bot.taken import Scene, Taken
@@ -86,6 +87,11 @@ _PROMISED = re.compile(
     r"|what(?:'s| is| have i) (?:promised|put aside|reserved)|what do i still owe"
     r"|who is waiting(?: for fish)?|who's waiting)$"
 )
+_BECAME = re.compile(
+    r"^(?:show |list )?(?:(?:the |my |all )?(?:past|old|kept|cancelled|canceled|kept and cancell?ed) "
+    r"(?:promises|orders|reservations)|(?:promises|orders|reservations),? (?:that (?:were )?)?(?:kept|cancell?ed|past)"
+    r"(?:(?:,| and| or) (?:kept|cancell?ed|open))*|who cancell?ed|what became of (?:the |my )?(?:promises|orders))$"
+)
 _INCOME = re.compile(
     r"^(?:income|takings|earnings|sales|money in|how much (?:did|have) (?:i|we) "
     r"(?:make|made|earn|earned|take|taken)(?: in)?)"
@@ -107,6 +113,8 @@ def selling(text: str, scene: Scene, book: RoomBook, *, asking: bool) -> Taken |
         return Taken(answer=ready_text(scene.standing, book, scene.now))
     if _PROMISED.match(text):
         return Taken(answer=promised_text(scene.standing, scene.now))
+    if _BECAME.match(text):
+        return Taken(answer=became_of(book, scene.now))
     if hit := _INCOME.match(text):
         return Taken(answer=income_text(book, scene.now, hit["span"]))
     if hit := _PACK.match(text):

@@ -29,6 +29,7 @@ class Taken:
     asked: Asked | None = None
     answer: str | None = None
     at: dt.datetime | None = None  # when it happened, where that is not now
+    picture: bytes | None = None  # or a page as PDF
 
 
 @dataclass(frozen=True)

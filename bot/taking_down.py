@@ -10,7 +10,8 @@ from typing import Any
 from bot import questions, ticking
 from bot import sentences as say
 from bot.answers import Answer
-from bot.price_list import as_sold
+from bot.price_list import as_promised, as_sold
+from bot.promises import cancelled
 from bot.questions import Asked
 from bot.readback import Booked, alarms, line_for, notices, window_line
 from shared.booking import Question
@@ -26,6 +27,7 @@ from shared.events import (
     FishSold,
     FryHatched,
     Measured,
+    PromiseReleased,
     Remarked,
     ReminderAsked,
     TaskDone,
@@ -134,6 +136,17 @@ class TakingDown:
         if not sure and self._twice(event, when):
             self.said.asked.append(questions.a_second_time(event, self.now, self.zone))
             return
+        if isinstance(event, PromiseReleased):
+            found = cancelled(event, self.standing, self.now)
+            if isinstance(found, str):
+                self.said.lines.append(found)
+                return
+            if isinstance(found, Asked):
+                self.said.asked.append(found)
+                return
+            event = found
+        if isinstance(event, FishPromised):
+            event = as_promised(event, text)
         if isinstance(event, FishSold):
             event = as_sold(event, text, self.standing)
         if isinstance(event, Dosed) and not (event.place or event.places or event.batch):

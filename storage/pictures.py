@@ -52,6 +52,11 @@ def kind_of(picture: bytes) -> str | None:
     return None
 
 
+def is_page(made: bytes) -> bool:
+    """Whether bytes made for sending are a page (PDF, ISO 32000) and no picture."""
+    return made[:5] == b"%PDF-"
+
+
 class Album:
     """The folder with the bytes. Nobody but its owner can look into it (0700, files 0600)."""
 

@@ -20,7 +20,7 @@ from telegram.error import BadRequest, ChatMigrated, Forbidden, InvalidToken, Ne
 from bot.channels.doorstep import Said
 from bot.channels.telegram_in import button_data
 from bot.quiet import bare_trace
-from storage.pictures import kind_of
+from storage.pictures import is_page, kind_of
 
 T = TypeVar("T")
 os.environ.setdefault("PTB_TIMEDELTA", "true")  # waits as timedelta, the form the library is moving to
@@ -164,6 +164,10 @@ class Post:
         self, lane: Lane, chat: int, picture: bytes, caption: str | None, reply: ReplyParameters | None, buttons: Any
     ) -> int | None:
         async def send() -> Message:
+            if is_page(picture):
+                return await self._bot.send_document(
+                    chat, picture, caption=caption, reply_parameters=reply, reply_markup=buttons, filename="record.pdf"
+                )
             return await self._bot.send_photo(
                 chat,
                 picture,

@@ -9,7 +9,7 @@ import uuid
 
 from bot.hear import Reply, hear
 from storage.journal import Message, RoomBook
-from storage.pictures import kind_of
+from storage.pictures import is_page, kind_of
 from storage.trouble import StorageTrouble
 
 _LEAVE = frozenset(("quit", "exit", "bye", "/quit"))
@@ -63,10 +63,11 @@ def shown(reply: Reply, colour: bool) -> str:
 
 
 def _kept(picture: bytes) -> str:
-    """A terminal shows no pictures: where it was put instead."""
-    with tempfile.NamedTemporaryFile(prefix="roomhand-", suffix=f".{kind_of(picture) or 'png'}", delete=False) as file:
+    """A terminal shows no pictures and pages: where it was put instead."""
+    kind = "pdf" if is_page(picture) else kind_of(picture) or "png"
+    with tempfile.NamedTemporaryFile(prefix="roomhand-", suffix=f".{kind}", delete=False) as file:
         file.write(picture)
-    return f"Picture: {file.name}"
+    return f"{'Page' if kind == 'pdf' else 'Picture'}: {file.name}"
 
 
 def _greeting(book: RoomBook, demo: bool) -> str:

@@ -129,6 +129,8 @@ def doubted(
             for e in events
             if e.kind in unlikely
         )
+    if "reserve" in told:
+        told |= {"sale"}  # a promise at a price has all the words of a sale
     missed = [TOLD[kind] for kind, odd in odds.items() if odd > SURELY and kind not in told and kind in _ASKED_FOR]
     if missed:
         words = " and that ".join(missed[:2])

@@ -230,6 +230,14 @@ class BotApi:
         size = {"file_id": "P1", "file_unique_id": "P1", "width": 8, "height": 5}
         return self._keep(given, {"photo": [size], "caption": given.get("caption", "")})
 
+    async def _do_senddocument(self, given: dict[str, Any]) -> Any:
+        if len(given.get("caption", "")) > 1024:
+            raise Refusal(400, "Bad Request: message caption is too long")
+        if not given.get("document"):
+            raise Refusal(400, "Bad Request: there is no document in the request")
+        file = {"file_id": "D1", "file_unique_id": "D1"}
+        return self._keep(given, {"document": file, "caption": given.get("caption", "")})
+
     def _keep(self, given: dict[str, Any], content: dict[str, Any]) -> dict[str, Any]:
         chat = given.get("chat_id")
         if not isinstance(chat, int):

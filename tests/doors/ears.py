@@ -31,6 +31,8 @@ def plain_ear(
         elif text == "slow":
             time.sleep(0.5)
             said = "that took a while"
+        elif text == "page":
+            said, picture = "a record", b"%PDF-1.4 not really"
         elif text == "picture":
             said, picture = "a chart", b"\x89PNG not really"
         elif text == "fault":

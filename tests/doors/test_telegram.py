@@ -297,6 +297,14 @@ async def test_a_picture_is_sent_with_its_words(api: BotApi, open_house: OpenHou
     assert api.called("sendphoto")
 
 
+async def test_a_page_is_sent_as_a_file_with_its_words(api: BotApi, open_house: OpenHouse) -> None:
+    await open_house(api)
+    api.say("page")
+    await api.until(lambda: api.sent)
+    assert api.sent[0]["caption"] == "a record" and api.sent[0]["document"]
+    assert api.called("senddocument") and not api.called("sendphoto")
+
+
 async def test_a_photo_is_kept_and_its_caption_heard(api: BotApi, open_house: OpenHouse, book: RoomBook) -> None:
     await open_house(api)
     sizes = [{"file_id": f"F{i}", "file_unique_id": f"F{i}", "width": i, "height": i} for i in (1, 2)]

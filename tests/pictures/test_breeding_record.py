@@ -84,3 +84,18 @@ def test_the_command_prints_it_or_writes_a_page(
     assert (tmp_path / "r.pdf").read_bytes().startswith(b"%PDF")
     assert main(["--db", db, "record", "B99"]) == 1
     assert "B99" in capsys.readouterr().err
+
+
+def test_asked_for_as_a_page_it_comes_as_one_file(book: RoomBook) -> None:
+    now = dt.datetime(2026, 3, 10, 8, 0, tzinfo=book.info.zone)
+    rosa = book.person_named("Rosa")
+    replies = [
+        hear(book, Message("terminal", f"page {text}", "t", rosa.key, text, now))
+        for text in (
+            "breeding record for B24",
+            "breeding record for B24 as PDF",
+            "pdf of the breeding record of medaka",
+        )
+    ]
+    assert replies[0].picture is None
+    assert all(r.picture and r.picture.startswith(b"%PDF-") and r.text.startswith("Breeding") for r in replies[1:])

@@ -86,6 +86,8 @@ def letters_of(tags: list[Tag], names: Names) -> list[tuple[str, Tag]]:
             if any(m == "Q" for m, _ in out):
                 continue  # all but the medaka, which got …
             mark = "!"
+        if tag.word in ("keep", "keeping") and any(t.kind == "person" for t in tags):
+            mark = "!"  # promised to somebody at that price, and not sold
         if tag.word in _BROKEN and (gear or mark == "k"):
             mark = "!"
         if mark in _EITHER:

@@ -43,7 +43,7 @@ def sees_hold(part: Part, teller: Teller) -> Sight | None:
             or (words & {"collects", "collecting", "collect"} and teller.context.values.get("head_person"))
         )
         and (fishy(part) or (part.before is not None and fishy(part.before)))
-        and (part.kind("num") or (part.before is not None and part.before.kind("num")))
+        and (part.kind("num") or part.noun("pair", "trio") or (part.before is not None and part.before.kind("num")))
         and (part.kind("person") or teller.context.values.get("head_person"))
     ):
         return Sight(6)
