@@ -84,6 +84,12 @@ def _like(a: Tag, b: Tag) -> bool:
     return any(a.says(sort) and b.says(sort) for sort in ("food", "item"))
 
 
+def _both_sexes(before: Tag, after: list[Tag]) -> bool:
+    """Whether what follows "3 males" counts the other sex: "7 females"."""
+    its = before.senses.get("noun", frozenset()) & {"male", "female"}
+    return len(its) == 1 and len(after) == 2 and after[0].kind == "num" and after[1].says("noun", *({"male", "female"} - its))
+
+
 def _parts(sentence: Sentence, number: int) -> Iterator[Part]:
     tags = sentence.tags
     current: list[Tag] = []
@@ -144,7 +150,7 @@ def _parts(sentence: Sentence, number: int) -> Iterator[Part]:
                 before is not None
                 and after is not None
                 and tag.word in (",", "and", "plus", "+", "/", ":", "=", ">")
-                and _like(before, after)
+                and (_like(before, after) or _both_sexes(before, tags[m : m + 2]))
             )
             if (
                 listing
@@ -174,7 +180,7 @@ def _parts(sentence: Sentence, number: int) -> Iterator[Part]:
                 nxt = tags[m + 1]
                 listing = not (
                     (nxt.kind in ("word", "line") and nxt.word not in ("and", ",", "in", "each", "to", "for"))
-                    or nxt.says("noun", *COUNTED)
+                    or (nxt.says("noun", *COUNTED) and not (before and _both_sexes(before, tags[m : m + 2])))
                     or nxt.says("cue", "dead", "lost", "left", "bad", "bad_weak", "hatch", "eyed")
                     or nxt.word in ("of them", "had", "got", "gave", "laid", "was", "were", "has")
                 )

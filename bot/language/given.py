@@ -480,7 +480,8 @@ def sum_asked(text: str) -> str | None:
     if not (begins or figure or said.endswith("?")):
         return None
     topic = topic_of(text)
-    asks = begins or (figure and topic in ("conversion", "share"))
+    brief = figure and len(said.split()) <= 6  # "23 c to f", and not a list of figures
+    asks = begins or (brief and topic in ("conversion", "share"))
     if topic is None or not (asks or said.endswith("?")):
         return None
     return ABOUT.get(topic, "calc")

@@ -163,7 +163,7 @@ def asks(sentence: Sentence) -> bool:
         and len(sentence.parts) == 1
     ):
         return True
-    if text.endswith("=") or re.fullmatch(r"\S+( degrees?)? ?[fc]? in [fc]", text):
+    if text.endswith("=") or re.fullmatch(r"\d\S*( degrees?)? ?[fc]? in [fc]", text):
         return True
     if (
         re.search(r"\bhow many\b", text)

@@ -22,6 +22,7 @@ from bot.language.sayings import unsay
 from bot.language.scene import Part, Sentence
 from bot.language.sentences import tell_note
 from bot.language.slips import mend_slips
+from bot.language.subjects import subjects_are_places
 from bot.language.tags import Tagger
 from bot.language.telling import Teller
 from bot.language.unmarked import asked_flatly
@@ -58,6 +59,7 @@ class Reader:
         unsay(tagger.tags)
         mend_slips(tagger.tags)
         sentences = cut_at_reminders(sentences_of(tagger.tags, self.names))
+        subjects_are_places(sentences, self.names)
         query = tell_note(sentences, teller)
         if query is None and len(sentences) == 1:
             # Words that ask for a sum or of the record log nothing, however much they sound like a chore.

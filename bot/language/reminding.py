@@ -20,7 +20,12 @@ def reminder(sentence: Sentence, others: list[Sentence], teller: Teller) -> Raw 
         r"\b(one for|in|for|into|onto|to) (the|my|our) (diary|calendar|planner|reminders|to do list)\b", text
     )
     timed = any(t.kind in ("day", "clock") for t in sentence.tags)
-    if not cue and not (diary and timed) and not re.search(r"\b(bug|nudge|remind|ping) (me|us)\b", text):
+    if (
+        not cue
+        and not (diary and timed)
+        and not bidden_again_and_again(text)
+        and not re.search(r"\b(bug|nudge|remind|ping) (me|us)\b", text)
+    ):
         return None
     if (
         cue
@@ -92,6 +97,22 @@ def reminder(sentence: Sentence, others: list[Sentence], teller: Teller) -> Raw 
         if len(bags) == 1:
             raw["batch"] = bags[0]
     return raw
+
+
+_CHORE = (
+    r"(?:please )?(?:squeeze|rinse|clean|wipe|check|test|scrub|swap|wash|order|look|count|turn|empty|replace|trim|refill"
+    r"|inspect|tighten|oil|backwash|vacuum|siphon|write|call|ring|weigh|measure)"
+)
+_AGAIN = (  # of a span of days only its number is a word of the text
+    r"every (?:(?:\d+|two|three|four|five|six)\b|(?:other |second |third )?"
+    r"(?:days?|weeks?|months?|mornings?|evenings?|nights?|\w*days?))"
+)
+_BIDDEN = re.compile(rf"^(?:{_AGAIN}[,: ]+{_CHORE}\b|{_CHORE}\b.*\b{_AGAIN})")
+
+
+def bidden_again_and_again(text: str) -> bool:
+    """ "Every 2 days squeeze the sponge in 11": a chore of the keeper's own to come, and none that was done."""
+    return "every" in text and _BIDDEN.match(text) is not None
 
 
 def _every(text: str, tags: list[Tag]) -> float | None:

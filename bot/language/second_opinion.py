@@ -26,7 +26,7 @@ SURE = "sure"  # what is missing of an event nobody is sure of: a yes
 SURELY = 0.6  # from here on a kind nobody read is asked about
 MAY_BE_LEFT_OUT = frozenset(["headcount", "snooze", "remind", "done", "reserve"])  # as fair as a remark, or nothing
 # Told to the hand itself, in forms of their own that few notes show: the reading of them is not doubted.
-ORDERS = frozenset(["setting", "undo", "fix", "new_place", "new_line", "new_batch", "close_place", "refund"])
+ORDERS = frozenset(["setting", "remind", "undo", "fix", "new_place", "new_line", "new_batch", "close_place", "refund"])
 ENOUGH_KNOWN = 3  # signs of a note the weights know; fewer are no ground to doubt a reading
 _BY_WORD = frozenset(["word", "punct", "stop", "lex"])
 
@@ -118,7 +118,7 @@ def doubted(
     """The events that stand, and what is asked first; events as they are and nothing asked when the opinions agree."""
     told = {e.kind for e in events} - {"remark"} | ({QUESTION} if asks else set())
     odds, known = chances(signs_of(tags, text))
-    if known < ENOUGH_KNOWN:
+    if known < ENOUGH_KNOWN or (told and told <= ORDERS):
         return events, ()
     floors = _weights()[1]
     unlikely = {kind for kind in told - ORDERS if kind in odds and odds[kind] < floors[kind]}

@@ -143,19 +143,8 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
         and (part.kind("place", "line", "size") or len(part.kind("num")) > 1)
     ):
         return Sight(4, tuple(part.cues("laid")))
-    its = part.kind("place")
-    if (
-        len(its) == 2
-        and len(part.kind("num")) == 1
-        and len(part.tags) <= 6
-        and part.words() & {"to", "into"}
-        and len(its[0].value) == len(its[1].value) == 1
-        and breeders(teller, its[0].value[0])
-        and teller.names.place_of[its[1].value[0]].role == "eggs"
-        and not part.kind("batch")
-        and not part.noun("fry", "male", "female", "adults", "juveniles", "pair", "trio")
-    ):
-        return Sight(5, tuple(part.cues("move")))  # "t1 28 > A"
+    if _layers_to_egg_tub(part, teller):
+        return Sight(5, tuple(part.cues("move", "gave")))
     off = [n for n, t in enumerate(part.tags) if t.word == "off" and n and n + 1 < len(part.tags)]
     if (
         len(off) == 1
@@ -193,6 +182,32 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
     ):
         return Sight(3, tuple(eggs))
     return None
+
+
+def _layers_to_egg_tub(part: Part, teller: Teller) -> bool:
+    """Whether a bare number went from a tank that lays into a tub of eggs: "t1 28 > A", "got 7 from 4 into C"."""
+    if part.kind("batch", "person", "money") or part.noun("fry", "male", "female", "adults", "juveniles", "pair", "trio"):
+        return False
+    tags = part.tags
+    spots: list[tuple[int, str]] = []
+    counts = 0
+    for n, tag in enumerate(tags):
+        back = tags[n - 1].word if n else ""
+        if tag.kind == "place":
+            if len(tag.value) != 1:
+                return False
+            spots.append((n, tag.value[0]))
+        elif tag.kind == "num":
+            its = teller.names.by_id.get(f"{tag.value:g}", ())
+            if back in ("from", "off", "out of") and len(its) == 1:
+                spots.append((n, its[0]))
+            else:
+                counts += 1
+    if len(spots) != 2 or counts != 1 or not any(t.word in ("to", "into", "in") for t in tags[: spots[1][0]]):
+        return False
+    source, target = spots[0][1], spots[1][1]
+    brief = len(tags) <= 6 or any(t.word in ("from", "off", "out of") for t in tags[: spots[0][0]])
+    return brief and breeders(teller, source) and teller.names.place_of[target].role == "eggs"
 
 
 def _goes_in(part: Part, tag: Tag) -> bool:

@@ -22,6 +22,15 @@ def egg_spot(event: dict[str, Any], teller: Teller) -> bool:
     return any(b.stage == "eggs" for b in held)
 
 
+def _fewer_than_were(part: Part, teller: Teller) -> bool:
+    """Whether the one number of a clause may be what is left of the one batch counted in the place it names."""
+    nums, places = part.kind("num"), part.kind("place")
+    if len(nums) != 1 or len(places) != 1 or len(places[0].value) != 1:
+        return False
+    held = teller.names.batches_in(places[0].value[0])
+    return len(held) == 1 and (held[0].count or 0) * 0.6 <= nums[0].value < (held[0].count or 0)
+
+
 def sees_count(part: Part, teller: Teller) -> Sight | None:
     nums = numbers_of(part)
     if part.sense("item") and not part.cues("count"):
@@ -74,6 +83,7 @@ def sees_count(part: Part, teller: Teller) -> Sight | None:
         left
         and left[0].word in ("down to", "is down to")
         and not (part.noun("eggs", "fry", "fish", "juveniles") or part.kind("batch") or egg_places(part, teller))
+        and not _fewer_than_were(part, teller)
     ):
         return None
     if (

@@ -211,6 +211,12 @@ def moved(it: Clause) -> list[Raw]:
     held = it.names.batches_in(start[0])
     if batch is None and count is None and not held:
         raise Unfit
+    if count is not None and batch is None and not it.get("w") and not it.match[0].startswith("O"):
+        if it.role(start[0]) == "breeders" and it.role(to[0]) == "eggs":  # "got 7 from 4 into C"
+            it.state.topic, it.state.spots = "pull", []
+            return [{"kind": "pull", "place": start[0], "count": count, "to": to[0]}]
+        if it.role(start[0]) == "breeders" and it.role(to[0]) == "fry":
+            raise Unfit  # eggs of the day, or young that were with their parents?
     raw: Raw = {"kind": "move", "from": start[0], "to": to[0], **it.line("w")}
     if batch is not None:
         raw["batch"] = str(batch.value)

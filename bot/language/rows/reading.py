@@ -12,6 +12,7 @@ from typing import Any
 
 from bot.language.group import Group, Raw
 from bot.language.questions import asks, part_asks
+from bot.language.reminding import bidden_again_and_again
 from bot.language.rows.clause import Clause, State, Unfit
 from bot.language.rows.letters import letters_of, plain, saying, weighty
 from bot.language.rows.patterns import PATTERNS, TOPICS
@@ -43,9 +44,9 @@ def read(sentences: list[Sentence], start: int, teller: Teller) -> int:
 
 
 def _asks(sentence: Sentence) -> bool:
-    """Whether a sentence asks of a place or number, or tells and then asks."""
+    """Whether a sentence asks of a place or number, tells and then asks, or bids what is to be done time and again."""
     named = any(t.kind in ("place", "batch", "num") or t.says("group") for t in sentence.tags)
-    return (named and asks(sentence)) or any(p.asks or part_asks(p) for p in sentence.parts[1:])
+    return (named and asks(sentence)) or bidden_again_and_again(sentence.text()) or any(p.asks or part_asks(p) for p in sentence.parts[1:])
 
 
 def _tell(events: list[tuple[Raw, int]], sentences: list[Sentence], teller: Teller) -> None:
