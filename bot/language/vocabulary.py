@@ -176,7 +176,7 @@ group all fry: all fry | all the fry | every baby | all the babies | all babies 
 group all adults: each breeding tank | each breeder tank | all adults | all the adults | the adults | adults | every adult | all breeders | all the breeders | the breeders | all the breeding tanks | breeding tanks | breeder tanks | all the grown ups | all the grownups | the grown ups | grown ups | all the big fish | all the big ones
 role quarantine: quarantine | qt | quarantine tank | qt tank | hospital tank | hospital | quarantined
 role grow-out: growout | grow-out | grow-outs | grow out | grow outs | growouts | growing on
-role nursery: nursery
+role nursery: nursery | nurseries
 role breeders: breeding tank | breeder tank | breeding tanks
 role fry: fry tub | fry tank | fry
 each each: each 1 | in each 1 | every 1 | in every 1 | each one | in each one | each of them | ea | each | apiece | per tank | a piece | both | all three | in each | every one

@@ -47,6 +47,10 @@ def sees_bad(part: Part, teller: Teller) -> Sight | None:
         eggish = True  # "3 out, fungus"
     if part.before is not None and part.joiner == "because" and plain_numbers(part.before) and part.before.noun("eggs"):
         eggish = True
+    if (
+        part.words() & _THROWN or re.search(r"\b(?:threw|thrown|chucked|tossed) (?:out|away)\b|\bin the bin\b", part.text())
+    ) and _eggs_alone(part, teller):
+        return Sight(5, (*part.cues("crash", "collect", "pull"), *part.noun("eggs")))
     if strong and (eggish or plain_numbers(part)):
         if part.noun("fry") and not part.noun("eggs"):
             return None
@@ -65,6 +69,20 @@ def sees_bad(part: Part, teller: Teller) -> Sight | None:
     if part.noun("eggs") and part.cues("dead", "lost") and plain_numbers(part) and not part.kind("line"):
         return Sight(5, (*part.noun("eggs"), *part.cues("dead", "lost", "pull")))
     return None
+
+
+_THROWN = frozenset(["binned", "tossed", "chucked", "discarded", "ditched", "trashed"])
+
+
+def _eggs_alone(part: Part, teller: Teller) -> bool:
+    """Whether a clause gives a number and a place or batch of eggs, and names no fish."""
+    return bool(
+        plain_numbers(part)
+        and egg_places(part, teller)
+        and not part.noun("fry", "fish", "male", "female", "juveniles", "adults")
+        and not part.kind("culture", "money", "person")
+        and not part.sense("food")
+    )
 
 
 _A_BAD_ONE = re.compile(

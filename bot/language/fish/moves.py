@@ -17,10 +17,16 @@ def _from_and_to(part: Part, teller: Teller) -> bool:
         return tag.kind == "num" and len(teller.names.by_id.get(f"{tag.value:g}", ())) == 1
 
     tags = part.tags
-    left = [n for n, t in enumerate(tags[:-1]) if t.word == "from" and names_place(tags[n + 1])]
+    left = [
+        n
+        for n, t in enumerate(tags[:-1])
+        if (t.word in ("from", "out of") or (t.word == "of" and n and tags[n - 1].word == "out"))
+        and names_place(tags[n + 1])
+    ]
     went = [n for n, t in enumerate(tags[:-1]) if t.word in ("to", "into") and names_place(tags[n + 1])]
     fish = part.kind("line", "batch") or part.noun("male", "female", "pair", "trio", "fry", "juveniles")
-    return bool(fish) and len(left) == len(went) == 1 and not part.senses_cue() and not part.sense("food")
+    others = [t for t in part.tags if t.senses.get("cue") and not t.says("cue", "collect", "gave")]
+    return bool(fish) and len(left) == len(went) == 1 and not others and not part.sense("food")
 
 
 def _went(part: Part, teller: Teller) -> Tag | None:

@@ -113,7 +113,8 @@ def bare_place_at(marked: Marked, at: int) -> Tag | None:
             )
         )
         small = word == "a" and not upper and _small_list(marked, at + 1)
-        if not (listed or near or alone or small) or (word == "i" and not listed):
+        closes = upper and word == "a" and not marked.shouting and after in (",", ";", ".", ")", "\n", "") and at > 0
+        if not (listed or near or alone or small or closes) or (word == "i" and not listed):
             return None
     elif not upper and (_closes_a_finding(marked, at) or _opens_a_note(marked, at)):
         pass

@@ -58,6 +58,8 @@ def place_list(group: Group, teller: Teller, kind: str, **keys: object) -> tuple
                 main = [p for p in found if names.place_of[p].role == "breeders"]
                 if len(main) == 1:
                     left_out.extend(main)
+    if not places and not groups and cut is None and (several := _of_a_role(group)):
+        return several, []
     kind_of = [t for t in group.tags if t.says("noun", "tank") and t.word.endswith("s") and cut is None]
     if kind_of and not groups and not group.kind("place") and not places:
         word = kind_of[0].word
@@ -194,3 +196,14 @@ def at_place(group: Group, tag: Tag) -> bool:
     return (
         before is not None and before.word in ("in", "into", "to", "for", "on", "tank", "of") and not group.counts(tag)
     )
+
+
+def _of_a_role(group: Group) -> list[str]:
+    """All the places of a role: "the nursery tanks", "both grow-outs"."""
+    for tag in group.sense("role"):
+        n = group._index(tag)
+        many = tag.word.endswith("s") or (n and group.tags[n - 1].word in ("both", "all", "every"))
+        many = many or (n + 1 < len(group.tags) and group.tags[n + 1].word in ("tanks", "tubs", "boxes"))
+        if many:
+            return [p.name for p in group.names.places if p.role in tag.senses["role"]]
+    return []
