@@ -91,6 +91,7 @@ def of_doubt(doubt: Doubt, now: dt.datetime, standing: Standing | None = None) -
         return Asked(doubt.question, now, ((f"set up {name}", both), *others), doubt, queue=True)
     if doubt.missing == SURE and doubt.partial:
         told = {k: v for k, v in doubt.partial.items() if k not in ("kind", "text")}
+        told = told if doubt.question.startswith("Is it so") else {}
         details = f" ({', '.join(_detail(v) for v in told.values())})" if told else ""
         return Asked(
             f"{doubt.question.rstrip('?')}{details}?", now, (("yes", (doubt.partial,)), ("no", ())), doubt, queue=True

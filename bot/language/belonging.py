@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from bot.language.everyday import is_everyday
 from bot.language.scene import Part
 from bot.language.telling import Teller
@@ -31,6 +33,15 @@ _WANTS = {
 }
 
 
+def _stands_in(part: Part, teller: Teller) -> bool:
+    """Whether a clause only says where something is: "now in 15", "they're in tub D"."""
+    return any(
+        one.word in ("in", "into")
+        and (two.kind == "place" or (two.kind == "num" and len(teller.names.by_id.get(f"{two.value:g}", ())) == 1))
+        for one, two in pairwise(part.tags)
+    )
+
+
 def fits_on(part: Part, kind: str, teller: Teller, current: list[Part]) -> bool:
     """Whether a clause without a sign goes on telling of a kind."""
     if kind == "dose" and part.tags[0].kind == "place" and part.has("gave"):
@@ -41,6 +52,8 @@ def fits_on(part: Part, kind: str, teller: Teller, current: list[Part]) -> bool:
         return not part.sense("item") or kind == "service"
     if kind in ("water_change", "top_off", "feed", "mop") and part.sense("item") and part.kind("num", "place"):
         return False  # "…, glass in 14"
+    if kind == "stock_in" and len(part.tags) <= 4 and _stands_in(part, teller):
+        return True
     if (kind == "new_place" and part.noun("fry", "eggs", "adults")) or (kind == "new_place" and part.sense("role")):
         return True
     if any(t.word in ("nothing", "none", "nada", "zip") for t in part.tags) and kind in ("pull", "bad_eggs"):

@@ -20,11 +20,27 @@ def _batches_named(tags: list[Tag]) -> bool:
     return any(t.kind == "batch" for t in tags)
 
 
+def _tanks_asked_of(tags: list[Tag], teller: Teller) -> None:
+    """Make places of bare numbers that can be nothing else: "how much salt for 15", "what temp is 10 at"."""
+    group = Group([Part(tags, "", 0, 0)], teller.names, teller.context)
+    tested = any(t.says("quantity") for t in tags)
+    for n, tag in enumerate(tags):
+        if tag.kind != "num" or tag.low is not None or not n:
+            continue
+        before, after = tags[n - 1].word, tags[n + 1] if n + 1 < len(tags) else None
+        subject = before in ("is", "are", "was", "does", "did", "has") and (not tested or (after and after.word == "at"))
+        end = after is None or after.kind in ("day", "clock", "punct") or after.word in ("at", "and", "or", "yet", "now")
+        if (subject or (before in ("in", "for", "of", "from", "about") and end)) and (place := group.place_id(tag)):
+            tag.kind, tag.value = "place", (place,)
+
+
 def query_of(tags: list[Tag], teller: Teller, parts: list[Part]) -> Query | None:
     """The question a stretch of tags asks; None when it asks nothing the room can answer."""
     tested = ("ammonia", "nitrite", "nitrate")
     text = " ".join(t.one("quantity") or "" if t.says("quantity", *tested) else t.word for t in tags)
     about = topic_of(_in_full(tags, teller)) or about_of(text, tags, teller)
+    if about != "calc" and not any(t.kind in ("place", "batch", "size") for t in tags):
+        _tanks_asked_of(tags, teller)
     bare = [t for t in tags if t.kind == "num" and t.low is None]
     if (
         about in (None, "place")

@@ -57,6 +57,8 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
         return None  # eggs that came from somebody
     cue = part.cues("pull")
     eggs = part.noun("eggs")
+    if not cue and "brought" in part.words() and part.kind("person"):
+        return None  # from their own tank or from elsewhere?
     sent_here = teller.context.values.get("eggs_from")
     if not cue and isinstance(sent_here, int) and sent_here in (part.sentence, part.sentence - 1):
         return None  # "the post brought eggs from Tom. 30 of them …"

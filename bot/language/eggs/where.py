@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from bot.language.group import Group
 from bot.language.scene import Part
 from bot.language.tags import Tag
@@ -42,6 +44,13 @@ def eggs_or_mop(part: Part) -> bool:
     return bool(part.noun("eggs") or part.noun("mop"))
 
 
+_LEFT_THERE = re.compile(
+    r"(?:did not|didn't|haven't|not) (?:collect|collected|pull|pick|take them)\b|\bi left (?:them|it)\b"
+    r"|\b(?:left|leaving) (?:them|it|those|em|all)(?: (?:in|there|where|be|alone|for)\b| ?$| \|)|\bleave them\b"
+    r"|\bleaving (?:them|it)\b|\bleft (?:em|those|in place|for tomorrow)\b"
+)
+
+
 def left_in(part: Part) -> bool:
     """Whether the eggs seen were left where they are: nothing was collected or picked out."""
     near = part.text() + (" | " + part.after.text() if part.after is not None else "")
@@ -49,36 +58,4 @@ def left_in(part: Part) -> bool:
         near += " | " + part.after.after.text()
     if "left" not in near and "leav" not in near and "n't" not in near and "not" not in near:
         return False  # as nearly always
-    return any(
-        words in near
-        for words in (
-            "didn't collect",
-            "did not collect",
-            "haven't collected",
-            "not collected",
-            "didn't pull",
-            "didn't pick",
-            "didn't take them",
-            "left for tomorrow",
-            "left it for",
-            "left them for",
-            "left em",
-            "i left them",
-            "i left it",
-            "left it in",
-            "left them in",
-            "left them there",
-            "left it there",
-            "left them where",
-            "leaving them",
-            "leaving it",
-            "left those",
-            "left em",
-            "left them be",
-            "left it be",
-            "left it alone",
-            "left them alone",
-            "leave them",
-            "left in place",
-        )
-    )
+    return _LEFT_THERE.search(near) is not None

@@ -6,6 +6,8 @@ import re
 
 from bot.language.group import Group
 from bot.language.scene import Part, Sentence
+from bot.language.second_opinion import SURE
+from bot.language.tags import Tag
 from bot.language.telling import Sight, Teller
 from bot.language.trade.terms import buyer, fish_count, fishy, people, places_told, price
 
@@ -47,7 +49,7 @@ def sees_hold(part: Part, teller: Teller) -> Sight | None:
         and (part.kind("person") or teller.context.values.get("head_person"))
     ):
         return Sight(6)
-    person = [t for t in part.kind("person") if t.value not in teller.names.people]
+    person = _strangers(part, teller)
     if cue and (cue[0].word == "booked" and not fishy(part)):
         return None
     if cue and part.before is not None and (fishy(part.before) or part.before.kind("person")):
@@ -67,19 +69,35 @@ def sees_hold(part: Part, teller: Teller) -> Sight | None:
         and seen not in teller.names.people
         and teller.context.values.get("person_sentence") == part.sentence
     )
+    told_of = part.before is not None and part.tags[0].word in _WANTS and _strangers(part.before, teller)
     if (
-        (person or named)
-        and words & {"wants", "want", "would like", "coming", "collecting", "after", "asked", "ordered"}
+        (person or named or told_of)
+        and words & _WANTS
         and fishy(part)
         and not part.muted
+        and not any(t.says("guard", "not") for t in part.tags)
+        and not words & {"doesn't want", "any more", "anymore", "longer"}
         and (
-            part.kind("day")
+            part.kind("day", "num")
             or later & {"reserve", "hold", "keep", "keep them by", "name", "put", "pays", "by"}
             or (part.after is not None and (part.after.cues("hold") or part.after.kind("day", "money")))
         )
     ):
         return Sight(4, tuple(part.cues("collect", "gave")))
     return None
+
+
+_WANTS = frozenset(["wants", "want", "would like", "coming", "collecting", "after", "asked", "asked for", "ordered"])
+
+
+def _strangers(part: Part, teller: Teller) -> list[Tag]:
+    return [t for t in part.kind("person") if t.value not in teller.names.people]
+
+
+def _only_wished(group: Group) -> bool:
+    """Whether somebody wants fish, and neither a day nor a word says that they are kept for them."""
+    firm = group.words() & {"reserve", "keep", "name", "put", "pays", "by", "collecting", "coming", "ordered"}
+    return not (group.cues("hold") or group.kind("day", "money") or firm)
 
 
 def tell_hold(group: Group, teller: Teller) -> None:
@@ -143,6 +161,10 @@ def tell_hold(group: Group, teller: Teller) -> None:
         return
     if line is None and batch is None and not places:
         teller.ask(group, "Which fish are to be kept?", "line", partial)
+        return
+    if count is not None and who is not None and _only_wished(group):
+        fish = line or batch or f"of {places[0]}"
+        teller.ask(group, f"Keep {count:g} {fish} for {who}?", SURE, {**partial, **keys, "batch": batch}, ("yes", "no"))
         return
     cost = price(group, count) if group.kind("money") and not any(t.says("each") for t in group.tags) else None
     raw = teller.tell(

@@ -72,7 +72,7 @@ def sees_stock(part: Part, teller: Teller) -> Sight | None:
         return Sight(5)  # "five young lampeyes, off a man called Walter"
     if (
         fishy(part)
-        and part.kind("num", "money")
+        and (part.kind("num", "money") or part.noun("pair", "trio"))
         and person
         and (words & {"off", "from"})
         and not part.cues("sold", "hold", "pull", "release", "move")
