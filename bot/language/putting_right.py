@@ -35,6 +35,21 @@ _STRONG = (
 )  # fmt: skip
 
 
+_ITS_NUMBER = re.compile(
+    r"(?:(?:(?:no|nope|sorry|oops|actually|wait|hang on|whoops|my bad|um|uh|er|hmm|ugh|argh|and|i mean|make it|say|only|just)[ ,.-]*)+#"
+    r"|#[ ,]*(?:sorry|actually|oops|i mean|my bad))"
+)
+
+
+def _only_a_number(tags: list[Tag]) -> bool:
+    """Whether a note is a word of correction and one number: "actually 19", "19 sorry"."""
+    nums = [t for t in tags if t.kind == "num" and t.low is None]
+    if len(nums) != 1 or len(tags) > 6:
+        return False
+    text = " ".join("#" if t is nums[0] else t.word for t in tags)
+    return _ITS_NUMBER.fullmatch(text) is not None
+
+
 def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
     """The corrected keys when a note corrects the last one, else None."""
     if not sentences:
@@ -60,7 +75,7 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
     contrast = contrast or said
     event = [t for t in tags if t.says("cue", *_EVENTS) and t.note != "muted" and t.word not in ("got",)]
     strong = _strong(text, contrast, bool(event))
-    if not (strong or said or _puts_right(first, text, tags, contrast, explicit, len(event))):
+    if not (strong or said or _only_a_number(tags) or _puts_right(first, text, tags, contrast, explicit, len(event))):
         return None
     if len(tags) > 14 and not strong and not explicit and not _OPENS.match(text):
         return None  # a story with "instead of" in it

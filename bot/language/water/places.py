@@ -85,8 +85,8 @@ def place_list(group: Group, teller: Teller, kind: str, **keys: object) -> tuple
         ]
         return [min(earlier[0].senses["group"]) if len(earlier) == 1 else "all"], left_out
     after_cut = [t for t in group.sense("group") if cut is not None and group._index(t) > cut]
-    if after_cut and not left_out:
-        left_out = [min(after_cut[0].senses["group"])]
+    if after_cut:
+        left_out = [*(min(t.senses["group"]) for t in after_cut), *left_out]
     if cut is not None and not left_out and any(group._index(t) > cut for t in group.noun("fry")):
         left_out = ["all fry"]
     named = list(dict.fromkeys(min(t.senses["group"]) for t in groups))
