@@ -87,7 +87,12 @@ def _like(a: Tag, b: Tag) -> bool:
 def _both_sexes(before: Tag, after: list[Tag]) -> bool:
     """Whether what follows "3 males" counts the other sex: "7 females"."""
     its = before.senses.get("noun", frozenset()) & {"male", "female"}
-    return len(its) == 1 and len(after) == 2 and after[0].kind == "num" and after[1].says("noun", *({"male", "female"} - its))
+    return (
+        len(its) == 1
+        and len(after) == 2
+        and after[0].kind == "num"
+        and after[1].says("noun", *({"male", "female"} - its))
+    )
 
 
 def _parts(sentence: Sentence, number: int) -> Iterator[Part]:

@@ -28,14 +28,28 @@ def _tanks_asked_of(tags: list[Tag], teller: Teller) -> None:
         if tag.kind != "num" or tag.low is not None or not n:
             continue
         before, after = tags[n - 1].word, tags[n + 1] if n + 1 < len(tags) else None
-        subject = before in ("is", "are", "was", "does", "did", "has") and (not tested or (after and after.word == "at"))
-        end = after is None or after.kind in ("day", "clock", "punct") or after.word in ("at", "and", "or", "yet", "now")
+        subject = before in ("is", "are", "was", "does", "did", "has") and (
+            not tested or (after and after.word == "at")
+        )
+        end = (
+            after is None or after.kind in ("day", "clock", "punct") or after.word in ("at", "and", "or", "yet", "now")
+        )
         if (subject or (before in ("in", "for", "of", "from", "about") and end)) and (place := group.place_id(tag)):
             tag.kind, tag.value = "place", (place,)
 
 
+def _tank_of_its_role(tags: list[Tag], teller: Teller) -> None:
+    """Make a place of the one tank that has a role: "anything in quarantine"."""
+    for one, tag in pairwise(tags):
+        its = teller.names.with_role("quarantine") if tag.says("role", "quarantine") else ()
+        if len(its) == 1 and one.word in ("in", "the", "of", "from", "for", "is", "with"):
+            tag.kind, tag.value = "place", tuple(its)
+
+
 def query_of(tags: list[Tag], teller: Teller, parts: list[Part]) -> Query | None:
     """The question a stretch of tags asks; None when it asks nothing the room can answer."""
+    if not any(t.kind == "place" for t in tags):
+        _tank_of_its_role(tags, teller)
     tested = ("ammonia", "nitrite", "nitrate")
     text = " ".join(t.one("quantity") or "" if t.says("quantity", *tested) else t.word for t in tags)
     about = topic_of(_in_full(tags, teller)) or about_of(text, tags, teller)

@@ -16,7 +16,9 @@ def subjects_are_places(sentences: list[Sentence], names: Names) -> None:
             first, rest = part.tags[0] if part.tags else None, part.tags[1:3]
             if first is None or first.kind != "num" or len(rest) < 2 or first.low is not None or first.claimed:
                 continue
-            does = rest[0].word in _DOES or (rest[0].word == "is" and rest[1].word in _IS) or rest[0].word == "is down to"
+            does = (
+                rest[0].word in _DOES or (rest[0].word == "is" and rest[1].word in _IS) or rest[0].word == "is down to"
+            )
             its = names.by_id.get(f"{first.value:g}", ()) if does else ()
             if len(its) == 1:
                 first.kind, first.value, first.note = "place", its, "bare"

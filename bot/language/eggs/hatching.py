@@ -48,7 +48,8 @@ def sees_bad(part: Part, teller: Teller) -> Sight | None:
     if part.before is not None and part.joiner == "because" and plain_numbers(part.before) and part.before.noun("eggs"):
         eggish = True
     if (
-        part.words() & _THROWN or re.search(r"\b(?:threw|thrown|chucked|tossed) (?:out|away)\b|\bin the bin\b", part.text())
+        part.words() & _THROWN
+        or re.search(r"\b(?:threw|thrown|chucked|tossed) (?:out|away)\b|\bin the bin\b", part.text())
     ) and _eggs_alone(part, teller):
         return Sight(5, (*part.cues("crash", "collect", "pull"), *part.noun("eggs")))
     if strong and (eggish or plain_numbers(part)):

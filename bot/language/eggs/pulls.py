@@ -188,7 +188,9 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
 
 def _layers_to_egg_tub(part: Part, teller: Teller) -> bool:
     """Whether a bare number went from a tank that lays into a tub of eggs: "t1 28 > A", "got 7 from 4 into C"."""
-    if part.kind("batch", "person", "money") or part.noun("fry", "male", "female", "adults", "juveniles", "pair", "trio"):
+    if part.kind("batch", "person", "money") or part.noun(
+        "fry", "male", "female", "adults", "juveniles", "pair", "trio"
+    ):
         return False
     tags = part.tags
     spots: list[tuple[int, str]] = []

@@ -46,7 +46,11 @@ def read(sentences: list[Sentence], start: int, teller: Teller) -> int:
 def _asks(sentence: Sentence) -> bool:
     """Whether a sentence asks of a place or number, tells and then asks, or bids what is to be done time and again."""
     named = any(t.kind in ("place", "batch", "num") or t.says("group") for t in sentence.tags)
-    return (named and asks(sentence)) or bidden_again_and_again(sentence.text()) or any(p.asks or part_asks(p) for p in sentence.parts[1:])
+    return (
+        (named and asks(sentence))
+        or bidden_again_and_again(sentence.text())
+        or any(p.asks or part_asks(p) for p in sentence.parts[1:])
+    )
 
 
 def _tell(events: list[tuple[Raw, int]], sentences: list[Sentence], teller: Teller) -> None:

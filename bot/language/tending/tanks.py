@@ -25,7 +25,7 @@ def _new_name(tags: list[Tag], teller: Teller) -> str | None:
             return tag.note[1:]
         if tag.kind == "lex" and tag.word in ("new tub", "new tank", "new jar") and n + 1 < len(tags):
             head = tag.word.split()[1]
-            nxt = tags[n + 1]
+            nxt = tags[n + 2] if tags[n + 1].word in (":", "no", "number", "#") and n + 2 < len(tags) else tags[n + 1]
             if head in heads and (nxt.kind == "num" and nxt.value == int(nxt.value)):
                 return f"{head} {int(nxt.value)}" if f"{head} {int(nxt.value)}" not in teller.names.place_of else None
             if head in heads and len(nxt.word) == 1 and nxt.word.isalpha() and nxt.word != "a":
