@@ -100,8 +100,8 @@ def reminder(sentence: Sentence, others: list[Sentence], teller: Teller) -> Raw 
 
 
 _CHORE = (
-    r"(?:please )?(?:squeeze|rinse|clean|wipe|check|test|scrub|swap|wash|order|look|count|turn|empty|replace|trim|refill"
-    r"|inspect|tighten|oil|backwash|vacuum|siphon|write|call|ring|weigh|measure)"
+    r"(?:please )?(?:squeeze|rinse|clean|wipe|check|test|scrub|swap|wash|order|look|count|turn|empty|replace|trim"
+    r"|refill|inspect|tighten|oil|backwash|vacuum|siphon|write|call|ring|weigh|measure)"
 )
 _AGAIN = (  # of a span of days only its number is a word of the text
     r"every (?:(?:\d+|two|three|four|five|six)\b|(?:other |second |third )?"
