@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 
 from bot.language.afterthoughts import settle
 from bot.language.belonging import carries, continues, fits_on, heads, names_only
+from bot.language.chore_shapes import told_by_shape
 from bot.language.days import Day
 from bot.language.eggs import egg_places
 from bot.language.frames import BY_KIND, seen
@@ -84,6 +85,10 @@ class _Gathering:
         if not self.current:
             settle(part, teller)
         found = seen(part, teller if not self.current else _once_told(teller, self.kinds, self.current))
+        if told_by_shape(part, teller, self._lists_on(part)):
+            self.close()
+            self.let_go()
+            return
         if part.muted in ("plan", "not") and not self.current:
             places = part.kind("place")
             if len(places) == 1 and len(places[0].value) == 1:
@@ -94,6 +99,12 @@ class _Gathering:
             self._take_loose(part)
         elif not self.current:
             self.let_go()
+
+    def _lists_on(self, part: Part) -> bool:
+        """Whether a clause stands in a list: one before it is at hand, or one without a sign of its own follows."""
+        after = part.after
+        follows = after is not None and not after.muted and bool(after.kind("num", "place", "pct", "amount"))
+        return bool(self.current) or (after is not None and follows and not after.senses_cue())
 
     def _take_sign(self, part: Part, found: list[str]) -> None:
         """A clause with a sign of its own: it goes on with the list at hand, or begins anew."""

@@ -232,7 +232,7 @@ def _matter_left(part: Part, events: list[Raw], teller: Teller) -> list[Tag]:
         ) or (tag.senses.get("substance") and not set(tag.senses["substance"]) & held and not tag.senses.get("unit")):
             out.append(tag)
         elif tag.kind == "day" and isinstance(tag.value, Day) and not tag.value.vague and not tag.value.future:
-            before = part.tags[n - 1].word if n else ""
+            before = "since" if tag.word.startswith("since") else part.tags[n - 1].word if n else ""
             date = tag.value.on(teller.sent)
             dates = {
                 e["_day"].on(teller.sent, bool(e.get("_ahead")))

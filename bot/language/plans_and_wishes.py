@@ -21,6 +21,7 @@ _TO_COME = frozenset(["retest", "recheck", "redo", "check", "test again", "next"
 _DID_NOT = frozenset(
     ["don't", "doesn't", "didn't", "did not", "does not", "dont", "doesnt", "didnt", "hasn't", "haven't"]
 )
+_DID = frozenset(["did", "does", "do", "has", "have", "had", "was", "were"])
 # Words after which nothing of the clause was done.
 _UNDONE = frozenset(
     ["didn't", "didnt", "haven't", "havent", "hasn't", "never", "didn't get to", "never got", "hadn't", "not yet",
@@ -142,6 +143,9 @@ def _no_plan(tags: list[Tag], n: int, after: Tag | None) -> bool:
 def _denial(part: Part, n: int) -> None:
     tags, tag = part.tags, part.tags[n]
     after = tags[n + 1] if n + 1 < len(tags) else None
+    if after is None and n and (tag.word in _DID_NOT or (tag.word == "not" and tags[n - 1].word in _DID)):
+        _mute_part(part, "not")  # "…, the 30 did not"
+        return
     if tag.word == "not" and n == 0 and not part.joiner:
         _mute_part(part, "not")
     if after is not None:

@@ -7,6 +7,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
+from bot.language.days import Clock
 from bot.language.group import Raw
 from bot.language.scene import Sentence
 from bot.language.tags import Tag
@@ -18,7 +19,7 @@ _KINDS_OF_CUE = frozenset(
 )
 _EVENTS = ("pull", "wc", "hatch", "move", "sold", "bought", "topoff", "bad", "eyed", "feed", "harvest", "dead", "lost")
 _OPENS = re.compile(
-    r"^(no|nope|sorry|oops|correction|actually|wait|hang on|hold on|typo|whoops|my bad|ugh|scratch|argh|update|fix|uh|er|hmm)\b"
+    r"^(i made a mistake|my mistake|mistake|no|nope|sorry|oops|correction|actually|wait|hang on|hold on|typo|whoops|my bad|ugh|scratch|argh|update|fix|uh|er|hmm)\b"
 )
 _EXPLICIT = re.compile(
     r"\b(correction|typo|meant|should be|should have been|should've been|should read|should say|supposed to be|make that|change that to|change it to|i said|i put(?= \S+ (?:but|when|instead|it|was|not|should|and it)\b| \S+$|$)|i wrote|(was|were) actually|misread|miscounted|wrong (tank|tub|number|place|count|batch|date)|last (one|entry|note|message|count|mop \w+|log|pull))\b"
@@ -27,9 +28,9 @@ _THAT = re.compile(
     r"^(?:(?:no|nope|sorry|oops|actually|wait|hang on|uh|er|hmm|ugh|argh|whoops|and|but|so|,|-|\.|ok|okay|no no) ?)*(that|that's|it|it's|those|they|the (?:count|date|last|mop|pull|buyer|price|place|tank|tub|batch|one|number|temp|ph|dead|eggs?|sale|dose))\b( \w+)? ?(was|were|is|should|went|got|are|last)?\b"
 )
 _STRONG = (
-     "correction", "typo", "i meant", "meant", "make that", "should be", "should have", "change that",
+     "correction", "typo", "i meant", "meant", "make that", "should be", "should have been", "should have said", "should have read", "change that",
      "that should", "it should", "that last", "the last one", "the last entry", "the last note",
-     "the last message", "the last count", "the last thing", "last one", "last entry", "that was supposed",
+     "the last message", "the last count", "the last thing", "last one", "last 1 ", "can you change the last", "could you change the last", "change the last", "last entry", "that was supposed",
      "wrong", "pls fix", "please fix", "fix the", "fix that", "can you fix", "please change", "please correct",
      "correct the", "pls correct", "pls change the last", "amend",
 )  # fmt: skip
@@ -69,6 +70,10 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
     for one, two, three in zip(tags, tags[1:], tags[2:], strict=False):
         if one.word == "said" and two.word == "about" and three.kind in _VALUED:
             three.claimed = "wrong"  # "scrap what I said about 27"
+    for one, comma, two in zip(tags, tags[1:], tags[2:], strict=False):
+        halves = one.kind == two.kind == "num" and comma.word == "," and two.at - one.at == 2
+        if halves and any(t.kind == "num" and f"{t.value:g}" == f"{one.value:g}{two.value:g}" for t in tags):
+            return {"kind": "fix", "_empty": True}  # "7,3 not 73": a decimal comma perhaps
     explicit = _EXPLICIT.search(text) is not None
     contrast = _contrast(tags)
     said = _said_but_was(tags, text)
@@ -132,6 +137,10 @@ def _strong(text: str, contrast: bool, event: bool) -> bool:
 def _puts_right(first: Sentence, text: str, tags: list[Tag], contrast: bool, explicit: bool, events: int) -> bool:
     """Whether a note reads as a correction: "no, 14", "that was tank 3", "3 not 2"."""
     that = _THAT.match(text)
+    if contrast and re.search(r"\b(i|we) (logged|sent in|entered|noted|recorded|reported)\b", text):
+        return True  # "the water change I logged was Saturday, not Sunday"
+    if first.tags[0].says("cue", "changed", "clean") and first.tags[0].word.endswith("ed") and not explicit:
+        return False  # "changed 13, not 14" tells of a deed
     if _OPENS.match(text) and (contrast or that or explicit) and (events <= 1 or contrast):
         return True
     if that and (contrast or explicit) and len(first.tags) <= 16:
@@ -238,6 +247,8 @@ def _number(tag: Tag, before: str, tags: list[Tag], out: Raw, teller: Teller) ->
         and before.split()[-1] in ("last", "that", "this", "the", "first", "other")
     ):
         return
+    if tag.value == 1 and before == "last" and not {t.kind for t in tags} & {"sep"} and tags.index(tag) <= 1:
+        return  # "last 1 should be tank 12"
     if (
         before in ("in", "tank", "from", "for")
         and str(int(tag.value)) in teller.names.by_id
@@ -246,7 +257,10 @@ def _number(tag: Tag, before: str, tags: list[Tag], out: Raw, teller: Teller) ->
         out["place"] = teller.names.by_id[str(int(tag.value))][0]
         return
     quantity = next((t.one("quantity") for t in tags if t.says("quantity") and t.note != "muted"), None)
-    if quantity == "temperature" and not teller.names.metric:
+    chore = re.search(r"\b(feed|feeding|change|dose|meal|mop|pull|round)\b", " ".join(t.word for t in tags))
+    if before == "at" and chore and not quantity and tag.value == int(tag.value) and 0 < tag.value <= 23:
+        out["_clock"] = Clock(int(tag.value))  # "that feed was at 7, not 9"
+    elif quantity == "temperature" and not teller.names.metric:
         out["value"] = round((tag.value - 32) * 5 / 9, 1) if tag.value > 40 else tag.value
     elif quantity:
         out["value"] = tag.value

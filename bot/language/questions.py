@@ -252,7 +252,7 @@ def _tells(part: Part) -> bool:
 
 # Clauses that ask whatever was told before them: "…, what else is there", "…, do i need to change it".
 _ASKS_ON = re.compile(
-    r"^(?:and |so |but )?(?:what else\b|(?:do|should|can|must|could) (?:i|we) (?:need|have|want|be|do|change|feed|pull|move|add|use|wait|leave|still|worry)\b|(?:does|will|did) (?:they|it|that|this|he|she)\b|do they\b|is (?:that|this|it) |are (?:they|those|these) |how (?:much|many|long|soon|often) (?:do|should|does|did|is|are|will|more|longer|left|times)\b|(?:draw|show|tell|give) (?:me|us)\b|when (?:do|does|is|are|will|should|can) )"
+    r"^(?:and |so |but )?(?:what else\b|(?:do|should|can|must|could) (?:i|we) (?:need|have|want|be|do|change|feed|pull|move|add|use|wait|leave|still|worry)\b|(?:does|will|did) (?:they|it|that|this|he|she)\b|what(?:'s| is|s) (?:left|next|still)(?: to do| open)?$|is (?:once|twice|\w+ times?|it|that) (?:a|per|enough|too)\b|how many (?:days|hours|weeks|times|more) |do they\b|is (?:that|this|it) |are (?:they|those|these) |how (?:much|many|long|soon|often) (?:do|should|does|did|is|are|will|more|longer|left|times)\b|(?:draw|show|tell|give) (?:me|us)\b|when (?:do|does|is|are|will|should|can) )"
 )
 
 
@@ -260,6 +260,8 @@ _NO_QUESTION = re.compile(
     r"^(?:and |but |so |oh |well )*(?:(?:can|would|could) you believe|did you know|do you ever|don't you (?:just|love|find)"
     r"|isn't it (?:funny|lovely|odd|strange|amazing)|aren't they|isn't (?:he|she|that) (?:a|just)|wouldn't you know"
     r"|guess (?:what|who)|who knew|who'd have thought|how (?:lovely|nice|sweet|funny|cute) (?:is|are))\b"
+    r"|\bwhy do (?:i|we) (?:even )?(?:bother|try)\b|\bhow hard can it be\b|^who (?:even|ever) |\bwhat's the point\b|^who needs (?:sleep|friends|a)\b"
+    r"|^(?:i |we |really |probably )?should(?:'ve| have) (?!i\b|we\b)"
     r"|\bwhat (?:do|did|should) i (?:find|see|spot) but\b|\bwhat was i (?:meant|supposed) to do\b"
 )
 

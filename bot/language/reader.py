@@ -90,7 +90,7 @@ class Reader:
                     )
                 else:
                     events = (remark(tagger.tags, text, self.names),)
-        if events and not doubts:
+        if events and not doubts and not all(raw.get("_whole") for raw in teller.events):
             events, doubts = second_opinion.doubted(events, query is not None, tagger.tags, text)
         if events and not doubts and not query and (ill := ailing(sentences, teller)) is not None:
             events = (*events, remark(ill.tags, text, self.names))
@@ -116,7 +116,12 @@ def _asked_after_all(
     if not events and not query and not teller.doubts and sentences and sentences[-1].stop == "?":
         query = question_of(sentences[-1], teller, sentences[-1].tags)
     if not teller.doubts and not query and not any(e.kind in ("new_place", "remind") for e in events):
-        strange = (t for t in tagger.tags if t.kind == "place" and not t.value and t.note and t.note != "quoted")
+        idle = {id(t) for s in sentences for part in s.parts if part.muted in ("plan", "if", "wish") for t in part.tags}
+        strange = (
+            t
+            for t in tagger.tags
+            if id(t) not in idle and t.kind == "place" and not t.value and t.note and t.note != "quoted"
+        )
         if (unknown := next(strange, None)) is not None:
             teller.ask_place(Group([Part([unknown])], teller.names, teller.context), {"kind": "remark"})
     if query is None or query.about in ("advice", "place", "ammonia"):

@@ -37,7 +37,7 @@ def worth_keeping(text: str, sentences: list[Sentence], tags: list[Tag], names: 
     live = [t for t in tags if t.note != "quoted"]
     if any(t.kind in ("place", "batch", "size") and t.value for t in live):
         return True
-    if any(t.kind in ("line", "culture") for t in live):
+    if any(t.kind in ("line", "culture") for t in live) or _numbered_place(live, names):
         return True
     if (
         any(
@@ -59,6 +59,23 @@ def worth_keeping(text: str, sentences: list[Sentence], tags: list[Tag], names: 
     return bool(_WEIGHTY.search(low)) and len(live) >= 3
 
 
+def _numbered_place(tags: list[Tag], names: Names) -> bool:
+    """Whether a bare number names a place: "saw hydra in 11", "7 colors great"."""
+    for n, tag in enumerate(tags):
+        if tag.kind != "num" or tag.low is not None or len(names.by_id.get(f"{tag.value:g}", ())) != 1:
+            continue
+        after = tags[n + 1] if n + 1 < len(tags) else None
+        if after is not None and (
+            (after.says("noun") and not after.says("noun", "male", "female")) or after.kind in ("dur", "times")
+        ):
+            continue
+        if (n and tags[n - 1].word in ("in", "from", "under")) or (
+            n == 0 and 3 <= len(tags) <= 8 and tag.note != "spelled"
+        ):
+            return True
+    return False
+
+
 def remark(tags: list[Tag], text: str, names: Names) -> Event:
     raw: dict[str, Any] = {"kind": "remark", "text": text.strip()[:2000]}
     places = list(dict.fromkeys(p for t in tags if t.kind == "place" for p in t.value))
@@ -68,7 +85,7 @@ def remark(tags: list[Tag], text: str, names: Names) -> Event:
             and n
             and tags[n - 1].word in ("in", "under", "on", "from", "by", "of", "for")
             and tag.value == int(tag.value)
-        ):
+        ) or (n == 0 and tag.kind == "num" and _numbered_place(tags[:8], names) and len(tags) <= 8):
             found = names.by_id.get(str(int(tag.value)), ())
             nxt = tags[n + 1] if n + 1 < len(tags) else None
             if len(found) == 1 and (nxt is None or not nxt.says("noun")):

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
+from itertools import pairwise
 
 from bot.language.days import Clock, Day
 from bot.language.from_now import from_now
@@ -20,16 +22,24 @@ def reminder(sentence: Sentence, others: list[Sentence], teller: Teller) -> Raw 
         r"\b(one for|in|for|into|onto|to) (the|my|our) (diary|calendar|planner|reminders|to do list)\b", text
     )
     timed = any(t.kind in ("day", "clock") for t in sentence.tags)
+    told = timed and re.search(r"\btell (me|us|him|her) (on |at |by |next )?\S+ (\S+ )?(to|about)\b", text) is not None
     if (
         not cue
         and not (diary and timed)
+        and not told
         and not bidden_again_and_again(text)
         and not re.search(r"\b(bug|nudge|remind|ping) (me|us)\b", text)
     ):
         return None
+    if re.search(
+        r"\b(no need|don't|dont|do not|didn't|didnt|needn't|never|stop|not have) (to )?remind(ing)?\b", text
+    ) or re.match(
+        r"^(i|we|i've|we've|he|she|they) (already )?(have |has )?(set|put|made|got|have)\b.*\b(reminder|alarm)\b", text
+    ):
+        return None  # a reminder that is not wanted, or stands elsewhere
     if (
         cue
-        and cue[0].word in ("don't forget", "dont forget", "remember to", "note for", "reminder")
+        and cue[0].word in ("don't forget", "dont forget", "remember to", "note for", "reminder", "rem", "a nudge")
         and not any(t.kind in ("day", "clock") for t in sentence.tags)
         and cue[0] is not sentence.tags[0]
     ):
@@ -66,6 +76,10 @@ def reminder(sentence: Sentence, others: list[Sentence], teller: Teller) -> Raw 
                 day = tag.value
     if every:
         raw["every_days"] = every
+    part_hour = _hour_of_day_part(tags) if clock is None else None
+    clock = clock or part_hour
+    if every and clock is not None and clock.half == "" and 5 <= clock.hour <= 11:
+        clock = replace(clock, half="am")  # "daily at 7:00" is no evening's, unless it says so
     raw["_day"], raw["_clock"], raw["_ahead"] = day, clock, True
     if day is None and clock is None and not every and (soon := from_now(tags, teller.sent)):
         raw["date"], raw["time"] = soon.date().isoformat(), f"{soon:%H:%M}"
@@ -85,11 +99,11 @@ def reminder(sentence: Sentence, others: list[Sentence], teller: Teller) -> Raw 
             after = tags[n + 1] if n + 1 < len(tags) else None
             if after is None or not (after.says("noun") or after.kind == "line"):
                 places = list(teller.names.by_id[str(int(tag.value))][:1])
-    if len(places) == 1:
+    if len(places) == 1 and part_hour is None:
         raw["place"] = places[0]
     if len(batches) == 1:
         raw["batch"] = batches[0]
-    elif not places and any(t.says("noun", "peat", "bag") for t in tags):
+    elif not places and any(t.says("noun", "peat", "bag") for t in tags) and not _NEW_PEAT.search(text):
         lines = {x for t in tags if t.kind == "line" for x in t.value} or {
             x.name for x in teller.names.lines if x.eggs == "peat"
         }
@@ -113,6 +127,23 @@ _BIDDEN = re.compile(rf"^(?:{_AGAIN}[,: ]+{_CHORE}\b|{_CHORE}\b.*\b{_AGAIN})")
 def bidden_again_and_again(text: str) -> bool:
     """ "Every 2 days squeeze the sponge in 11": a chore of the keeper's own to come, and none that was done."""
     return "every" in text and _BIDDEN.match(text) is not None
+
+
+_NEW_PEAT = re.compile(r"\b(order|buy|get|pick up|fetch) (\w+ )?(\w+ )?(peat|bags?)\b")
+
+
+def _hour_of_day_part(tags: list[Tag]) -> Clock | None:
+    """ "For six in the morning": an hour in words before a part of the day."""
+    for one, two in pairwise(tags):
+        if one.kind == "num" and one.low is None and two.kind == "day" and two.value.part and one.value in range(1, 13):
+            return Clock(int(one.value), 0, two.value.part)
+    for n, tag in enumerate(tags[:-3]):
+        rest = [t.word for t in tags[n + 1 : n + 4]]
+        if tag.kind == "num" and rest[:2] == ["in", "the"] and tag.value in range(1, 13):
+            half = {"morning": "am", "afternoon": "pm", "evening": "pm"}.get(rest[2])
+            if half:
+                return Clock(int(tag.value), 0, half)
+    return None
 
 
 def _every(text: str, tags: list[Tag]) -> float | None:
@@ -140,6 +171,11 @@ def putting_off(sentence: Sentence, teller: Teller) -> Raw | None:
         asked = re.match(r"^(could|can|would|will) (you|we)\b|^(please|let's)\b", sentence.text())
         chore = any(t.says("cue", "wc", "clean", "feed") or t.says("noun", "mop", "water") for t in sentence.tags)
         cue = sentence.tags[:1] if future and asked and chore else []
+    if not cue and re.search(
+        r"^(can|could|may|will|let) .*\b(wait|leave|stand|stay|go) (until|till|til)\b", sentence.text()
+    ):
+        ahead = any(t.kind == "day" and (t.value.weekday is not None or t.value.future) for t in sentence.tags)
+        cue = sentence.tags[:1] if ahead and any(t.kind in ("place", "num") for t in sentence.tags) else []
     if not cue:
         return None
     text = sentence.text()

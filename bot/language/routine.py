@@ -34,9 +34,18 @@ def _row(tags: list[Tag], at: int, teller: Teller) -> list[int]:
         found.append(nxt)
 
 
+# What muses on a routine, or tells of one gone by, and sets none.
+_IDLE_TALK = re.compile(
+    r"^(?:maybe|perhaps|who|why|what if|imagine|wonder|i wonder|thinking of|thinking about)\b"
+    r"|\bwhat (?:do|would) you (?:think|reckon|say)\b|\bused to\b"
+)
+
+
 def setting(sentence: Sentence, teller: Teller) -> list[Raw] | None:
     """A standing change to the routine, when a sentence sets one; None when it does not."""
     text = sentence.text()
+    if _IDLE_TALK.search(text):
+        return None
     tags = sentence.tags
     cue = [t for t in tags if t.says("cue", "rule")]
     freq = _often(tags, text)
@@ -66,9 +75,18 @@ def setting(sentence: Sentence, teller: Teller) -> list[Raw] | None:
         where["place"] = places[0]
     elif lines and not places:
         where["line"] = lines[0]
+    if not where and (
+        named := re.match(
+            r"^(?:the )?(?:heater|heat|thermostat|stat) (?:in |on |of )?(\d+) (?:to|at|set to|up to|down to)\b", text
+        )
+    ):
+        here = teller.names.by_id.get(named[1], ())
+        where = {"place": here[0]} if len(here) == 1 and len(degrees) > 1 else where
     if degrees and _of_heater(text, bool(cue)):
         return _heater(text, degrees, where, group, teller)
-    if re.search(r"\b(lights?|lites?|photoperiod)\b", text) and (cue or re.search(r"\b(set|timer|now)\b", text)):
+    if re.search(r"\b(lights?|lites?|photoperiod)\b", text) and (
+        cue or re.search(r"\b(set|timer|now|should be on|are to be on|must be on)\b", text)
+    ):
         lit = _lights(tags, where, group, teller)
         if lit is not None:
             return lit

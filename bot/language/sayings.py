@@ -14,7 +14,7 @@ can you believe it | can you believe | wouldn't you know it | wouldn't you know 
 if he's a whisker | if she's a day | if it's a day | needless to say | goodness knows | heaven knows | what can i say | don't laugh | don't judge me | don't judge | mark my words
 dead to the world | dead slow | dead easy | dead certain | dead set | dead right | over my dead body | drop dead gorgeous | half dead | killing me | to die for | dying to | nearly died laughing
 lost count | lost track | lost my mind | lost his mind | lost interest | lost for words | lost in thought | lost cause | lost and found | no love lost | gone mad | gone bananas | gone to bed | gone on about
-yard sale | garage sale | bake sale | jumble sale | boot sale | rummage sale | hatched a plan | hatching a plan | moved to tears | moved house | fed up | caught the bus | caught a cold | pulled a muscle | pulled my back
+dose of her own medicine | dose of his own medicine | dose of your own medicine | dose of reality | done in by | done for the day | yard sale | garage sale | bake sale | jumble sale | boot sale | rummage sale | hatched a plan | hatching a plan | moved to tears | moved house | fed up | caught the bus | caught a cold | pulled a muscle | pulled my back
 pulled a face | pulling my leg | pull yourself together | put the kettle on | put my feet up | put my slippers on | put it that way | put my foot down | put up with | put my finger on | picked up the phone | pick up the phone
 made my day | make my day | white as a sheet | head over heels | eyes peeled | keep an eye | kept an eye | keeping an eye | an eye on | my eyes | his eyes | her eyes | your eyes | my own eyes | half asleep | half expecting | half a mind | half the battle
 one of these days | one of those days | at sixes and sevens | a hundred times | a million times | a thousand times | dressed to the nines | on cloud nine | back to square one | number one fan | two left feet | second to none
@@ -91,6 +91,8 @@ def _by_company(tags: list[Tag]) -> None:
             and tags[n - 1].word in ("a", "one", "just a", "just one")
         ):
             after.kind, after.value, after.unit = "amount", 1.0, after.one("unit") or ""  # "a whole tablespoon"
+        elif tag.word == "another" and after.kind == "lex" and after.says("unit") and not after.says("unit", "leaf"):
+            after.kind, after.value, after.unit = "amount", 1.0, after.one("unit") or ""  # "another tablespoon of salt"
         elif tag.word in ("gave me", "gave us") and after.kind == "money":
             tag.senses = {"cue": frozenset(["paid"])}
         elif tag.word in ("gave me", "gave us") and any(t.kind == "place" for t in tags[max(0, n - 2) : n]):

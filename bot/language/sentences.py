@@ -14,6 +14,7 @@ from bot.language.frames import seen
 from bot.language.group import Group, Raw
 from bot.language.headings import day_of, note_heading
 from bot.language.joining import joined_up
+from bot.language.outages import outage
 from bot.language.putting_right import fixes
 from bot.language.questions import asks, part_asks
 from bot.language.reading import Query
@@ -152,6 +153,10 @@ class _Note:
         if eggs.split_up(sentence, teller) or trade.freed(sentence, teller):
             _sign(sentence, teller.events[before:])
             return
+        if gone := [p for p in parts if outage(p)]:
+            teller.events.append({"kind": "remark", "text": sentence.text()})
+            teller.read |= {id(p) for p in gone}
+            parts = [p for p in parts if p not in gone]
         tell_clauses(parts, sentence, teller)
         its = teller.events[before:]
         _sign(sentence, its)
@@ -208,11 +213,14 @@ def tell_note(sentences: list[Sentence], teller: Teller) -> Query | None:
     note = _Note(sentences, teller)
     listed = 0
     for number, sentence in enumerate(sentences):
+        before = len(teller.events)
         listed = (
             listed - 1
             if listed > 0
             else tables.table(sentences, number, teller) or rows.read(sentences, number, teller)
         )
+        for raw in teller.events[before:]:
+            raw["_whole"] = True  # a list or a shape is understood to the last word, or not at all
         if not listed > 0:
             if note.done and sentence.line != note.done[-1].line:
                 if not teller.context.values.get("row_header"):

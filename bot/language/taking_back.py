@@ -13,8 +13,12 @@ def undoes(sentences: list[Sentence]) -> bool:
     """Whether a whole note only takes the last one back."""
     if not sentences:
         return False
-    if re.match(r"^(?:so |hey |um |ok )*(?:how|what|where|when|why)\b", sentences[0].text()):
+    if re.match(
+        r"^(?:so |hey |um |ok )*(?:how|what|where|when|why|is there|are there|does|do you)\b", sentences[0].text()
+    ):
         return False
+    if re.match(r"^(i|we) take (it|that) back\b", sentences[0].text()) and len(sentences[0].parts) > 1:
+        return False  # "I take it back, best fish room ever"
     just = r"\b(take (away|back|out)|remove|delete|undo|scrap|cancel) (what|that thing|the thing|the one|whatever)( that)? (i|we) just (put|said|sent|wrote|logged|typed|told)"
     if any(re.search(just, sentence.text()) for sentence in sentences):
         return True
@@ -38,6 +42,7 @@ def undoes(sentences: list[Sentence]) -> bool:
                 if t.word.startswith(
                     (
                         "undo",
+                        "oops undo",
                         "scratch",
                         "scrap",
                         "never",

@@ -18,7 +18,7 @@ SHORT = {
     "didnt": "didn't", "cant": "can't", "wont": "won't", "thnk": "think", "thx": "thanks", "bcs": "because", "bcos": "because", "tdk": "tank", "tnk": "tank", "tnak": "tank",
     "tnaks": "tanks", "tnks": "tanks", "tubz": "tubs", "tb": "tub", "wc'd": "wc", "morn": "morning", "eve": "evening", "arvo": "afternoon", "sat'day": "saturday", "mcuh": "much",
     "hte": "the", "adn": "and", "nad": "and", "fo": "of", "fro": "for", "ot": "to", "ni": "in", "si": "is", "ti": "it", "thsi": "this", "taht": "that", "wich": "which", "whcih": "which",
-    "wehn": "when", "waht": "what", "hwo": "how", "nto": "not", "wrng": "wrong", "frey": "fry", "frie": "fry", "fyr": "fry", "bacl": "back", "onyl": "only", "olny": "only", "jsut": "just", "abuot": "about", "eech": "each", "ech": "each", "evry": "every", "evrything": "everything",
+    "wehn": "when", "waht": "what", "hwo": "how", "nto": "not", "wrng": "wrong", "frey": "fry", "frie": "fry", "fyr": "fry", "bacl": "back", "onyl": "only", "olny": "only", "jsut": "just", "abuot": "about", "eech": "each", "ech": "each", "evry": "every", "shw": "show", "sho": "show", "tel": "tell", "giv": "give", "lok": "look", "yeest": "yeast", "yeastt": "yeast", "evrything": "everything",
     "evrybody": "everybody", "evryone": "everyone", "agn": "again", "smal": "small", "al": "all", "liter": "litre", "litr": "litre", "litrs": "litres", "litters": "litres", "ltrs": "litres",
     "gals": "gallons", "ppl": "people", "gona": "gonna", "payd": "paid", "frist": "first", "mrach": "march", "yestrday": "yesterday", "ystrdy": "yesterday", "tday": "today",
     "tdoay": "today", "2mrw": "tomorrow", "tmrow": "tomorrow", "tomorow": "tomorrow", "tonigt": "tonight", "ovrnite": "overnight", "ovenight": "overnight", "overnite": "overnight",

@@ -28,6 +28,7 @@ _TAILS = re.compile(
     r"\b(?:or not|or no|or what|as a (?:graph|chart|plot)|explain(?: it)?(?: to)?(?: me)?(?: please| pls)?|(?:graph|chart|plot|list|numbers|figures|totals|history) ?(?:please|pls)|how (?:many|much|long|often|old|big|soon|much longer)|which (?:has|have|is|are|was|one) .*|who's .*|eta|by when|what day|which day|what date)$"
 )
 _SHORT = re.compile(  # bare headings that ask to be shown something
+    r"^(?:(?:full )?(?:log|history|notes) (?:of|for|on|about) .+|(?:log|history) (?:t|tk|tank|tub) ?\w*)$|^(?:read|show) (?:me |us )?(?:back )?(?:everything|all (?:the )?notes|the notes|the log)\b|^(?:ammonia|nitrite|nitrate|ph|temperature|temp|gh|kh|tds) (?:readings|levels|values|results)\b|^(?:what|who|anything) ready$|^still open$|"
     r"^(?:the )?(?:(?:water|feeding|feed|egg|mop|job|jobs|chore|chores|to do|todo|pull|change|task|due) list|list)\b(?: (?:for|of) .*)?$"
     r"|\b(?:hottest|coldest|highest|lowest|warmest)\b"
     r"|\bhatch(?:ing)? (?:days|time|times|date|dates)\b"
@@ -124,6 +125,15 @@ _BASE = frozenset(
 
 # What the plainest questions are about, the surest first. Read against the words of the note, numbers in figures.
 _TOPICS: list[tuple[str, str]] = [
+    ("help", r"\bis there (?:an|a|any) (?:undo|way to (?:undo|fix|correct|take back|change))\b|^what can you do$"),
+    ("advice", r"\bhow (?:long|many (?:days|weeks|hours|times)) (?:do|should|must|can) (?:i|we) (?:leave|keep|treat|wait|soak|rest|fast|dose)\b|\b(?:once|twice|(?:\d+|one|two|three|four) times?) (?:a|per) day\b.*\benough\b|\benough for (?:them|it|him|her)\b|\b(?:power|leak\w*|heater|ammonia|crash\w*|died|dead|sick|gasping)\b.*\bwhat (?:do|should) (?:i|we) do\b|\bhow (?:often|many times) (?:do|should) (?:i|we)\b"),
+    ("due", r"\b(?:still|what's|whats|anything|something|what is|left) (?:still )?open\b|^still open$|\boverdue\b|\bwhat (?:did|have) (?:i|we) (?:not|miss|missed|skip|skipped|forget|forgotten)\b|\bwhat do i do first\b|\bwhat (?:comes|goes) first\b|\bwhat should (?:i|we) do first\b"),
+    ("history", r"\bwhat (?:has |have |else )?happened\b|^(?:read|show|tell|give) (?:me |us )?(?:back )?(?:everything|all|all the notes|all notes|the notes|notes|the log)\b|^(?:full )?(?:log|history|notes) (?:of|for|on|about)\b|^(?:log|history|notes) (?:t|tk|tank|tub)?\b ?\w*$|^(?:\w+ )?(?:ammonia|nitrite|nitrate|ph|temperature|temp|gh|kh|tds) (?:readings|levels|values|results)\b"),
+    ("hatch", r"\bexpecting\b.*\b(?:hatch|fry)|\b(?:hatch|fry)\b.*\bexpected\b|\bnearly there with\b.*\beggs\b|\b(?:any|expect\w*) hatch\w*\b.*\b(?:today|tomorrow|tonight|weekend|week)\b"),
+    ("rate", r"^(?:is|are) .* or .* hatching (?:better|best|worse)\b"),
+    ("ready", r"^(?:what|what's|whats|who|who's|anything|which are|which ones are) ready$|^(?:what|who)(?:'s| is| are) ready(?: to (?:go|sell|move))?$"),
+    ("stock", r"^(?:the )?[\w ]+ (?:ct|cnt|headcount|head count)$|\b(?:what's|whats|what is|how much is|anything) left of (?:the |my |our )?"),
+    ("calc", r"\bhalves?\b.*\b(?:nitrate|ammonia|nitrite|tds|reading)\b"),
     ("chart", r"\b(?:graph|chart|plot|draw me|draw a|draw us)\b"),
     ("help", r"\bhow (?:do|can|could|would) (?:i|we|you) (?:take back|fix|change|undo|correct|delete|remove) (?:what|a note|that|the last|something)\b|\bexplain (?:it |that )?(?:to )?(?:me|us)\b|\bhow (?:do|can|should) (?:i|we|you) (?:log|record|enter|tell you|write|undo|delete|correct|say)\b|\bhow do you (?:work|reckon|know|estimate|figure)\b|\bwhat (?:can|could) (?:i|we) (?:ask|say|tell|write)\b"),
     ("advice", r"^(?:is (?:that|it) )?(?:bad|ok|okay|safe|dangerous|deadly|too high|high|normal)$"),

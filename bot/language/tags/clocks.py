@@ -141,6 +141,13 @@ def hours_listed(marked: Marked) -> None:
             one.kind, one.value = "clock", Clock(int(one.value))
 
 
+def hours_spanned(marked: Marked) -> None:
+    """ "2 to 5pm": hours from and to, and no tanks."""
+    for one, two in itertools.pairwise(marked.tags):
+        if one.kind == "num" and one.low is not None and two.word in ("am", "pm", "o'clock") and one.value <= 12:
+            one.kind, one.note, one.low = "word", "idle", None
+
+
 def hours_of_rows(marked: Marked) -> None:
     """Rows that begin with an hour: once one does for certain, bare hours at the head of the others are times too."""
     heads = [t for n, t in enumerate(marked.tags) if n == 0 or marked.tags[n - 1].word == "\n"]

@@ -119,7 +119,9 @@ _TO_DO = frozenset(
         "feed",
     ]
 )
-_FOR_WHOM = frozenset(["me", "now", "sale", "him", "her", "sure", "ever", "it", "them", "us", "tea", "dinner", "bed"])
+_FOR_WHOM = frozenset(
+    ["spare", "me", "now", "sale", "him", "her", "sure", "ever", "it", "them", "us", "tea", "dinner", "bed"]
+)
 _BESIDE_ONE = frozenset(
     [
         "by",
@@ -216,6 +218,10 @@ def _is_idle(marked: Marked, n: int) -> bool:
     raw = marked.items[tag.at].raw
     if raw == "2" and n and marked.tags[n - 1].says("cue", "snooze") and rest is not None and rest.kind == "day":
         return True  # push 2 mon
+    if raw in ("2", "4") and n and rest is not None and rest.kind == "place" and rest.value and rest.note != "bare":
+        given = marked.tags[n - 1]
+        if given.says("food") or given.says("substance"):
+            return True  # "bbs 2 tk11", "vinegar eels 4 tub E"
     if (raw == "2" and after in _TO_DO) or (raw == "4" and after in _FOR_WHOM):
         return True
     return tag.value == 1 and tag.note == "spelled" and _is_pronoun(marked, n, before, after)

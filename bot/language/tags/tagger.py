@@ -12,7 +12,7 @@ from bot.language.everyday import is_everyday
 from bot.language.figures import items_of
 from bot.language.names import Names
 from bot.language.tags.carried import carry_units
-from bot.language.tags.clocks import hours_listed, hours_of_rows
+from bot.language.tags.clocks import hours_listed, hours_of_rows, hours_spanned
 from bot.language.tags.first_fit import tag_at
 from bot.language.tags.idle import drop_bullets, idle_numbers, not_one_egg, numbered_rows
 from bot.language.tags.mishearings import numbers_by_sound, numbers_misheard
@@ -39,6 +39,8 @@ class Tagger:
         drop_bullets(marked)
         hours_listed(marked)
         hours_of_rows(marked)
+        hours_spanned(marked)
+        _bare_decimals(marked)
         numbered_rows(marked)
         _strengths(marked)
         numbers_misheard(marked)
@@ -81,6 +83,19 @@ def _words(tokens: list[Token], names: Names) -> list[str]:
             if len(near) == 1:
                 words[n] = near[0]
     return words
+
+
+def _bare_decimals(marked: Marked) -> None:
+    """ "no2 ,5": a comma that hangs on the figure after a reading's name is its decimal comma."""
+    for n, tag in enumerate(marked.tags[:-2]):
+        comma, figure = marked.tags[n + 1], marked.tags[n + 2]
+        if not tag.says("quantity") or comma.word != "," or figure.kind != "num" or figure.low is not None:
+            continue
+        hangs = marked.items[figure.at].glued and not marked.items[comma.at].glued
+        if hangs and marked.items[figure.at].raw.isdigit():
+            figure.value = float(f"0.{marked.items[figure.at].raw}")
+            marked.tags.remove(comma)
+            return
 
 
 def _strengths(marked: Marked) -> None:

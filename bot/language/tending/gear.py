@@ -45,7 +45,7 @@ def sees_service(part: Part, teller: Teller) -> Sight | None:
         ):
             return None
         if (
-            all(t.word in ("died", "failed", "stopped", "broke", "broken") for t in clean)
+            all(t.word in ("died", "failed", "stopped", "broke", "broken", "packed up") for t in clean)
             and clean
             and not _mended(part)
         ):
@@ -98,6 +98,7 @@ _MENDING = frozenset(
         "fitted",
         "replaced",
         "swapped",
+        "swaped",
         "changed",
         "fixed",
         "mended",
@@ -140,6 +141,8 @@ def tell_service(group: Group, teller: Teller) -> None:
     ]
     if len(items) > 1 and "floss" in items:
         items.remove("floss")  # new floss in the box filter
+        for tag in group.sense("item"):
+            tag.claimed = tag.claimed or ("part" if tag.says("item", "floss") else "")
     swapped = group.words() & {"replaced", "swapped", "exchanged", "changed"}
     if len(items) > 1 and swapped and group.words() & {"by", "with", "for"}:
         items = items[:1]  # "the filter was replaced by a new sponge"

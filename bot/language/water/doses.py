@@ -30,6 +30,10 @@ def sees_dose(part: Part, teller: Teller) -> Sight | None:
     ]
     if part.sense("food") and not substances:
         return None
+    if any(t.word in ("label says", "sticker says", "bottle says") for t in part.tags) or re.match(
+        r"^(?:the )?(?:label|bottle|sticker|packet|box) (?:says|said|reads)\b", part.text()
+    ):
+        return None  # what is printed on a bottle has not gone in
     if (
         substances
         and all(t.word in ("leaf", "leaves") for t in substances)
@@ -55,6 +59,8 @@ def sees_dose(part: Part, teller: Teller) -> Sight | None:
             "of",
             "cup",
             "treated",
+            "medicated",
+            "their",
             "dropped",
         }
         or len(part.tags) <= 3
