@@ -17,6 +17,7 @@ from bot.language.scene import Part
 from bot.language.tags import Tag
 from bot.language.telling import Teller, litres_of_volume
 from bot.language.tending.cultures import cultures
+from bot.language.tending.gear import mended
 from bot.language.water import fits
 
 _LONGEST = 14
@@ -263,6 +264,8 @@ def _brine_off_again(shaped: Shaped) -> bool:
 def _noted(shaped: Shaped) -> bool:
     """Gear out of order, or what is plainly to be noted: a remark, with its one place."""
     places = shaped.places()
+    if mended(shaped.group.parts[0]):
+        return False  # "light in t8 blown, new tube put in"
     if len(places) > 1 or not (places or shaped.group.tags[0].word in ("note", "nb", "fyi", "make")):
         return False
     if shaped.group.kind("pct", "vol", "amount", "money") or len(shaped.tags.get("NUM", ())) > 1:

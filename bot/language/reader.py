@@ -90,7 +90,7 @@ class Reader:
                     )
                 else:
                     events = (remark(tagger.tags, text, self.names),)
-        if events and not doubts and not all(raw.get("_whole") for raw in teller.events):
+        if events and not doubts and not (teller.events and all(e.get("_whole") for e in teller.events)):
             events, doubts = second_opinion.doubted(events, query is not None, tagger.tags, text)
         if events and not doubts and not query and (ill := ailing(sentences, teller)) is not None:
             events = (*events, remark(ill.tags, text, self.names))

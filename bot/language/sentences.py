@@ -220,7 +220,7 @@ def tell_note(sentences: list[Sentence], teller: Teller) -> Query | None:
             else tables.table(sentences, number, teller) or rows.read(sentences, number, teller)
         )
         for raw in teller.events[before:]:
-            raw["_whole"] = True  # a list or a shape is understood to the last word, or not at all
+            raw["_whole"] = True  # a list is understood to the last word, or not at all
         if not listed > 0:
             if note.done and sentence.line != note.done[-1].line:
                 if not teller.context.values.get("row_header"):

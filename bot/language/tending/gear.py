@@ -47,7 +47,7 @@ def sees_service(part: Part, teller: Teller) -> Sight | None:
         if (
             all(t.word in ("died", "failed", "stopped", "broke", "broken", "packed up") for t in clean)
             and clean
-            and not _mended(part)
+            and not mended(part)
         ):
             return None
         return Sight(5, (*items, *clean, *part.cues("changed", "collect", "dead")))
@@ -110,7 +110,7 @@ _MENDING = frozenset(
 )
 
 
-def _mended(part: Part) -> bool:
+def mended(part: Part) -> bool:
     """Whether what failed is said, in the clause or those beside it, to have been put right."""
     near = [part, *([part.before] if part.before else []), *([part.after] if part.after else [])]
     near += [near[-1].after] if near[-1].after else []
