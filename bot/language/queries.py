@@ -31,9 +31,7 @@ def _tanks_asked_of(tags: list[Tag], teller: Teller) -> None:
         subject = before in ("is", "are", "was", "does", "did", "has") and (
             not tested or (after and after.word == "at")
         )
-        end = (
-            after is None or after.kind in ("day", "clock", "punct") or after.word in ("at", "yet", "now")
-        )
+        end = after is None or after.kind in ("day", "clock", "punct") or after.word in ("at", "yet", "now")
         if (subject or (before in ("in", "for", "of", "from", "about") and end)) and (place := group.place_id(tag)):
             tag.kind, tag.value = "place", (place,)
 
