@@ -193,6 +193,8 @@ def measured(it: Clause) -> list[Raw]:
             told.append(("temperature" if tag.kind == "deg" else quantity, tag))
     value = it.one("c")
     if value is not None:
+        if value.kind == "deg" and name is not None and quantity != "temperature":
+            raise Unfit  # "ph 8 at 78F" is no reading of tank 8
         told.append(("temperature" if value.kind == "deg" else quantity, value))
     if any(not q for q, _ in told) or not told or (len(spots) > 1 and len({q for q, _ in told}) < len(told)):
         raise Unfit
