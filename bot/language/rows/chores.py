@@ -9,6 +9,7 @@ from bot.language.group import Raw
 from bot.language.rows.clause import Clause, Unfit
 from bot.language.tags import Tag
 from bot.language.telling import LIMITS
+from bot.language.vocabulary import LEXICON
 
 
 def _hours(it: Clause) -> list[Clock]:
@@ -300,8 +301,14 @@ def cultured(it: Clause) -> list[Raw]:
         raise Unfit
     out: list[Raw] = [{"kind": "culture", "culture": names[0], "action": action}]
     if it.get("s"):
-        out.append({"kind": "feed", "places": it.here(), "food": food or names[0]})
+        out.append({"kind": "feed", "places": it.here(), "food": food or _eaten(names[0])})
     return out
+
+
+def _eaten(culture: str) -> str:
+    """What comes out of a culture: of "microworm 2" microworms."""
+    known = [v for s, v in LEXICON.get(tuple(culture.casefold().rstrip(" 0123456789").split()), []) if s == "food"]
+    return known[0] if known else culture
 
 
 def served(it: Clause) -> list[Raw]:
