@@ -23,7 +23,6 @@ class Answer:
     text: str
     picture: bytes | None = None
     why: tuple[str, ...] = ()
-    both_scales: bool = False  # °C and litres stay as written: they are what was asked for
 
 
 @dataclass(frozen=True)

@@ -208,7 +208,6 @@ def show_json(standing: Standing, name: str, book: RoomBook, now: dt.datetime) -
     place = standing.places.get(name)
     if place is None:
         return None
-    here = f"{name}|"
     return {
         "place": name,
         "kind": place.kind,
@@ -218,15 +217,10 @@ def show_json(standing: Standing, name: str, book: RoomBook, now: dt.datetime) -
         "closed": place.closed,
         "holds": [_held(h, zone, standing) for h in standing.at_place(name)],
         "hatched_between": [_iso(at, zone) for at in standing.hatched_between(name) or ()] or None,
-        "last": {
-            chore.removeprefix(here): _iso(standing.chores[chore].last, zone)
-            for chore in standing.chores
-            if here in chore and chore.startswith(here)  # the first alone is quicker where most are elsewhere
-        },
+        "last": {what: _iso(chore.last, zone) for what, chore in standing.chores.get(name, {}).items()},
         "readings": {
-            key.removeprefix(here): {"value": latest.value, "at": _iso(latest.at, zone)}
-            for key in standing.readings
-            if here in key and key.startswith(here) and (latest := standing.latest(name, key.removeprefix(here)))
+            quantity: {"value": kept[-1].value, "at": _iso(kept[-1].at, zone)}
+            for quantity, kept in standing.readings.get(name, {}).items()
         },
     }
 

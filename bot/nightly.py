@@ -202,7 +202,12 @@ def _kept_up(standing: Standing, task: DueTask, now: dt.datetime) -> bool:
     if ticks is None or standing.begun is None or now - standing.begun < HABIT:
         return True
     kinds = {t.partition(":")[0] for t in ticks}
-    logged = [c.last for key, c in standing.chores.items() if key.partition("|")[2].partition(":")[0] in kinds]
+    logged = [
+        chore.last
+        for there in standing.chores.values()
+        for what, chore in there.items()
+        if what.partition(":")[0] in kinds
+    ]
     said = [at for key, at in standing.done.items() if task.task in tasks_meant(key.rpartition("|")[0])]
     return any(at and now - at < HABIT for at in (*logged, *said))
 
@@ -253,8 +258,9 @@ def _spots(entry: Entry) -> tuple[str, ...]:
 
 def _readings(night: _Night) -> list[Line]:
     lines = []
-    for key, kept in sorted(night.standing.readings.items()):
-        where, quantity = key.split("|", 1)
+    taken = night.standing.readings
+    for where, quantity in sorted((where, quantity) for where, there in taken.items() for quantity in there):
+        kept = taken[where][quantity]
         latest = kept[-1]
         if not where or latest.at < night.midnight:
             continue

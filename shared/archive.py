@@ -42,12 +42,18 @@ def _known(standing: Standing) -> set[str]:
 def _names(standing: Standing, before: dt.datetime) -> None:
     """Chores, readings and stays of places nobody set up and batches long gone."""
     known = _known(standing)
-    for key, chore in list(standing.chores.items()):
-        if key.partition("|")[0] not in known and (chore.last is None or chore.last < before):
-            del standing.chores[key]
-    for key, kept in list(standing.readings.items()):
-        if key.partition("|")[0] not in known and (not len(kept) or kept.at[-1] < before):
-            del standing.readings[key]
+    for place in [place for place in standing.chores if place not in known]:
+        chores = standing.chores[place]
+        for what in [what for what, chore in chores.items() if chore.last is None or chore.last < before]:
+            del chores[what]
+        if not chores:
+            del standing.chores[place]
+    for place in [place for place in standing.readings if place not in known]:
+        readings = standing.readings[place]
+        for quantity in [quantity for quantity, kept in readings.items() if not len(kept) or kept.at[-1] < before]:
+            del readings[quantity]
+        if not readings:
+            del standing.readings[place]
     for place, stays in list(standing.stays.items()):
         if place not in known and all(stay.until and stay.until < before for stay in stays):
             del standing.stays[place]

@@ -98,10 +98,10 @@ def given(standing: Standing, course: Course) -> dt.datetime | None:
     """When its substance last went in there, as far as logged."""
     times = [
         chore.times[-1]
-        for key, chore in standing.chores.items()
+        for what, chore in standing.chores.get(course.place, {}).items()
         if chore.times
-        and key.startswith(f"{course.place}|dose:")
-        and substance_of(key.partition("|dose:")[2]) == substance_of(course.substance)
+        and what.startswith("dose:")
+        and substance_of(what.removeprefix("dose:")) == substance_of(course.substance)
     ]
     return max(times, default=None)
 

@@ -75,11 +75,7 @@ def to_save(standing: Standing, now: dt.datetime, apart: Iterable[str] = ()) -> 
     ]
     small = [n for n in tanks if n in places and 0 < (places[n].litres or 0) < SMALL_TANK]
     free = [p for n, p in places.items() if n not in held and p.role not in ("eggs",) and p.kind == "tank"]
-    latest = {
-        name: standing.readings[f"{name}|temperature"][-1]
-        for name in held
-        if standing.readings.get(f"{name}|temperature")
-    }
+    latest = {name: reading for name in held if (reading := standing.latest(name, "temperature"))}
     warm = [(n, r.value) for n, r in latest.items() if r.value >= _WARM and now - r.at < dt.timedelta(hours=24)]
     return Room(
         fullest=tuple(sorted(full, key=lambda n: (-(load[n] or 0), n))),

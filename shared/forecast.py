@@ -7,7 +7,6 @@ import datetime as dt
 import math
 from collections.abc import Iterable
 from functools import lru_cache
-from statistics import fmean, stdev
 from typing import NamedTuple
 
 from shared.hatching import BatchHatch, Elsewhere, Experience, PastBatch, batch_hatch
@@ -33,7 +32,7 @@ def temperatures(
     held = standing.of_group(batch.name) if held is None else held
     spots = [h.place for h in held if h.stage == "eggs" and h.place]
     for spot in (*spots, *batch.parents):
-        sane = _sane(standing.readings.get(f"{spot}|temperature"), None, until)
+        sane = _sane(standing.readings.get(spot, {}).get("temperature"), until)
         if sane:
             laid = batch.laid_from
             before = bisect.bisect_right(sane, laid, key=lambda reading: reading[0]) if laid else 0
@@ -41,12 +40,23 @@ def temperatures(
     return []
 
 
-def _sane(kept: Readings | None, after: dt.datetime | None, until: dt.datetime) -> list[tuple[dt.datetime, float]]:
-    """The readings between two moments, of a place kept for years without looking at each; slips left out."""
+def _sane(kept: Readings | None, until: dt.datetime) -> list[tuple[dt.datetime, float]]:
+    """The readings until then; slips left out."""
     if kept is None:
         return []
-    begin, end = bisect.bisect_right(kept.at, after) if after else 0, bisect.bisect_right(kept.at, until)
-    return [its for its in zip(kept.at[begin:end], kept.value[begin:end], strict=True) if 0 <= its[1] <= 45]
+    end = bisect.bisect_right(kept.at, until)
+    return [its for its in zip(kept.at[:end], kept.value[:end], strict=True) if 0 <= its[1] <= 45]
+
+
+def _lately(kept: Readings, after: dt.datetime, until: dt.datetime) -> list[float]:
+    """The values between two moments, the newest first, without looking at those before; slips left out."""
+    found: list[float] = []
+    for at, value in zip(reversed(kept.at), reversed(kept.value), strict=True):
+        if at <= after:
+            break
+        if at <= until and 0 <= value <= 45:
+            found.append(value)
+    return found
 
 
 class Known(NamedTuple):
@@ -65,14 +75,16 @@ def elsewhere(standing: Standing, now: dt.datetime) -> Elsewhere | None:
     """How warm the measured places were these two weeks; None where fewer than three were measured."""
     means: list[float] = []
     begin = now - WARMTH_HOLDS
-    for key, kept in standing.readings.items():
-        if key.endswith("|temperature") and kept.at and kept.at[-1] > begin:
-            lately = [value for _, value in _sane(kept, begin, now)]
-            if lately:
-                means.append(fmean(lately))
+    for there in standing.readings.values():
+        kept = there.get("temperature")
+        lately = _lately(kept, begin, now) if kept else []
+        if lately:
+            means.append(math.fsum(lately) / len(lately))
     if len(means) < ENOUGH_PLACES:
         return None
-    return Elsewhere(fmean(means), math.hypot(stdev(means), WITHIN_A_PLACE_C), len(means))
+    mean = math.fsum(means) / len(means)
+    spread = math.sqrt(math.fsum((one - mean) ** 2 for one in means) / (len(means) - 1))
+    return Elsewhere(mean, math.hypot(spread, WITHIN_A_PLACE_C), len(means))
 
 
 _Hatch = tuple[

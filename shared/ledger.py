@@ -45,7 +45,7 @@ from shared.renaming import rename
 
 # Which way of adding entries up this is: one more whenever the same entries come to stand otherwise than before, so
 # that nothing is built on a sum of another way. `tests/ledger/test_folding.py` notices.
-FOLDING = 1
+FOLDING = 2
 
 
 class Standing(BaseModel):
@@ -61,8 +61,8 @@ class Standing(BaseModel):
     words: dict[str, str] = {}
     holdings: dict[str, Holding] = {}
     group_tallies: dict[str, Tally] = {}  # unbatched fish, by line
-    chores: dict[str, Chore] = {}
-    readings: dict[str, Readings] = {}
+    chores: dict[str, dict[str, Chore]] = {}  # by place, then by what was done
+    readings: dict[str, dict[str, Readings]] = {}  # by place or batch, then by quantity
     promises: list[Kept] = []
     reminders: list[Kept] = []
     put_off: list[Kept] = []
@@ -88,16 +88,20 @@ class Standing(BaseModel):
         return [h for h in self.at_place(place) if h.stage != "eggs"]
 
     def last(self, place: str, chore: str) -> dt.datetime | None:
-        found = self.chores.get(f"{place}|{chore}")
+        found = self.chores.get(place, {}).get(chore)
         return found.last if found else None
 
     def times(self, place: str, chore: str) -> list[dt.datetime]:
-        found = self.chores.get(f"{place}|{chore}")
+        found = self.chores.get(place, {}).get(chore)
         return list(found.times) if found else []
 
     def latest(self, place: str, quantity: str) -> Reading | None:
-        found = self.readings.get(f"{place}|{quantity}")
+        found = self.readings.get(place, {}).get(quantity)
         return found[-1] if found else None
+
+    def readings_of(self, place: str, quantity: str) -> list[Reading]:
+        """What is kept of it, oldest first."""
+        return list(self.readings.get(place, {}).get(quantity, ()))
 
     def line_of(self, group: str) -> str:
         batch = self.batches.get(group)

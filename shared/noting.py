@@ -72,9 +72,10 @@ def _vessel(name: str) -> str:
 
 
 def _chore(standing: Standing, place: str, chore: str, at: dt.datetime) -> None:
-    found = standing.chores.get(key := f"{place}|{chore}")
+    there = standing.chores.setdefault(place, {})
+    found = there.get(chore)
     if found is None:
-        found = standing.chores[key] = Chore([])
+        found = there[chore] = Chore([])
     found.add(at, KEPT_TIMES if chore.partition(":")[0] in DATED_BY else 1)
 
 
@@ -195,7 +196,8 @@ def note(standing: Standing, entry: Entry) -> None:
             if event.value is not None:
                 for name in {entry.place or entry.batch or ""}:
                     kept = KEPT_MEASURES if event.quantity in RECKONED_WITH else KEPT_READINGS
-                    standing.readings.setdefault(f"{name}|{event.quantity}", Readings()).add(at, event.value, kept)
+                    there = standing.readings.setdefault(name, {})
+                    there.setdefault(event.quantity, Readings()).add(at, event.value, kept)
                     _chore(standing, name, f"test:{event.quantity}", at)
         case GearServiced():
             for place in places:
@@ -306,7 +308,7 @@ def _hatched(standing: Standing, entry: Entry) -> None:
     batch.fry_seen, batch.clear_until = entry.at, looked[-1] if looked else None
     batch.hatched_in = entry.place
     if batch.laid_from and batch.laid_to:
-        temps = [r.value for r in standing.readings.get(f"{entry.place}|temperature", []) if r.at >= batch.laid_from]
+        temps = [r.value for r in standing.readings_of(entry.place or "", "temperature") if r.at >= batch.laid_from]
         kept = [p for p in standing.past.get(batch.line, []) if p.batch != batch.name]
         kept.append(
             PastHatch(

@@ -23,8 +23,6 @@ _FOUND_BY = (
     "cultures",
     "holdings",
     "group_tallies",
-    "chores",
-    "readings",
     "past",
     "stays",
 )
@@ -65,6 +63,11 @@ def rename(standing: Standing, old: str, new: str, *, keep: bool = True) -> None
     raw = called_anew(raw, old, new)
     for name in _FOUND_BY:
         raw[name] = {_key(key, old, new): value for key, value in raw[name].items()}
+    for name in ("chores", "readings"):
+        found: dict[str, dict[str, Any]] = {}
+        for place, there in raw[name].items():
+            found.setdefault(new if place == old else place, {}).update(there)
+        raw[name] = found
     raw["done"] = {f"{task}|{new if spot == old else spot}": at for (task, spot), at in _split(raw["done"])}
     raw["words"] = {word: new if means == old else means for word, means in words.items()}
     fresh = type(standing).model_validate(raw)

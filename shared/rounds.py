@@ -59,14 +59,14 @@ class Round:
 
     def __post_init__(self) -> None:
         self.done: dict[str, dict[str, dt.datetime]] = {}
-        for name, chore in self.standing.chores.items():
-            place, _, what = name.partition("|")
-            kind, more, _ = what.partition(":")
-            if not chore.times or (more and kind in _BY_THE_WAY and what not in _BY_THE_WAY[kind]):
-                continue
-            if kind == "service":
-                what = "service:filter" if any(w in what for w in ("filter", "sponge", "floss")) else what
-            self._tick(place, what, chore.times[-1].astimezone(dt.UTC))
+        for place, chores in self.standing.chores.items():
+            for what, chore in chores.items():
+                kind, more, _ = what.partition(":")
+                if not chore.times or (more and kind in _BY_THE_WAY and what not in _BY_THE_WAY[kind]):
+                    continue
+                if kind == "service":
+                    what = "service:filter" if any(w in what for w in ("filter", "sponge", "floss")) else what
+                self._tick(place, what, chore.times[-1].astimezone(dt.UTC))
         self.said_done: dict[str, dict[str, dt.datetime]] = {}
         # “rinse the filter” reminded of and done is that one thing, not every filter in the room
         self.own_words = {str(getattr(k.event, "text", "")) for k in self.standing.reminders}

@@ -106,10 +106,10 @@ def _move_up(stop: Stop, holding: Holding, key: str, where: str) -> None:
 
 def _measured(stop: Stop, holding: Holding, hatched: dt.datetime) -> list[tuple[float, float]]:
     """The batch's own lengths: age in days and mm. Of a place with several groups nobody knows whose they are."""
-    readings = stop.round.standing.readings
-    found = list(readings.get(f"{holding.group}|length", ()))
+    standing = stop.round.standing
+    found = standing.readings_of(holding.group, "length")
     if len(stop.fish) == 1:
-        found += [r for r in readings.get(f"{stop.place}|length", ()) if _utc(r.at) >= _utc(holding.since)]
+        found += [r for r in standing.readings_of(stop.place, "length") if _utc(r.at) >= _utc(holding.since)]
     aged = sorted(((_utc(r.at) - hatched).total_seconds() / 86400, r.value) for r in found)
     return [(age, mm) for age, mm in aged if age >= 0 and 1 <= mm <= 500]
 

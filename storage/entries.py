@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-from collections.abc import Collection, Generator, Iterable
+from collections.abc import Collection, Generator, Iterable, Iterator
 from typing import Any
 
 import sqlalchemy as sa
@@ -28,7 +28,6 @@ FREE_WORDS: dict[str, tuple[str, ...]] = {
     "setting": ("person",),
     "fix": ("text", "buyer", "source", "person", "of"),
 }
-_OF_NAMES = ENTRIES.c.kind.in_(("rename", "undo"))
 _COLUMNS = {"seq", "at", "said", "person", "message"}
 _AT_ONCE = 1000  # rows fetched at a time when reading long stretches
 
@@ -92,27 +91,43 @@ def after(
     until: int | None = None,
     at: dt.datetime | None = None,
     known_at: dt.datetime | None = None,
-    late: bool = False,
     names: Iterable[Renaming] = (),
 ) -> Generator[Entry, None, None]:
     """The entries numbered above `seq` (up to `until`), in their order, without holding them all at once.
 
     `at`, `known_at`: only what had happened, had been said, by then; what things are called is as now whenever it was.
-    `late`: only those marked late. `names`: told in the names of today, where these say them.
+    `names`: told in the names of today, where these say them.
     """
     wanted = _SELECTED.where(ENTRIES.c.room == room, ENTRIES.c.seq > seq)
     if until is not None:
         wanted = wanted.where(ENTRIES.c.seq <= until)
     if at is not None:
-        wanted = wanted.where(sa.or_(ENTRIES.c.at <= at, _OF_NAMES))
+        named = [one.seq for one in renamings(connection, room)]
+        wanted = wanted.where(sa.or_(ENTRIES.c.at <= at, ENTRIES.c.seq.in_(named)) if named else ENTRIES.c.at <= at)
     if known_at is not None:
         wanted = wanted.where(ENTRIES.c.said <= known_at)
-    if late:
-        wanted = wanted.where(sa.or_(sa.text("entries.late"), _OF_NAMES))
     wanted = wanted.order_by(ENTRIES.c.seq)
     with connection.execute(wanted.execution_options(yield_per=_AT_ONCE)) as rows:
         for row in rows:
             yield entry_of(row, names)
+
+
+def told_late(
+    connection: Connection, room: int, seq: int, at: dt.datetime, known_at: dt.datetime | None = None
+) -> Iterator[Entry]:
+    """The entries numbered above `seq` that happened by `at`, where all but those told late happened after it.
+
+    Renamings are among them: what things are called is as now whenever it was.
+    """
+    seqs = {found for found in connection.execute(_LATE, {"of": room, "until": at}).scalars() if found > seq}
+    seqs |= {one.seq for one in renamings(connection, room) if one.seq > seq}
+    listed = sorted(seqs)
+    for start in range(0, len(listed), _AT_ONCE):
+        wanted = _SELECTED.where(ENTRIES.c.room == room, ENTRIES.c.seq.in_(listed[start : start + _AT_ONCE]))
+        if known_at is not None:
+            wanted = wanted.where(ENTRIES.c.said <= known_at)
+        for row in connection.execute(wanted.order_by(ENTRIES.c.seq)):
+            yield entry_of(row)
 
 
 def retracted(
@@ -146,6 +161,12 @@ _RENAMED = (
         )
     )
     .where(ENTRIES.c.room == sa.bindparam("of"), ENTRIES.c.kind == "rename")
+    .order_by(ENTRIES.c.at, ENTRIES.c.seq)  # the index's order: without it SQLite goes through all entries of the room
+)
+_LATE = (
+    sa.select(ENTRIES.c.seq)
+    .where(ENTRIES.c.room == sa.bindparam("of"), ENTRIES.c.at <= sa.bindparam("until"), sa.text("late"))
+    .order_by(ENTRIES.c.at)  # the same
 )
 
 

@@ -222,9 +222,9 @@ def as_of(connection: Connection, room: int, at: dt.datetime | None, known_at: d
         regular = beyond - 1 if beyond is not None else None
     for entry in entries.after(connection, room, total.seq, until=regular, at=at, known_at=known_at):
         total.add(entry, gone)
-    if regular is not None:
+    if at is not None and regular is not None:
         start = max(regular, total.seq)
-        for entry in entries.after(connection, room, start, at=at, known_at=known_at, late=True):
+        for entry in entries.told_late(connection, room, start, at, known_at):
             total.add(entry, gone)
     return total.standing
 

@@ -6,6 +6,7 @@ import datetime as dt
 import itertools
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -51,9 +52,9 @@ def room(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Room]:
     book, _ = set_up(database, card, MORNING - dt.timedelta(days=1))
     made, read = Room(book), entries.entry_of
 
-    def counted(row: object) -> object:
+    def counted(*given: Any) -> object:
         made.read += 1
-        return read(row)
+        return read(*given)
 
     monkeypatch.setattr(entries, "entry_of", counted)
     yield made

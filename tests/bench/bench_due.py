@@ -51,7 +51,8 @@ def large_room(tanks: int = 200, batches: int = 300) -> tuple[Room, dt.datetime,
 
 def plain_pass(standing: Standing, now: dt.datetime) -> int:
     """The least a due list must do: look at each holding and each chore's last time once."""
-    late = sum(1 for c in standing.chores.values() if c.last and now - c.last > dt.timedelta(days=3))
+    chores = (chore for there in standing.chores.values() for chore in there.values())
+    late = sum(1 for chore in chores if chore.last and now - chore.last > dt.timedelta(days=3))
     return late + sum(1 for h in standing.holdings.values() if now - h.since > dt.timedelta(days=3))
 
 
