@@ -36,8 +36,13 @@ def answer(query: Query, standing: Standing, book: RoomBook, now: dt.datetime, m
     found = sum_for(asking) or _by_words(asking) or _ANSWERS.get(query.about, _help)(asking)
     told = found if isinstance(found, Answer) else Answer(found)
     info = book.info
-    text = told.text if query.about in _BOTH_SCALES else say.in_room_units(told.text, info.units, info.gallon)
-    return replace(told, text=text, why=tuple(say.in_room_units(w, info.units, info.gallon) for w in told.why))
+    text = (
+        told.text
+        if told.both_scales or query.about in _BOTH_SCALES
+        else say.in_room_units(told.text, info.units, info.gallon)
+    )
+    why = told.why if told.both_scales else tuple(say.in_room_units(w, info.units, info.gallon) for w in told.why)
+    return replace(told, text=text, why=why)
 
 
 def _by_words(ask: Asking) -> str | Answer | None:

@@ -23,6 +23,7 @@ class Answer:
     text: str
     picture: bytes | None = None
     why: tuple[str, ...] = ()
+    both_scales: bool = False  # °C and litres stay as written: they are what was asked for
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,7 @@ from bot.going_on import FOR, among_the_others, followed, goes_on, gone_on, shor
 from bot.how_to import how_to, small_talk
 from bot.knowing import card_of, reader_for
 from bot.language import Names, Query, Reader, Reading
-from bot.members import put_out
+from bot.members import People
 from bot.orders import taken_as_order
 from bot.price_list import without_carriage
 from bot.questions import Asked
@@ -46,6 +46,7 @@ class Conversation(TakingDown):
 
     def respond(self, *, about: str | None, edited: str | None, picture: bytes | None = None) -> Reply:
         self.photos = Photos(self.book, self.turn, self.message, self.now)
+        self.people = People(self.book, self.turn, self.message, self.now)
         asking = self._asking() if self.turn.open_questions() else None
         if picture is None or edited:
             return self.photos.asked_again(self._heard(about, edited, asking), asking)
@@ -75,9 +76,8 @@ class Conversation(TakingDown):
         shown = self.photos.shown(photos) if photos else None
         if shown:
             return Reply(shown.text, "answer", picture=shown.picture)
-        removed = put_out(text, self.book.person(self.message.person), self.book, self.standing)
-        if removed:
-            return Reply(removed)
+        if members := self.people.told(text, self.standing):
+            return members
         reader = reader_for(self.book, self.standing)
         if self.may_log:
             if about is None and short_words(text) and (going_on := self._follow(reader, text)):
@@ -301,8 +301,9 @@ class Conversation(TakingDown):
             return False
         for kept in reversed(questions.answerable(waiting, asking, text, self.now)):
             asked = Asked.of(kept.body)
-            if "picture" in kept.body:
-                told = self.photos.settle(kept, text, just_asked=kept.id == asking)
+            if "picture" in kept.body or "put_out" in kept.body:
+                of = self.photos if "picture" in kept.body else self.people
+                told = of.settle(kept, text, just_asked=kept.id == asking)
                 if told is None:
                     continue
                 self.turn.settle(kept.id)

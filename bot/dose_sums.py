@@ -121,6 +121,41 @@ def _peroxide(s: Sum, litres: float | None, percent: float | None) -> Answer:
     return Answer(f"{text}\n{' '.join((f'{found.basis}.', *new))}", why=because(found, said=new))
 
 
+_STOCKS = re.compile(r"(-?\d+(?:\.\d+)?) ?(?:%|percent|pct)")
+_FROM = re.compile(r"\b(?:from|out of|with|of|dilute|my|have)(?: an?| my| the)? (-?\d+(?:\.\d+)?) ?(?:%|percent|pct)")
+
+
+def dilution(s: Sum) -> Answer:
+    """How much of a strong stock, and how much water, make so much of a weaker one."""
+    strengths = [float(found) for found in _STOCKS.findall(s.said)]
+    if len(strengths) != 2:
+        return dose(s) if s.word("substance") or s.number("mg_per_l") is not None else Answer(_DILUTE)
+    strong, weak = max(strengths), min(strengths)
+    name = doses.substance_of(s.word("substance") or "")
+    if refused := doses.refusal(name, strong):
+        return _refused(refused)
+    if not name and strong > _MILD_PERCENT:
+        return Answer(
+            f"{strong:g} % of what? Strong peroxide and formalin are never thinned down by a sum from here: "
+            "they burn, and the label decides."
+        )
+    told = _FROM.search(s.said)
+    if told and float(told[1]) == weak and strong != weak and re.search(r"\bto\b", s.said[told.end() :]):
+        raise ValueError(f"{weak:g} % cannot be diluted to {strong:g} %; water only makes it weaker")
+    litres = s.number("litres")
+    made = litres if litres is not None else 0.1
+    found = doses.stock_needed(doses.stock_strength(weak).value, made, doses.stock_strength(strong).value)
+    water = 1000 * made - found.value
+    whole = f"{figure(1000 * made)} mL of {weak:g} %"
+    text = f"{whole}: {figure(found.value)} mL of the {strong:g} % and {figure(water)} mL of water."
+    text += "\nLabel what you made with its strength and the day."
+    return Answer(text, why=because(found))
+
+
+_MILD_PERCENT = 10.0  # a stock of this or less is no danger to thin down, whatever it is: common practice, no source
+_DILUTE = "Say both strengths and how much you want, like “dilute 5% stock to 1%, 100 ml”."
+
+
 def _salt(s: Sum, litres: float | None) -> Answer:
     strength, spoons = s.number("g_per_l"), None
     unit = s.word("unit") or ""

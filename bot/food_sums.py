@@ -6,6 +6,8 @@ import re
 
 from bot import sentences as say
 from bot.asking import Answer, Sum, because, figure, rests_on
+from bot.hatch_dates import stranger
+from bot.language.given import NUM
 from shared.foods import GAPE, Brood, Mouth, cysts_needed, first_foods, live_food_plan, microworm_restart, prey_width
 from shared.forecast import forecast, hatches, known
 from shared.quantities import PRACTICE
@@ -25,6 +27,11 @@ MOST_STARTS = 4
 _EASY = (SHRIMP, "microworms", "infusoria")  # what is named to somebody who keeps no other: common practice, no source
 
 
+_TRY = (
+    "Begin with powder and infusoria, try baby brine shrimp beside it, and look for round orange bellies an hour later."
+)
+
+
 def first_food(s: Sum) -> Answer:
     """What fry of a line can swallow first, by the height of their mouth."""
     query = s.ask.query
@@ -32,13 +39,16 @@ def first_food(s: Sum) -> Answer:
     if line is None and query.place:
         line = next((h.line for h in s.standing.at_place(query.place)), None)
     mouth: Mouth | float | None = None
-    height = re.search(r"(\d+(?:\.\d+)?) ?(?:µm|um|micron\w*)", s.said)
+    height = _mouth_height(s)
     kept = s.standing.lines.get(line or "")
     fish = find_species(kept.species) if kept and kept.species else None
     if height:
-        mouth, whose = float(height[1]), f"A mouth {height[1]} µm high"
+        mouth, whose = height, f"A mouth {height:g} µm high"
     elif line is None:
         sizes = [w for w in ("tiny", "small", "large") if s.says(rf"\b{w}\b")]
+        strange = stranger(s.ask.text)
+        if strange and not sizes:
+            return Answer(f"Nobody keeps “{strange}” here and nothing is known of their mouths. {_TRY}")
         if not sizes:
             return Answer("The fry of which line? Say it like “first food for lampeye”.")
         size: dict[str, Mouth] = {"tiny": "tiny", "small": "small", "large": "large"}
@@ -47,10 +57,7 @@ def first_food(s: Sum) -> Answer:
         mouth = mouth_of(kept.species if kept else None)
         whose = f"{line}{f' ({fish.name})' if fish else ''}: {mouth} mouths"
     if mouth is None:
-        return Answer(
-            f"Nothing is known here of how wide a {line} fry's mouth opens. Begin with powder and infusoria, try baby "
-            "brine shrimp beside it, and look for round orange bellies an hour later."
-        )
+        return Answer(f"Nothing is known here of how wide a {line} fry's mouth opens. {_TRY}")
     width, fits = prey_width(mouth), first_foods(mouth)
     suits = [fit.food.name for fit in fits if fit.verdict == "suits"]
     named = next((name for name, words in _NAMES.items() if s.says(words)), None)
@@ -72,6 +79,14 @@ def first_food(s: Sum) -> Answer:
         width.basis, (GAPE, *sizes_source, *dict.fromkeys(fit.food.source for fit in fits[:4])), width.cautions
     )
     return Answer(f"{text}\n{after}", why=why)
+
+
+def _mouth_height(s: Sum) -> float | None:
+    """How high a mouth is, in µm, where the question says so."""
+    found = re.search(rf"({NUM}) ?(µm|um|micron|micrometer|mm|millimet)", s.said)
+    if not found or (found[2][:2] in ("mm", "mi") and found[2][:3] != "mic" and not s.says(r"\b(?:mouths?|gapes?)\b")):
+        return None
+    return float(found[1]) * (1000 if found[2] in ("mm", "millimet") else 1)
 
 
 def _culture_food(name: str) -> str | None:

@@ -9,6 +9,7 @@ from statistics import NormalDist
 
 from bot import sentences as say
 from bot.asking import Answer, Sum, because, figure, rests_on
+from bot.hatch_dates import stranger
 from shared.crowding import crowding as crowding_of
 from shared.growth import SALE_MM, When, length_at, move_up, sale_size, when_length
 from shared.house_rules import Routine
@@ -199,6 +200,11 @@ def length(s: Sum) -> Answer:
     line = query.line or (s.standing.line_of(query.batch) if query.batch else None)
     if line is None and query.place:
         line = next((h.line for h in s.standing.fish_at(query.place)), None)
+    batch = s.standing.batches.get(query.batch or "")
+    if days is None and batch and batch.fry_seen and s.says(r"\b(?:now|today|already)\b"):
+        days = max(0.0, (s.ask.now - batch.fry_seen).total_seconds() / 86400)
+    if line is None and (strange := stranger(s.ask.text)):
+        return Answer(f"Nobody keeps “{strange}” here and there are no figures of how they grow.")
     if days is None or line is None:
         return Answer("Say of which fish and at what age, like “how big should gardneri be at 30 days”.")
     if mm is not None and not 1 <= mm <= 500:
@@ -268,6 +274,9 @@ def _length_of(s: Sum, held: Holding) -> tuple[Figure | float, str] | None:
     return (latest.value, "measured here") if latest else None
 
 
+_COMING = r"\b(?:more|another|extra|add\w*|put|move|fit|room|go in|if)\b"
+
+
 def crowding(s: Sum) -> Answer:
     """How full a tank or tub is, by counts, lengths and water changes, the question's numbers before the record's."""
     place = s.standing.places.get(s.ask.query.place or "")
@@ -298,6 +307,9 @@ def crowding(s: Sum) -> Answer:
         low += h.count * ((size.low if isinstance(size, Figure) else None) or 0.9 * middle) ** 2
         high += h.count * ((size.high if isinstance(size, Figure) else None) or 1.1 * middle) ** 2
         hows.append(how)
+    if count is not None and held and not s.says(_COMING):  # "crowded with 31 fry": what the keeper counts there now
+        squares, low, high = (x * count / number for x in (squares, low, high))
+        number, count = int(count), None
     if count is not None:  # "with 30 more", "can I put 30 fry in tub E"
         each_mm = mm if mm is not None else math.sqrt(squares / number) if number else None
         if each_mm is None:

@@ -44,10 +44,10 @@ def hatch(ask: Asking) -> Answer:
         kept = standing.lines.get(line)
         return _in_general(ask, line, kept.species if kept else None, supposed, batch)
     if not (query.line or query.place or query.batch):
-        named = _species_named(ask.text)
+        named = species_named(ask.text)
         if named:
-            return _in_general(ask, f"{_called(ask.text, named)}", named, supposed)
-        if strange := _strange(ask):
+            return _in_general(ask, f"{called(ask.text, named)}", named, supposed)
+        if strange := stranger(ask.text):
             return Answer(f"Nobody keeps “{strange}” here and there are no figures for them, so no hatch date.")
     names, left = _batches(ask)
     if not names and query.line:
@@ -124,7 +124,7 @@ def _batches(ask: Asking) -> tuple[list[str], str]:
     return ahead + [n for n in names if n not in ahead], ""
 
 
-def _species_named(text: str) -> str | None:
+def species_named(text: str) -> str | None:
     """The one species of the table a question names by its scientific or common name."""
     words = f" {' '.join(re.findall(r'[a-z]+', text.casefold()))} "
     found: dict[str, int] = {}
@@ -137,7 +137,7 @@ def _species_named(text: str) -> str | None:
     return longest[0] if len(longest) == 1 else None
 
 
-def _called(text: str, species: str) -> str:
+def called(text: str, species: str) -> str:
     """The species by the keeper's own word for it, with its name."""
     known = next(s for s in all_species() if s.name == species)
     words = text.casefold()
@@ -156,9 +156,12 @@ _NO_FISH = re.compile(  # words before “eggs” that name no fish
 )
 
 
-def _strange(ask: Asking) -> str | None:
+_FISH_OF = re.compile(r"\b(?:for|of|do|does|is) (?:an? |the |my |our )?([a-z]+)(?= (?:fry|at)\b| *$|\?)")
+
+
+def stranger(text: str) -> str | None:
     """The fish a question asks of that no line and no species here is called."""
-    found = _EGGS_OF.search(ask.text.casefold())
+    found = _EGGS_OF.search(text.casefold()) or _FISH_OF.search(text.casefold())
     words = [w for w in re.split(r"[ -]", found[1]) if w and w not in ("egg", "eggs")] if found else []
     if not words or any(_NO_FISH.fullmatch(w) for w in words):
         return None

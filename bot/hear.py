@@ -29,5 +29,5 @@ def hear(
         if turn.earlier is not None:
             return Reply.again(turn.earlier)
         reply = Conversation(book, turn, message).respond(about=about, edited=edited, picture=picture)
-        turn.reply(reply.text, reply.kept(), reply.outcome)
+        turn.reply(*reply.kept(), reply.outcome)
         return reply

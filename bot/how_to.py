@@ -158,8 +158,8 @@ _MISTAKE = (
     "Of an older note say what was wrong: “the 40 eggs from {tank} were 14”."
 )
 _INVITE = (
-    "At the machine: `roomhand invite` prints a code (`--role owner`, helper or viewer). {who} sends it to the "
-    "bot as the first message.\nIt is good once, for two days; “remove {who}” from an owner puts them out again."
+    "An owner writes “invite {who} as helper” (logs and asks) or “invite {who} as viewer” (only asks), for a code.\n"
+    "{who} sends that to the bot as the first message; it is good once, for two days. “remove {who}” takes it back."
 )
 _ABLE = (
     "I keep the room's record: write what you did, “pulled mop {tank}, 40 eggs into {tub}”, and I add it up and say "
@@ -211,8 +211,7 @@ def how_to(text: str, standing: Standing) -> str | None:
             return said(words)
     hit = _INVITED.match(re.sub(r"\b(?:a|my|the) (?=helper|friend|partner|wife|husband|son|daughter)", "", plain))
     if hit and hit["who"] not in _NO_PERSON and not any(hit["who"] in line.split() for line in standing.lines):
-        who = "They" if hit["who"] in _PEOPLE else hit["who"].capitalize()
-        return said(_INVITE, who=who).replace("They sends", "They send").replace("remove They", "remove Ivo")
+        return said(_INVITE, who="Tom" if hit["who"] in _PEOPLE else hit["who"].capitalize())
     asked = _ASKED.match(plain)
     if not asked:
         return None

@@ -94,6 +94,13 @@ def alarms(booked: Booked, info: RoomInfo) -> list[str]:
     for notice in booked.booking.notices:
         if notice.remark == "many_losses":
             out.append("That is many for one day: test ammonia, change water.")
+        if notice.remark == "at_odds":
+            was = say.reading(notice.facts["quantity"], notice.facts["value"], info.units)
+            when = say.moment(notice.facts["at"], info.zone, notice.facts["at"])
+            out.append(
+                f"{notice.facts['place']} read {was} ({when}): water does not change so fast, one of the two is wrong. "
+                "Measure again; “undo” takes this one back."
+            )
     event = booked.event
     if isinstance(event, Measured) and event.value is not None:
         where = event.place or event.batch or (say.places(event.places) if event.places else "")
@@ -155,7 +162,7 @@ def _notice(notice: Notice, at: dt.datetime | None = None) -> str | None:
             return f"{facts['place']} still holds {say.listed(facts['groups'])}: say where they went."
         case "implied_hatch":
             return "Taken as hatched."
-        case "estimated_now" | "many_losses":
+        case "estimated_now" | "many_losses" | "at_odds":
             return None
 
 

@@ -26,6 +26,8 @@ from storage.trouble import StorageTrouble
 ON_TIME = dt.timedelta(minutes=30)
 LATE_ENOUGH = dt.timedelta(hours=12)  # what was missed by more than this is let go
 COPY_FROM = 3  # o'clock, when the room is quiet
+A_DAY = dt.timedelta(days=1)
+STRANGERS = "Each got one line and nothing was kept. If you expect somebody: “invite Tom as helper” makes a code."
 LOOK_MINUTES = 10  # forecasts of every batch are not made anew each minute
 DOORS = ("telegram", "sms")  # a picture can go with the first
 
@@ -41,16 +43,18 @@ class _Member:
 def unasked(book: RoomBook, now: dt.datetime) -> Iterable[Notice]:
     """All there is to say at `now` (aware); the door claims each before it is sent."""
     standing = book.standing()
-    if not standing.seq:
-        return
     members = _members(book)
     if not members:
         return
     local = now.astimezone(zone_of(standing, book))
     routine = Routine.of(standing)
+    quiet = _quiet(local.time(), routine.quiet)
+    if not quiet:
+        yield from _at_the_door(book, local, members)
+    if not standing.seq:
+        return
     yield from _copied(book, local, members)
     yield from _nightly(book, local, routine, members)
-    quiet = _quiet(local.time(), routine.quiet)
     yield from _reminders(book, standing, local, members, quiet)
     if not quiet and local.minute % LOOK_MINUTES < 2:
         yield from _looks(book, standing, local, members)
@@ -79,6 +83,25 @@ def _copied(book: RoomBook, local: dt.datetime, members: list[_Member]) -> Itera
                 door, address = member.ways[0]
                 text = f"Last night's copy could not be made. {trouble}"
                 yield Notice("copy", f"{local.date().isoformat()}:{member.key}", door, address, text)
+
+
+def _at_the_door(book: RoomBook, local: dt.datetime, members: list[_Member]) -> Iterator[Notice]:
+    """The owners hear who has come in by a code, and once a day that strangers wrote."""
+    owners = [m for m in members if (person := book.person(m.key)) and person.role == "owner"]
+    said: list[tuple[str, str, str]] = []  # kind, name in the book, words
+    for person, at in book.arrivals(local - LATE_ENOUGH):
+        text = f"{person.name} came in with a code, as {person.role}. “remove {person.name}” puts them out again."
+        said.append(("arrival", f"{person.key}-{at:%Y%m%dT%H%M%S}", text))
+    if strangers := book.knocked(local - A_DAY):
+        text = f"{say.count(strangers, 'stranger')} wrote here in the last 24 hours. {STRANGERS}"
+        said.append(("strangers", local.date().isoformat(), text))
+    for what, name, text in said:
+        done = {claim.key for claim in book.claims(what, name)}
+        for owner in owners:
+            key = f"{name}:{owner.key}"
+            if key not in done and not name.startswith(f"{owner.key}-"):
+                for door, address in owner.ways:
+                    yield Notice(what, key, door, address, text)
 
 
 def _quiet(clock: dt.time, hours: tuple[dt.time, dt.time]) -> bool:

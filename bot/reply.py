@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from storage.journal import KeptReply
 
+SAID_ONCE = "(said once and not kept; ask again for another)"
 NOTHING = "Nothing to log or answer in that."
 
 
@@ -22,6 +23,7 @@ class Reply:
     picture: bytes | None = None  # or a page as PDF
     why: tuple[str, ...] = ()  # what the figures in it rest on, for whoever asks
     asking: int | None = None  # the question it ends with
+    secret: str = field(default="", repr=False)  # a part of the text that is said once and not kept
 
     def payload(self) -> dict[str, Any]:
         """The JSON form of `roomhand say --json`."""
@@ -47,6 +49,7 @@ class Reply:
             asking=told.get("asking"),
         )
 
-    def kept(self) -> dict[str, Any]:
-        """The form it is kept in: the JSON form, and what a later “why?” or answer needs."""
-        return {**self.payload(), "why": list(self.why), "asking": self.asking}
+    def kept(self) -> tuple[str, dict[str, Any]]:
+        """The form it is kept in: the text; the JSON form, and what a later “why?” or answer needs."""
+        text = self.text.replace(self.secret, SAID_ONCE) if self.secret else self.text
+        return text, {**self.payload(), "reply": text, "why": list(self.why), "asking": self.asking}

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from bot import dose_sums, food_sums, growth_sums, kin_sums, rate_sums, water_sums
+from bot import day_sums, dose_sums, food_sums, growth_sums, kin_sums, rate_sums, water_sums
 from bot.asking import Answer, Asking, Sum, sentence
-from bot.language.given import sum_asked, topic_of
+from bot.language.which_sum import sum_asked, topic_of
 
 _TOPICS: Mapping[str, Callable[[Sum], Answer]] = {
+    "degree days": day_sums.degree_days,
+    "warmth": day_sums.warmth,
+    "dilution": dose_sums.dilution,
+    "ph": water_sums.ph,
     "inbreeding": kin_sums.inbreeding,
     "effective": kin_sums.effective,
     "live food": food_sums.live_food,
@@ -52,7 +56,7 @@ def sum_for(ask: Asking) -> Answer | None:
     if about in _OF_THE_RECORD or (about not in _RECKONED and sum_asked(ask.text) is None):
         return None
     topic = topic_of(ask.text)
-    if topic is None or (about == "ammonia" and topic != "oxygen"):
+    if topic is None or (about == "ammonia" and topic not in ("oxygen", "ph")):
         return None
     return _told(_TOPICS[topic], ask)
 

@@ -8,11 +8,13 @@ import re
 from bot import sentences as say
 from bot.asking import Answer, Sum, because, figure, rests_on
 from bot.chores import due_list
-from bot.language.given import volumes_in
+from bot.hatch_dates import species_named
+from bot.language.given import NUM, volumes_in
 from shared import water, water_changes
 from shared.house_rules import Routine
 from shared.quantities import PRACTICE, Nitrogen, convert, ion_of, nitrogen_of, sane_amount
 from shared.rules import Spot
+from shared.species import find_species
 
 EXAMPLE = "Say the sum with its numbers and units, like “28 c in f” or “30% of tank 7”."
 
@@ -93,6 +95,37 @@ def _one_reading(s: Sum, kind: str) -> tuple[str, tuple[str, ...]]:
 def _told(head: str, found: water.Reading) -> tuple[str, tuple[str, ...]]:
     said = [*found.first[:2], *found.cautions[:1]]
     return f"{head}: {found.band}.\n{' '.join(said)}".strip(), because(found, said=said)
+
+
+_PH_VERDICT = {"fine": "fine", "raised": "on the acid side", "harmful": "not good", "dangerous": "dangerous"}
+
+
+def ph(s: Sum) -> Answer:
+    """Whether a pH suits the line, tank or species the question names, else fish in general."""
+    value = s.number("ph")
+    kept = _latest(s, "ph") if value is None else None
+    value = kept[0] if kept else value
+    if value is None:
+        return Answer("What does the test read? Say it like “is pH 7.2 ok for gardneri”.")
+    query, standing = s.ask.query, s.standing
+    line = query.line or (standing.line_of(query.batch) if query.batch else None)
+    bare = rf"\bph (?:of |is |at )*{say.number(value)}\b"  # "is ph 5 ok" is not about tank 5
+    named = query.place and re.search(r"(?:tank|tub|\bin|\bfor|#) ?#?\w", re.sub(bare, "", s.ask.text.casefold()))
+    here = {h.line for h in standing.at_place(query.place or "")} if named and not line else set()
+    line = line or (here.pop() if len(here) == 1 else None)
+    known = standing.lines.get(line or "")
+    species = known.species if known else species_named(s.ask.text)
+    fish = find_species(species) if species else None
+    found = water.ph(value, fish.genus if fish else None, fish.family if fish else None)
+    whom = f" for {line or (fish.name if fish else '')}" if line or fish else ""
+    verdict = _PH_VERDICT[found.band]
+    if found.band == "fine" and not (found.low or 0) <= value <= (found.high or 14):
+        verdict = "borne, but higher than they are mostly kept at" if value > 7 else "borne, but lower than usual"
+    bred = f"; kept and bred at {found.low:g}–{found.high:g}" if fish and (found.low, found.high) != (6.5, 9.0) else ""
+    if fish is None or not bred:
+        bred = "; 6.5–9 suits most fish, and soft-water killifish a little less"
+    said = [*found.first, *found.cautions[:1]]
+    return Answer(f"pH {say.number(value)}{whom}: {verdict}{bred}.\n{' '.join(said)}", why=because(found, said=said))
 
 
 # ---- changing water
@@ -240,9 +273,13 @@ def mix(s: Sum) -> Answer:
         )
     target = s.number("target")
     if target is None and (
-        own := re.search(r"(?<!at )(?<!is )(-?\d+(?:\.\d+)?) ?(?:°?d?[gk]h|tds|degrees)\b(?!.*\btap$)", s.said)
+        own := re.search(
+            r"(?<!at )(?<!is )(?<![\d.-])(-?\d+(?:\.\d+)?) ?(?:°?d?[gk]h|tds|degrees)\b(?!.*\btap$)", s.said
+        )
     ):
         target = float(own[1])
+    if target is None and (own := re.search(rf"\bat ({NUM})(?! ?-?(?:gal|l\b|lit|qt|quart))", s.said)):
+        target = float(own[1]) if float(own[1]) != tap else None
     if target is None or tap is None:
         return Answer("Say what you want and what the tap has, like “mix RO and tap for 4 dGH, tap is 12”.")
     found = water_changes.tap_share(target, tap, pure)
@@ -262,10 +299,24 @@ _PERCENTS = {
 }
 
 
+_WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+
+
+def _weekday(s: Sum) -> dt.date | None:
+    """The next day of that name."""
+    found = next((n for n, name in enumerate(_WEEKDAYS) if s.says(rf"\b{name}\b")), None)
+    today = s.ask.now.date()
+    return None if found is None else today + dt.timedelta(days=(found - today.weekday()) % 7 or 7)
+
+
 def aged(s: Sum) -> Answer:
     """How much aged water the changes due on a day take: tubs wholly, tanks by the routine or their last change."""
     now, standing = s.ask.now, s.standing
-    day = s.ask.query.date or (now.date() if s.says(r"\btoday|\btonight") else now.date() + dt.timedelta(days=1))
+    day = (
+        s.ask.query.date
+        or _weekday(s)
+        or (now.date() if s.says(r"\btoday|\btonight") else now.date() + dt.timedelta(days=1))
+    )
     ahead = (day - now.date()).days
     if not 0 <= ahead <= 13:
         raise ValueError("what is due is only reckoned for today and the next two weeks")
@@ -320,6 +371,9 @@ def box(s: Sum) -> Answer:
     return Answer(f"{text}\n{found.cautions[0]}", why=because(found, said=found.cautions))
 
 
+_FELT = f"Source: {water.OXYGEN_FELT}."
+
+
 def oxygen(s: Sum) -> Answer:
     """What oxygen water holds at a temperature, or how full of it a reading says it is."""
     celsius = s.number("temperature")
@@ -337,12 +391,15 @@ def oxygen(s: Sum) -> Answer:
         )
     full = water.oxygen_percent(value, celsius, salt)
     text = f"{say.number(value)} mg/L at {warm} is {full.value:.0f} % of what the water can hold."
-    return Answer("\n".join((text, *full.cautions)), why=because(full, said=full.cautions))
+    means = water.oxygen_means(value)
+    return Answer("\n".join((text, " ".join((means, *full.cautions)))), why=(*because(full, said=full.cautions), _FELT))
 
 
 def conversion(s: Sum) -> Answer:
     """One unit in another."""
     amount, unit, to = s.number("amount"), s.word("unit"), s.word("to")
+    if to in ("degrees", "german"):
+        to = "dgh"
     nitrogen = _NITROGEN.search(s.said)
     if nitrogen and s.says(r"-n\b|\bas n\b|\bto n\b|\bthe ion\b"):
         return _nitrogen(float(nitrogen[1]), nitrogen[2], bool(nitrogen[3]))
@@ -350,7 +407,7 @@ def conversion(s: Sum) -> Answer:
         return Answer(EXAMPLE)
     found = convert(amount, unit, to, s.gallon)
     width = f" ({figure(found.low)}–{figure(found.high)})" if found.low is not None and found.high is not None else ""
-    degrees = {"f": "°F", "c": "°C", "k": "K"}
+    degrees = {"f": "°F", "c": "°C", "k": "K", "drop": "drop" if amount == 1 else "drops"}
     names = [degrees.get(u.lstrip("°"), u) for u in (unit, to)]
     text = f"{say.number(amount)} {names[0]} is {figure(round(found.value, 4))} {names[1]}{width}."
     which = () if re.search(r"\b(?:us|u\.s\.|imp\w*|uk) ", f"{unit} {to}") else found.cautions

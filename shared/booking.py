@@ -94,7 +94,8 @@ def book(event: Event, at: dt.datetime, standing: Standing) -> Booking:
         case Dosed() | GearServiced() | Measured() | Remarked():
             batch = getattr(event, "batch", None)
             place = event.place or place_of_batch(standing, batch)
-            return Booking((Draft(event, at, place=place, batch=known(standing, batch)),))
+            draft = Draft(event, at, place=place, batch=known(standing, batch))
+            return Booking((draft,), _at_odds(event, at, place, standing) if isinstance(event, Measured) else ())
         case PlaceOpened():
             postings: tuple[Posting, ...] = ()
             if event.line and event.role == "breeders" and not standing.fish_at(event.place):
@@ -115,6 +116,23 @@ def book(event: Event, at: dt.datetime, standing: Standing) -> Booking:
             return _say(event, at, standing)
         case CultureTended() | FishPromised() | _:
             return Booking((Draft(event, at, place=getattr(event, "place", None)),))
+
+
+# What water cannot do within an hour, by what is measured: °C, pH; common practice, no source.
+_LEAPS = {"temperature": 5.0, "ph": 1.5}
+_SAME_HOUR = dt.timedelta(hours=1)
+
+
+def _at_odds(event: Measured, at: dt.datetime, place: str | None, standing: Standing) -> tuple[Notice, ...]:
+    """A word on a reading that cannot be true beside the last one of the same hour."""
+    last = standing.latest(place, event.quantity) if place else None
+    leap = _LEAPS.get(event.quantity)
+    if last is None or leap is None or event.value is None or abs(last.at - at) > _SAME_HOUR:
+        return ()
+    if abs(last.value - event.value) < leap:
+        return ()
+    facts = {"place": place, "quantity": event.quantity, "value": last.value, "at": last.at}
+    return (Notice("at_odds", facts),)
 
 
 def _say(event: RoutineSet, at: dt.datetime, standing: Standing) -> Booking:

@@ -40,6 +40,7 @@ Remark: TypeAlias = Literal[
     "not_identified",
     "joined",
     "many_losses",
+    "at_odds",
     "nothing_on_record",
     "estimated_now",
     "still_in_use",

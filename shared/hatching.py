@@ -12,7 +12,7 @@ from datetime import datetime, timedelta
 from statistics import NormalDist
 from typing import NamedTuple
 
-from .development import UNKNOWN_TEMP_C, UNKNOWN_TEMP_SPREAD_C, Pace, within_batch
+from .development import REFERENCE_C, SOURCE_SPREAD, UNKNOWN_TEMP_C, UNKNOWN_TEMP_SPREAD_C, Pace, within_batch
 from .experience import (
     NOBODY,
     ROOM_SWING_C,
@@ -27,12 +27,23 @@ from .experience import (
     who,
 )
 from .incubation import Clock, days_between, readings_since
+from .quantities import Figure
 from .species import Species
 
-__all__ = ["BatchHatch", "Experience", "HatchAge", "PastBatch", "Window", "batch_hatch", "hatch_age"]
+__all__ = [
+    "BatchHatch",
+    "Experience",
+    "HatchAge",
+    "PastBatch",
+    "Window",
+    "batch_hatch",
+    "degree_days_to_hatch",
+    "hatch_age",
+]
 
 _NORMAL = NormalDist()
 _Z90 = _NORMAL.inv_cdf(0.9)
+KAMLER = "Kamler 2002, Rev. Fish Biol. Fish. 12:79–103"
 PAST_CHANCE = 0.975  # a good batch shows fry before this point of its window
 
 WAIT = (
@@ -61,6 +72,15 @@ class HatchAge:
     basis: str
     sources: tuple[str, ...]
     cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class DegreeDays(Figure):
+    """Degree-days (°C) to half hatch of a species, counted above its own base."""
+
+    base_c: float
+    temp_low: float  # °C, where they hold
+    temp_high: float
 
 
 @dataclass(frozen=True)
@@ -126,6 +146,32 @@ def hatch_age(species: str | None, temp_c: float | None, earlier: Sequence[PastB
         basis=_basis(known, pace, learned, temp_c),
         sources=_sources(known, pace),
         cautions=_cautions(known, species, pace, learned, temp_c),
+    )
+
+
+def degree_days_to_hatch(species: str) -> DegreeDays:
+    """K of 1/D = (T − T0)/K for a species, with T0 and the range of °C it holds in; 80 % width about K.
+
+    Raises ValueError for a fish nobody has figures for and for eggs that wait for water. Source: the published
+    hatch rows behind `hatch_age`; the line itself Kamler 2002.
+    """
+    _, known, pace = who(species, None)
+    if known is None or pace.level == "nothing":
+        raise ValueError(f"nobody has figures for “{species}”, so there are no degree-days")
+    if known.waits:
+        raise ValueError(f"eggs of {known.name} wait for water, for weeks to months: degree-days do not tell their day")
+    width = math.exp(_Z90 * math.sqrt(pace.variance(REFERENCE_C) + SOURCE_SPREAD**2))
+    return DegreeDays(
+        value=pace.degree_days,
+        low=pace.degree_days / width,
+        high=pace.degree_days * width,
+        unit="degree-days",
+        basis=_basis(known, pace, Learned(0.0, 0.0, 0, own_line=False), None).removesuffix(", temperature not known"),
+        sources=(KAMLER, *_sources(known, pace)),
+        cautions=("Degree-days counted from 0 °C are no constant: count above the base (Kamler 2002).",),
+        base_c=pace.cold_limit_c,
+        temp_low=known.temp_low,
+        temp_high=known.temp_high,
     )
 
 

@@ -42,6 +42,28 @@ _NITRATE_SOURCES = (
 )
 
 
+_PH_SOURCES = (
+    "Swingle 1969, as in Boyd 1990, Water Quality in Ponds for Aquaculture, from memory: below 4 and above 11 fish "
+    "die, 4 to 5 no breeding, 5 to 6.5 and 9 to 11 slow growth, 6.5 to 9 as wanted",
+)
+_USUAL_PH = {  # by genus, else family: what keepers breed them in; common practice, no source
+    "Fundulopanchax": (6.0, 7.5),
+    "Aphyosemion": (5.5, 7.0),
+    "Epiplatys": (5.5, 7.0),
+    "Poropanchax": (6.0, 7.8),
+    "Nothobranchius": (6.5, 7.8),
+    "Austrolebias": (6.0, 7.5),
+    "Melanotaenia": (6.5, 8.2),
+    "Melanotaeniidae": (6.5, 8.2),
+    "Pseudomugil": (6.5, 8.0),
+    "Oryzias": (6.5, 8.5),
+    "Jordanella": (6.5, 8.5),
+    "Corydoras": (6.0, 7.5),
+    "Callichthyidae": (6.0, 7.5),
+    "Paracheirodon": (5.0, 7.0),
+}
+
+
 @dataclass(frozen=True, kw_only=True)
 class Reading(Figure):
     """What a reading means: its band, the band it may be in at the upper end of its width, and what to do first."""
@@ -161,6 +183,46 @@ def nitrate(reading: float, as_: As | None = "n") -> Reading:
     return _plain("nitrate", reading, as_, _NITRATE, _NITRATE_SOURCES)
 
 
+def ph(reading: float, genus: str | None = None, family: str | None = None) -> Reading:
+    """What a pH (3–11) means for fish, and for a genus or family keepers breed where their practice is known.
+
+    Source: Swingle 1969 in Boyd 1990, for pond fish; by genus common practice. Raises ValueError outside 3–11.
+    """
+    sane_ph(reading)
+    usual = _USUAL_PH.get(genus or "") or _USUAL_PH.get(family or "")
+    edge = min(reading - 4.0, 11.0 - reading)
+    band: Band = "fine" if 6.5 <= reading <= 9 else "raised" if 5 <= reading < 6.5 else "harmful"
+    if edge < 0:
+        band = "dangerous"
+    if usual and usual[0] <= reading <= usual[1]:
+        band = "fine"
+    first: tuple[str, ...] = ("Keep it steady rather than chase a figure.",)
+    if band != "fine":
+        first = (
+            "Measure again with a fresh test, and the tap water after a day of standing; then change a fifth a day "
+            "with water of the wanted pH. No sudden jumps, and no chemicals to force it.",
+        )
+    cautions = []
+    if reading >= 8:
+        cautions.append("From pH 8 up far more of any ammonia is the poisonous kind.")
+    if reading < 6:
+        cautions.append("Below pH 6 a filter takes up ammonia slowly; water this soft can drop further, so watch it.")
+    whose = f"; {genus or family} are bred at {usual[0]:g} to {usual[1]:g}" if usual else ""
+    sources = (*_PH_SOURCES, *((f"range of {genus or family}: {PRACTICE}",) if usual else ()))
+    return Reading(
+        value=reading,
+        unit="pH",
+        low=usual[0] if usual else 6.5,
+        high=usual[1] if usual else 9.0,
+        basis=f"6.5 to 9 suits most fish{whose}",
+        sources=sources,
+        cautions=tuple(cautions),
+        band=band,
+        perhaps=band,
+        first=first,
+    )
+
+
 _FIRST: dict[tuple[str, Band], tuple[str, ...]] = {
     ("nitrite", "raised"): ("Change a third to half of the water today, feed less, and measure again tomorrow.",),
     ("nitrite", "harmful"): (
@@ -195,6 +257,8 @@ def _plain(
         )
     if band != "fine":
         cautions.append("Fry and eggs bear less than grown fish.")
+    if as_ == "n" and (other := _band(lesser, edges)) != band:
+        cautions.insert(0, f"If your test reads the ion, as many do, and not nitrogen, it is {other}.")
     return Reading(
         value=value,
         unit=f"mg/L {'NO2' if kind == 'nitrite' else 'NO3'}-N",
@@ -236,3 +300,15 @@ def oxygen_percent(mg_per_l: float, celsius: float, salt_g_per_kg: float = 0.0, 
     cautions = ("Below 60 %, the least that egg tests allow (OECD 210, from memory): more air.",) if value < 60 else ()
     basis = f"saturated water holds {full.value:.2f} mg/L at {celsius:g} °C"
     return Figure(value=value, unit="%", basis=basis, sources=(BENSON_KRAUSE,), cautions=cautions)
+
+
+OXYGEN_FELT = "UF/IFAS FA002 and Boyd 1990, from memory: 5 mg/L and more wanted in warm water, stress below 3 to 4"
+
+
+def oxygen_means(mg_per_l: float) -> str:
+    """What so much oxygen (mg/L) is to warm-water fish, one sentence. Source: UF/IFAS FA002, Boyd 1990, from memory."""
+    if mg_per_l >= 5:
+        return "Enough for warm-water fish (5 mg/L and more)."
+    if mg_per_l >= 3:
+        return "Low: fish eat and grow less below 5 mg/L; more air, less food."
+    return "Too little: fish suffocate below about 3 mg/L; air now, and change part of the water."

@@ -162,6 +162,30 @@ class Members:
             )
         return code
 
+    def invitations(self, at: dt.datetime) -> list[tuple[str, dt.datetime]]:
+        """The codes still good at `at`: what each makes of who brings it, and until when."""
+        wanted = sa.select(INVITATIONS.c.role, INVITATIONS.c.ends).where(*self._good(at))
+        wanted = wanted.order_by(INVITATIONS.c.ends, INVITATIONS.c.role)
+        with self._database.reading() as connection:
+            return [(role, ends) for role, ends in connection.execute(wanted)]
+
+    def arrivals(self, since: dt.datetime) -> list[tuple[Person, dt.datetime]]:
+        """Who has come in by a code since then and is still here, and when."""
+        wanted = sa.select(INVITATIONS.c.used_by, INVITATIONS.c.used).where(
+            INVITATIONS.c.room == self._info.id, INVITATIONS.c.used >= since
+        )
+        with self._database.reading() as connection:
+            came = [(self.person(key), used) for key, used in connection.execute(wanted).all() if key]
+        return [(person, used) for person, used in came if person and person.active]
+
+    def withdraw_invitations(self, at: dt.datetime) -> int:
+        """Let no code that is out let anybody in any more; how many there were."""
+        with self._writing() as (connection, _):
+            return connection.execute(INVITATIONS.update().where(*self._good(at)).values(ends=at)).rowcount
+
+    def _good(self, at: dt.datetime) -> tuple[Any, ...]:
+        return INVITATIONS.c.room == self._info.id, INVITATIONS.c.used.is_(None), INVITATIONS.c.ends > at
+
     def admit(self, code: str, door: str, address: str, name: str, at: dt.datetime) -> Person | None:
         """Let in whoever brings a code that is still good; None when it is not. A code works once.
 
@@ -171,12 +195,7 @@ class Members:
         with self._writing() as (connection, room):
             good = connection.execute(
                 INVITATIONS.update()
-                .where(
-                    INVITATIONS.c.room == self._info.id,
-                    INVITATIONS.c.code_hash == self._hash(room.salt, code.strip().upper()),
-                    INVITATIONS.c.used.is_(None),
-                    INVITATIONS.c.ends > at,
-                )
+                .where(INVITATIONS.c.code_hash == self._hash(room.salt, code.strip().upper()), *self._good(at))
                 .values(used=at)
                 .returning(INVITATIONS.c.code_hash, INVITATIONS.c.role)
             ).first()
@@ -214,6 +233,14 @@ class Members:
             )
             connection.execute(ADDRESSES.delete().where(ADDRESSES.c.room == self._info.id, ADDRESSES.c.person == key))
 
+    def give_role(self, key: str, role: str) -> None:
+        """From now on that person may do what the role may."""
+        if role not in ROLES:
+            raise ValueError(f"“{role}” is not a role; there are {', '.join(ROLES)}")
+        with self._writing() as (connection, _):
+            here = PEOPLE.c.room == self._info.id, PEOPLE.c.key == key, PEOPLE.c.removed.is_(None)
+            connection.execute(PEOPLE.update().where(*here).values(role=role))
+
     # ---- strangers
 
     def knock(self, door: str, address: str, at: dt.datetime) -> bool:
@@ -229,6 +256,12 @@ class Members:
                 .values(times=KNOCKS.c.times + 1, last=at)
             )
             return False
+
+    def knocked(self, since: dt.datetime) -> int:
+        """How many strangers have written since then."""
+        wanted = sa.select(sa.func.count()).where(KNOCKS.c.room == self._info.id, KNOCKS.c.last >= since)
+        with self._database.reading() as connection:
+            return int(connection.execute(wanted).scalar_one())
 
     def knocks(self) -> int:
         """How often strangers have written, in all."""

@@ -91,7 +91,7 @@ def play(block: list[str], card: RoomCard, database: Database, ear: Ear = hear) 
             before = book.standing().seq
             message = Message("terminal", str(n), f"t:{person.key}", person.key, said[2].replace(" ⏎ ", "\n"), now)
             reply = ear(book, message)
-            out += reply.text.splitlines()
+            out += (reply.text.replace(reply.secret, "(a code)") if reply.secret else reply.text).splitlines()
             if reply.options:
                 out.append(f"[{' | '.join(reply.options)}]")
             out += [_entry(e) for e in book.entries(include_retracted=True) if e.seq > before]

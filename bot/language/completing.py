@@ -79,7 +79,7 @@ def completed(reader: Reader, doubt: Doubt, answer: str, sent: dt.datetime) -> R
     kind = partial.get("kind")
     missing = doubt.missing
     extra = [t for t in tags if t.kind == "word" and t.word not in _FILLER]
-    if len(extra) > 2:
+    if len(extra) > 2 or (missing in ("value", "count") and _of_another(partial, group)):
         return None
     if missing in ("place", "batch", "to", "from"):
         places = [p for k, v, _ in group.sequence("place") if k == "P" for p in v]
@@ -148,6 +148,16 @@ def completed(reader: Reader, doubt: Doubt, answer: str, sent: dt.datetime) -> R
     except ValueError:
         return None
     return Reading("log", (event,))
+
+
+def _of_another(partial: dict[str, Any], group: Group) -> bool:
+    """Whether a figure is said of another tank, batch or reading than was asked about: a note of its own."""
+    its = {partial.get("place"), partial.get("batch"), partial.get("to"), *partial.get("places", ())}
+    named = {p for t in group.kind("place") for p in t.value or ()} | set(group.batches())
+    measured = {t.one("quantity") for t in group.tags if t.says("quantity")}
+    if partial.get("kind") == "measure" and measured - {partial.get("quantity")}:
+        return True
+    return bool(named - its)
 
 
 def _option(doubt: Doubt, answer: str) -> list[str]:

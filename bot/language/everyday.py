@@ -9,6 +9,7 @@ from functools import lru_cache
 _WORDS = """
 boiler flare flares flared flaring mower kettle compressor gutter gutters payroll inbox deadline sourdough meter
 a able about above across act actual actually add after afternoon again against age ago agree ah ahead air alive all almost alone along already
+bucks quid
 also although always am amazing an and angry animal another answer any anybody anymore anyone anything anyway apart apparently april are area aren't
 argue arm around arrive art as ash aside ask asleep at ate attention august aunt autumn away awful awkward baby back bad bag bake ball band bank bar bare barely bargain
 barrel base basement basic basket bath bathroom battery be beach bear beat beautiful because become bed been before begin behind being believe bell belly below bench bent

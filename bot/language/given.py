@@ -1,11 +1,11 @@
-"""What a question gives to reckon with: its numbers with what they belong to, and which sum it asks for."""
+"""What a question gives to reckon with: its numbers with what they belong to."""
 
 # ruff: noqa: E501  (tables of words are read as tables)
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from functools import lru_cache
 
 from bot.language.figures import UNITS, spelled_at
@@ -15,14 +15,14 @@ from shared.quantities import Gallon, convert
 Given = dict[str, float | str]
 
 NUM = r"(?:(?<![\w.)])-)?(?<![\d.,])\d++(?:\.\d++)?+"
-_VOL = (
+VOLUME = (
     r"(?:(?:us|u\.s\.|imp|imperial|uk) )?"
     r"(?:gal(?:lon)?s?|quarts?|qts?|pints?|cups?|fl\.? ?oz|fluid ounces?|lit(?:er|re)s?|ltr|ml|cc|millilit(?:er|re)s?|l)"
 )
 _SPOON = r"(?:tbsps?|tablespoons?|tsps?|teaspoons?|drops?)"
 _DEGREE = r"(?:°|deg(?:rees?)?)"
 _UNIT = (
-    rf"(?:{_VOL}|{_SPOON}|cu(?:bic)?\.? (?:ft|feet|foot|in|inch(?:es)?|met(?:er|re)s?)|ft3|m3"
+    rf"(?:{VOLUME}|{_SPOON}|cu(?:bic)?\.? (?:ft|feet|foot|in|inch(?:es)?|met(?:er|re)s?)|ft3|m3"
     r"|ug/l|mg/l(?: caco3)?|g/l|ppm(?: caco3)?|ppb|ppt|grains? per gallon|gpg|mmol/l|meq/l"
     r"|d[gk]?h|[gk]h|(?:german|french|english) degrees?|degrees? (?:german|french|english|clark)|[ef]h|clark"
     rf"|{_DEGREE} ?[fcd]h?|°?[fck]|fahrenheit|celsius|centigrade|kelvin"
@@ -30,10 +30,11 @@ _UNIT = (
     r"|kg|kilos?|kilograms?|mg|milligrams?|grams?|g|ounces?|oz|pounds?|lbs?)"
 )
 _LENGTH = r"(?:mm|cm|millimet(?:er|re)s?|centimet(?:er|re)s?|inch(?:es)?|in|\"|feet|foot|ft)"
-_SIDES = re.compile(
-    rf"({NUM}) ?({_LENGTH})? ?(?:x|by|\*) ?({NUM}) ?({_LENGTH})? ?(?:x|by|\*) ?({NUM}) ?({_LENGTH})?(?![\w.])"
+_SIDE = r"(?: (?:long|wide|high|deep|tall))?"
+SIDES = re.compile(
+    rf"({NUM}) ?({_LENGTH})?{_SIDE} ?(?:x|by|\*|,) ?({NUM}) ?({_LENGTH})?{_SIDE} ?(?:x|by|\*|,|and) ?({NUM}) ?({_LENGTH})?{_SIDE}(?![\w.])"
 )
-_TURNED = (
+TURNED = (
     re.compile(
         rf"(?P<n>{NUM}) ?(?P<unit>{_UNIT}) ?(?:in|into|to|as|=|is how many|is what in) (?P<to>{_UNIT})(?![\w/])"
     ),
@@ -42,9 +43,17 @@ _TURNED = (
         rf"(?:there in |in |into |to )?(?:(?P<n>{NUM})|an?|the)? ?(?P<unit>{_UNIT})(?![\w/])"
     ),
     re.compile(rf"(?P<n>{NUM}) ?(?P<unit>{_UNIT}) (?:is|are|makes?) how (?:many|much) (?P<to>{_UNIT})(?![\w/])"),
+    re.compile(
+        rf"(?P<n>{NUM}) ?(?P<unit>ppm|mg/l) ?(?:of )?(?:general |carbonate |total )?(?:hardness|gh|kh|caco3)?"
+        r" ?(?:in|into|to|as) (?:german )?(?P<to>degrees|d[gk]h|[gk]h)\b"
+    ),
+    re.compile(
+        rf"(?P<n>{NUM}) ?(?P<unit>(?:french|english|clark|german) degrees?|degrees? (?:french|english|clark|german))"
+        r" (?:in|into|to|as) (?P<to>german|french|english|clark|ppm|mg/l)\b"
+    ),
     re.compile(rf"convert (?P<n>{NUM}) (?P<unit>[a-z]{{4,}}) (?:in|into|to) (?P<to>[a-z]{{1,}})"),
 )
-_NITROGEN = rf"(?:{NUM}) ?(?:ppm|mg/l)? ?(?:of )?(?:ammonia|nitrite|nitrate|nh[34]|no[23])(?:-n\b| as n\b| \(n\))? (?:in|into|to|as) (?:ammonia|nitrite|nitrate|nh[34]|no[23]|n\b|the ion)"
+NITROGEN = rf"(?:{NUM}) ?(?:ppm|mg/l)? ?(?:of )?(?:ammonia|nitrite|nitrate|nh[34]|no[23])(?:-n\b| as n\b| \(n\))? (?:in|into|to|as) (?:ammonia|nitrite|nitrate|nh[34]|no[23]|n\b|the ion)"
 _QUANTITIES = {
     "ammonia": r"(?:total )?ammonia|nh3|nh4|tan",
     "nitrite": r"nitrites?|no2",
@@ -116,7 +125,7 @@ def plain(text: str) -> str:
         r"(?<![\d./])(?:(\d+) )?(\d)/([248])(?![\d/])", lambda m: f"{int(m[1] or 0) + int(m[2]) / int(m[3]):g}", said
     )
     said = re.sub(rf"\bhalf (?:an? )?(?={_UNIT}\b)", "0.5 ", said)
-    return re.sub(rf"\ban? (?={_VOL}(?![\w/])|{_SPOON}\b|inch\b)", "1 ", said) if _counts_one(said) else said
+    return re.sub(rf"\ban? (?={VOLUME}(?![\w/])|{_SPOON}\b|inch\b)", "1 ", said) if _counts_one(said) else said
 
 
 def _counts_one(said: str) -> bool:
@@ -129,7 +138,7 @@ def without_names(said: str, names: Iterable[str] = ()) -> str:
     for name in sorted(names, key=len, reverse=True):
         if any(c.isdigit() for c in name):
             said = re.sub(rf"(?<!\w){re.escape(name.lower())}(?![\w.]\w|\w| ?(?:x|by) ?\d)", "#", said)
-    beyond = rf"(?![\d.]*\d)(?! ?(?:x|by|\*) ?\d)(?! ?-?{_VOL}(?![\w/]))"
+    beyond = rf"(?![\d.]*\d)(?! ?{_LENGTH}?(?: (?:long|wide|high|deep))? ?(?:x|by|\*) ?\d)(?! ?-?{VOLUME}(?![\w/]))"
     said = re.sub(
         rf"\b(?:tanks?|tubs?|trays?|jars?|t) ?#?\d+{beyond}(?: ?(?:and|or|,|than|vs\.?) (?:tank )?\d+{beyond})*",
         "#",
@@ -160,7 +169,7 @@ def _temperature(said: str, metric: bool) -> float | None:
     if found:
         return celsius_said(float(found[1]), found[2], metric)
     found = re.search(rf"({NUM}) ?{_DEGREE}(?! ?(?:d|german|french|english|clark|hard))(?!\w)", said) or re.search(
-        rf"\b(?:temp(?:erature)?|warm|water at){_AFTER}({NUM})(?! ?(?:%|mm|{_VOL}(?![\w])))", said
+        rf"\b(?:temp(?:erature)?|warm|water at){_AFTER}({NUM})(?! ?(?:%|mm|{VOLUME}(?![\w])))", said
     )
     return celsius_said(float(found[1]), "", metric) if found else None
 
@@ -176,7 +185,7 @@ def _readings(said: str) -> Given:
         if name in out:
             continue
         before = rf"({NUM}){_BETWEEN}(?:{sorts})\b"
-        after = rf"\b(?:{sorts}){_AFTER}({NUM})(?! ?(?:%|°|deg|[cf]\b|{_VOL}(?![\w/])|x |changes?))"
+        after = rf"\b(?:{sorts}){_AFTER}({NUM})(?! ?(?:%|°|deg|[cf]\b|{VOLUME}(?![\w/])|x |changes?))"
         for pattern in (after, before) if name in ("ph", "tds") or word_first else (before, after):
             found = re.search(pattern, said)
             if found:
@@ -198,7 +207,7 @@ def _litres(amount: float, unit: str, gallon: Gallon) -> float | None:
 def volumes_in(said: str, gallon: Gallon = "us") -> list[tuple[float, str]]:
     """Every volume of water in plain words, in litres, with the words that follow it."""
     found = []
-    for hit in re.finditer(rf"({NUM}) ?-?({_VOL})(?![\w/])", said):
+    for hit in re.finditer(rf"({NUM}) ?-?({VOLUME})(?![\w/])", said):
         litres = _litres(float(hit[1]), hit[2], gallon)
         if litres is not None:
             found.append((litres, said[hit.end() : hit.end() + 24].strip()))
@@ -251,7 +260,7 @@ def _targets(said: str) -> Given:
             ("from", rf"\b(?:from|it'?s at|(?:is|are) (?:now )?at|starting (?:at|from)) ({NUM})"),
             (
                 "target",
-                rf"\b(?:down to|get(?: it)? to|to get|to make|to reach|to|under|below|until|want|for(?: a)?(?: tds| gh| hardness)?(?: of)?) ({NUM})(?! ?(?:%|{_VOL}(?![\w/])|fry|fish|days?|weeks?|cups?|generations?|males?|females?))",
+                rf"\b(?:down to|get(?: it)? to|to get|to make|to reach|to|under|below|until|want|for(?: a)?(?: tds| gh| hardness)?(?: of)?) ({NUM})(?! ?(?:%|{VOLUME}(?![\w/])|fry|fish|days?|weeks?|cups?|generations?|males?|females?))",
             ),
         ):
             value = _first(pattern, said)
@@ -288,7 +297,10 @@ def _counts(said: str) -> Given:
             rf"({NUM}) (?!mm|cm|in|inch|days?|weeks?|months?)(?:more )?(?:\d+(?:\.\d+)? ?(?:mm|cm|inch(?:es)?|in|\") )?(?:[a-z]+ )?(?:fish|fry|eggs?|young|juveniles?|babies|hatchlings?)\b",
         ),
         ("volumes", rf"({NUM}) (?:whole |full )?tank volumes?"),
-        ("gained", rf"\b(?:gains?|adds?|goes up|rises?|makes?|produces?|climbs?)(?: by)? ({NUM})"),
+        (
+            "gained",
+            rf"\b(?:gains?|adds?|goes up|going up|rises?|rising|makes?|produces?|climbs?|builds? up)(?: by)? ({NUM})",
+        ),
         ("drops_per_ml", rf"({NUM}) drops (?:to|per|a|in an?|/) ?(?:the )?ml"),
     ):
         value = _first(pattern, said)
@@ -307,8 +319,9 @@ def _counts(said: str) -> Given:
     if both and "males" not in out:
         out["males"], out["females"] = float(both[1]), float(both[2])
     age = re.search(rf"({NUM})[ -]?(days?|weeks?|months?|wks?)\b", said)
+    age = age or re.search(r"\b(?:for|in|over|after) (an?|1) (day|week|month)\b", said)
     if age:
-        out["days"] = float(age[1]) * {"d": 1, "w": 7, "m": 30.4}[age[2][0]]
+        out["days"] = (float(age[1]) if age[1] not in ("a", "an") else 1.0) * {"d": 1, "w": 7, "m": 30.4}[age[2][0]]
     return out
 
 
@@ -323,13 +336,13 @@ def given_in(text: str, names: Iterable[str] | None = None, *, metric: bool = Fa
     """
     said = without_names(plain(text), names or ())
     out: Given = {}
-    sides = _SIDES.search(said)
+    sides = SIDES.search(said)
     if sides:
         out["side1"], out["side2"], out["side3"] = (float(sides[n]) for n in (1, 3, 5))
         unit = sides[6] or sides[4] or sides[2]
         out["side_unit"] = {'"': "in", None: "cm" if metric else "in"}.get(unit, unit)
         said = said[: sides.start()] + " # " + said[sides.end() :]
-    for pattern in _TURNED:
+    for pattern in TURNED:
         turned = pattern.search(said)
         if turned:
             out["amount"], out["unit"], out["to"] = float(turned["n"] or 1), turned["unit"], turned["to"]
@@ -356,132 +369,3 @@ def given_in(text: str, names: Iterable[str] | None = None, *, metric: bool = Fa
             out["substance"] = name
             break
     return out
-
-
-# ---- which sum is asked
-
-_WATER = r"(?:nitrates?|nitrites?|ammonia|it|no3|level|reading|waste|tds)"
-_FOODS = r"(?:brine|bbs|artemia|micro ?worms?|infusoria|vinegar eels?|live foods?|cultures?|moina|rotifers?)"
-_RULES: tuple[tuple[str, str], ...] = (
-    (
-        "inbreeding",
-        r"\binbre(?:d|ed|eding)\b|\b(?:full|half)[- ]?sib\w*|\bconsanguin|\bhow close(?:ly)? (?:bred|related)",
-    ),
-    (
-        "effective",
-        r"\beffective (?:number|population|size|breed|parents?)|\bhow many (?:effective )?(?:founders|breeders) do i need",
-    ),
-    (
-        "live food",
-        rf"\b(?:when|how soon|what day|which day)\b(?!.*\b(?:did|was|were|last)\b).*\b(?:re)?(?:start|set up|hatch out|begin|set)\b.*\b{_FOODS}",
-    ),
-    ("cysts", r"\bhow (?:much|many)\b.*\b(?:cysts?|brine shrimp(?: eggs?)?|artemia)\b.*\bfry\b"),
-    (
-        "first food",
-        r"\bfirst (?:foods?|feed\w*)\b|\b(?:feed|food|eat|give)\b.*\bfirst\b|\bwhat\b(?!.*\b(?:did|was|fed|have|has)\b).*\b(?:feed|eat|take|swallow)\b.*\b(?:fry|hatchlings?|larvae)\b"
-        r"|\bwhat\b(?!.*\b(?:did|was|fed|have|has)\b).*\b(?:fry|hatchlings?|larvae)\b.*\b(?:eat|take|swallow)\b|\b(?:can|will|do)\b.*\bfry (?:eat|take|swallow)\b|\bmouths?\b",
-    ),
-    (
-        "crowding",
-        r"\bcrowd\w*|\bovercrowd\w*|\boverstock\w*|\bstocking\b|\btoo (?:many|full)\b.*\b(?:fish|fry|juveniles|young)\b"
-        rf"|\b(?:how many|can i|could i|room for|is there room)\b.*\b(?:fish|fry|juveniles|young)\b.*\b(?:fit|go in|in|keep|into)\b.*(?:{NUM} ?-?{_VOL}\b)",
-    ),
-    ("box", _SIDES.pattern),
-    (
-        "changes",
-        rf"\bhow many\b.*\bchanges?\b.*\b(?:halve|half|from|get|bring|lower|down|reach|under|below|to)\b|\bhow many times\b.*\bchange\b.*\b(?:halve|half|{NUM})",
-    ),
-    (
-        "percent",
-        rf"\b(?:what|how (?:much|big|large)(?: of)?|which)\b.*(?:percent\w*|%|\bchange\b|\bwater\b).*\b(?:halve|half of|from {NUM}|(?:get|bring|lower|cut|drop|reduce)\b.*\b(?:to|under|below) {NUM})",
-    ),
-    (
-        "after",
-        rf"{NUM} ?(?:%|percent).*\bchanges?\b.*\b(?:leave|left|after|bring|end up|be)\b|\bafter {NUM}\b.*\bchanges\b",
-    ),
-    (
-        "steady",
-        rf"\b(?:settles?|steady|levels? off|levels? out|plateaus?|equilibrium|end up|stabili[sz]es?)\b.*|\bwhere (?:does|will|would) {_WATER}\b.*\b(?:go|end|stop|stay)\b",
-    ),
-    ("flow", r"\b(?:drip\w*|flow(?:s|ing)?[- ]through|continuous\w*|run(?:ning)?\b.*\bthrough|tank volumes?)\b"),
-    (
-        "mix",
-        r"\b(?:ro|r/o|osmosis|rain ?water|distilled|di)\b.*\b(?:tap|mix\w*|hardness|d?[gk]h|tds|ppm|degrees|soft)\b|\bmix\w*\b.*\b(?:ro|tap|rain\w*|distilled)\b|\btap\b.*\b(?:ro|rain ?water)\b",
-    ),
-    (
-        "aged",
-        r"\baged (?:water|tap)|\bwater\b.*\b(?:age|stand|aged|standing|set out|ready|prepare|need)\b.*\b(?:tomorrow|today|changes?)\b|\bwater\b.*\bfor (?:tomorrow|today)(?:'s)?\b.*\bchanges?\b",
-    ),
-    ("share", rf"{NUM} ?(?:%|percent) of (?!stock)(?:the |my )?(?:#|tank|tub|{NUM} ?-?{_VOL})"),
-    ("oxygen", r"\b(?:dissolved )?oxygen\b"),
-    ("conversion", _NITROGEN + "|" + "|".join(re.sub(r"\(\?P<\w+>", "(?:", p.pattern) for p in _TURNED)),
-    (
-        "losses",
-        r"\b(?:loss(?:es)?|lost|losing|lose|deaths?|died|dying|dead|mortalit\w+)\b.*\b(?:per|a|each|by|every) ?week\b|\bweekly (?:loss\w*|deaths?|mortality)|\bweek by week\b",
-    ),
-    (
-        "comparison",
-        r"\b(?:worse|better|lower|higher|different|differ|worst|best|poorer|poorest|compare)\b(?=.*\b(?:hatch\w*|fertil\w*|rates?)\b)|\b(?:hatch\w*|fertil\w*|rates?)\b.*\b(?:worse|better|lower|higher|different|differ|worst|best|poorer|poorest|compare)\b"
-        r"|\b(?:tank|tub|group) ?\w+ (?:really |truly |actually |any )?(?:worse|better) than\b",
-    ),
-    ("survival", r"\bsurviv\w*|\b(?:make|made|makes) it\b|\bmortality\b"),
-    (
-        "weeks",
-        r"\bhow many\b.*\b(?:ready|big enough|sellable|sale size|sell size|saleable)\b.*\b(?:weeks?|when|by|in|which|month)\b|\b(?:which|what) week\b.*\b(?:ready|sale|sell|size)\b|\b(?:ready|sale|sell)\b.*\b(?:which|what|each|every|per) week\b",
-    ),
-    (
-        "length",
-        r"\bhow (?:big|large)\b.*\b(?:at|after|by|in)\b.*\b(?:days?|weeks?|months?)\b|\bis \d.*\b(?:mm|inch|cm)\b.*\b(?:at|after)\b.*\b(?:days|weeks|months)\b",
-    ),
-    (
-        "dose",
-        r"\b(?:how (?:much|many|strong)|dose|dosage|dosing|what strength)\b.*\b(?:peroxide|h2o2|salt|methylene|meth[- ]?blue|acriflavine?|formalin|formaldehyde|malachite|copper|drops)\b"
-        r"|\b(?:peroxide|salt|methylene blue) (?:dose|dosage)\b",
-    ),
-)
-_COMPILED = tuple((topic, re.compile(pattern)) for topic, pattern in _RULES)
-_ASKS = re.compile(
-    r"^(?:(?:ok|okay|so|hey|hi|and|please|pls|quick question|question|roomhand)[ ,:]+)*"
-    r"(?:how|what|what's|whats|when|where|which|is|are|can|could|should|do|does|will|would|if|convert|volume|work out|calculate"
-    r"|mix|ro|inbreeding|effective|oxygen|survival|losses|hatch|first|compare|tank volume)(?![\w'])"
-)
-# What the kinds of questions the reader knows each of these sums belongs to.
-ABOUT: Mapping[str, str] = {
-    "live food": "culture",
-    "first food": "advice",
-    "crowding": "advice",
-    "losses": "rate",
-    "comparison": "rate",
-    "survival": "rate",
-    "weeks": "ready",
-    "length": "ready",
-    "dose": "dose",
-}
-
-
-def topic_of(text: str) -> str | None:
-    """Which sum the words of a question ask for; None for another question. Only for what is known to ask."""
-    said = plain(text)
-    topic = next((topic for topic, pattern in _COMPILED if pattern.search(said)), None)
-    if topic == "steady" and not re.search(rf"{NUM} ?(?:%|percent)", said):
-        return None
-    if topic == "aged" and re.search(rf"{NUM} ?(?:%|percent)", said):
-        return None
-    return topic
-
-
-def sum_asked(text: str) -> str | None:
-    """The kind of question (`calc`, `dose`, `rate`, …) when these words ask for a sum by themselves, else None.
-
-    For words that no other reading has claimed: they must begin as a question does, or end with its mark.
-    """
-    said = plain(text)
-    begins, figure = _ASKS.search(said), re.match(NUM, said)
-    if not (begins or figure or said.endswith("?")):
-        return None
-    topic = topic_of(text)
-    brief = figure and len(said.split()) <= 6  # "23 c to f", and not a list of figures
-    asks = begins or (brief and topic in ("conversion", "share"))
-    if topic is None or not (asks or said.endswith("?")):
-        return None
-    return ABOUT.get(topic, "calc")

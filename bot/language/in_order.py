@@ -103,6 +103,9 @@ def in_order(group: Group, mode: str) -> list[tuple[str, Any, Tag]]:
         if tag in alternate:
             out.append(("P", group.ids(tag), tag))
             continue
+        if mode == "value" and _is_ph(tags, n):
+            out.append(("N", _said(tag), tag))
+            continue
         if mode != "place" and group.counts(tag):
             out.append(("N", _said(tag), tag))
             continue
@@ -122,6 +125,17 @@ def in_order(group: Group, mode: str) -> list[tuple[str, Any, Tag]]:
         else:
             out.append(("?", tag.value, tag))
     return out
+
+
+def _is_ph(tags: list[Tag], n: int) -> bool:
+    """Whether a number is the pH itself: "ph 8 at 78F"; "ph 8 is 7.2" is of tank 8."""
+    return (
+        n > 0
+        and tags[n - 1].says("quantity", "ph")
+        and tags[n].low is None
+        and 3 <= tags[n].value <= 11
+        and not any(t.kind == "num" for t in tags[n + 1 : n + 4])
+    )
 
 
 def _by_name(group: Group, n: int) -> tuple[str, Any] | None:

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from bot.language.reading import Doubt
 from shared.events import Event
 
-_BELOW = re.compile(r"(?<=[\s,])[-−](\d+)\b(?!\s*[-–−])")
+_BELOW = re.compile(r"(?<=[\s,])[-−](\d+(?:\.\d+)?)(?![\d.]*\s*[-–−])(?!\w)")
 _MINUS = re.compile(
     r"\b(?:pulled|collected|got|counted|hatched|found|sold|moved|lost|bought) minus (\d{1,8})\b", re.IGNORECASE
 )
@@ -40,12 +40,12 @@ _COUNTED = frozenset(("pull", "hatch", "headcount", "stock_in", "sale", "reserve
 def below_nothing(text: str, events: Sequence[Event]) -> tuple[tuple[Event, ...], tuple[Doubt, ...]]:
     """The events without those whose count was written below nothing, and a question for each of these."""
     signed = {
-        int(found[1])
+        float(found[1])
         for line in text.splitlines()
         for found in _BELOW.finditer(line)
         if len(found[1]) < 9 and line[: found.start()].strip()
     }
-    signed |= {int(found[1]) for found in _MINUS.finditer(text)}
+    signed |= {float(found[1]) for found in _MINUS.finditer(text)}
     kept: list[Event] = []
     asked: list[Doubt] = []
     stop = _STOP.search(text) or (None if _DONE.search(text) else _ROUTINE.search(text))
@@ -61,6 +61,18 @@ def below_nothing(text: str, events: Sequence[Event]) -> tuple[tuple[Event, ...]
         if event.kind in _COUNTED and count is not None and count in signed:
             partial = {k: v for k, v in event.outside().items() if k != "count"}
             asked.append(Doubt(f"-{count}", f"−{count} cannot be. How many?", (), "count", partial))
+        elif (wrong := _figure_below(event, signed)) is not None:
+            partial = {k: v for k, v in event.outside().items() if k != wrong[0]}
+            asked.append(Doubt(f"-{wrong[1]:g}", f"−{wrong[1]:g} cannot be. What was it?", (), "value", partial))
         else:
             kept.append(event)
     return tuple(kept), tuple(asked)
+
+
+def _figure_below(event: Event, signed: set[float]) -> tuple[str, float] | None:
+    """The reading, percentage, volume or amount of an event that was written below nothing, and its key."""
+    keys = {"measure": ("value",), "water_change": ("percent", "litres"), "dose": ("amount",)}.get(event.kind, ())
+    if event.kind == "measure" and getattr(event, "quantity", None) == "temperature":
+        return None  # its own range is asked about, in its own words
+    found = ((key, getattr(event, key, None)) for key in keys)
+    return next(((key, value) for key, value in found if value is not None and value in signed), None)

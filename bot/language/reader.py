@@ -9,7 +9,6 @@ from bot.language.asked import QUESTIONING, placeless_reading, plain_query, ques
 from bot.language.asked_plainly import asked_plainly
 from bot.language.cutting import sentences_of
 from bot.language.dating import finished
-from bot.language.given import sum_asked
 from bot.language.group import Group
 from bot.language.joining import cut_at_reminders
 from bot.language.names import Names
@@ -27,6 +26,7 @@ from bot.language.tags import Tagger
 from bot.language.telling import Teller
 from bot.language.unmarked import asked_flatly
 from bot.language.unread_lines import ask_half_told, ask_unread
+from bot.language.which_sum import sum_asked
 from shared.events import Event
 
 LONGEST = 6000  # characters of one note; more is asked for in parts, never cut
@@ -61,11 +61,12 @@ class Reader:
         sentences = cut_at_reminders(sentences_of(tagger.tags, self.names))
         subjects_are_places(sentences, self.names)
         query = tell_note(sentences, teller)
-        if query is None and len(sentences) == 1:
-            # Words that ask for a sum or of the record log nothing, however much they sound like a chore.
+        one = len(sentences) == 1
+        # Words that ask for a sum or of the record log nothing, however much they sound like a chore.
+        if (query is None and one) or (teller.doubts and not teller.events):
             if about := sum_asked(text):
                 return Reading("answer", (), sum_query(about, tagger.tags), (), _spans(tagger, text))
-            if about := asked_plainly(text):
+            if query is None and one and (about := asked_plainly(text)):
                 query = plain_query(about, tagger.tags, Teller(self.names, sent), sentences[0].parts)
                 return Reading("answer", (), query, (), _spans(tagger, text))
         leftovers.guard(sentences, teller, teller.asked)

@@ -24,6 +24,8 @@ SHORT = {
     "tdoay": "today", "2mrw": "tomorrow", "tmrow": "tomorrow", "tomorow": "tomorrow", "tonigt": "tonight", "ovrnite": "overnight", "ovenight": "overnight", "overnite": "overnight",
     "ovenite": "overnight",
     "movd": "moved", "hatchd": "hatched", "cleand": "cleaned", "changd": "changed", "countd": "counted", "pulld": "pulled", "bagd": "bagged", "swapd": "swapped", "topd": "topped", "layd": "laid", "layed": "laid", "eyd": "eyed", "ded": "dead", "fungas": "fungus", "fungasy": "fungusy", "resrve": "reserve", "transfered": "transferred", "binnd": "binned", "empyt": "empty", "emtpy": "empty", "sqeezed": "squeezed", "washd": "washed",
+    "mob": "mop", "mobs": "mops", "nwe": "new", "splited": "split", "splitted": "split", "splt": "split", "weted": "wetted", "wettd": "wetted", "thind": "thinned", "contd": "counted", "cnted": "counted", "ordr": "order",
+    "canceld": "cancelled", "sodl": "sold", "deid": "died", "dide": "died", "ca": "about",
 }  # fmt: skip
 
 MENDABLE = frozenset(
@@ -33,7 +35,7 @@ cleaned clear collected conductivity could count counted couple cracked crashed 
 dosed dozen drying each eighteen emptied empty evening every everybody everyone everything fed female females fifty filter first flashing floating
 forty found fungus fungused fungusy gallons gave given glass going gone half hardness harvested hatched have heater hours hundred jumped juveniles
 last leaves left light lights litres long look looking looks male males many measured methylene missing month months mouldy moved much need needs next
-nineteen nitrate nitrite nothing number only overnight paid peroxide please pounds quarantine quarter rainwater remember remind reminder replaced rest
+nineteen nitrate nitrite nothing number only overnight paid peroxide please pounds quarantine quarter rainwater remember remind reminder replaced rest returned
 rinsed seventeen should shoulder siphon siphoned sixteen smell smells soaked sold sponge squeezed squeezing started still swapped swimming taken
 tannins temperature tested them thermometer these they third thirteen told took topped treated twenty want wanted wants washed went wetted what when
 where which white wiped would yesterday youngsters

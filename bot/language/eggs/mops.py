@@ -42,7 +42,14 @@ def part_count(part: Part) -> list[bool]:
 
 def tell_mop(group: Group, teller: Teller) -> None:
     seq = group.sequence("place")
-    places = [p for kind, value, _ in seq if kind == "P" for p in value]
+    named = [t for t in group.kind("place") if t.value]
+    first = next((group._index(t) for t in group.cues("mop_in")), 0)
+    places = [
+        p
+        for kind, value, tag in seq
+        if kind == "P" and not (named and tag.kind == "num" and group._index(tag) < first)  # "3 new mops t5"
+        for p in value
+    ]
     if group.unknown() is not None:
         teller.ask_place(group, {"kind": "mop"})
         return

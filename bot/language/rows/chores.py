@@ -9,6 +9,7 @@ from bot.language.group import Raw
 from bot.language.rows.clause import Clause, Unfit
 from bot.language.tags import Tag
 from bot.language.telling import LIMITS
+from bot.language.vocabulary import LEXICON
 
 
 def _hours(it: Clause) -> list[Clock]:
@@ -193,6 +194,8 @@ def measured(it: Clause) -> list[Raw]:
             told.append(("temperature" if tag.kind == "deg" else quantity, tag))
     value = it.one("c")
     if value is not None:
+        if value.kind == "deg" and name is not None and quantity != "temperature":
+            raise Unfit  # "ph 8 at 78F" is no reading of tank 8
         told.append(("temperature" if value.kind == "deg" else quantity, value))
     if any(not q for q, _ in told) or not told or (len(spots) > 1 and len({q for q, _ in told}) < len(told)):
         raise Unfit
@@ -298,8 +301,14 @@ def cultured(it: Clause) -> list[Raw]:
         raise Unfit
     out: list[Raw] = [{"kind": "culture", "culture": names[0], "action": action}]
     if it.get("s"):
-        out.append({"kind": "feed", "places": it.here(), "food": food or names[0]})
+        out.append({"kind": "feed", "places": it.here(), "food": food or _eaten(names[0])})
     return out
+
+
+def _eaten(culture: str) -> str:
+    """What comes out of a culture: of "microworm 2" microworms."""
+    known = [v for s, v in LEXICON.get(tuple(culture.casefold().rstrip(" 0123456789").split()), []) if s == "food"]
+    return known[0] if known else culture
 
 
 def served(it: Clause) -> list[Raw]:

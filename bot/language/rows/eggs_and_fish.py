@@ -8,8 +8,8 @@ from bot.language.rows.clause import Clause, Unfit
 from bot.language.rows.letters import NONE_WORDS
 from bot.language.tags import Tag
 
-_NO_BREEDERS = ("eggs", "fry", "grow-out", "nursery", "empty")
-_FOR_EGGS = ("eggs", "fry", "empty", "nursery", "")
+NO_BREEDERS = ("eggs", "fry", "grow-out", "nursery", "empty")
+FOR_EGGS = ("eggs", "fry", "empty", "nursery", "")
 
 
 def pull(it: Clause) -> list[Raw]:
@@ -25,11 +25,11 @@ def pull(it: Clause) -> list[Raw]:
         raise Unfit  # "mops 2 3": two of them, or three eggs in the one?
     told = [it.whole(t) for t in it.get("cs") if t.kind == "num" or t.word in NONE_WORDS]
     counts: list[int | None] = list(told) or [it.count()]
-    if len(counts) != len(spots) or any(it.role(s) in _NO_BREEDERS for s in spots):
+    if len(counts) != len(spots) or any(it.role(s) in NO_BREEDERS for s in spots):
         raise Unfit
     bad, aside = it.count("x", "bad_eggs"), it.spots("xs")
     aim = it.spots("to") or aside
-    if len(aim) > 1 or (aim and it.role(aim[0]) not in _FOR_EGGS):
+    if len(aim) > 1 or (aim and it.role(aim[0]) not in FOR_EGGS):
         raise Unfit
     out: list[Raw] = []
     for spot, count in zip(spots, counts, strict=True):
@@ -52,7 +52,7 @@ def pairs(it: Clause) -> list[Raw]:
     out: list[Raw] = []
     for spot, number in zip(tags[::2], tags[1::2], strict=True):
         its = it.named(spot)
-        if len(its) != 1 or number.kind != "num" or (kind == "pull" and it.role(its[0]) in _NO_BREEDERS):
+        if len(its) != 1 or number.kind != "num" or (kind == "pull" and it.role(its[0]) in NO_BREEDERS):
             raise Unfit
         raw: Raw = {"kind": kind, "place": its[0], "count": it.whole(number, kind)}
         if it.get("to"):
@@ -78,7 +78,7 @@ def into(it: Clause) -> list[Raw]:
     aim = it.spots("to")
     last = it.last("pull")
     pulls = [e for e in it.state.said if e["kind"] == "pull" and not e.get("to")]
-    if len(aim) != 1 or not pulls or it.role(aim[0]) not in _FOR_EGGS or (last.get("to") and not it.get("all")):
+    if len(aim) != 1 or not pulls or it.role(aim[0]) not in FOR_EGGS or (last.get("to") and not it.get("all")):
         raise Unfit
     if not it.get("all") and len(pulls) > 1:
         pulls = [last] if it.state.said[-2].get("to") else []
@@ -94,7 +94,7 @@ def its_into(it: Clause) -> list[Raw]:
     """ "5's are in C, 8's in D": where the eggs of each tank went."""
     spot, to = it.spot(), it.spots("to")
     its = [e for e in it.state.said if e["kind"] == "pull" and e["place"] == spot and not e.get("to")]
-    if len(its) != 1 or len(to) != 1 or it.role(to[0]) not in _FOR_EGGS:
+    if len(its) != 1 or len(to) != 1 or it.role(to[0]) not in FOR_EGGS:
         raise Unfit
     its[0]["to"] = to[0]
     return []
@@ -114,6 +114,8 @@ def bad(it: Clause) -> list[Raw]:
 def eyed(it: Clause) -> list[Raw]:
     it.state.topic = "eyed"
     count = it.count(kind="eyed")
+    if it.get("of") and (count is None or count > it.whole(it.get("of")[0])):
+        raise Unfit
     spot = it.spot()
     if spot in it.names.place_of and it.role(spot) not in ("eggs", ""):
         raise Unfit
@@ -127,6 +129,8 @@ def hatch(it: Clause) -> list[Raw]:
     spot, count, to = it.spot(), it.count(kind="hatch"), it.spots("to")
     held = it.names.batch_of[spot].stage if spot in it.names.batch_of else it.role(spot)
     if held not in ("eggs", "breeders") or not count or len(to) > 1:
+        raise Unfit
+    if it.get("of") and count > it.whole(it.get("of")[0]):
         raise Unfit
     it.state.topic = "hatch"
     out: list[Raw] = [{"kind": "hatch", **it.at(spot), "count": count}]
@@ -155,7 +159,11 @@ def death(it: Clause) -> list[Raw]:
     if it.role(home) == "eggs" or (line and line["line"] not in it.names.lines_in(home)):
         raise Unfit
     it.state.topic = "death"
-    if count is None and it.get("one"):
+    if (
+        count is None
+        and it.get("one")
+        and not any(t.word in ("males", "females", "boys", "girls") for t in it.get("one"))
+    ):
         count = 1
     if count is None or (not count and "K" in it.match[0] and it.get("c")[0].kind == "num"):
         raise Unfit
@@ -167,13 +175,13 @@ def death(it: Clause) -> list[Raw]:
 
 def headcount(it: Clause) -> list[Raw]:
     count, spot = it.count(kind="headcount"), it.spot()
-    if count is None or (it.state.unsure and not _may_hold(it, spot, count)):
+    if count is None or (it.state.unsure and not may_hold(it, spot, count)):
         raise Unfit
     it.state.topic = "headcount"
     return [{"kind": "headcount", **it.at(spot), "count": count}]
 
 
-def _may_hold(it: Clause, spot: str, count: int) -> bool:
+def may_hold(it: Clause, spot: str, count: int) -> bool:
     """Whether a count is near what is known of a place or batch."""
     its = [it.names.batch_of[spot]] if spot in it.names.batch_of else list(it.names.batches_in(spot))
     known = its[0].count if len(its) == 1 and its[0].stage != "eggs" else None
@@ -186,7 +194,7 @@ def so_many_left(it: Clause) -> list[Raw]:
     spot = str(last.get("batch") or last.get("place") or "")
     if last["kind"] in ("bad_eggs", "move") and it.get("left"):
         return []
-    if last["kind"] != "death" or count is None or not (it.get("left") or _may_hold(it, spot, count)):
+    if last["kind"] != "death" or count is None or not (it.get("left") or may_hold(it, spot, count)):
         raise Unfit
     return [{"kind": "headcount", **it.at(spot), "count": count}]
 

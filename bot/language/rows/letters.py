@@ -9,13 +9,13 @@ from bot.language.names import Names
 from bot.language.tags.tag import Tag
 
 # Letters: places P, bare numbers n, spans of numbers r, batches b, groups J, lines l, days D, clocks T, percent %, volumes V, amounts a, degrees g, money $,
-# people h, foods f, additives s, quantities q, items i, cultures c; what is negated or to come G; an empty box N; what is vague ~; other words ?; what no pattern holds !.
+# people h, foods f, additives s, quantities q, items i, cultures c; lengths e, weeks 5; what is negated or to come G; an empty box N; what is vague ~; other words ?; what no pattern holds !.
 _CUES = (
     ("Z", ("wc", "changed")), ("^", ("topoff",)), ("X", ("bad", "bad_weak")), ("L", ("pull", "laid")), ("E", ("eyed",)), ("H", ("hatch",)), ("K", ("dead", "lost")), ("C", ("count",)), ("F", ("feed",)), ("O", ("move", "put")),
-    ("S", ("sold",)), ("B", ("bought",)), ("R", ("left",)), ("z", ("snooze",)), ("v", ("harvest",)), ("j", ("crash",)), ("k", ("clean",)), ("d", ("done",)), ("I", ("mop_in",)), ("o", ("start",)),
+    ("S", ("sold",)), ("B", ("bought",)), ("R", ("left",)), ("z", ("snooze",)), ("v", ("harvest",)), ("j", ("crash",)), ("k", ("clean",)), ("d", ("done",)), ("I", ("mop_in",)), ("o", ("start",)), ("6", ("hold",)), ("7", ("release",)), ("8", ("wet",)), ("9", ("bag",)),
 )  # fmt: skip
 _MARKS = {sign: "".join(m for m, its in _CUES if sign in its) for _, signs in _CUES for sign in signs}
-_NOUNS = (("m", ("mop", "eggs")), ("y", ("fry",)), ("M", ("male",)), ("W", ("female",)), ("p", ("pair",)), ("t", ("trio",)), ("w", ("water",)), ("u", ("juveniles", "adults", "fish")))  # fmt: skip
+_NOUNS = (("m", ("mop", "eggs")), ("y", ("fry",)), ("M", ("male",)), ("W", ("female",)), ("p", ("pair",)), ("t", ("trio",)), ("w", ("water",)), ("U", ("peat",)), ("9", ("bag",)), ("u", ("juveniles", "adults", "fish")))  # fmt: skip
 _SORTS = (
     ("except", "Q"),
     ("group", "J"),
@@ -25,7 +25,7 @@ _SORTS = (
     ("quantity", "q"),
     ("item", "i"),
 )
-_KINDS = {"clock": "T", "vol": "V", "amount": "a", "deg": "g", "money": "$", "person": "h", "culture": "c", "pct": "%", "frac": "%", "times": "x"}  # fmt: skip
+_KINDS = {"clock": "T", "vol": "V", "amount": "a", "deg": "g", "money": "$", "person": "h", "culture": "c", "pct": "%", "frac": "%", "times": "x", "len": "e"}  # fmt: skip
 _MEANING: dict[str, str] = {
     ",": ", ; & + and then plus ( ) ·",
     ":": ": = - --",
@@ -37,11 +37,12 @@ _MEANING: dict[str, str] = {
     "+": "more another again too also",
     "=": "same ditto",
     "<": "back",
+    "y": "slider sliders",
     "A": "each",
     "d": "✓",
     "N": "☐",
     "": "* ~ x the a an of i we he she had gave was were is are has have just about abt bout approx circa only so them it its they there ones did old last around total got tank tub that's those some "
-    "went walk walkin am pm tiny small smaller big bigger biggest little large young nice few ' s counted-out we've i've theyre they're these with his her my our this cool cold colder warm warmer aged yeast oats oatmeal flour cider",
+    "went walk walkin am pm tiny belly small smaller big bigger biggest little large young nice few ' s counted-out there's theres he's she's it's were we've i've theyre they're these with his her my our this cool cold colder warm warmer aged yeast oats oatmeal flour cider",
 }
 _WORDS = {word: mark for mark, words in _MEANING.items() for word in words.split()}
 NONE_WORDS = frozenset(_MEANING["0"].split())
@@ -72,7 +73,22 @@ def letters_of(tags: list[Tag], names: Names) -> list[tuple[str, Tag]]:
             and (after.says("cue") or after.word in ("did", "has"))
         ):
             continue  # Ivo fed …
-        mark = letter(tag, names)
+        mark = _opening(tags, n, names) or letter(tag, names)
+        if tag.word == "make" and n and tags[n - 1].word == "i" and after is not None and after.word == "it":
+            mark = "C"  # "I make it 28"
+        if tag.says("role", "quarantine") and mark == "!" and not tag.says("volume"):
+            kept_apart = names.with_role("quarantine")
+            if len(kept_apart) == 1:
+                mark, tag = "P", Tag("place", kept_apart, tag.at, tag.upto, tag.word)
+        if mark == ">" and out and out[-1][1].word in ("-", "--"):
+            out.pop()  # an arrow
+        if tag.word == "now" and after is None and "".join(m for m, _ in out) in _NOW_THERE:
+            out.append(("R", tag))
+            continue
+        if tag.word == "too" and "O" in (m for m, _ in out) and after is not None and after.kind in ("num", "place"):
+            mark = ">"  # "moved 12 from 13 too 16"
+        if mark == "?" and tag.word == "f" and len(out) > 1 and out[-1][0] == "/" and out[-2][0] == "M":
+            mark, tag = "W", Tag("lex", None, tag.at, tag.upto, tag.word, {"noun": frozenset(("female",))})
         if tag.word == "but":
             mark = "Q" if any(m == "J" for m, _ in out) else ","
         before = out[-1][0] if out else ""
@@ -115,7 +131,27 @@ def letters_of(tags: list[Tag], names: Names) -> list[tuple[str, Tag]]:
     return out
 
 
-_EITHER = ("Zk", "Kk", "ok", "vL")
+_NOW_THERE = frozenset(["n@P", "n@b", "ny@P", "ny@b", "nm@P", "nu@P"])
+
+
+def _opening(tags: list[Tag], n: int, names: Names) -> str:
+    """ "+6 panda t15", "in: 1 m gul", "got 2pr gard $20": a note of fish that came in, by the word it opens with."""
+    if (
+        n > 1
+        or not any(t.kind == "line" or line_meant(t.word, names) for t in tags)
+        or any(t.says("noun", "eggs", "mop") for t in tags)
+    ):
+        return ""
+    word, after = tags[0].word, tags[1].word if len(tags) > 1 else ""
+    if n == 1:
+        told = any(t.kind == "place" for t in tags) and not any(t.says("cue", "dead", "sold", "move") for t in tags)
+        return "B" if tags[0].kind == "num" and after == "new" and told else ""
+    if word == "+" or (word == "in" and after == ":") or (word == "got" and any(t.kind == "money" for t in tags)):
+        return "B"
+    return ""
+
+
+_EITHER = ("Zk", "Kk", "ok", "vL", "Ov")
 
 
 def _either(mark: str, gear: bool, grown: bool) -> str:
@@ -126,6 +162,8 @@ def _either(mark: str, gear: bool, grown: bool) -> str:
         return "k" if gear else "K"
     if mark == "ok":
         return "o" if grown else "k"
+    if mark == "Ov":
+        return "v" if grown else "O"
     return "v" if grown else "L"
 
 
@@ -149,7 +187,9 @@ def letter(tag: Tag, names: Names) -> str:
         return "n" if tag.low is None else "r" if ids(tag, names) else "~"
     if tag.kind in _KINDS:
         return "!" if tag.low is not None or tag.value is None else _KINDS[tag.kind]
-    if tag.kind in ("len", "dur", "size", "ordinal"):
+    if tag.kind == "dur" and tag.unit == "week" and tag.low is None:
+        return "5"
+    if tag.kind in ("dur", "size", "ordinal"):
         return "!"
     if tag.word in _WORDS and not tag.says("quantity"):
         return _WORDS[tag.word]

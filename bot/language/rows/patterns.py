@@ -8,19 +8,22 @@ import re
 from collections.abc import Callable
 
 from bot.language.group import Raw
-from bot.language.rows import chores, eggs_and_fish
+from bot.language.rows import chores, eggs_and_fish, fish, in_and_out
 from bot.language.rows.clause import Clause
 
 Tell = Callable[[Clause], list[Raw]]
 TOPICS = (
     ("q", "measure"), ("X", "bad_eggs"), ("E", "eyed"), ("H", "hatch"), ("K", "death"), ("C", "headcount"), ("F", "feed"), ("Y", "feed"), ("S", "sale"), ("Z", "water_change"), ("L", "pull"), ("m", "pull"),
 )  # fmt: skip
-_E, _C = eggs_and_fish, chores
+_E, _C, _F, _B = eggs_and_fish, chores, fish, in_and_out
 _MANY = r"(?:J|[Pnr](?:[,/]?[Pnr])*)"
 _ONE = "[Pn]"
 _GOES = r"(?:(?:,?[>@])?(?P<to>P))?(?:,?(?P<x>[n0])X(?:@?(?P<xs>P))?)?"
 _HOURS = r"(?P<t>T(?:[,/]?[Tn])*)"
 _WHO = "[lyuMW]*"
+_FISH = "[lyuMWpt]*"
+_SEXED = "l?,?[MW],?l?"
+_BOTH_SEXES = r"(?:(?P<m>n)M[@,+?*]*(?P<f>n)[?]?W|(?P<f2>n)W[@,+?*]*(?P<m2>n)[?]?M)"
 _ROWS: tuple[tuple[str, str, Tell], ...] = (
     # eggs pulled
     (rf"(?P<s>{_ONE})@?(?P<l>l)?[Lm]+[:,]?(?P<c>[n0])(?P<k>[ml]*){_GOES}", "", _E.pull),
@@ -94,6 +97,54 @@ _ROWS: tuple[tuple[str, str, Tell], ...] = (
     (r"O?(?P<c>n)(?P<w>[lyu]*)>(?P<to>[Pn])@(?P<s>[Pn])", "", _E.moved),
     (r"O?(?P<s>P)O?>(?P<to>[Pn])(?:,(?P<c>n)u?)?", "", _E.moved),
     (r"(?P<c>n)u?", "move", _E.moved_count),
+    # in other orders
+    (r"(?P<to>P):?,(?P<c>n)(?P<l>l?)m?(?P<k>l?)@?(?P<s>P)", "", _E.pull),
+    (r"(?P<l>l)m(?P<c>n)(?:,?>?(?P<to>P))?", "", _E.pull),
+    (r"(?P<pairs>(?:P[:@]?n,?)+P[:@]?n),?\*[>@]*(?P<to>P)", "", _F.both_into),
+    (r"(?P<s>[Pn](?:[,/]?[Pn])+)(?P<sign>[XEHKC])[mC]*:?(?P<cs>[n0](?:[,/][n0])+)", "", _F.in_order),
+    (r"(?P<sign>[XEHKC])[mC]*@?(?P<s>P(?:[,/]?P)+):?(?P<cs>[n0](?:[,/][n0])+)", "", _F.in_order),
+    (rf"O<m@*(?P<s>{_MANY})", "", _C.mops),
+    (rf"I[O@]+(?P<s>{_MANY})k?", "", _C.mops),
+    (r"(?P<s>P)m[@<]+", "", _C.mops),
+    (r"X+m@(?P<s>[Pb])L@?[,|](?P<c>n)", "", _E.bad),
+    (r"(?P<c>n)m?H@*(?P<of>n)m?@(?P<s>[Pb])", "", _E.hatch),
+    (r"C@?(?P<s>[Pbn]),(?P<c>n)[yu]*R+", "", _E.headcount),
+    (r"O@?(?P<w>l?[MWpt]l?)@(?P<s>[Pn]),?@(?P<to>P)", "", _F.carried),
+    (r"(?P<c>n)/(?P<of>n)m?E+@?(?P<s>[Pb])", "", _E.eyed),
+    (r"(?P<s>[Pb]),?(?P<c>n)y", "", _F.fry_there),
+    (r"(?P<c>n)y@?(?P<s>[Pb])", "", _F.fry_there),
+    (r"(?P<s>[Pb]):?(?P<c>n)y?H+,>?(?P<to>P)", "", _E.hatch),
+    (r"(?P<c>n)yH+@?(?P<s>[Pb])O@?(?P<to>P)", "", _E.hatch),
+    (rf"O?(?P<c>n)(?P<w>{_FISH})@?(?P<s>[Pn])>(?P<to>[Pn])", "", _F.carried),
+    (rf"(?P<k>K)?(?P<c>n)(?P<w>{_FISH})(?P<k2>K)@(?P<s>[Pn])>(?P<to>[Pn])", "", _F.carried),
+    (rf"(?:o|O)?(?P<s>[Pb]),?(?P<w>[y]?)(?P<c>n)(?P<w2>{_FISH})>(?P<to>[Pn])", "", _F.carried),
+    (r"O?(?P<s>[Pb])(?P<w>l?[MWpty])>(?P<to>[Pn])", "", _F.carried),
+    (r"O?(?P<b>b)>(?P<to>P)", "", _E.moved),
+    (r"O?m(?P<s>P)>(?P<to>P)", "", _F.carried),
+    (r"O?y@(?P<s>P)>(?P<to>[Pn])", "", _F.carried),
+    (rf"K(?P<one>{_SEXED}),?@?(?P<s>[Pb])", "", _E.death),
+    (r"(?P<c>n)[yum]?@(?P<s>[Pb])(?P<sure>R)", "", _F.alive_there),
+    (r"(?P<c>n)[yu]@(?P<s>[Pb])", "", _F.alive_there),
+    (r"(?P<s>P)(?P<c>n)[yu]*@", "", _F.alive_there),
+    (r"(?P<sure>C)@?(?P<c>n)[yum]*@(?P<s>[Pb])", "", _F.alive_there),
+    (r"(?P<c>n)[yum]*@(?P<s>[Pb])(?P<sure>C)", "", _F.alive_there),
+    (r"(?P<sure>C)[yum]@(?P<s>[Pb]):?(?P<c>n)", "", _F.alive_there),
+    (rf"C?[@?]*(?P<s>[Pbn])[:,C]*{_BOTH_SEXES}", "", _F.by_sex),
+    (rf"[yu]@(?P<s>[Pb]),{_BOTH_SEXES}", "", _F.by_sex),
+    (rf"C{_BOTH_SEXES}@(?P<s>[Pbn])", "", _F.by_sex),
+    (r"C?(?P<s>[Pb])(?P<m>n)/(?P<f>n)M/?W", "", _F.by_sex),
+    # fish that come and go, peat, lengths
+    (r"(?P<bag>[B67S?]?[@:,]*(?:[B67SnhptlbGD$PMWuymk?]|,?@?,?[@>:,](?=[hP$nGDlbpt])){3,12})", "", _B.traded),
+    (r"(?P<sign>U)(?P<s>P)@", "", _B.peat),
+    (r"(?P<s>P)(?P<sign>U)@", "", _B.peat),
+    (r"(?:(?P<s>P)U|(?P<l>l)U?)(?P<sign>9)[:,>@]*(?P<w>5)?", "", _B.peat),
+    (r"(?P<sign>9)(?:U@?(?P<s>P)|(?P<l>l)U?|U?(?P<b>b))[:,>@]*(?P<w>5)?", "", _B.peat),
+    (r"(?:8U?@?(?P<b>b)|(?P<b2>b)U?8)U?g?[:,@]*(?P<seen>n[yuH]H?(?:[:,@]*n[yuH]H?)*)", "", _B.wetted),
+    (r"(?P<sign>8)@?(?P<b>b)U?g?", "", _B.peat),
+    (r"(?P<b>b)U?(?P<sign>8)g?", "", _B.peat),
+    (r"q?@?(?P<s>[Pb])[:,@]?[yu]?q?[?]?(?P<e>e)[?]?", "", _B.length),
+    (r"q[lyu]@(?P<s>[Pbn])(?P<e>e)", "", _B.length),
+    (r"[?]?y@(?P<s>P)(?P<e>e)[?]?", "", _B.length),
     # once more, on other days
     (r"(?P<sign>[mLXEHKC])+@?(?P<s>[Pbn]):+(?=D)", "", _E.about),
     (r"(?P<s>[Pb])(?P<sign>[mLXEHKC])+:+(?=D)", "", _E.about),

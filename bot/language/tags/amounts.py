@@ -63,6 +63,12 @@ def number_at(marked: Marked, at: int) -> Tag | None:
             )
             or (len(marked.items[at + 2].raw) == 1 and bool(marked.tags) and marked.tags[-1].says("quantity"))
             or (value >= 10 and len(marked.items[at + 2].raw) == 1 and any(t.says("quantity") for t in marked.tags))
+            or (marked.w(at + 3) in ("cm", "inch", "inches") and not marked.is_id(item))
+            or (
+                marked.w(at + 3) == "cm"
+                and bool(marked.tags)
+                and (marked.tags[-1].word in ("about", "average") or marked.tags[-1].kind in ("place", "batch"))
+            )
         )
         and not (marked.w(at + 3) == "," and marked.items[at + 3].glued)
         and not (before == "," and item.glued)

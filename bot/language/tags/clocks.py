@@ -13,13 +13,23 @@ from bot.language.tags.tag import Marked, Tag
 _GATHERINGS = frozenset(["auction", "meeting", "club", "market", "show", "sale", "swap", "delivery", "class", "shift"])
 
 
+def _in_slashed_row(marked: Marked, at: int) -> bool:
+    """Whether a number goes on with a row of them: "13/14/11 ct 80/21/55", "A/B bad 2/1"."""
+    if marked.w(at - 1) == "/" and at > 1 and marked.items[at - 1].glued and marked.items[at].glued:
+        return True
+    if marked.w(at + 1) != "/" or len(marked.tags) < 2 or not marked.tags[-1].says("cue"):
+        return False
+    before = marked.tags[-2]
+    return before.kind == "place" and len(before.value) == 2 and "/" in marked.words[before.at : before.upto]
+
+
 def time_at(marked: Marked, at: int) -> Tag | None:
     word = marked.words[at]
     if word == "tank" and marked.w(at + 1) == "you":
         return Tag("word", "thank", at, at + 1, "thank")
     size = 0
     value: Day | Clock | None = None
-    day = day_at(marked.items, at, marked.sent, marked.names.day_first)
+    day = None if _in_slashed_row(marked, at) else day_at(marked.items, at, marked.sent, marked.names.day_first)
     if day:
         size, value = day
         if size == 1 and marked.w(at + 1) in _GATHERINGS:

@@ -88,6 +88,8 @@ def is_counted(marked: Marked, at: int) -> bool:
 def unit_at(marked: Marked, at: int) -> tuple[int, str, str] | None:
     word = marked.w(at)
     glued = at < len(marked.items) and marked.items[at].glued
+    if word == "in" and glued and marked.w(at + 1) in ("", ".", ",", "\n", "long", "now"):
+        return 1, "length", "in"  # 1in
     if word in ("h", "hr", "hrs") and (
         glued or (word == "h" and marked.w(at + 1) in ("a", "per", "/") and marked.w(at + 2) == "day")
     ):

@@ -44,7 +44,8 @@ def bare_place_at(marked: Marked, at: int) -> Tag | None:
         return None
     if at > 0 and marked.items[at - 1].num is not None and item.glued:
         return None
-    if nxt is not None and nxt.glued and nxt.word in ("'", "/"):
+    slashed = nxt is not None and nxt.word == "/" and item.raw.isupper() and _letter_next(marked, at + 1)
+    if nxt is not None and nxt.glued and nxt.word in ("'", "/") and not slashed:
         return None
     before, after = marked.w(at - 1), marked.w(at + 1)
     upper = item.raw.isupper()
@@ -72,9 +73,11 @@ def bare_place_at(marked: Marked, at: int) -> Tag | None:
             and len(names.by_id["a"]) == 1
         ):
             return Tag("place", names.by_id["a"][:1], at, at + 1, word, note="bare")
-        if upper and word == "a" and after == ">" and len(names.by_id["a"]) == 1:
+        if upper and word == "a" and len(names.by_id["a"]) == 1 and (after == ">" or _found_in(marked, at)):
             return Tag("place", names.by_id["a"][:1], at, at + 1, word, note="bare")
-        listed = (after in (",", "and", "&", "+") or after in names.by_id) and upper and _letter_next(marked, at + 1)
+        listed = (
+            (after in (",", "and", "&", "+", "/") or after in names.by_id) and upper and _letter_next(marked, at + 1)
+        )
         near = (
             upper and before in INTO and ((not marked.shouting and at > 1) or before in ("tub", "tank", "into", "from"))
         ) or (
@@ -109,10 +112,13 @@ def bare_place_at(marked: Marked, at: int) -> Tag | None:
                 before in ("", "\n", ".", ",")
                 and word == "a"
                 and after
-                in ("hatched", "got", "had", "has", "changed", "wc", "is", "was", "now", "fed", "gets", "eyed")
+                in (
+                    *("hatched", "got", "had", "has", "changed", "wc", "is", "was", "now", "fed", "gets", "eyed"),
+                    *("hatching", "popping", "popped", "eyeing"),
+                )
             )
         )
-        small = word == "a" and not upper and _small_list(marked, at + 1)
+        small = word == "a" and not upper and (_small_list(marked, at + 1) or _closes_after_from(marked, at))
         closes = upper and word == "a" and not marked.shouting and after in (",", ";", ".", ")", "\n", "") and at > 0
         if not (listed or near or alone or small or closes) or (word == "i" and not listed):
             return None
@@ -170,7 +176,7 @@ def bare_place_at(marked: Marked, at: int) -> Tag | None:
 
 
 def _letter_next(marked: Marked, at: int) -> bool:
-    while marked.w(at) in (",", "and", "&", "+"):
+    while marked.w(at) in (",", "and", "&", "+", "/"):
         at += 1
     return marked.w(at) in marked.names.by_id and at < len(marked.items) and marked.items[at].raw.isupper()
 
@@ -186,6 +192,24 @@ def _small_list(marked: Marked, at: int) -> bool:
             break
         at += 1
     return letters > 0 and (at >= len(marked.items) or marked.w(at) in (".", "\n", ",") or letters > 1)
+
+
+def _found_in(marked: Marked, at: int) -> bool:
+    """Whether a capital A is no article: "10 fry hatched A put in F", "first fry A!!", "A fry 7"."""
+    before, after = marked.tags[-1] if marked.tags else None, marked.w(at + 1)
+    found = before is not None and (
+        before.says("cue", "bad", "bad_weak", "dead", "eyed", "hatch") or before.says("noun", "fry", "eggs")
+    )
+    if found and after in ("put", "moved", "into", "to", "!"):
+        return True
+    opens = before is None or before.kind == "stop"
+    counted = after in ("fry", "eggs") and at + 2 < len(marked.items) and marked.items[at + 2].num is not None
+    return opens and counted
+
+
+def _closes_after_from(marked: Marked, at: int) -> bool:
+    """ "threw 5 white eggs from a": a small "a" that ends the note names no thing."""
+    return marked.w(at - 1) in ("from", "into") and marked.w(at + 1) in ("", "\n")
 
 
 def _closes_a_finding(marked: Marked, at: int) -> bool:

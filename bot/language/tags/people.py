@@ -80,11 +80,25 @@ def person_at(marked: Marked, at: int) -> Tag | None:
             "ordered",
             "picks",
             "owes",
+            "cxl",
+            "cxld",
+            "cancels",
+            "cancel",
+            "backs",
+            "ordered",
+            "reserved",
         )
         and (at == 0 or marked.words[at - 1] in STOPS or before in (",", "and"))
-        and len(word) > 3
+        and (len(word) > 3 or marked.w(at + 1).startswith(("c", "back", "no")))
     ):
         return Tag("person", word.capitalize(), at, at + 1, word, note="lower")
+    if (
+        not cap
+        and at == 0
+        and marked.w(1)
+        and any(s == "cue" and v == "release" for s, v in phrase_at(marked.words, marked.glued, 1)[1])
+    ):
+        return Tag("person", word.capitalize(), at, at + 1, word, note="lower")  # "tom no longer wants gul"
     if cap or before in ("to", "for", "off", "from"):
         if not cap and (
             marked.w(at + 1).isalpha()

@@ -62,6 +62,9 @@ def _words(tokens: list[Token], names: Names) -> list[str]:
         named = token.raw.istitle() and tokens[n - 1].word not in STOPS
         if named and words[n] in MENDABLE and (words[n],) not in LEXICON:
             words[n] = token.word  # Walt is no slip of "want"
+        food = words[n] != token.word and any(sort == "food" for sort, _ in LEXICON.get((words[n],), []))
+        if food and (token.raw.istitle() or words[n - 1] in ("for", "from", "off", "promised", "gave", "sold")):
+            words[n] = token.word  # Mina is a person, and no water flea
     for n in range(1, len(tokens)):
         letter = tokens[n].word
         if len(letter) == 1 and letter in names.by_id and len(words[n - 1]) > 2 and words[n - 1] in names.head_words:

@@ -115,7 +115,11 @@ def tell_hold(group: Group, teller: Teller) -> None:
         if tag.kind == "day" and not tag.value.vague:
             before = group.tags[n - 1].word if n else ""
             if (tag.value.offset is not None and tag.value.offset < 0) or (
-                n <= 2 and any(t.word in ("reserved", "promised", "booked", "asked", "wanted") for t in group.tags)
+                n <= 2
+                and any(
+                    t.word in ("reserved", "promised", "booked", "asked", "wanted") or t.word.endswith("name down")
+                    for t in group.tags
+                )
             ):
                 made = tag.value
             elif before in ("than", "not", "of"):

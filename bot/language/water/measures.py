@@ -12,6 +12,17 @@ from bot.language.telling import LIMITS, Sight, Teller
 _HEAD_TO_TAIL = re.compile(r"\b(nose|head|snout|tip) to (tail|tip)\b")
 
 
+_OF_WATER = frozenset(
+    ["deep", "of", "wide", "down", "low", "lower", "below", "under", "up", "from", "thick", "high", "off"]
+)
+
+
+def _of_eggs(part: Part, teller: Teller) -> bool:
+    """Whether a length is said of a batch of eggs, which has none."""
+    batches = [str(t.value) for t in part.kind("batch")]
+    return any(b in teller.names.batch_of and teller.names.batch_of[b].stage == "eggs" for b in batches)
+
+
 def sees_measure(part: Part, teller: Teller) -> Sight | None:
     near = part.text() + (" | " + part.before.text() if part.before is not None else "")
     if any(w in near for w in ("set point", "setpoint", "thermostat", "knocked the stat", "the stat ")):
@@ -43,7 +54,8 @@ def sees_measure(part: Part, teller: Teller) -> Sight | None:
     if (
         lens
         and part.kind("batch", "place", "line")
-        and not any(t.word in ("deep", "of", "wide") for t in part.tags[part.tags.index(lens[0]) :])
+        and not any(t.word in _OF_WATER for t in part.tags[part.tags.index(lens[0]) :])
+        and not _of_eggs(part, teller)
     ):
         return Sight(4)
     return None

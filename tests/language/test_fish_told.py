@@ -1,0 +1,95 @@
+"""Ways of saying the facts of eggs and fish: each with what is logged; none where a keeper must be asked."""
+
+# ruff: noqa: E501  (tables are read as tables)
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+
+import pytest
+
+from bot.language import Names, Reader
+from tests.language.judging import card_of
+
+READER = Reader(Names.of(card_of("millrace.json")))
+SENT = dt.datetime.fromisoformat("2026-03-10T20:20")  # a Tuesday
+
+
+def told(text: str) -> list[str]:
+    """What a note logs, an event a line: its kind and what it holds."""
+    reading = READER.read(text, SENT)
+    events: list[dict[str, Any]] = [e.outside() for e in reading.events]
+    return [
+        " ".join([e["kind"], *(f"{k}={str(v).removesuffix('.0')}" for k, v in e.items() if k not in ("kind", "text"))])
+        for e in events
+    ]
+
+
+TOLD = [
+    # eggs
+    ("gul mop 8 D", ["pull place=tank 1 count=8 line=blue gularis to=tub D"]),
+    ("B: +14 from t2", ["pull place=tank 2 count=14 to=tub B"]),
+    ("t2 12 t3 27 both tub b", ["pull place=tank 2 count=12 to=tub B", "pull place=tank 3 count=27 to=tub B"]),
+    ("put back mops 1 2 3", ["mop place=tank 1", "mop place=tank 2", "mop place=tank 3"]),
+    ("mop returned to 8", ["mop place=tank 8"]),
+    ("A/B/C bad 2/0/1", ["bad_eggs place=tub A count=2", "bad_eggs place=tub B count=0", "bad_eggs place=tub C count=1"]),
+    ("20/52 eyed B", ["eyed place=tub B count=20"]),
+    ("eggs C to D", ["move from=tub C to=tub D"]),
+    # fry
+    ("B21 +7 fry", ["hatch batch=B21 count=7"]),
+    ("4 swimmers B", ["hatch place=tub B count=4"]),
+    ("B 9 htchd, F", ["hatch place=tub B count=9", "move from=tub B to=tub F count=9"]),
+    ("4 eggs hatched out of 24 in C", ["hatch place=tub C count=4"]),
+    ("fry in tub E to tank 12", ["move from=tub E to=tank 12 batch=B19"]),
+    # fish
+    ("dead gularis, male, tank 1", ["death place=tank 1 count=1 line=blue gularis sex=male"]),
+    ("13/14/11 ct 80/21/55", ["headcount place=tank 13 count=80", "headcount place=tank 14 count=21", "headcount place=tank 11 count=55"]),
+    ("26 in E now", ["headcount place=tub E count=26"]),
+    ("mv 6 f 13->16", ["move from=tank 13 to=tank 16 count=6 female=6 batch=B14"]),
+    ("t2 m to 15", ["move from=tank 2 to=tank 15 count=1 male=1"]),
+    ("2pr gard 13>16", ["move from=tank 13 to=tank 16 count=4 male=2 female=2 line=gardneri"]),
+    ("splited b14 ,30 to 16", ["move from=tank 13 to=tank 16 count=30 batch=B14"]),
+    ("moovd 12 frm 13 too 16", ["move from=tank 13 to=tank 16 count=12 batch=B14"]),
+    ("b11 sexed 9m 13f", ["headcount batch=B11 count=22 male=9 female=13"]),
+    ("13: 40 m 41 f", ["headcount place=tank 13 count=81 male=40 female=41"]),
+    ("b14 avg 1in", ["measure batch=B14 quantity=length value=25.4"]),
+    ("b14 2,4 cm", ["measure batch=B14 quantity=length value=24"]),
+    # coming, going, promised
+    ("+6 panda t15", ["stock_in place=tank 15 line=panda cory count=6"]),
+    ("in: 1 m gul t1", ["stock_in place=tank 1 line=blue gularis count=1 male=1"]),
+    ("bought 1.2 lampeye t15", ["stock_in place=tank 15 line=lampeye count=3 male=1 female=2"]),
+    ("Priya brought 3 lampeye for 15", ["stock_in place=tank 15 line=lampeye count=3 source=Priya"]),
+    ("sold at auction: 6 gardneri from 13, $21", ["sale count=6 line=gardneri place=tank 13 price=21"]),
+    ("keep 2 medka for mina untl friday", ["reserve date=2026-03-13 count=2 line=medaka buyer=Mina"]),
+    ("tom no longer wants gul", ["release buyer=Tom line=blue gularis"]),
+    ("Lena cxl", ["release buyer=Lena"]),
+    # peat
+    ("peat t6 out", ["peat place=tank 6 action=collect"]),
+    ("bag furz 10wk", ["peat line=furzeri action=bag weeks=10"]),
+    ("wetting of B20: 30 swimmers, 6 sliders", ["peat batch=B20 action=wet", "hatch batch=B20 count=36"]),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("text", "events"), TOLD, ids=[t for t, _ in TOLD])
+def test_what_is_told_is_logged(text: str, events: list[str]) -> None:
+    assert told(text) == events
+
+
+UNSURE = [
+    "6 from 3 to G",  # eggs pulled, or fish?
+    "3 new mops t5",  # three of them, not tank 3
+    "B20 wetting on saturday",
+    "b22 3mm",  # eggs have no such length
+    "tank 14 2 inches down",
+    "52/20 eyed B",
+    "1.2 gard t15",
+    "sold 2 pr gul $12 each Lena",  # each fish, or each pair?
+    "t14 22 t13 84 both tank 16",
+    "fish cxl",
+]
+
+
+@pytest.mark.parametrize("text", UNSURE)
+def test_what_could_be_otherwise_is_not_logged(text: str) -> None:
+    assert [line for line in told(text) if not line.startswith("remark")] == []
