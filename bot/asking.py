@@ -118,6 +118,10 @@ def _named(ask: Asking) -> Query:
         return next(iter(said)) if len(said) == 1 else None
 
     lines = {word: line.name for line in standing.lines.values() for word in (line.name, *line.aka)}
+    for word in {w for name in standing.lines for w in name.split() if len(w) > 3}:
+        its = [name for name in standing.lines if word in name.split()]
+        if len(its) == 1:
+            lines.setdefault(word, its[0])  # "the gularis line"
     place, batch = only({p: p for p in standing.places}), only({b: b for b in standing.batches})
     return replace(query, place=place, batch=batch, line=None if place or batch else only(lines))
 

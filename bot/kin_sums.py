@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from bot import descent_sums
 from bot import sentences as say
 from bot.asking import Answer, Sum, because, figure
 from shared.pedigree import FOUNDERS, Mating, effective_size, inbreeding_after, sequence
@@ -30,10 +31,19 @@ def _generations(s: Sum) -> int | None:
 
 
 def inbreeding(s: Sum) -> Answer:
-    """The inbreeding of the young of kin, or of a closed group after some generations."""
+    """The inbreeding of the young of kin, of a batch or line on record, or of a closed group after generations."""
     for mating, pattern, words in _MATINGS:
         if s.says(pattern):
             return _of_kin(mating, words, _generations(s))
+    named = re.search(r"\bb ?(\d+)\b", s.ask.text.casefold())
+    if named and (name := f"B{named[1]}") not in s.standing.batches:
+        return Answer(f"There is no batch {name} in the record.")
+    sexes = s.number("males") is not None or s.number("females") is not None
+    if s.ask.query.batch:
+        return descent_sums.of_batch(s, s.ask.query.batch)
+    if s.ask.query.line and not sexes and _generations(s) is None:
+        known = effective(s) if not isinstance(_parents(s), str) else None
+        return descent_sums.of_line(s, s.ask.query.line, known)
     return effective(s)
 
 

@@ -148,7 +148,9 @@ def ask_group(event: Event, fits: list[Holding]) -> Booking:
     one_place = len({h.place for h in fits}) == 1
     options = []
     for h in fits:
-        patch: dict[str, Any] = {"batch": h.group} if h.group.startswith("B") or h.group != h.line else {"line": h.line}
+        patch: dict[str, Any] = {"batch": h.group}
+        if h.group == h.line and not h.group.startswith("B"):
+            patch = {"line": h.line} if "line" in type(event).model_fields else {}
         key = "from" if event.kind == "move" else "place"
         options.append(Option(h.group if one_place else label(h), ({**raw, **patch, key: h.place or None},)))
     return Booking(question=Question("which_group", raw, {"labels": [o.label for o in options]}, tuple(options)))

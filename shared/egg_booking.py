@@ -47,6 +47,8 @@ def pull(event: EggsPulled, at: dt.datetime, standing: Standing) -> Booking:
         return Booking(question=Question("where", event.outside()))
     place = event.place or (event.places[0] if event.places else None)
     lines = {standing.places[p].line for p in event.spots if p in standing.places}
+    if lines == {None}:  # a tank of no line, where growing fish of one line stand
+        lines = {h.line for p in event.spots for h in standing.fish_at(p)}
     line = event.line or (lines.pop() if len(lines) == 1 else None) or "unknown"
     if event.count == 0:
         return Booking((Draft(event, at, place=place, line=line),))

@@ -91,6 +91,8 @@ def _moved(
     postings = []
     for held, count, male, female in parts:
         stage = held.stage if held.stage == "eggs" else stage_in(role, held.stage, held.line)
+        if stage == "fry" and (male or female):
+            stage = "juveniles"  # fish whose sexes can be told are fry no more, and may be parents
         target = Account(group=held.group, place=event.to or "", stage=stage)
         all_of_them = count is None or (held.counted and count == held.count)
         postings.append(

@@ -281,7 +281,8 @@ def test_when_a_culture_is_started_afresh(room: Room) -> None:
 
 
 def test_a_line_s_parents_come_from_the_count(room: Room) -> None:
-    assert "not counted" in room.ask("how inbred is the gardneri line").text
+    assert "taken as founders" in room.ask("how inbred is the gardneri line").text
+    assert "not counted" in room.ask("effective number of parents of gardneri").text
     room.say("counted tank 2: 2 males 6 females")
     room.say("counted tank 3: 1 male 3 females")
     text = room.ask("effective number of parents of gardneri").text
