@@ -102,7 +102,7 @@ def _conversations() -> list[tuple[str, set[str]]]:
                 found[-1][1].add(line.split()[1])
             if line.strip() and not line.startswith("    + "):
                 before = line
-    return [(text, kinds - {"remark", "word"}) for text, kinds in found if kinds]
+    return [(text, kinds - {"remark", "word", "rename"}) for text, kinds in found if kinds]
 
 
 def _traps() -> list[tuple[str, set[str]]]:
