@@ -22,7 +22,7 @@ _TAIL = (
     r"(?: (?:again|now|here|right now|just now|already|today|everywhere|completely"
     r"|in (?:the |my |our )?(?:fish ?|whole )?(?:room|house|basement|street|building)|"
     + _CLOCK
-    + r"|for (?:\w+ ){1,2}now"
+    + r"|for (?:\w+ ){1,2}now|(?:for )?(?:about )?\d+(?:\.5)? ?(?:h|hrs?|hours?|min|mins|minutes?)"
     r"|(?:\d+|an?|half an|a few|ten|twenty|thirty) (?:min|mins|minutes?|hours?|hrs?) ago"
     r"|and (?:counting|still out)|help|please help))*"
 )
@@ -32,7 +32,7 @@ _LEAD = (
     r"|(?!neighbou?r|who|nobody|he|she|they)\w+ says)[,:]? )*"
 )
 _IS = r"(?:'s| is| are| has| have|'ve|s)?(?: just| still| all| totally| completely| now| suddenly| gone and)*"
-_POWER = r"(?:the |our |my )?(?:power|electricity|mains|electric)"
+_POWER = r"(?:the |our |my )?(?:power|pwr|electricity|elec|mains|electrics?)"
 _HEATER = rf"(?:the |my |our )?(?:{_PLACE.format('h')}(?:'s)? )?heater(?: (?:(?:in|of|on|for) )?{_PLACE.format('i')})?"
 _DEAD = (
     r"(?:dead|broken|broke|bust|busted|died|failed|failing|quit|gone|kaput|cracked|exploded|burnt out"
@@ -126,6 +126,17 @@ _OVER: tuple[tuple[Kind, str], ...] = (
         r"|not leaking(?: any ?more| now)?)",
     ),
 )
+_BACK_AGAIN = re.compile(
+    r"(?:and |now |all |ok |it's |is |we're |lights |lights are |everything )*"
+    r"back(?: on| up)+(?: now| again| at .*)?[.! ]*"
+)
+
+
+def back_again(text: str) -> bool:
+    """Whether a note says no more than that something is back on: the power, where it was out."""
+    return _BACK_AGAIN.fullmatch(" ".join(text.casefold().split())) is not None
+
+
 _NOW = [(kind, re.compile(rf"{_LEAD}{words}{_TAIL}")) for kind, words in _HAPPENING]
 _ENDED = [(kind, re.compile(rf"{_LEAD}{words}{_TAIL}")) for kind, words in _OVER]
 _EXCLAIMED = re.compile(r"(?:help|hey|hi|ugh|argh|omg|oh no|uh oh|oh|damn|urgent|emergency|sos|please|now|quick| )+")

@@ -15,6 +15,7 @@ from bot.asking import Asking as Asking
 from bot.care import conditioner, feeding, fungus, room_for
 from bot.chores import due_text, due_why
 from bot.course_shown import course_lines
+from bot.emergencies import answer_emergency, open_emergencies
 from bot.found import causes, survived
 from bot.hatch_dates import hatch
 from bot.language import Query
@@ -312,6 +313,9 @@ _CHORES: tuple[tuple[str, str], ...] = (
 def _due(ask: Asking) -> Answer:
     """What is due, of the chore the question names; a culture's own beside how it stands."""
     words = ask.text.casefold()
+    going = open_emergencies(ask.book, ask.now) if re.search(r"\bfirst\b", words) else []
+    if going:  # what comes first is what is going on
+        return Answer(answer_emergency(going[0][0], ask.standing, ask.book, ask.now))
     given = dict(ask.query.given)
     if re.search(r"\boverdue\b|\blate\b(?! today)|\bbehind\b", words):
         given["overdue"] = "yes"

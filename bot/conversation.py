@@ -11,7 +11,7 @@ from bot import sentences as say
 from bot.album import NOT_FOR_VIEWERS, Photos, names_only, wanted
 from bot.answers import answer
 from bot.corrections import can_mend, correct, take_back
-from bot.emergencies import answer_emergency, emergency_in, place_meant
+from bot.emergencies import answer_emergency, back_on, emergency_in, place_meant
 from bot.going_on import FOR, among_the_others, followed, goes_on, gone_on, short_words
 from bot.how_to import how_to, small_talk
 from bot.knowing import card_of, reader_for
@@ -180,7 +180,7 @@ class Conversation(TakingDown):
 
     def _emergency(self, reader: Reader, text: str) -> Reply | None:
         """A power cut, a leak, a failed heater happening now: what to save first, before anything else."""
-        found = emergency_in(text)
+        found = emergency_in(text) or back_on(text, self.book, self.now)
         told = answer_emergency(found, self.standing, self.book, self.now) if found else ""
         if not found or not told:
             return None

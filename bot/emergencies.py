@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from bot import sentences as say
-from bot.alarm import emergency_in
+from bot.alarm import back_again, emergency_in
 from shared.emergency import LASTS, Emergency, Kind, Room, to_save
 from shared.ledger import Standing
 from shared.water import oxygen_saturation
@@ -68,7 +68,10 @@ def open_emergencies(book: RoomBook, now: dt.datetime) -> list[tuple[Emergency, 
     told = book.entries(kinds=("remark",), since=now - max(LASTS.values()), until=now)
     going: dict[tuple[Kind, str | None], tuple[Emergency, dt.datetime]] = {}
     for entry in told:
-        found = emergency_in(getattr(entry.event, "text", ""))
+        text = getattr(entry.event, "text", "")
+        found = emergency_in(text)
+        if found is None and any(kind == "power_cut" for kind, _ in going) and back_again(text):
+            found = Emergency("power_cut", over=True)
         if found is None:
             continue
         found = replace(found, place=entry.place or found.place)
@@ -79,6 +82,13 @@ def open_emergencies(book: RoomBook, now: dt.datetime) -> list[tuple[Emergency, 
             if _ended_by(going[key][0], found):
                 del going[key]
     return [(found, at) for found, at in going.values() if now - at < LASTS[found.kind]]
+
+
+def back_on(text: str, book: RoomBook, now: dt.datetime) -> Emergency | None:
+    """The end of a power cut that is on, said in no more words than “back on”."""
+    if not back_again(text) or all(found.kind != "power_cut" for found, _ in open_emergencies(book, now)):
+        return None
+    return Emergency("power_cut", over=True)
 
 
 def _ended_by(emergency: Emergency, end: Emergency) -> bool:

@@ -96,7 +96,7 @@ def of_doubt(doubt: Doubt, now: dt.datetime, standing: Standing | None = None) -
         return Asked(
             f"{doubt.question.rstrip('?')}{details}?", now, (("yes", (doubt.partial,)), ("no", ())), doubt, queue=True
         )
-    return Asked(doubt.question, now, (), doubt, queue=True)
+    return Asked(doubt.question, now, doubt.likely, doubt, queue=True)
 
 
 def _detail(value: Any) -> str:

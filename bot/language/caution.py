@@ -346,7 +346,7 @@ def _names_left(sentence: Sentence, teller: Teller) -> list[Tag]:
 
 def hold_back(sentence: Sentence, tags: list[Tag], teller: Teller) -> None:
     """Take back what a sentence logged and ask about it."""
-    teller.events = [e for e in teller.events if e.get("_sentence") != id(sentence)]
+    teller.hold_back(id(sentence), sentence.text())
     if not any(d.words == sentence.text() for d in teller.doubts):
         teller.doubts.append(question_for(sentence, tags))
 

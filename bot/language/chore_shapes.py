@@ -195,6 +195,17 @@ def _pairs(shaped: Shaped) -> bool:
 _SHARES = frozenset((10.0, 15.0, 20.0, 25.0, 30.0, 33.0, 35.0, 40.0, 45.0, 50.0, 60.0, 70.0, 75.0, 80.0, 90.0, 100.0))
 
 
+def _how_often(shaped: Shaped) -> bool:
+    """ "2 wc": tank 2, or twice? It is asked."""
+    tag = shaped.tags["NUM"][0]
+    place = shaped.group.place_id(tag)
+    if tag.low is not None or not 1 <= tag.value <= 4 or place is None:
+        return False
+    question = f"Water changed in {place}, or {tag.value:g} changes? In which tank or tub?"
+    shaped.teller.ask(shaped.group, question, "place", {"kind": "water_change"}, (place,))
+    return True
+
+
 def _changed(shaped: Shaped) -> bool:
     places = shaped.places()
     shares = shaped.tags.get("PCT", [])
@@ -391,6 +402,7 @@ _TABLE: list[tuple[str, Callable[[Shaped], bool]]] = [
     (rf"ITEM {_FAULT}(?: (?:in|on|over|for|at))? (?:PLACE|NUM)", _noted),
     (rf"PLACE ITEM {_FAULT}", _noted),
     (r"(?:note|nb|make note|made note|fyi|for record)(?: for)?(?: that)?(?: [a-z']+)*(?: (?:PLACE|NUM))?(?: [a-z']+)*", _noted),
+    (r"NUM (?:wc|wcs|water change|water changes)(?: done)?", _how_often),
     (r"wc(?: (?:NUM|PLACE) (?:NUM|PCT)){2,}", _pairs),
     (r"(?:PLACE|NUM) (?:VOL|AMT) (?:out|out and in|swapped|swap|changed)", _changed),
     (r"(?:water|h 2 o) PLACE", _changed),

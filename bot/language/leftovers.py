@@ -415,7 +415,7 @@ def guard(sentences: list[Sentence], teller: Teller, asked: set[int]) -> None:
             and loose
             and any(e["kind"] not in ("remind", "snooze", "undo", "fix", "reserve", "remark", "new_place") for e in its)
         ):
-            teller.events = [e for e in teller.events if e.get("_sentence") != id(sentence)]
+            teller.hold_back(id(sentence), sentence.text())
             teller.doubts.append(question_for(sentence, loose))
         elif not its and loose and teller.events and any(telling(p) for p in sentence.parts):
             signs = {v for p in sentence.parts if not p.muted for t in p.tags for v in t.senses.get("cue", ())}

@@ -11,6 +11,7 @@ from bot.language.cutting import sentences_of
 from bot.language.dating import finished
 from bot.language.group import Group
 from bot.language.joining import cut_at_reminders
+from bot.language.likely import with_choices
 from bot.language.names import Names
 from bot.language.negative import below_nothing
 from bot.language.owed import owed
@@ -95,6 +96,7 @@ class Reader:
             events, doubts = second_opinion.doubted(events, query is not None, tagger.tags, text)
         if events and not doubts and not query and (ill := ailing(sentences, teller)) is not None:
             events = (*events, remark(ill.tags, text, self.names))
+        doubts = tuple(with_choices(list(doubts), sentences, teller, tagger, text))
         return Reading(_outcome(events, query, doubts), events, query, doubts, _spans(tagger, text))
 
 

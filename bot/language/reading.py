@@ -46,6 +46,7 @@ class Doubt:
     """Something meant that cannot be known safely: the words, the question back, and what is missing.
 
     `partial` is the event in its outside form with the gap still open, so that an answer can complete it.
+    `likely`: what the words may mean, each as a label with the events it would log.
     """
 
     words: str
@@ -53,6 +54,7 @@ class Doubt:
     options: tuple[str, ...] = ()
     missing: str = "kind"
     partial: dict[str, Any] | None = None
+    likely: tuple[tuple[str, tuple[dict[str, Any], ...]], ...] = ()
 
 
 @dataclass(frozen=True)

@@ -73,6 +73,7 @@ class Teller:
     last: object = None  # the last sentence of the note
     read: set[int] = field(default_factory=set)  # clauses some frame took
     asked: set[int] = field(default_factory=set)  # sentences that were questions
+    held: dict[str, list[Raw]] = field(default_factory=dict)  # events not believed, by the words of their sentence
     quiet: bool = False  # nothing to keep as a remark either
 
     def words_at(self, at: int) -> str:
@@ -80,6 +81,12 @@ class Teller:
 
     def note_text(self) -> str:
         return " ".join(self.words)
+
+    def hold_back(self, sentence: int, words: str) -> None:
+        """Take back what a sentence told; it is kept as what may have been meant."""
+        its = [e for e in self.events if e.get("_sentence") == sentence]
+        self.held.setdefault(words, []).extend(its)
+        self.events = [e for e in self.events if e.get("_sentence") != sentence]
 
     # ---- asking
 

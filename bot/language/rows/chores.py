@@ -37,6 +37,8 @@ def changed(it: Clause) -> list[Raw]:
     share, volume, said, sign = it.one("p"), it.one("v"), it.get("s"), it.get("z")
     if sign and sign[0].word.startswith(("chg", "changes")) and [t.kind for t in said] == ["place", "num"]:
         raise Unfit  # "tub E 2 changes": how often, not tank 2
+    if share is None and volume is None and sign and len(said) == 1 and _how_often(said[0], sign[0]) and it.alone():
+        raise Unfit  # "2 wc": tank 2, or twice?
     if share is not None:
         if not 0 < share.value <= 100:
             raise Unfit
@@ -53,6 +55,11 @@ def changed(it: Clause) -> list[Raw]:
         raw["except"] = it.spots("ex")
     it.state.topic = "water_change"
     return _each_hour(it, raw)
+
+
+def _how_often(number: Tag, sign: Tag) -> bool:
+    """Whether a bare number before "wc" may well say how often."""
+    return number.kind == "num" and number.low is None and number.value <= 4 and number.at < sign.at
 
 
 def share(it: Clause) -> list[Raw]:

@@ -50,6 +50,11 @@ class Clause:
             return []
         return self.tags[self.match.start(name) : self.match.end(name)]
 
+    def alone(self) -> bool:
+        """Whether the clause is all the note says, but for days and hours."""
+        own = {id(t) for t in self.tags[self.match.start() : self.match.end()]}
+        return all(id(t) in own or t.kind in ("day", "clock", "stop", "punct") for t in self.tags)
+
     def one(self, name: str) -> Tag | None:
         found = self.get(name)
         return found[0] if found else None
