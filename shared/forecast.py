@@ -74,6 +74,7 @@ def known(standing: Standing, now: dt.datetime) -> Known:
 def elsewhere(standing: Standing, now: dt.datetime) -> Elsewhere | None:
     """How warm the measured places were these two weeks; None where fewer than three were measured."""
     means: list[float] = []
+    now = now.astimezone(dt.UTC)  # in a room's own zone each comparison would look its offset up
     begin = now - WARMTH_HOLDS
     for there in standing.readings.values():
         kept = there.get("temperature")
@@ -129,15 +130,16 @@ def forecast(standing: Standing, name: str, now: dt.datetime, so_far: Known | No
     line = standing.lines.get(batch.line)
     laid_from = batch.laid_from
     held = standing.of_group(name)
+    measured = temperatures(standing, batch, now, held)
     if so_far is None:
-        so_far = known(standing, now)
+        so_far = Known(experience(standing), None if measured else elsewhere(standing, now))
     looks = [t for h in held for t in standing.times(h.place, "look") if laid_from <= t <= now]
     return batch_hatch(
         line.species if line else None,
         laid_from,
         max(batch.laid_to or laid_from, laid_from),
         now,
-        temperatures=temperatures(standing, batch, now, held),
+        temperatures=measured,
         line=batch.line,
         earlier=so_far.earlier,
         clear_until=max(looks, default=None) if batch.fry_seen is None else batch.clear_until,

@@ -1,7 +1,8 @@
 """That nothing a keeper waits for takes longer with the years: the same room after few entries and after many.
 
-Run as `python -m tests.bench.bench_scale [--entries 300000] [--rounds 15]`; both rooms are measured in turn, so that
+Run as `python -m tests.bench.bench_scale [--entries 300000] [--rounds 15]`; the rooms are measured in turn, so that
 whatever else the machine does falls on both. Prints medians of processor and of wall-clock time, and their ratios.
+With `--folder` the rooms stay there and are measured again the next time.
 """
 
 from __future__ import annotations
@@ -24,6 +25,7 @@ from storage.journal import Message, RoomBook
 from tests.bench.old_room import NOW, OPEN, TANKS, build, tank
 
 FEW = 5_000
+A_YEAR = 20_000  # what the newest entries of a tank are held against
 NOTE = "tub 7 fed powder"
 WHOLE = "pulled mop tank 3, 40 eggs"
 
@@ -33,14 +35,17 @@ class House:
 
     def __init__(self, path: Path, entries: int) -> None:
         self.path = path
-        began = time.perf_counter()
-        build(path, entries)
-        size = path.stat().st_size / 1e6
-        print(f"{entries:,} entries: built in {time.perf_counter() - began:.0f} s, {size:,.0f} MB", flush=True)
+        if not path.exists():
+            began, making = time.perf_counter(), path.with_suffix(".making")
+            build(making, entries)
+            making.rename(path)
+            size = path.stat().st_size / 1e6
+            print(f"{entries:,} entries: built in {time.perf_counter() - began:.0f} s, {size:,.0f} MB", flush=True)
         self.database: Database = open_database(str(path))
         self.book: RoomBook = self.database.room()
-        self._numbers = itertools.count()
-        self.now = NOW
+        last = self.book.messages(limit=1, newest_first=True)[0]
+        self._numbers = itertools.count(last.id)
+        self.now = max(NOW, last.sent)
         first = int(self.book.standing().last_batch) - OPEN // 3
         self.batch = f"B{first}"
         eggs = (h for h in self.book.standing().holdings.values() if h.stage == "eggs")
@@ -93,7 +98,6 @@ WORK: dict[str, Callable[[House], None]] = {
     "show_json, a batch": lambda house: house.show(house.batch),
     "show, an egg tub in words": lambda house: house.told(house.tub),
     "stock_json": House.stock,
-    "20 newest of a tank": House.newest,
 }
 
 
@@ -114,21 +118,28 @@ def measured(houses: list[House], work: Callable[[House], None], rounds: int) ->
 
 
 def main(entries: int, rounds: int, folder: str | None) -> None:
-    with tempfile.TemporaryDirectory(dir=folder) as name:
-        houses = [House(Path(name) / f"{count}.db", count) for count in (FEW, entries)]
+    with tempfile.TemporaryDirectory() as name:
+        kept = Path(folder or name)
+        small, year, large = (House(kept / f"{count}.db", count) for count in (FEW, A_YEAR, entries))
         print(f"{'processor ms (wall ms)':32} {FEW:>16,} {entries:>16,}   ratio")
         for what, work in WORK.items():
-            few, many = measured(houses, work, rounds)
-            row = " ".join(f"{cpu:8.2f} ({wall:5.1f})" for cpu, wall in (few, many))
-            print(f"{what:32} {row}   {many[0] / few[0]:.2f} ({many[1] / few[1]:.2f})", flush=True)
-        for house in houses:
+            _row(what, measured([small, large], work, rounds))
+        print(f"{'':32} {A_YEAR:>16,} {entries:>16,}")
+        _row("20 newest of a tank", measured([year, large], House.newest, rounds))
+        for house in (small, year, large):
             house.database.close()
+
+
+def _row(what: str, both: list[tuple[float, float]]) -> None:
+    few, many = both
+    told = " ".join(f"{cpu:8.2f} ({wall:5.1f})" for cpu, wall in both)
+    print(f"{what:32} {told}   {many[0] / few[0]:.2f} ({many[1] / few[1]:.2f})", flush=True)
 
 
 if __name__ == "__main__":
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--entries", type=int, default=300_000)
     parser.add_argument("--rounds", type=int, default=15)
-    parser.add_argument("--folder", help="where to build the rooms; 5,000,000 entries need about 5 GB")
+    parser.add_argument("--folder", help="where to build and keep the rooms; 5,000,000 entries need about 5 GB")
     chosen = parser.parse_args()
     main(chosen.entries, chosen.rounds, chosen.folder)

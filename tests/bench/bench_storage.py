@@ -15,6 +15,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+import psycopg
 from sqlmodel import Session, create_engine
 
 from shared.events import EggsPulled, event_from
@@ -22,7 +23,8 @@ from shared.ledger import Account, Posting
 from shared.room import RoomCard
 from storage.engine import open_database
 from storage.journal import Message, RoomBook
-from storage.tables import METADATA, EntryRow, MentionRow, MessageRow, MessageWordsRow, RoomRow
+from storage.tables import METADATA, EntryRow, MentionRow, MessageRow, MessageWordsRow, RoomRow, create_all
+from tests.storage import server
 
 NOON = dt.datetime(2026, 3, 9, 18, 30, tzinfo=dt.UTC)
 TEXT = "pulled mop tank 3, 40 eggs"
@@ -37,8 +39,8 @@ SOLD = event_from({"kind": "sale"})
 NAMES = ("B24", "gardneri", "tank 3", "tub B")
 
 
-def our_turn(folder: Path) -> Callable[[int], None]:
-    book = open_database(str(folder / "ours.db")).create_room(RoomCard())
+def our_turn(url: str) -> Callable[[int], None]:
+    book = open_database(url).create_room(RoomCard())
     place = Account(group="B24", place="tub B", stage="eggs")
 
     def once(number: int) -> None:
@@ -56,19 +58,22 @@ def our_turn(folder: Path) -> Callable[[int], None]:
     return once
 
 
-def session_turn(folder: Path) -> Callable[[int], None]:
+def session_turn(url: str) -> Callable[[int], None]:
     """The same rows added to a bare SQLModel session and committed."""
-    engine = create_engine(f"sqlite:///{folder}/session.db")
+    engine = create_engine(url)
+    sqlite = engine.dialect.name == "sqlite"
     with engine.begin() as connection:
-        connection.exec_driver_sql("PRAGMA journal_mode=WAL")
-        METADATA.create_all(connection)
+        if sqlite:
+            connection.exec_driver_sql("PRAGMA journal_mode=WAL")
+        create_all(connection)
     with Session(engine) as session:
         session.add(RoomRow(id=1, name="r", timezone="UTC", units="us", gallon="us", nitrogen_as="n", salt=b""))
         session.commit()
 
     def once(number: int) -> None:
         with Session(engine) as session:
-            session.connection().exec_driver_sql("PRAGMA synchronous=FULL")
+            if sqlite:
+                session.connection().exec_driver_sql("PRAGMA synchronous=FULL")
             message = MessageRow(room=1, door="say", delivery=f"d{number}", chat="kitchen", person="p1", sent=NOON)
             session.add(message)
             session.flush()
@@ -121,20 +126,47 @@ def raw_turn(folder: Path) -> Callable[[int], None]:
 
 
 def turns(count: int) -> None:
-    """Each side in turn, so that whatever else the machine does falls on all alike."""
+    """On SQLite, WAL and synchronous FULL on every side."""
     with tempfile.TemporaryDirectory() as name:
-        sides = {"ours": our_turn, "session": session_turn, "raw": raw_turn}
-        made = {side: make(Path(name)) for side, make in sides.items()}
-        times: dict[str, list[float]] = {side: [] for side in sides}
-        for number in range(1, count + 1):
-            for side, once in made.items():
-                start = time.perf_counter()
-                once(number)
-                times[side].append(time.perf_counter() - start)
-    middle = {side: statistics.median(spent) * 1e3 for side, spent in times.items()}
-    print(", ".join(f"{side} {spent:.3f} ms" for side, spent in middle.items()))
-    session, raw = (middle["ours"] / middle[side] for side in ("session", "raw"))
-    print(f"a turn: {session:.2f} x a bare session, {raw:.2f} x sqlite3")
+        made = {
+            "ours": our_turn(f"sqlite:///{name}/ours.db"),
+            "bare session": session_turn(f"sqlite:///{name}/session.db"),
+            "sqlite3": raw_turn(Path(name)),
+        }
+        in_turn("SQLite", made, count)
+
+
+def turns_on_postgresql(count: int) -> None:
+    """On a PostgreSQL server of its own, as it is installed: every commit waits for the disk."""
+    programs = server.binaries()
+    if programs is None:
+        print("no PostgreSQL server is installed here, so it was not measured")
+        return
+    with server.running(programs, "-c listen_addresses=''") as socket:
+        with psycopg.connect(host=socket, user="postgres", autocommit=True) as connection:
+            for name in ("ours", "session"):
+                connection.execute(f"CREATE DATABASE {name}".encode())
+        ours = our_turn(f"postgresql://postgres@/ours?host={socket}")
+        in_turn(
+            "PostgreSQL",
+            {"ours": ours, "bare session": session_turn(f"postgresql+psycopg://postgres@/session?host={socket}")},
+            count,
+        )
+
+
+def in_turn(where: str, sides: dict[str, Callable[[int], None]], count: int) -> None:
+    """Each side in turn, so that whatever else the machine does falls on all alike; medians and their ratios."""
+    spent: dict[str, list[tuple[float, float]]] = {side: [] for side in sides}
+    for number in range(1, count + 1):
+        for side, once in sides.items():
+            wall, cpu = time.perf_counter(), time.process_time()
+            once(number)
+            spent[side].append((time.perf_counter() - wall, time.process_time() - cpu))
+    for n, measure in enumerate(("wall clock", "processor")):
+        middle = {side: statistics.median(both[n] for both in times) * 1e3 for side, times in spent.items()}
+        ours = middle.pop("ours")
+        told = ", ".join(f"{ours / other:.2f} x {side} ({other:.3f} ms)" for side, other in middle.items())
+        print(f"a turn on {where}, {measure}: {ours:.3f} ms, {told}", flush=True)
 
 
 def history(book: RoomBook, count: int, at: dt.datetime = NOON) -> None:
@@ -216,5 +248,6 @@ if __name__ == "__main__":
     parser.add_argument("--entries", type=int, default=20_000)
     chosen = parser.parse_args()
     turns(chosen.turns)
+    turns_on_postgresql(chosen.turns)
     if chosen.entries:
         years(chosen.entries)
