@@ -14,6 +14,7 @@ from bot.asking import Answer as Answer
 from bot.asking import Asking as Asking
 from bot.care import conditioner, feeding, fungus, room_for
 from bot.chores import due_text, due_why
+from bot.collecting import collected
 from bot.course_shown import course_lines
 from bot.emergencies import answer_emergency, open_emergencies
 from bot.found import causes, survived
@@ -85,6 +86,7 @@ def place_text(ask: Asking, name: str) -> str:
         return f"There is no {name} in this room."
     traits = [say.volume(place.litres, ask.units, ask.book.info.gallon)] if place.litres else []
     traits += [place.role] if place.role and place.role != "empty" else []
+    traits += [collected(place.collect)] if place.collect else []
     head = f"{name} ({', '.join(traits)})" if traits else name
     held = [holding_text(h) for h in standing.at_place(name)]
     lines = [f"{head}: {'; '.join(held) if held else 'empty'}."]

@@ -37,6 +37,7 @@ CHORES = {
     "feed": "Feed",
     "water_change": "Water changes",
     "treat": "Doses",
+    "draw_water": "Draw water to stand overnight",
     "start_brine_shrimp": "Start brine shrimp",
     "harvest_brine_shrimp": "Harvest brine shrimp",
     "culture_restart": "Restart culture",
@@ -47,6 +48,7 @@ CHORES = {
     "promised": "Promised",
     "test_water": "Test water",
     "service": "Filters and gear",
+    "few_left": "Running low",
     "reminder": "Remember",
 }
 IN_A_ROW = {  # the same in a sentence of many
@@ -54,11 +56,12 @@ IN_A_ROW = {  # the same in a sentence of many
     "pick_eggs": "bad eggs out",
     "pull_mop": "mops",
     "water_change": "water changes",
+    "draw_water": "water to draw",
     "start_brine_shrimp": "brine shrimp",
     "service": "filters",
 }
 EGG_TUBS = "Egg tubs, fresh water and a look"  # with the water changed, eggs are looked at and picked over as well
-ALWAYS_WHY = ("keep_apart", "move_up", "thin_out", "wet_peat")
+ALWAYS_WHY = ("draw_water", "keep_apart", "move_up", "thin_out", "wet_peat")
 WITH_WATER = ("check_hatch", "pick_eggs")
 _LITRES = re.compile(r"(\d+(?:\.\d+)?) l\b")
 _AMOUNT = re.compile(r", [\d.]+ (?:l|ml|gal|qt|cups?)\b")
@@ -96,17 +99,24 @@ def due_list(
     tasks = due(standing, now, zone, days=days, windows=windows(standing, now), for_person=person)
     if info.units != "us":
         return tasks
-    return [replace(t, how=_spoken(t.how, info.gallon)) if t.how and _LITRES.search(t.how) else t for t in tasks]
+    return [_in_gallons(t, info.gallon) for t in tasks]
+
+
+def _in_gallons(task: DueTask, gallon: str) -> DueTask:
+    if not _LITRES.search(task.why) and not (task.how and _LITRES.search(task.how)):
+        return task
+    return replace(task, why=_spoken(task.why, gallon), how=_spoken(task.how, gallon) if task.how else None)
 
 
 @functools.lru_cache(maxsize=512)
 def _spoken(how: str, gallon: str) -> str:
-    """Litres in how a chore is done as the room's own measure."""
+    """Litres in why or how a chore is done as the room's own measure."""
     return _LITRES.sub(lambda hit: say.volume(float(hit[1]), "us", gallon), how)
 
 
 # What the outside form calls tasks it has no name of its own for.
 _OUTSIDE = {"treat": "reminder", "collect_peat": "pull_mop", "look_at_peat": "check_hatch"}
+_OUTSIDE |= {"draw_water": "reminder", "few_left": "reminder"}
 
 
 def due_json(task: DueTask, now: dt.datetime) -> dict[str, Any]:
@@ -207,7 +217,7 @@ def listed(tasks: Sequence[DueTask], now: dt.datetime, most: int = MOST_LINES) -
 
 def _today(tasks: Sequence[DueTask], now: dt.datetime, most: int) -> str:
     """What waits now in full, what comes later today in one line."""
-    ready = [t for t in tasks if _utc(t.due) <= _utc(now) + SOON]
+    ready = [t for t in tasks if _utc(t.due) <= _utc(now) + (SOON if t.grace != NEVER else dt.timedelta(0))]
     head = []
     if not ready:
         first = min(tasks, key=lambda t: _utc(t.due))
@@ -273,10 +283,16 @@ def _grouped(tasks: Sequence[DueTask]) -> dict[_Key, list[DueTask]]:
     return groups
 
 
+class _Line(str):
+    """A line of the list, and how soon it is left out of a long one: what has its hour stays longest."""
+
+    rank = 0
+
+
 def _lines(tasks: Sequence[DueTask], now: dt.datetime) -> list[str]:
     """One line a chore: its places by since when they wait, the longest first."""
     groups = _grouped(tasks)
-    lines = []
+    lines: list[str] = []
     for key, mine in groups.items():
         by_spot: dict[str, list[DueTask]] = {}
         for task in mine:
@@ -296,7 +312,10 @@ def _lines(tasks: Sequence[DueTask], now: dt.datetime) -> list[str]:
         alone = len({t.why for t in mine}) == 1 and len(by_spot) == 1 and not key[2]
         if alone and mine[0].why and (key[0] or len(groups) <= FEW_LINES or mine[0].task in ALWAYS_WHY):
             text += f" — {mine[0].why}"
-        lines.append(text)
+        line = _Line(text)
+        line.rank = 0 if key[0] or mine[0].task == "promised" else 1 if mine[0].grace == TWO_HOURS else 2
+        line.rank += mine[0].grace == NEVER
+        lines.append(line)
     return lines
 
 
@@ -331,7 +350,7 @@ def _times(tasks: Sequence[DueTask], now: dt.datetime) -> str:
         day, clock = task.due.date(), f"{task.due:%H:%M}"
         hourly = task.grace == TWO_HOURS
         if task.grace == NEVER:
-            word = ""
+            word = clock if _utc(task.due) > _utc(now) else ""
         elif day < now.date():
             word = f"since {_day_gone(day, now.date())}"
         elif task.overdue(now):
@@ -374,10 +393,11 @@ def in_a_row(tasks: Sequence[DueTask], most: int = 0, *, bare: bool = False) -> 
 def _cut(lines: list[str], most: int) -> list[str]:
     if len(lines) <= most:
         return lines
-    left = lines[most - 1 :]
+    kept = sorted(range(len(lines)), key=lambda n: (getattr(lines[n], "rank", 0), n))[: most - 1]
+    left = [line for n, line in enumerate(lines) if n not in kept]
     heads = [line.removeprefix("! ").partition(" (")[0].partition(":")[0] for line in left]
     named = ", ".join(h[:1].lower() + h[1:] for h in heads[:4])
-    return [*lines[: most - 1], f"… and {len(left)} more: {named}{' …' if len(left) > 4 else ''}."]
+    return [*(lines[n] for n in sorted(kept)), f"… and {len(left)} more: {named}{' …' if len(left) > 4 else ''}."]
 
 
 def _utc(moment: dt.datetime) -> dt.datetime:

@@ -9,8 +9,20 @@ from typing import Any
 from pydantic import ValidationError
 
 from bot import sentences as say
+from bot.collecting import collected
 from bot.routine_shown import changes, chores
-from shared.events import Corrected, EggsPulled, Event, FishMoved, Measured, Renamed, RoutineSet, Undone, event_from
+from shared.events import (
+    Corrected,
+    EggsPulled,
+    Event,
+    FishMoved,
+    Measured,
+    PlaceOpened,
+    Renamed,
+    RoutineSet,
+    Undone,
+    event_from,
+)
 from shared.ledger import OF_THE_FISH, Entry, Standing
 from shared.tasks import TASKS
 from storage.engine import RoomInfo
@@ -49,6 +61,8 @@ def short(entry: Entry) -> str:
     where = entry.place or entry.batch or ""
     task = getattr(event, "task", "")
     task = chores([task]) if task in TASKS else task.replace("_", " ")
+    if isinstance(event, PlaceOpened) and event.collect:
+        return f"{event.place}: {collected(event.collect)}"
     what = {
         "pull": say.count(number, "egg"),
         "bad_eggs": f"{number if number is not None else 'some'} bad eggs",

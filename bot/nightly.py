@@ -31,6 +31,7 @@ FORESEEN = (
     "treat", "promised", "wet_peat", "reminder", "move_up", "thin_out", "keep_apart", "pull_mop", "collect_peat",
     "culture_restart",
 )  # fmt: skip
+TONIGHT = ("draw_water", "start_brine_shrimp")
 MISSED_LATELY = dt.timedelta(days=3)  # what waits longer is said on Sundays only
 HABIT = dt.timedelta(days=14)  # a chore nobody logs for so long is not called missed each night
 SUNDAY = 6
@@ -176,7 +177,7 @@ def _missed_tasks(night: _Night) -> list[DueTask]:
         t
         for t in night.tasks
         if t.grace != NEVER
-        and t.task != "start_brine_shrimp"
+        and t.task not in TONIGHT
         and TWO_HOURS <= _since(t, night.now) <= MISSED_LATELY
         and _kept_up(night.standing, t, night.now)
     ]
@@ -318,10 +319,14 @@ def _few(names: Sequence[str]) -> str:
 
 
 def _tonight(night: _Night) -> list[Line]:
-    due = [t for t in night.tasks if t.task == "start_brine_shrimp" and t.due <= night.now]
-    if not due:
-        return []
-    return [Line(f"Tonight: start brine shrimp ({due[0].why}).", "Start brine shrimp.", 6)]
+    """What has to be begun before the lights go out, so that it is there tomorrow."""
+    due = {t.task: t for t in night.tasks if t.task in TONIGHT and t.due <= night.now}
+    lines = []
+    if (water := due.get("draw_water")) and _kept_up(night.standing, water, night.now):
+        lines.append(Line(f"Tonight: draw water ({water.why}).", f"Draw {water.why.partition(':')[0]} of water.", 7))
+    if shrimp := due.get("start_brine_shrimp"):
+        lines.append(Line(f"Tonight: start brine shrimp ({shrimp.why}).", "Start brine shrimp.", 6))
+    return lines
 
 
 def _tomorrow(night: _Night) -> list[Line]:
@@ -361,8 +366,9 @@ def _week(night: _Night) -> list[Line]:
         about = "about " if one.about else ""
         earned = this.earned(night.book.info) if words == "sold" else ""
         compared = f" ({say.number(other.number)})" if any(before for _, before, _ in pairs) else ""
-        told.append(f"{about}{say.number(one.number)} {words}{earned}{compared}")
-        brief.append(f"{say.number(one.number)} {words}{earned}")
+        count = say.number(one.number) if one.number else "some"  # told, and not counted
+        told.append(f"{about}{count} {words}{earned}{compared}")
+        brief.append(f"{count} {words}{earned}")
     brackets = "; in brackets the week before" if any(before for _, before, _ in pairs) else ""
     figures = f"{', '.join(told)}{brackets}." if told else "nothing was logged."
     lines = [Line(f"Week {span}: {figures}", f"Week: {', '.join(brief) or 'nothing logged'}.", 2)]
@@ -378,6 +384,9 @@ def _week(night: _Night) -> list[Line]:
             alive.append(f"{say.fish(number, stage) if number else stage}{blank}")
     if alive:
         lines.append(Line(f"Standing: {', '.join(alive)}.", f"{', '.join(alive)}.", 9))
+    low = list(dict.fromkeys(t.text or "" for t in night.tasks if t.task == "few_left"))
+    if low:
+        lines.append(Line(f"Running low: {'; '.join(low[:MOST_NAMED])}.", f"Low: {'; '.join(low[:2])}.", 8))
     waiting = [t for t in night.tasks if t.grace != NEVER and _since(t, night.now) > MISSED_LATELY]
     if waiting:
         oldest = min(t.due for t in waiting)

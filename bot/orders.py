@@ -11,6 +11,7 @@ from dataclasses import replace
 
 from bot import sentences as say
 from bot.breeding_record import ASKED, NO_PDF_HERE, breeding_record, record_pdf
+from bot.collecting import collecting_order
 from bot.course_orders import course_order
 from bot.how_read import word_by_word
 from bot.language import Names, Reader
@@ -28,8 +29,9 @@ from bot.routine_shown import routine_of_person, routine_of_place, routine_of_ro
 from bot.routine_words import Days, Words
 from bot.selling import selling
 from bot.settling import taken_down
+from bot.suggested import suggested_order
 from bot.taken import Scene, Taken
-from bot.ticking import done_order, looked_order, reminded_order
+from bot.ticking import done_order, drawn_order, looked_order, reminded_order
 from bot.to_remember import reminder_order
 from bot.trips import LONGEST, trip_list
 from bot.wettings import wetting_order
@@ -73,14 +75,18 @@ def taken_as_order(
     if found := selling(plain, scene, book, asking=asking):
         return found
     if asking:
-        return None
+        return suggested_order(plain, scene, book) if plain.endswith("running low") else None
     if found := renamed(plain, text, scene, book):
         return found
     if found := course_order(plain, scene, message.person) or wetting_order(plain, scene):
         return found
+    if found := collecting_order(plain, scene) or suggested_order(plain, scene, book):
+        return found
     if found := taken_down(plain, scene) or on_hand(plain, scene):
         return found
-    if found := done_order(plain, scene, book, message, reader) or looked_order(plain, scene):
+    if found := drawn_order(plain, scene) or done_order(plain, scene, book, message, reader):
+        return found
+    if found := looked_order(plain, scene):
         return found
     if found := _trip(plain, scene, book) or _word(plain, scene) or _order(plain, scene, book, message, reader):
         return found

@@ -96,7 +96,9 @@ def put_off_order(order: Order, scene: Scene, book: RoomBook, message: Message, 
     """The putting off or handing over an order asks for, if it is one."""
     if order.where.room and not order.weekday:
         if _LATER.match(order.core) and (order.days is None or order.days.first == scene.now.date()):
-            return _point(waiting(book, scene, message, reader), scene, in_two_hours(scene))
+            hand = waiting(book, scene, message, reader)
+            first = min((t.due for t in hand.tasks), key=_utc, default=scene.now)
+            return _point(hand, scene, in_two_hours(scene, first))
         if _SKIP.match(order.core) and order.days and order.core != "no":
             until = _until(order.days, scene)
             return _point(waiting(book, scene, message, reader), scene, (until, None))
@@ -231,9 +233,9 @@ def put_off(tasks: Sequence[DueTask], scene: Scene, until: tuple[dt.date, str | 
     return Taken(events, (f"Put off to {when}: {'; '.join(groups(tasks))}.",))
 
 
-def in_two_hours(scene: Scene) -> tuple[dt.date, str | None]:
-    """Two hours on; late in the evening the next morning."""
-    later = scene.now + LATER
+def in_two_hours(scene: Scene, due: dt.datetime | None = None) -> tuple[dt.date, str | None]:
+    """Two hours on, from when it is `due` if that is to come; late in the evening the next morning."""
+    later = (due if due and _utc(due) > _utc(scene.now) else scene.now) + LATER
     return (later.date(), f"{later:%H:%M}") if later.date() == scene.now.date() else (later.date(), None)
 
 

@@ -47,8 +47,12 @@ _WORDS = {
     "ammonia_test_days": "water tests",
     "filter_days": "filters",
     "thin_out_days": "thinning out",
+    "water_drawn_per_day": "water drawn",
+    "quarantine_days": "quarantine",
+    "few_left_days": "lines running low",
     "peat_look_days": "a look at the peat",
 }
+_SPANS = ("quarantine_days", "move_up_days", "grow_out_days", "apart_days", "old_adults_days", "old_annuals_days")
 _PLACE_KEYS = {"grow-out": "grow_out_change_days", "nursery": "nursery_change_days"}
 
 
@@ -60,6 +64,8 @@ _NOUNS = {
     "culture_restart": "restarting cultures",
     "culture_feed": "feeding cultures",
     "harvest_brine_shrimp": "harvesting brine shrimp",
+    "draw_water": "drawing water",
+    "few_left": "word of lines running low",
     "move_up": "moves up",
     "thin_out": "thinning out",
     "test_water": "water tests",
@@ -133,6 +139,8 @@ def _line(raw: dict[str, Any], spots: list[str], tasks: list[str], today: dt.dat
         text = f"heater set to {value:g} °C ({say.temperature(value, 'us')})"
     elif key == "light_hours" and isinstance(value, (int, float)):
         text = f"light {say.number(value)} hours a day"
+    elif key in _SPANS and isinstance(value, (int, float)):
+        text = f"{_name(key)} {say.count(round(value), 'day')}"
     elif (key in EVERY_DAYS.values() or key.endswith("_days")) and isinstance(value, (int, float)):
         text = f"{_name(key)} {_every(value)}"
     elif key.endswith("_at") and key[:-3] in TASKS:

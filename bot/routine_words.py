@@ -30,6 +30,8 @@ fry_feed: fry feed | fry feeds | fry feeding | fry feedings | feed fry | feed th
 feed: adult feed | adult feeds | adult feeding | feed adults | feed the adults | feeding the adults
 fry_feed feed: feed | feeds | feeding | feedings | feeding everyone | feed everyone
 water_change: water change | water changes | wc | wcs | changing water | change water
+draw_water: water to draw | draw water | drawing water | aged water | aging water | water drawing
+few_left: running low | lines running low
 start_brine_shrimp harvest_brine_shrimp: brine shrimp | bbs
 culture_restart: culture restart | culture restarts | restarting cultures | restart cultures
 culture_feed: culture feed | culture feeds | feeding cultures | feed cultures | feeding the cultures

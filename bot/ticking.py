@@ -64,6 +64,20 @@ def looked_order(text: str, scene: Scene) -> Taken | None:
     return Taken((TaskDone(task="check_hatch", places=where.places),))
 
 
+_BARREL = r"(?:water|barrels?|drums?|bins?|reservoirs?|cans)"
+_DRAWN = re.compile(
+    rf"^(?:i |we )?(?:drew|drawn|filled|refilled|topped up) (?:the |some |our |tomorrow's )?(?:aged |aging |new )?"
+    rf"{_BARREL}(?: (?:for|to stand) .{{1,30}}| tonight)?$"
+    rf"|^(?:the |tomorrow's )?(?:aged |aging |new )?{_BARREL}(?: for tomorrow)? (?:is |are )?"
+    r"(?:drawn|filled|standing|ready|done)(?: for tomorrow)?$"
+)
+
+
+def drawn_order(text: str, scene: Scene) -> Taken | None:
+    """Water drawn to stand overnight."""
+    return Taken((TaskDone(task="draw_water"),)) if _DRAWN.match(text) else None
+
+
 def reminded_order(text: str, scene: Scene, book: RoomBook, reader: Reader) -> Taken | None:
     """“Bagged the gularis” after “to remember: bag the gularis”: the reminder that waits, said as done.
 

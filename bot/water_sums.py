@@ -15,6 +15,7 @@ from shared.house_rules import Routine
 from shared.quantities import PRACTICE, Nitrogen, convert, ion_of, nitrogen_of, sane_amount
 from shared.rules import Spot
 from shared.species import find_species
+from shared.water_ahead import PERCENTS
 
 EXAMPLE = "Say the sum with its numbers and units, like “28 c in f” or “30% of tank 7”."
 
@@ -292,13 +293,6 @@ def mix(s: Sum) -> Answer:
     return Answer(f"{text}\n{found.cautions[0]}", why=because(found, said=found.cautions))
 
 
-_PERCENTS = {
-    "grow-out": "grow_out_change_percent",
-    "nursery": "nursery_change_percent",
-    "fry": "nursery_change_percent",
-}
-
-
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 
 
@@ -335,7 +329,7 @@ def aged(s: Sum) -> Answer:
             continue
         share = 100.0
         if task.task == "water_change":
-            key = _PERCENTS.get(place.role or "", "adult_change_percent")
+            key = PERCENTS.get(place.role or "", "adult_change_percent")
             share = routine.number(key, Spot(place.name, place.kind), day, now)
         change = water_changes.Change(place.litres, share)
         whole.append(change)

@@ -256,6 +256,8 @@ def _spread(task: str, count: int, named: Mapping[str, dt.time], brine: dt.time)
     """So many times over the day: the named ones where they suffice, else evenly from morning on."""
     if task == "start_brine_shrimp" and count == 1:
         return (brine,)
+    if task == "draw_water" and count == 1:
+        return (named["evening"],)
     feeding = task in ("fry_feed", "feed")
     usual = _FEEDINGS if feeding else _WATERINGS
     if count in usual:

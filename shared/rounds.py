@@ -27,10 +27,12 @@ TICKED_BY: Mapping[str, tuple[str, ...]] = {
     "feed": ("feed",),
     "test_water": ("test:ammonia",),
     "service": ("service:filter",),
+    "draw_water": (),  # only by saying so
 }
 # Chores noted with what they were done with; of these no due task asks but for those named.
 _BY_THE_WAY = {"feed": ("feed:brine shrimp",), "test": ("test:ammonia",), "dose": ()}
 _DONE_TOO = {"check_hatch": ("egg_water",), "pick_eggs": ("egg_water",)}
+WATER = frozenset({"egg_water", "fry_water", "water_change"})
 _STARTS_FRESH = frozenset({"egg_water", "check_hatch", "pick_eggs", "fry_water"})
 LOOKED_AHEAD_DAYS = 60  # a chore switched off for longer is found again when its day comes
 
@@ -86,6 +88,9 @@ class Round:
         for holding in self.standing.holdings.values():
             if not holding.counted or holding.count > 0:
                 self.at_place.setdefault(holding.place, []).append(holding)
+        # whose water is changed by the hour, and when by the day, for what must stand ready the day before
+        self.water_by_hour: list[tuple[str, Spot, Rhythm]] = []
+        self.water_by_day: list[tuple[Spot, dt.datetime]] = []
         self._slots: dict[tuple[dt.date, tuple[dt.time, ...]], list[Slot]] = {}
 
     @cached_property
@@ -178,6 +183,8 @@ class Round:
         rhythm = routine.rhythm(task, spot, clock.today, now)
         if rhythm.every > 1:
             return self.interval(task, spot, since, done)
+        if task in WATER:
+            self.water_by_hour.append((task, spot, rhythm))
         touched = routine.touched(task, spot)
 
         def slots_on(day: dt.date) -> list[Slot]:
@@ -224,8 +231,10 @@ class Round:
                 old = routine.rhythm(task, spot, clock.local(changed).date(), before, key)
                 was_due = self._due_by(task, spot, base, old, before)
                 due = min(was_due, changed) if was_due else changed
-        times = [due] if due else []
-        return self.moved(task, spot, times, base, daily=False), rhythm
+        times = self._as_put_off(task, spot, [due] if due else [], base)
+        if task in WATER:
+            self.water_by_day += [(spot, at) for at in times]
+        return [t for t in times if t < clock.horizon], rhythm
 
     def _due_by(
         self, task: str, spot: Spot, base: dt.datetime, rhythm: Rhythm, asof: dt.datetime
@@ -249,6 +258,11 @@ class Round:
         self, task: str, spot: Spot, times: list[dt.datetime], answered: dt.datetime | None, *, daily: bool = False
     ) -> list[dt.datetime]:
         """The moments with a putting off applied that nothing answered since, those beyond the days asked left out."""
+        return [t for t in self._as_put_off(task, spot, times, answered, daily) if t < self.clock.horizon]
+
+    def _as_put_off(
+        self, task: str, spot: Spot, times: list[dt.datetime], answered: dt.datetime | None, daily: bool = False
+    ) -> list[dt.datetime]:
         put_off = self.last_put_off(task, spot, answered)
         if put_off and times:
             until = put_off.until
@@ -259,7 +273,7 @@ class Round:
                 times = sorted({until, *(t for t in times if t >= until)})
                 gone = [t for t in times if t <= self.clock.now]
                 times = [*gone[-1:], *(t for t in times if t > self.clock.now)]
-        return [t for t in times if t < self.clock.horizon]
+        return times
 
     # ---- noting
 

@@ -13,6 +13,7 @@ from zoneinfo import ZoneInfo
 
 from shared.appointments import peat_to_wet, promises, put_off_in_words, reminders
 from shared.courses import doses
+from shared.few_left import few_left
 from shared.house_rules import Routine
 from shared.ledger import Standing
 from shared.live_foods import brine_shrimp, cultures
@@ -21,6 +22,7 @@ from shared.stops import Stop
 from shared.suggestions import suggest
 from shared.tasks import TASKS, DueTask, HatchWindow, task_meant, tasks_meant
 from shared.timetable import Clock
+from shared.water_ahead import water_to_draw
 
 __all__ = ["TASKS", "DueTask", "HatchWindow", "Routine", "due", "task_meant", "tasks_meant"]
 
@@ -55,6 +57,8 @@ def due(
         stop.chores()
         if place:
             suggest(stop)
+    water_to_draw(round_)
+    few_left(round_)
     brine_shrimp(round_)
     cultures(round_)
     promises(round_)

@@ -45,7 +45,7 @@ def _keep_apart(stop: Stop) -> None:
     done = round_.last_done("keep_apart", stop.place, [newer.group, older.group])
     if (done and done >= since) or round_.routine.is_off("keep_apart", spot, clock.today, clock.now):
         return
-    how = f"move {newer.group} to a place of its own, or say that they are one batch"
+    how = f"move {newer.group} to a place of its own, or say “{older.group} and {newer.group} stay together”"
     times = round_.moved("keep_apart", spot, [since], since)
     round_.add("keep_apart", spot, times, f"with {older.group}: {reason}", how)
 
@@ -137,6 +137,11 @@ def _thin_out(stop: Stop) -> None:
     round_.add("thin_out", spot, times, why, "share them between two places", grace=NEVER)
 
 
+def quarantine_over(place: str) -> str:
+    """The words in which the end of a quarantine is put on the list and ticked off."""
+    return f"quarantine in {place} is over"
+
+
 def _quarantine(stop: Stop) -> None:
     """So many days after the last arrival, the keeper hears that a quarantine is over."""
     round_, clock, spot = stop.round, stop.round.clock, stop.spot(stop.fish)
@@ -153,7 +158,7 @@ def _quarantine(stop: Stop) -> None:
         return
     why = f"last arrival {clock.day_name(arrived)}, {plain_number(days)} days"
     how = "only if all have stayed well; nets and hoses stay with this tank"
-    round_.add("reminder", spot, [at], why, how, text=f"quarantine in {stop.place} is over", grace=NEVER)
+    round_.add("reminder", spot, [at], why, how, text=quarantine_over(stop.place), grace=NEVER)
 
 
 def _utc(moment: dt.datetime) -> dt.datetime:

@@ -23,6 +23,7 @@ TASKS: tuple[str, ...] = (
     "water_change",
     "start_brine_shrimp",
     "harvest_brine_shrimp",
+    "draw_water",
     "culture_restart",
     "culture_feed",
     "move_up",
@@ -31,6 +32,7 @@ TASKS: tuple[str, ...] = (
     "promised",
     "test_water",
     "service",
+    "few_left",
     "reminder",
 )
 
@@ -95,6 +97,11 @@ _SEE = r"(?:look|check|watch|inspect)\w*"
 _MEANINGS: tuple[tuple[str, tuple[str, ...]], ...] = (
     (r"\bremind\w*\b", ("reminder",)),
     (r"^dose of\b", ("treat",)),
+    (
+        r"\b(?:draw|drew|drawn|drawing|aging)\b water\b|^(?:the )?aged water|^(?:the )?water (?:to )?(?:draw|drawn)\b",
+        ("draw_water",),
+    ),
+    (r"\bdown to (?:one|two|1|2|its)\b|\bfew left\b|\bgrowing old\b", ("few_left",)),
     (r"\bwet\b|\bwetting\b|\bflood (?:peat|bag|eggs)", ("wet_peat",)),
     (rf"\b{_SHRIMP} {_START}\b|\b{_START} {_SHRIMP}\b", ("start_brine_shrimp",)),
     (rf"\b(?:harvest|collect|strain|rinse|check|look)\w* {_SHRIMP}\b", ("harvest_brine_shrimp",)),

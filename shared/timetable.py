@@ -68,6 +68,8 @@ class Clock:
         found = []
         for time in times:
             at = self.moment(day, time)
+            if at <= before:
+                continue  # on the night the clock jumps, 02:00 and 03:00 are one
             found.append(Slot(at, at - min(EARLY, (at - before) / 3), time, day))
             before = at
         return found

@@ -41,6 +41,10 @@ USUAL: Mapping[str, Value] = {
     "fry_per_litre_tub": 50,
     "fry_per_litre": 5,
     "juveniles_per_litre": 1,
+    "water_drawn_per_day": 1,
+    "few_left_days": 28,
+    "old_adults_days": 365,
+    "old_annuals_days": 150,  # fish whose eggs wait in peat live a season
     "light_hours": 12,
     "heater_c": None,
     "morning_at": "06:30",
@@ -66,6 +70,7 @@ PER_DAY = {
     "fry_feed": "fry_feeds_per_day",
     "feed": "feeds_per_day",
     "start_brine_shrimp": "brine_shrimp_per_day",
+    "draw_water": "water_drawn_per_day",
 }
 EVERY_DAYS = {
     "pull_mop": "mop_every_days",
@@ -77,6 +82,7 @@ EVERY_DAYS = {
     "test_water": "ammonia_test_days",
     "service": "filter_days",
     "thin_out": "thin_out_days",
+    "few_left": "few_left_days",
 }
 # For one tank or batch the general word will do: "feed tub E 5 times a day" is about its fry.
 NEAR = {

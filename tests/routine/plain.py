@@ -29,6 +29,7 @@ class Plain:
         self.heard = sorted((h for h in history if h["said"].astimezone(UTC) <= self.now), key=lambda h: h["at"])
         self.midnight = self.utc(self.day(self.now) + dt.timedelta(days=1), "00:00")
         self.out: list[Due] = []
+        self.water_tomorrow = False
 
     # ---- the calendar on the wall
 
@@ -87,6 +88,7 @@ class Plain:
         hours: Callable[[dt.datetime, dt.date, str], bool],
     ) -> None:
         """`hours` says whether a clock time is a slot of that day, by what held at a moment."""
+        self.water_tomorrow |= task in ("egg_water", "fry_water")
         slots: list[tuple[dt.datetime, dt.datetime]] = []
         day = self.day(begin) - dt.timedelta(days=1)
         last_day = self.day(self.now)
@@ -130,6 +132,16 @@ class Plain:
         at = self.first_morning(base, days)
         if at < self.midnight:
             self.out.append((task, place, batch, at.isoformat()))
+        elif task == "water_change" and self.day(at) == self.day(self.midnight):
+            self.water_tomorrow = True
+
+    def draw(self) -> None:
+        """The evening before a day with water to change, from the first evening on."""
+        evening = self.utc(self.day(self.now), "18:30")
+        begun = min(h["at"].astimezone(UTC) for h in self.heard)
+        drawn = any(self.day(t) == self.day(self.now) for t in self.times("", "drawn"))
+        if self.water_tomorrow and evening >= begun and not drawn:
+            self.out.append(("draw_water", "", "", evening.isoformat()))
 
     def mops(self, place: str, begin: dt.datetime) -> None:
         base = max([begin, *self.times(place, "pull")])
@@ -166,6 +178,7 @@ class Plain:
                 self.mops(place, adults[0]["since"])
         self.foods(groups, windows)
         self.dates()
+        self.draw()
         return sorted(self.out)
 
     def egg_tub(

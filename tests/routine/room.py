@@ -177,8 +177,10 @@ class Room:
     def remind(self, text: str, **more: Any) -> None:
         self.tell(said("remind", text=text, **more))
 
-    def done(self, task: str, place: str | None = None, batch: str | None = None) -> None:
-        self.tell(said("done", task=task, place=place, batch=batch), place=place)
+    def done(
+        self, task: str, place: str | None = None, batch: str | None = None, at: dt.datetime | None = None
+    ) -> None:
+        self.tell(said("done", task=task, place=place, batch=batch), at=at, place=place)
 
     def dosed(self, place: str, substance: str) -> None:
         self.tell(said("dose", place=place, substance=substance), place=place)

@@ -88,6 +88,7 @@ class Keeper:
         if day > 8:
             self.perhaps(day, "18:00", "start", "brine shrimp")
             self.perhaps(day, "17:30", "harvest", "brine shrimp")
+        self.perhaps(day, "18:30", "drawn", "")
         if dice.random() < 0.2:
             self.act(self.clock(day, 10, dice.randrange(60)), "wiped")
 
@@ -136,6 +137,8 @@ class Keeper:
                 room.done("Okafor picked up")
             case "remind":
                 room.remind("wipe the lids", every_days=h["every"])
+            case "drawn":
+                room.done("water drawn", at=at)
             case "wiped":
                 room.done("wiped the lids")
         self.history.append(h)
@@ -186,5 +189,5 @@ def test_a_month_agrees_with_the_plain_list_every_day(name: str, seed: int) -> N
     assert set(seen) == {
         "egg_water", "check_hatch", "pick_eggs", "pull_mop", "fry_water", "fry_feed", "feed", "water_change",
         "start_brine_shrimp", "harvest_brine_shrimp", "culture_restart", "culture_feed", "move_up", "promised",
-        "test_water", "service", "reminder",
+        "test_water", "service", "reminder", "draw_water",
     } - never  # fmt: skip

@@ -15,11 +15,12 @@ Told = tuple[Any, ...]  # when, what (a word of Room), its arguments; a dict las
 
 
 def when(text: str) -> dt.datetime:
-    """ "09 06:30" of March 2026; "2-28 06:30" names the month too. 9 March is a Monday."""
+    """ "09 06:30" of March 2026; "2-28 06:30" names the month too, and the year may. 9 March is a Monday."""
     day, clock = text.split()
-    month, _, number = day.rpartition("-")
+    *before, number = day.split("-")
+    year, month = ["2026", "3", *before][-2:] if len(before) != 1 else ("2026", before[0])
     hour, minute = clock.split(":")
-    return dt.datetime(2026, int(month or 3), int(number), int(hour), int(minute), tzinfo=ZONE)
+    return dt.datetime(int(year), int(month), int(number), int(hour), int(minute), tzinfo=ZONE)
 
 
 def tell(room: Room, story: tuple[Told, ...]) -> Room:
@@ -40,7 +41,8 @@ def new_room() -> Room:
 def said(tasks: list[DueTask], now: dt.datetime) -> list[str]:
     """Each task as "place day time", with ! for what cannot wait and "late" where it is."""
     return [
-        f"{'!' if t.first else ''}{t.place or t.text} {t.due:%d %H:%M}{' late' if t.overdue(now) else ''}"
+        f"{'!' if t.first else ''}{t.place or t.text or t.task.replace('_', ' ')} {t.due:%d %H:%M}"
+        f"{' late' if t.overdue(now) else ''}"
         for t in tasks
     ]
 
@@ -58,6 +60,7 @@ FRY: tuple[Told, ...] = (
 )
 PAIR = {"line": "gardneri", "male": 1, "female": 2}
 BREEDERS: tuple[Told, ...] = (("09 06:00", "tank", "tank 3", PAIR),)
+COUPLE: tuple[Told, ...] = (("09 06:00", "tank", "tank 3", {"line": "gardneri", "male": 1, "female": 1}),)
 COURSE: tuple[Told, ...] = (
     *BREEDERS,
     (
