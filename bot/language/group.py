@@ -188,10 +188,12 @@ class Group:
             if (
                 nxt.word in ("are", "were", "is", "was", "have", "has")
                 and step == 1
-                and not (n and self.tags[n - 1].word in (*AT, "and", "&"))
+                and not (n and self.tags[n - 1].word in AT)
+                and not (n > 1 and self.tags[n - 1].word in ("and", "&") and self.tags[n - 2].kind in ("num", "place"))
             ):
                 # "12 are now eyed", "2 were fungused"
-                return any(t.says("cue", "bad", "eyed", "dead", "hatch", "lost") for t in self.tags[n + 2 : n + 4])
+                signs = ("bad", "bad_weak", "eyed", "dead", "hatch", "lost")
+                return any(t.says("cue", *signs) for t in self.tags[n + 2 : n + 4])
             if nxt.word in ("in", "on", "from", "to", "at", "into", "with", "for", "was", "is", "are", "were", "had"):
                 return False
         return False

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 from dataclasses import replace
 from itertools import pairwise
@@ -74,6 +75,10 @@ def reminder(sentence: Sentence, others: list[Sentence], teller: Teller) -> Raw 
         for tag in tags:
             if tag.kind == "day" and tag.value.vague and tag.value.offset:
                 day = tag.value
+    ahead = _AHEAD.search(" ".join(t.word for t in tags))
+    if ahead and day is not None and (then := day.on(teller.sent, ahead=True)):
+        days = 7 if "week" in ahead[0] else int(next((t.value for t in tags if t.kind == "dur" and t.unit == "day"), 1))
+        day = Day(date=then - dt.timedelta(days=days))
     if every:
         raw["every_days"] = every
     part_hour = _hour_of_day_part(tags) if clock is None else None
@@ -113,6 +118,7 @@ def reminder(sentence: Sentence, others: list[Sentence], teller: Teller) -> Raw 
     return raw
 
 
+_AHEAD = re.compile(r"\b(?:the |a )?(?:day|night|evening|week|\d+) (?:before|ahead|beforehand)\b")
 _CHORE = (
     r"(?:please )?(?:squeeze|rinse|clean|wipe|check|test|scrub|swap|wash|order|look|count|turn|empty|replace|trim"
     r"|refill|inspect|tighten|oil|backwash|vacuum|siphon|write|call|ring|weigh|measure)"
