@@ -130,6 +130,9 @@ class Group:
         """The place a bare number names, when just one does."""
         if tag.value != int(tag.value) or tag.approx:
             return None
+        n = next((i for i, t in enumerate(self.tags) if t is tag), len(self.tags))
+        if n + 1 < len(self.tags) and self.tags[n + 1].says("unit") and self.tags[n + 1].says("substance"):
+            return None  # "+ 2 leaves"
         found = self.names.by_id.get(str(int(tag.value)), ())
         if len(found) > 1:  # "three bowls … in 1, 2 and 3"
             heads = {h for t in self.tags if t.says("noun", "tank") for h in self.names.head_words.get(t.word, ())}

@@ -69,6 +69,7 @@ cue bought: came in the mail | came in the post | arrived in the mail | arrived 
 cue sold: went off with | left with
 cue hold: put her name down | put his name down | put their name down
 cue release: free up | frees up | cxl | cxld | canx | no longer want | call off | called off | calls off | available again | are available | up for sale
+noun offer: for sale
 noun eggs: not an egg | not a single egg | not one egg | not one single egg | not 1 egg | not 1 single egg | eggs | egg | eggz | egs | spawn | clutch | ova | eggies | legs
 noun fry: fry food | fry feed | fry feeding | fry | babies | baby | bbys | baby fish | wigglers | fried | hatchlings | newborns | kids | fly | frys | little ones | littles | tiddlers
 noun juveniles: juveniles | juvenile | juvs | juvies | juvie | juv | youngsters | young | teens | runts | runt | growouts | teenagers | subadults

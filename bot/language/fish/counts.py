@@ -41,6 +41,10 @@ def sees_count(part: Part, teller: Teller) -> Sight | None:
     left = part.cues("left")
     if left and "to hatch" in part.text():
         return None
+    if left and teller.context.kind == "pull" and not part.kind("place", "batch") and not part.noun("fish", "adults"):
+        for tag in part.kind("num"):
+            tag.claimed = "left"  # eggs that stay in the mop are no count of the fish
+        return None
     if (
         left
         and all(t.word in ("now", "still") for t in left)
@@ -90,7 +94,7 @@ def sees_count(part: Part, teller: Teller) -> Sight | None:
         left
         and nums
         and (
-            teller.context.kind in ("bad_eggs", "death", "move", "headcount", "sale", "hatch", "water_change", "pull")
+            teller.context.kind in ("bad_eggs", "death", "move", "headcount", "sale", "hatch", "water_change")
             or part.kind("place", "batch")
             or (part.joiner == ":" and part.before is not None and part.before.kind("place", "batch"))
         )

@@ -34,18 +34,23 @@ def misheard_at(marked: Marked, at: int) -> Tag | None:
 def numbers_by_sound(marked: Marked) -> None:
     """Numbers a phone wrote as other words: "lost too lampeyes", "there are for dead", "tank two had ate"."""
     for n, tag in enumerate(marked.tags):
-        if (
-            tag.word not in ("to", "too", "for", "fore", "ate", "won", "tree", "sicks")
-            or tag.kind not in ("word", "lex")
-            or not n
+        if tag.word not in ("to", "too", "for", "fore", "ate", "won", "tree", "sicks") or tag.kind not in (
+            "word",
+            "lex",
         ):
             continue
         if tag.at + 1 != tag.upto or marked.items[tag.at].raw[0].isupper():
             continue
-        before = marked.tags[n - 1]
-        after = marked.tags[n + 1] if n + 1 < len(marked.tags) else None
+        before = marked.tags[n - 1] if n else Tag("stop", "", 0, 0)
+        after, then = (marked.tags[m] if m < len(marked.tags) else None for m in (n + 1, n + 2))
+        if before.kind == "stop":  # "to dead in tank ate"
+            lost = after is not None and after.says("cue", "dead") and after.word not in ("cull", "put down")
+            if lost and then is not None and then.word in ("in", "from"):
+                tag.kind, tag.value, tag.senses, tag.note = "num", float(SOUNDS[tag.word]), {}, "spelled"
+            continue
         opens = before.word in (
             "had",
+            "has",
             "got",
             "are",
             "were",
