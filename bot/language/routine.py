@@ -102,7 +102,8 @@ def _of_heater(text: str, cue: bool) -> bool:
         return False
     if re.search(r"\bheat(er)? (up|down|to|at|now)( to)? (~)?\d|\bheater( (in|on|of))? \S+ to ~?\d", text):
         return True
-    was = r"\btemp\w* (?:is |was |fell |went |came )?(?:up|down|back)\b|\b(?:was|is|were) (?:off|out|dead|broken|unplugged)\b"
+    was = r"\btemp\w* (?:is |was |fell |went |came )?(?:up|down|back)\b"
+    was += r"|\b(?:was|is|were) (?:off|out|dead|broken|unplugged)\b"
     if re.search(was, text) and not re.search(r"\b(?:set|turned|bumped|raised|lowered)\b", text):
         return False  # how warm it had become
     turned = r"\b(set|turned|turn|turning|going|bumped|raised|lowered|dropped|up to|down to|back to)\b"

@@ -46,7 +46,8 @@ def eggs_or_mop(part: Part) -> bool:
 
 _LEFT_THERE = re.compile(
     r"(?:did not|didn't|haven't|not) (?:collect|collected|pull|pick|take them)\b|\bi left (?:them|it)\b"
-    r"|\b(?:left|leaving) (?:them|it|those|em|all)(?: (?:in|there|where|be|alone|for)\b| ?$| \|)|\bleave them\b|\| left(?: there)? ?$"
+    r"|\| left(?: there)? ?$|\bleave them\b"
+    r"|\b(?:left|leaving) (?:them|it|those|em|all)(?: (?:in|there|where|be|alone|for)\b| ?$| \|)"
     r"|\bleaving (?:them|it)\b|\bleft (?:em|those|in place|for tomorrow)\b"
 )
 
