@@ -10,9 +10,10 @@ import re
 
 from bot import sentences as say
 from bot.taken import Scene, Taken
-from shared.courses import COURSE, STOPPED, Course, course_value, courses, given, parted, running
+from shared.courses import COURSE, STOPPED, Course, counted_early, course_value, courses, given, parted, running
 from shared.doses import substance_of
 from shared.events import Dosed, Event, RoutineSet
+from shared.house_rules import Routine
 from shared.ledger import Standing
 
 LONGEST = 60  # days: longer is no course
@@ -39,6 +40,11 @@ _NUMBERS = {
     "1/2": 0.5,
 }
 _DAILY = re.compile(r",?\s*\b(?:repeat(?:ing|ed)? )?(?:(?:once )?(?:a|per|every|each) day|(?:once )?daily)\b")
+_TWICE = re.compile(r",?\s*\b(?:twice|two times|2 times|2x) ?(?:(?:a|per|every|each) day|daily)\b")
+_CLOCK = r"(?:\d{1,2}(?:[:.][0-5]\d)? ?(?:am|pm|h)?|noon|midnight)"
+_AT = re.compile(
+    rf",?\s*\bat (?P<hours>{_CLOCK}(?:(?:,| and|,? &) ?(?:at )?{_CLOCK})*)(?=$|,| for\b| until\b| till?\b)"
+)
 _EVERY = re.compile(
     r",?\s*\b(?:repeat(?:ing|ed)? )?every (?:(?P<n>\d{1,2}|two|three|four|five|seven|ten) days|(?P<other>other) day)\b"
 )
@@ -95,6 +101,18 @@ def course_order(text: str, scene: Scene, person: str | None) -> Taken | None:
 def _begun(text: str, scene: Scene, person: str | None) -> Taken | None:
     """A dose with how often and how long, or with when it is repeated; every word must be known."""
     today, rest = scene.now.date(), text
+    times: tuple[str, ...] = ()
+    if (hit := _AT.search(rest)) and not _AGAIN.search(rest):
+        times = scene.words.clocks(hit["hours"].replace(" at ", " ")) or ()
+        if not times:
+            return None
+        rest = rest[: hit.start()] + rest[hit.end() :]
+    if hit := _TWICE.search(rest):
+        if len(times) not in (0, 2):
+            return None
+        hours = Routine.of(scene.standing).named_times()
+        times = times or (f"{hours['morning']:%H:%M}", f"{hours['evening']:%H:%M}")
+        rest = f"{rest[: hit.start()]} daily{rest[hit.end() :]}"
     again = _AGAIN.search(rest)
     if again:
         length = scene.words.days(again["length"].replace("a fortnight", "two weeks"))
@@ -129,7 +147,7 @@ def _begun(text: str, scene: Scene, person: str | None) -> Taken | None:
         if named.get("gone") and not again and "repeat" not in text:
             return None  # “treated 12 daily for 3 days” may as well be over
         given_now = not named.get("now") and (bool(named.get("gone")) or bool(again))
-        return _course(where.places, substance, amount, unit, every, first, last, given_now, scene, person)
+        return _course(where.places, substance, amount, unit, every, first, last, given_now, scene, person, times)
     return None
 
 
@@ -150,25 +168,32 @@ def _course(
     given_now: bool,
     scene: Scene,
     person: str | None,
+    times: tuple[str, ...] = (),
 ) -> Taken:
     dose = " ".join(w for w in (f"{amount:g}" if amount is not None else "", unit or "", substance) if w)
     where = {"place": places[0]} if len(places) == 1 else {"places": places}
-    course = Course(places[0], dose, every, first, last, scene.now)
+    hours = tuple(dt.time.fromisoformat(t) for t in times)
+    course = Course(places[0], dose, every, first, last, scene.now, hours)
     events: list[Event] = []
     lines = []
     if given_now:
         events.append(Dosed(substance=substance, amount=amount, unit=unit, **where))
         lines.append(f"{say.places(places)}: {_told_dose(substance, amount, unit)}.")
-    value = course_value(dose, every)
+    value = course_value(dose, every, times)
     events.append(RoutineSet(what=COURSE, value=value, **where, **{"from": f"{first}", "to": f"{last}"}))
     today = scene.now.date()
     if first > today:
         lines.append(f"Again {say.day(first, today)}, on the list that day.")
     else:
         often = "a day" if every == 1 else f"every {every} days"
-        doses = f"{say.count(len(course.days), 'dose')}, the last {say.day(course.days[-1], today)}"
+        number = len(course.slots(scene.now)) if times else len(course.days)
+        doses = f"{say.count(number, 'dose')}, the last {say.day(course.days[-1], today)}"
+        if times:
+            often = f"at {say.listed(times)}" + ("" if every == 1 else f" {often}")
         lines.append(f"{say.places(places)}: {dose} {often}; {doses}.")
-        if not given_now:
+        if times:
+            lines.append(f"Each at its hour; “dosed {say.places(places)}” puts one down as given.")
+        elif not given_now:
             lines.append(f"Today's is on the list, not put down as given: “dosed {say.places(places)}” does that.")
     said_before = f"{person}|{substance}" in scene.standing.dosed_by or any(
         c.substance == substance for c in courses(scene.standing)
@@ -230,6 +255,11 @@ def _given_on(course: Course, scene: Scene) -> dt.date | None:
 
 def _left(course: Course, scene: Scene) -> str:
     today, last = scene.now.date(), _given_on(course, scene)
+    if course.times:
+        at, slots = given(scene.standing, course), _hours(course, scene)
+        early = counted_early(slots)
+        number = sum(slot > scene.now and (at is None or at < slot - early) for slot in slots)
+        return f"; {say.count(number, 'dose')} left off" if number else ""
     ahead = [d for d in course.days if d > today or (d == today and (last is None or last < today))]
     return f"; {say.count(len(ahead), 'dose')} left off" if ahead else ""
 
@@ -249,5 +279,23 @@ def _dose_given(text: str, scene: Scene) -> Taken | None:
             return None
         amount, unit, substance = parted(mine[0].dose)
         events.append(Dosed(place=place, substance=substance, amount=amount, unit=unit))
-        lines.append(f"{place}: {_told_dose(substance, amount, unit)}.")
+        lines.append(f"{place}: {_told_dose(substance, amount, unit)}.{_off_its_hour(mine[0], scene)}")
     return Taken(tuple(events), tuple(lines))
+
+
+def _hours(course: Course, scene: Scene) -> list[dt.datetime]:
+    """When each dose of a course that has hours is due, in the room's zone."""
+    zone = scene.now.tzinfo
+    return [dt.datetime.combine(day, time, zone) for day, time in course.slots(course.said.astimezone(zone))]
+
+
+def _off_its_hour(course: Course, scene: Scene) -> str:
+    """What is said when a dose is given at no hour of its course: the next one stays on the list."""
+    slots = _hours(course, scene)
+    last = given(scene.standing, course)
+    early = counted_early(slots)
+    met = [at for at in slots if at - early <= scene.now and (last is None or last < at - early)]
+    ahead = [at for at in slots if at - early > scene.now]
+    if met or not ahead:
+        return ""
+    return f" Outside its hours: the dose of {say.day(ahead[0], scene.now.date())} {ahead[0]:%H:%M} stays on the list."

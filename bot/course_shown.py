@@ -17,7 +17,7 @@ def told_of_course(event: RoutineSet, today: dt.date) -> str:
     if value.startswith(STOPPED):
         return f"{where}: course of {value.removeprefix(STOPPED)} ended"
     last = f", until {say.day(dt.date.fromisoformat(event.to), today)}" if event.to else ""
-    return f"{where}: course of {value}{last}"
+    return f"{where}: course of {value.replace(',', ' and ')}{last}"
 
 
 def course_lines(standing: Standing, place: str, now: dt.datetime, zone: ZoneInfo) -> list[str]:
@@ -28,8 +28,12 @@ def course_lines(standing: Standing, place: str, now: dt.datetime, zone: ZoneInf
         local = done.astimezone(zone) if done else None
         last = f"; last given {say.moment(local, zone, now)}" if local and local.date() >= course.first else ""
         number = sum(d <= now.date() for d in course.days)
-        which = f"dose {number} of {len(course.days)}" if number else f"again {say.day(course.days[0], now.date())}"
+        kind = "day" if course.times else "dose"
+        which = f"{kind} {number} of {len(course.days)}" if number else f"again {say.day(course.days[0], now.date())}"
         often = " a day" if course.every_days == 1 else f" every {course.every_days} days"
+        if course.times:
+            hours = say.listed(f"{t:%H:%M}" for t in course.times)
+            often = f" at {hours}" + (often if course.every_days > 1 else "")
         until = f", until {say.day(course.days[-1], now.date())}"
         if len(course.days) == 1:
             often = until = ""

@@ -180,10 +180,18 @@ def _reminders(
     members: list[_Member],
     quiet: bool,
 ) -> Iterator[Notice]:
-    """Each at its time, to whoever asked for it; one that gave its hour comes also in the quiet hours."""
+    """Each at its time, to whoever asked for it; one that gave its hour comes also in the quiet hours.
+
+    A dose that has its hour comes like them, to everybody.
+    """
     for task in due(standing, local, zone_of(standing, book)):
         late = local.astimezone(dt.UTC) - task.due.astimezone(dt.UTC)
-        if task.task not in ("reminder", "wet_peat") or not task.text or not dt.timedelta(0) <= late <= LATE_ENOUGH:
+        timed = task.task == "treat" and task.grace == TWO_HOURS
+        if (
+            not (timed or task.task in ("reminder", "wet_peat"))
+            or not task.text
+            or not dt.timedelta(0) <= late <= LATE_ENOUGH
+        ):
             continue
         if quiet and (task.grace != TWO_HOURS or late > ON_TIME):
             continue

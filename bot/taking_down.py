@@ -16,6 +16,8 @@ from bot.questions import Asked
 from bot.readback import Booked, alarms, line_for, notices, window_line
 from shared.booking import Question
 from shared.booking import book as book_event
+from shared.courses import courses_of
+from shared.doses import substance_of
 from shared.events import (
     BadEggsRemoved,
     BatchOpened,
@@ -30,6 +32,7 @@ from shared.events import (
     PromiseReleased,
     Remarked,
     ReminderAsked,
+    RoutineSet,
     TaskDone,
     TaskPutOff,
 )
@@ -241,10 +244,18 @@ class TakingDown:
         substance = event.substance or "peroxide"
         first = self.dosed_before.get(f"{self.message.person}|{substance}") is None
         fry = [e.place for e in entries if e.place and any(h.stage == "fry" for h in self.standing.at_place(e.place))]
+        first = first and not self._in_a_course(substance)
         if first and (caution := say.caution_for(substance)) and caution not in self.said.cautions:
             self.said.cautions.append(caution)
         if fry and substance == "peroxide":
             self.said.cautions.append(f"Fry are in {say.places(fry)}: no more peroxide there once fry are seen.")
+
+    def _in_a_course(self, substance: str) -> bool:
+        """Whether this person began a course of it before, and was told the caution then."""
+        person = self.message.person
+        said = self.book.entries(kinds=("setting",), person=person, limit=100, newest_first=True)
+        begun = [c for e in said if isinstance(e.event, RoutineSet) for c in courses_of(e.event, e.said)]
+        return any(c.substance == substance_of(substance) for c in begun)
 
     def _ask(self, question: Question, at: dt.datetime) -> None:
         self.said.asked.append(questions.of_booking(question, at, self.standing))

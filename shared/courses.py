@@ -1,26 +1,31 @@
 """Courses of treatment: what goes into a tank by the label, every so many days, until a day or until it is ended.
 
 A course is kept as a standing word on the tank (`setting`, what `course`): its value is the dose ("1 tbsp salt",
-"2 ppm levamisole every 7 days"), `from` its first day and `to` its last; "stopped: salt" ends the salt there.
+"2 ppm levamisole every 7 days", "salt at 08:00,20:00"), `from` its first day and `to` its last;
+"stopped: salt" ends the salt there.
 """
 
 from __future__ import annotations
 
 import datetime as dt
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from shared.doses import substance_of
 from shared.events import RoutineSet
 from shared.ledger import Standing
 from shared.rounds import Round
 from shared.rules import Spot
-from shared.tasks import tasks_said
+from shared.tasks import TWO_HOURS, tasks_said
+from shared.timetable import EARLY
 
 COURSE = "course"
 STOPPED = "stopped: "
 DOSE_OF = "dose of "  # how a dose that is due is called, in its own words
 _EVERY = re.compile(r" every (\d+) days$")
+_HOURS = re.compile(r" at (\d\d:\d\d(?:,\d\d:\d\d)*)$")
 _DOSE = re.compile(
     r"^(?:(?P<amount>\d+(?:\.\d+)?) )?(?:(?P<unit>tbsp|tsp|ml|g|mg|drop|ppm|mg/l|cup|leaf|tablet) )?(.+)$"
 )
@@ -28,7 +33,10 @@ _DOSE = re.compile(
 
 @dataclass(frozen=True)
 class Course:
-    """What goes into one place from `first` to `last`, every so many days; `dose` as said, without the days."""
+    """What goes into one place from `first` to `last`, every so many days; `dose` as said, without days and hours.
+
+    `times`: at which hours of such a day (local); none where it only has its day.
+    """
 
     place: str
     dose: str
@@ -36,6 +44,7 @@ class Course:
     first: dt.date
     last: dt.date
     said: dt.datetime
+    times: tuple[dt.time, ...] = ()
 
     @property
     def substance(self) -> str:
@@ -47,6 +56,15 @@ class Course:
         number = (self.last - self.first).days // self.every_days + 1
         return [self.first + dt.timedelta(days=n * self.every_days) for n in range(number)]
 
+    def slots(self, said: dt.datetime) -> list[tuple[dt.date, dt.time]]:
+        """Day and hour of each dose with an hour; those gone by when it was `said` (in the room's zone) are none."""
+        return [
+            (day, time)
+            for day in self.days
+            for time in self.times
+            if (day, time) >= (said.date(), said.time().replace(second=0, microsecond=0))
+        ]
+
 
 def parted(dose: str) -> tuple[float | None, str | None, str]:
     """ "1 tbsp salt" as amount, unit and substance; amount and unit None where none was said."""
@@ -56,9 +74,10 @@ def parted(dose: str) -> tuple[float | None, str | None, str]:
     return float(hit["amount"]) if hit["amount"] else None, hit["unit"], hit[3]
 
 
-def course_value(dose: str, every_days: int) -> str:
-    """The value under which a course is kept."""
-    return dose if every_days == 1 else f"{dose} every {every_days} days"
+def course_value(dose: str, every_days: int, times: tuple[str, ...] = ()) -> str:
+    """The value under which a course is kept; `times` as HH:MM."""
+    hours = f" at {','.join(times)}" if times else ""
+    return f"{dose}{hours}" if every_days == 1 else f"{dose}{hours} every {every_days} days"
 
 
 def courses(standing: Standing) -> list[Course]:
@@ -69,18 +88,25 @@ def courses(standing: Standing) -> list[Course]:
         if not isinstance(event, RoutineSet) or event.what != COURSE:
             continue
         value = str(event.value)
-        for place in event.spots:
-            if value.startswith(STOPPED):
+        if value.startswith(STOPPED):
+            for place in event.spots:
                 found.pop((place, value.removeprefix(STOPPED)), None)
-                continue
-            first, last = _day(event.from_), _day(event.to)
-            if first is None or last is None or last < first:
-                continue
-            every = int(hit[1]) if (hit := _EVERY.search(value)) else 1
-            course = Course(place, _EVERY.sub("", value), max(1, every), first, last, kept.said)
-            found.pop((place, course.substance), None)
-            found[place, course.substance] = course
+        for course in courses_of(event, kept.said):
+            found.pop((course.place, course.substance), None)
+            found[course.place, course.substance] = course
     return list(found.values())
+
+
+def courses_of(event: RoutineSet, said: dt.datetime) -> list[Course]:
+    """The courses one such word began, a place each; none where it is no course or ended one."""
+    first, last, value = _day(event.from_), _day(event.to), str(event.value)
+    if event.what != COURSE or value.startswith(STOPPED) or first is None or last is None or last < first:
+        return []
+    every = int(hit[1]) if (hit := _EVERY.search(value)) else 1
+    dose = _EVERY.sub("", value)
+    hours = _HOURS.search(dose)
+    times = tuple(dt.time.fromisoformat(t) for t in hours[1].split(",")) if hours else ()
+    return [Course(p, _HOURS.sub("", dose), max(1, every), first, last, said, times) for p in event.spots]
 
 
 def running(standing: Standing, now: dt.datetime, place: str | None = None) -> list[Course]:
@@ -121,6 +147,9 @@ def doses(round_: Round) -> None:
         known = [given(round_.standing, course), _told(round_.standing, course.place, text)]
         done = max((t.astimezone(dt.UTC) for t in known if t), default=None)
         said, morning = course.said.astimezone(dt.UTC), routine.time("morning_at", clock.now)
+        if course.times:
+            _by_the_hour(round_, course, spot, text, done, said)
+            continue
         days = [d for d in course.days if done is None or done < clock.moment(d, dt.time(0))]
         gone = [d for d in days if d <= clock.today]
         for day in [*gone[-1:], *(d for d in days if d > clock.today)]:
@@ -131,6 +160,27 @@ def doses(round_: Round) -> None:
                 why = f"to be repeated, you said {clock.day_name(said)}"
             late = "; a missed dose is not made up by a double one" if day < clock.today else ""
             round_.add("treat", spot, times, why, f"as the label says{late}", text=text, whole_day=True)
+
+
+def _by_the_hour(
+    round_: Round, course: Course, spot: Spot, text: str, done: dt.datetime | None, said: dt.datetime
+) -> None:
+    """Doses that have their hour: done from two hours before, or a third of the gap where that is less, they count."""
+    clock = round_.clock
+    times = [clock.moment(*slot) for slot in course.slots(clock.local(said))]
+    early = counted_early(times)
+    left = [at for at in times if done is None or done < at - early]
+    gone = [at for at in left if at <= clock.now]
+    for at in [*gone[-1:], *(at for at in left if at > clock.now)]:
+        why = f"dose {times.index(at) + 1} of {len(times)}, last {_short(clock.local(times[-1]).date())}"
+        late = "; a missed dose is not made up by a double one" if clock.now - at > TWO_HOURS else ""
+        moved = round_.moved("treat", spot, [at], max(done, said) if done else said, daily=True)
+        round_.add("treat", spot, moved, why, f"as the label says{late}", text=text)
+
+
+def counted_early(times: Sequence[dt.datetime]) -> dt.timedelta:
+    """So long before its hour a dose given counts for it."""
+    return min([EARLY, *((at - before) / 3 for before, at in pairwise(times))])
 
 
 def _told(standing: Standing, place: str, text: str) -> dt.datetime | None:

@@ -71,6 +71,16 @@ COURSE: tuple[Told, ...] = (
         {"place": "tank 3", "from": "2026-03-09", "to": "2026-03-13"},
     ),
 )
+TWICE: tuple[Told, ...] = (
+    *BREEDERS,
+    (
+        "09 12:00",
+        "setting",
+        "course",
+        "1 tbsp salt at 08:00,20:00",
+        {"place": "tank 3", "from": "2026-03-09", "to": "2026-03-10"},
+    ),
+)
 PEAT: tuple[Told, ...] = (("09 06:00", "tank", "tank 6", {"line": "furzeri"}),)
 NURSERY: tuple[Told, ...] = (
     ("09 06:00", "tank", "tank 11", {"role": "nursery"}),

@@ -319,3 +319,17 @@ def test_only_eggs_in_their_window_are_pushed_and_once_a_day(house: House) -> No
 def test_a_look_logged_keeps_it_quiet(house: House) -> None:
     house.say("tubs A, B and C changed", "2026-03-09 05:50")
     assert during(house.book, "2026-03-09 06:00", "2026-03-09 18:00", "look", 30) == []
+
+
+def test_a_dose_that_has_its_hour_is_sent_at_its_hour_and_once(small: House) -> None:
+    small.say("treating tub A with 1 tbsp salt twice a day for 2 days", "2026-03-09 12:00")
+    told = during(small.book, "2026-03-09 12:00", "2026-03-10 12:00", "reminder")
+    text = "To remember: dose of 1 tbsp salt (tub A)"
+    for door in ("telegram", "sms"):  # both of the room's people
+        mine = [(f"{at:%d %H:%M}", n.text) for at, n in told if n.door == door]
+        assert mine == [("09 18:30", text), ("10 06:30", text)]
+
+
+def test_a_dose_that_only_has_its_day_is_on_the_list_and_not_sent(small: House) -> None:
+    small.say("treating tub A with 1 tbsp salt a day for 2 days", "2026-03-09 12:00")
+    assert during(small.book, "2026-03-09 12:00", "2026-03-10 12:00", "reminder") == []
