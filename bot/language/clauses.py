@@ -9,6 +9,7 @@ from bot.language.belonging import carries, continues, fits_on, heads, names_onl
 from bot.language.chore_shapes import told_by_shape
 from bot.language.days import Day
 from bot.language.eggs import egg_places
+from bot.language.fish_shapes import fish_told
 from bot.language.frames import BY_KIND, seen
 from bot.language.group import Group
 from bot.language.headings import ABOUT_NOTES, clock_of, day_of, note_ahead
@@ -85,7 +86,8 @@ class _Gathering:
         if not self.current:
             settle(part, teller)
         found = seen(part, teller if not self.current else _once_told(teller, self.kinds, self.current))
-        if told_by_shape(part, teller, self._lists_on(part)):
+        listed = self._lists_on(part)
+        if told_by_shape(part, teller, listed) or fish_told(part, teller, listed):
             self.close()
             self.let_go()
             return

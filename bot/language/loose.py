@@ -240,7 +240,7 @@ def _unnamed_reading(group: Group, part: Part, teller: Teller) -> bool:
     ):
         value = float(nums[0][1])
         fits = low <= value <= high or (10 <= value <= 33 and ("celsius" in teller.note_text() or value != int(value)))
-        if fits and not re.search(r"\b(eggs?|fry|fish|day|percent|old|weeks)\b", text):
+        if fits and not re.search(r"\b(eggs?|fry|fish|day|percent|old|weeks|count|counted|counting)\b", text):
             celsius = value if value <= 40 else (value - 32) * 5 / 9
             for _, places, _ in spots:
                 for place in places:

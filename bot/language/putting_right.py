@@ -22,7 +22,7 @@ _OPENS = re.compile(
     r"^(i made a mistake|my mistake|mistake|no|nope|sorry|oops|correction|actually|wait|hang on|hold on|typo|whoops|my bad|ugh|scratch|argh|update|fix|uh|er|hmm)\b"
 )
 _EXPLICIT = re.compile(
-    r"\b(correction|typo|meant|should be|should have been|should've been|should read|should say|supposed to be|make that|change that to|change it to|i said|i put(?= \S+ (?:but|when|instead|it|was|not|should|and it)\b| \S+$|$)|i wrote|(was|were) actually|misread|miscounted|wrong (tank|tub|number|place|count|batch|date)|last (one|entry|note|message|count|mop \w+|log|pull))\b"
+    r"\b(correction|typo|meant|^(?:actually|no|sorry|oops|hang on|wait),? make it|should be|should have been|should've been|should read|should say|supposed to be|make that|change that to|change it to|i said|i put(?= \S+ (?:but|when|instead|it|was|not|should|and it)\b| \S+$|$)|i wrote|(was|were) actually|misread|miscounted|wrong (tank|tub|number|place|count|batch|date)|last (one|entry|note|message|count|mop \w+|log|pull))\b"
 )
 _THAT = re.compile(
     r"^(?:(?:no|nope|sorry|oops|actually|wait|hang on|uh|er|hmm|ugh|argh|whoops|and|but|so|,|-|\.|ok|okay|no no) ?)*(that|that's|it|it's|those|they|the (?:count|date|last|mop|pull|buyer|price|place|tank|tub|batch|one|number|temp|ph|dead|eggs?|sale|dose))\b( \w+)? ?(was|were|is|should|went|got|are|last)?\b"
@@ -122,7 +122,11 @@ def _of_which(out: Raw, text: str, tags: list[Tag]) -> None:
 
 def _strong(text: str, contrast: bool, event: bool) -> bool:
     """Whether the words leave no doubt that something is put right."""
-    if text.startswith(_STRONG) or (contrast and re.search(r"\bshould (read|say|have said|have read)\b", text)):
+    if (
+        text.startswith(_STRONG)
+        or re.match(r"make it \S+ (pairs?|trios?)$", text)
+        or (contrast and re.search(r"\bshould (read|say|have said|have read)\b", text))
+    ):
         return True
     owns_up = re.search(r"\bwrong (tank|tub|number|place|count|batch|date|one|fish|line)\b", text) and re.search(
         r"\b(it|that|they|should) (was|were|should|is|be)\b", text
@@ -255,6 +259,10 @@ def _number(tag: Tag, before: str, tags: list[Tag], out: Raw, teller: Teller) ->
         and tag.value == int(tag.value)
     ):
         out["place"] = teller.names.by_id[str(int(tag.value))][0]
+        return
+    after = tags[tags.index(tag) + 1] if tags.index(tag) + 1 < len(tags) else None
+    if after is not None and after.says("noun", "pair", "trio") and tag.value == int(tag.value):
+        out["count"] = int(tag.value) * (2 if after.says("noun", "pair") else 3)  # "make it two pairs"
         return
     quantity = next((t.one("quantity") for t in tags if t.says("quantity") and t.note != "muted"), None)
     chore = re.search(r"\b(feed|feeding|change|dose|meal|mop|pull|round)\b", " ".join(t.word for t in tags))

@@ -105,6 +105,9 @@ def of_the_room(part: Part, names: Names) -> bool:
     """Whether a clause names a place, batch or culture of ours, be it by its figure alone."""
     if part.kind("place", "batch", "culture", "size"):
         return True
+    first, *rest = part.tags
+    if first.kind == "num" and rest and rest[0].says("cue", "lost", "gave") and f"{first.value:g}" in names.by_id:
+        return True  # "14 lost one overnight"
     for one, two in zip(part.tags, part.tags[1:], strict=False):
         if (
             two.kind == "num"

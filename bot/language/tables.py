@@ -286,6 +286,8 @@ def _row(tags: list[Tag], head: _Heading, names: Names) -> _Row | None:
     )
     nothing = sum(1 for t in tags if t.word in _NONE)
     bare = lead and len(numbers) + nothing == wanted + 1 and (not head.spots or not any(t.kind == "day" for t in tags))
+    counted = bare and head.topic != "measure" and len(numbers) == 2
+    flipped = counted and tags[tags.index(numbers[1]) - 1].word in ("in", "from", "off")  # "1 in 3"
     for n, tag in enumerate(tags):
         if tag.word == "(":
             hidden = True
@@ -312,10 +314,12 @@ def _row(tags: list[Tag], head: _Heading, names: Names) -> _Row | None:
             if tag.low is not None or tag.approx:
                 return None
             if bare and tag is numbers[0] and not out.pairs and tag.kind == "num":
-                place = _place_of(tag, names)
+                place = _place_of(numbers[1] if flipped else tag, names)
                 if place is None:
                     return None
-                out.pairs.append((place, []))
+                out.pairs.append((place, [tag] if flipped else []))
+                continue
+            if flipped:
                 continue
             if not out.pairs:
                 out.pairs.append((None, []))

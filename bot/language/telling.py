@@ -261,6 +261,13 @@ class Teller:
                     if raw.get(key) is not None:
                         old[key] = raw[key]
                 return old
+            if (
+                kind == "bad_eggs"
+                and "count" not in raw
+                and (place, batch) == (old.get("place"), old.get("batch"))
+                and raw["_group"].sentence == old["_group"].sentence
+            ):
+                return old  # "another four eggs in tub A, milky as anything"
             if kind == "death" and "count" not in raw and (place, batch) == (old.get("place"), old.get("batch")):
                 return old
         return None

@@ -24,7 +24,7 @@ SHORT = {
     "tdoay": "today", "2mrw": "tomorrow", "tmrow": "tomorrow", "tomorow": "tomorrow", "tonigt": "tonight", "ovrnite": "overnight", "ovenight": "overnight", "overnite": "overnight",
     "ovenite": "overnight",
     "movd": "moved", "hatchd": "hatched", "cleand": "cleaned", "changd": "changed", "countd": "counted", "pulld": "pulled", "bagd": "bagged", "swapd": "swapped", "topd": "topped", "layd": "laid", "layed": "laid", "eyd": "eyed", "ded": "dead", "fungas": "fungus", "fungasy": "fungusy", "resrve": "reserve", "transfered": "transferred", "binnd": "binned", "empyt": "empty", "emtpy": "empty", "sqeezed": "squeezed", "washd": "washed",
-    "mob": "mop", "mobs": "mops", "nwe": "new", "splited": "split", "splitted": "split", "splt": "split", "weted": "wetted", "wettd": "wetted", "thind": "thinned", "contd": "counted", "cnted": "counted", "ordr": "order",
+    "mob": "mop", "mpp": "mop", "mpos": "mops", "mobs": "mops", "nwe": "new", "splited": "split", "splitted": "split", "splt": "split", "weted": "wetted", "wettd": "wetted", "thind": "thinned", "contd": "counted", "cnted": "counted", "ordr": "order",
     "canceld": "cancelled", "sodl": "sold", "deid": "died", "dide": "died", "ca": "about",
 }  # fmt: skip
 

@@ -58,7 +58,7 @@ cue snooze: skip | put off | putting off | postpone | postponed | leave | leavin
 cue done: done | finished | sorted | complete | completed | all done | ✓ | did | dun
 cue undo: forget what i just told you | forget what i told you | take that out | take that off again | take that one out | take it out again | forget what i just said | forget what i said | take back what i said | lose that last | bin that last | never mind that last | nevermind that last | never mind that | take it back out | forget my last | ignore my last | disregard my last | delete my last | undo my last | scrap that | scrap that last | cancel last | cancel last one | undo last one | remove the last one | delete that one | undo | scratch that | scratch the last | scratch that last one | scratch that last | scratch the last one | take that back | take it back | delete that | delete that last | delete the last | delete last | remove that | remove that last | remove the last | remove last | cancel that | cancel the last | strike that | strike the last | forget that last | ignore that last | ignore the last | forget that | ignore that | wipe that | disregard that | disregard the last | undo that | undo last | oops undo | back that out | take back that last | take back the last | didn't happen delete | that last one was a mistake | pretend i didn't say that | revert
 cue fix: correction | typo | meant | mean | should be | should have been | should've been | shoulda been | misread | miscounted | wrong | make that | actually it was | i meant | sb | was supposed to be | not what i said | change that to | change it to
-cue mop_in: new mops | fresh mops | clean mops | put mops back | put back the mop | put back the mops | put the mops back | mop returned | mops returned | 2nd mop | dropped a mop | hung the mop | hung mops | mop went back | mops went back | replaced the mop | replaced the old mop | swapped the mop | swapped the old mop | changed the mop | mop swapped
+cue mop_in: new mops | fresh mops | clean mops | put mops back | put back the mop | put back the mops | put the mops back | mop returned | mops returned | dropped a mop | hung the mop | hung mops | mop went back | mops went back | replaced the mop | replaced the old mop | swapped the mop | swapped the old mop | changed the mop | mop swapped
 cue bad: milky | gone milky | went milky | turned milky | went fuzzy | gone fuzzy
 cue hatch: emerged | broke out | came out of the egg | came out of their eggs | broke free | htchd | hachd | burst out
 cue move: mv | mvd | thinned out | divided | separated | split off | whisked | whisked off | combined | merged | added to | were added to
@@ -70,6 +70,8 @@ cue sold: went off with | left with
 cue hold: put her name down | put his name down | put their name down
 cue release: free up | frees up | cxl | cxld | canx | no longer want | call off | called off | calls off | available again | are available | up for sale
 noun offer: for sale
+guard not: lost count | lost track | losing count
+cue dead: gave up the fight | pegged it | gone to the great tank
 noun eggs: not an egg | not a single egg | not one egg | not one single egg | not 1 egg | not 1 single egg | eggs | egg | eggz | egs | spawn | clutch | ova | eggies | legs
 noun fry: fry food | fry feed | fry feeding | fry | babies | baby | bbys | baby fish | wigglers | fried | hatchlings | newborns | kids | fly | frys | little ones | littles | tiddlers
 noun juveniles: juveniles | juvenile | juvs | juvies | juvie | juv | youngsters | young | teens | runts | runt | growouts | teenagers | subadults

@@ -36,7 +36,18 @@ TOLD = [
     ("A/B/C bad 2/0/1", ["bad_eggs place=tub A count=2", "bad_eggs place=tub B count=0", "bad_eggs place=tub C count=1"]),
     ("20/52 eyed B", ["eyed place=tub B count=20"]),
     ("eggs C to D", ["move from=tub C to=tub D"]),
+    ("tank seven gave thirty one", ["pull place=tank 7 count=31"]),
+    ("put fourteen more in tub B from tank 3", ["pull place=tank 3 count=14 to=tub B"]),
+    ("nothing off 5", ["pull place=tank 5 count=0"]),
+    ("three of the eight eggs from tank 8 were duds", ["pull place=tank 8 count=8", "bad_eggs place=tank 8 count=3"]),
+    ("b21 lost 2 more", ["bad_eggs batch=B21 count=2"]),
+    ("there are 22 eggs in tub C", ["headcount place=tub C count=22"]),
+    ("b23 in w b22", ["move from=tub C to=tub B batch=B23"]),
+    ("dropped 2nd mop in 9", ["mop place=tank 9"]),
     # fry
+    ("fry in A!", ["hatch place=tub A"]),
+    ("The fry in tub E now live in tank 12.", ["move from=tub E to=tank 12 batch=B19"]),
+    ("The fry from tub F were added to those in tub E.", ["move from=tub F to=tub E"]),
     ("B21 +7 fry", ["hatch batch=B21 count=7"]),
     ("4 swimmers B", ["hatch place=tub B count=4"]),
     ("B 9 htchd, F", ["hatch place=tub B count=9", "move from=tub B to=tub F count=9"]),
@@ -55,7 +66,23 @@ TOLD = [
     ("13: 40 m 41 f", ["headcount place=tank 13 count=81 male=40 female=41"]),
     ("b14 avg 1in", ["measure batch=B14 quantity=length value=25.4"]),
     ("b14 2,4 cm", ["measure batch=B14 quantity=length value=24"]),
+    ("14 lost one overnight", ["death place=tank 14 count=1"]),
+    ("tank 9 down one female", ["death place=tank 9 count=1 sex=female"]),
+    ("had to euthanise a female in tank 7", ["death place=tank 7 count=1 sex=female"]),
+    ("a jumper from tank 5", ["death place=tank 5 count=1 cause=jumper"]),
+    ("dead: 1 in 2, 1 in 3, 2 in 13", ["death place=tank 2 count=1", "death place=tank 3 count=1", "death place=tank 13 count=2"]),
+    ("femal furzri died t6", ["death place=tank 6 count=1 line=furzeri sex=female"]),
+    ("The runt of B17 finally gave up, poor mite", ["death batch=B17 count=1"]),
+    ("B17 is in tank 12 now", ["move from=tank 11 to=tank 12 batch=B17"]),
+    ("isolated a male from tank 9 in 15", ["move from=tank 9 to=tank 15 count=1 male=1"]),
+    ("tank 16 got 12 from 13", ["move from=tank 13 to=tank 16 count=12"]),
+    ("B14 stands at 78", ["headcount batch=B14 count=78"]),
+    ("9 of B11 are male and 13 female", ["headcount batch=B11 count=22 male=9 female=13"]),
+    ("The B17 babies are half an inch already", ["measure batch=B17 quantity=length value=12.7"]),
     # coming, going, promised
+    ("Tom can't take the gularis", ["release buyer=Tom line=blue gularis"]),
+    ("Priya's put her name down for 8 of the B14 youngsters, she'll fetch them on Sunday", ["reserve date=2026-03-15 count=8 line=gardneri batch=B14 buyer=Priya"]),
+    ("actually make it two pairs", ["fix count=4"]),
     ("+6 panda t15", ["stock_in place=tank 15 line=panda cory count=6"]),
     ("in: 1 m gul t1", ["stock_in place=tank 1 line=blue gularis count=1 male=1"]),
     ("bought 1.2 lampeye t15", ["stock_in place=tank 15 line=lampeye count=3 male=1 female=2"]),
@@ -65,6 +92,8 @@ TOLD = [
     ("tom no longer wants gul", ["release buyer=Tom line=blue gularis"]),
     ("Lena cxl", ["release buyer=Lena"]),
     # peat
+    ("B20 back in the bag for 4 weeks", ["peat batch=B20 action=bag weeks=4"]),
+    ("B20's been soaking since noon", ["peat time=12:00 batch=B20 action=wet"]),
     ("peat t6 out", ["peat place=tank 6 action=collect"]),
     ("bag furz 10wk", ["peat line=furzeri action=bag weeks=10"]),
     ("wetting of B20: 30 swimmers, 6 sliders", ["peat batch=B20 action=wet", "hatch batch=B20 count=36"]),
@@ -77,6 +106,11 @@ def test_what_is_told_is_logged(text: str, events: list[str]) -> None:
 
 
 UNSURE = [
+    "mop in 4 looks ratty",
+    "lost count at 60 in 13",
+    "eyes on B all week, nothing moving",
+    "took 3 out of 13",  # and put them where?
+    "Lena bought six cories, same ones as mine",
     "6 from 3 to G",  # eggs pulled, or fish?
     "3 new mops t5",  # three of them, not tank 3
     "B20 wetting on saturday",

@@ -127,6 +127,10 @@ def sees_eyed(part: Part, teller: Teller) -> Sight | None:
     cue = part.cues("eyed")
     if not cue or part.noun("male", "female"):
         return None
+    if part.words() & {"hugging", "swimming", "darting", "wriggling", "wiggling", "zooming"}:
+        return None  # what swims has hatched
+    if re.search(r"\b(keep\w*|kept|all|my|our|half an|one) eyes? on\b|^eyes on (?!\d)", part.text()):
+        return None  # "eyes on B all week": watched
     if all(t.word in ("eyes", "eyes in") for t in cue) and not (
         part.noun("eggs") or egg_places(part, teller) or (part.before is not None and part.before.noun("eggs"))
     ):
@@ -153,7 +157,10 @@ def sees_hatch(part: Part, teller: Teller) -> Sight | None:
     cue = [
         t
         for t in part.cues("hatch")
-        if not (t.word in ("hatch", "popped", "popping") and not (plain_numbers(part) or part.kind("place", "batch")))
+        if not (
+            t.word in ("hatch", "popped", "popping")
+            and not (plain_numbers(part) or part.kind("place", "batch", "line"))
+        )
     ]
     if part.sense("food") and not part.kind("place", "batch"):
         return None

@@ -19,6 +19,15 @@ def sees_mop(part: Part, teller: Teller) -> Sight | None:
         and not part.has("pull")
     ):
         return Sight(5, tuple(part.noun("mop")))
+    if (
+        not cue
+        and part.noun("mop")
+        and any(t.kind == "ordinal" for t in part.tags)
+        and part.words() & {"dropped", "put", "popped", "added", "hung", "in"}
+        and part.kind("place", "num")
+        and not part.has("pull")
+    ):
+        return Sight(5, tuple(part.noun("mop")))  # "dropped 2nd mop in 9"
     if not cue:
         return None
     if any(t.word == "hung" for t in cue) and not part.noun("mop") and not any("mop" in t.word for t in cue):

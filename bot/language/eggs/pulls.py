@@ -156,6 +156,8 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
         and any(t.says("noun", "eggs", "mop") and t.note != "muted" for t in teller.all_tags)
     ):
         return Sight(3)  # "…eggs…: thirty one off tank 2"
+    if mop and part.words() & _LOOKS and not eggs and all(_names_tank(part, t) for t in part.kind("num")):
+        return None  # "the mop in 4 looks ratty"
     if mop and not part.cues("mop_in") and (plain_numbers(part) or part.has("done") or part.kind("place")):
         return Sight(3, tuple(mop))
     if (
@@ -212,6 +214,15 @@ def _layers_to_egg_tub(part: Part, teller: Teller) -> bool:
     source, target = spots[0][1], spots[1][1]
     brief = len(tags) <= 6 or any(t.word in ("from", "off", "out of") for t in tags[: spots[0][0]])
     return brief and breeders(teller, source) and teller.names.place_of[target].role == "eggs"
+
+
+_LOOKS = frozenset("looks look looking needs need getting falling manky ratty tatty filthy fraying shedding".split())  # noqa: SIM905
+
+
+def _names_tank(part: Part, tag: Tag) -> bool:
+    """Whether a number stands where a tank's does: "in 4"."""
+    n = part.tags.index(tag)
+    return bool(n) and part.tags[n - 1].word in ("in", "from", "mop", "tank", "of")
 
 
 def _goes_in(part: Part, tag: Tag) -> bool:
@@ -303,7 +314,8 @@ def tell_pull(group: Group, teller: Teller) -> None:
         if len(single) == 1:
             last["count"] = int(single[0].value)
         return
-    if group.noun("mop") and group.tags[-1].word in ("empty", "bare", "clean"):
+    ends = [t.word for t in group.tags if t.word not in ("again", "agian", "today")][-1:]
+    if group.noun("mop") and ends and ends[0] in ("empty", "bare", "clean"):
         figures = [t for t in group.kind("num") if t.low is None]
         if figures and not any(group.counts(t) for t in figures) and all(group.place_id(t) for t in figures):
             for tag in figures:  # "mops in 5 and 8 empty"

@@ -238,6 +238,8 @@ def read_everywhere(it: Clause) -> list[Raw]:
 
 def warm(it: Clause) -> list[Raw]:
     """ "7 was at 77": a number that can be nothing but the warmth of the water."""
+    if any(t.says("guard", "not") for t in it.tags[: it.match.start()]):
+        raise Unfit  # "lost count at 60 in 13"
     value = it.one("c")
     low, high = (15, 33) if it.names.metric else (60, 92)
     if value is None or not low <= value.value <= high or value.word == "" or it.names.by_id.get(f"{value.value:g}"):

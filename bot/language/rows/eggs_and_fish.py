@@ -158,6 +158,9 @@ def death(it: Clause) -> list[Raw]:
     home = it.names.batch_of[spot].place if spot in it.names.batch_of else spot
     if it.role(home) == "eggs" or (line and line["line"] not in it.names.lines_in(home)):
         raise Unfit
+    bare = it.match.groupdict().get("s") == "n" and "@" not in it.match[0]
+    if bare and any(t.word in ("lost", "lose") for t in it.get("w")):
+        raise Unfit  # "14 lost one": tank 14, and not fourteen in tank 1
     it.state.topic = "death"
     if (
         count is None

@@ -228,6 +228,8 @@ def fraction_at(marked: Marked, at: int) -> Tag | None:
     word, after, third = marked.w(at), marked.w(at + 1), marked.w(at + 2)
     if word in ("a", "one") and after in FRACTIONS and third != "dozen" and not (word == "one" and third == "of them"):
         return Tag("frac", FRACTIONS[after], at, at + 2, after)
+    if inches := _inch_at(marked, at):
+        return inches
     if word == "half" and after in ("a", "an") and (unit := unit_at(marked, at + 2)) and unit[1] == "unit":
         return Tag("amount", 0.5, at, at + 2 + unit[0], word, unit=unit[2])
     if (
@@ -242,6 +244,17 @@ def fraction_at(marked: Marked, at: int) -> Tag | None:
         if after in ("an", "a", "hour", "dozen", "past", "way"):
             return None
         return Tag("frac", 50.0, at, at + 1, word)
+    return None
+
+
+def _inch_at(marked: Marked, at: int) -> Tag | None:
+    """ "half an inch", "an inch and a half", "one inch": a length said in words."""
+    words = [marked.w(at + n) for n in range(6)]
+    if words[:3] == ["half", "an", "inch"]:
+        return Tag("len", 12.7, at, at + 3, "half", unit="in")
+    if words[:2] in (["an", "inch"], ["a", "inch"]):
+        more = words[2:5] == ["and", "a", "half"]
+        return Tag("len", 38.1 if more else 25.4, at, at + (5 if more else 2), "an inch", unit="in")
     return None
 
 

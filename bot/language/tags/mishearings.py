@@ -68,7 +68,8 @@ def numbers_by_sound(marked: Marked) -> None:
             after is not None
             and (after.says("noun", *COUNTED) or after.kind == "line" or after.says("cue", "dead", "bad", "eyed"))
             and not after.says("unit")
-            and after.word not in ("cull", "put down", "lose")  # "had to cull"
+            and after.word not in ("cull", "put down", "lose", "euthanised", "euthanized")  # "had to cull"
+            and not (tag.word == "to" and before.word in ("had", "got") and after.says("cue", "dead"))
         )
         ends = (
             tag.word in ("ate", "won", "too", "tree", "sicks")

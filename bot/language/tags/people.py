@@ -7,6 +7,13 @@ from bot.language.tags.tag import Marked, Tag
 from bot.language.vocabulary import LEXICON, phrase_at
 from bot.language.words import STOPS
 
+_CRIES = frozenset(
+    [
+        *("ugh", "argh", "eek", "yay", "phew", "gah", "eww", "ouch", "blimey", "crikey", "hurrah", "hooray", "woohoo"),
+        *("yikes", "yuck", "gosh", "crumbs", "drat", "dang", "sigh", "boo", "whoa", "wahey", "yippee"),
+    ]
+)
+
 
 def person_at(marked: Marked, at: int) -> Tag | None:
     for size in (2, 1):
@@ -34,7 +41,7 @@ def person_at(marked: Marked, at: int) -> Tag | None:
         ):
             return Tag("person", item.raw[:-2], at, at + 1, word, note="guess")
         return None
-    if item.num is not None or len(word) < 3 or not word.isalpha() or word in marked.names.known:
+    if item.num is not None or len(word) < 3 or not word.isalpha() or word in marked.names.known or word in _CRIES:
         return None
     if is_everyday(word) or phrase_at(marked.words, marked.glued, at)[0] or marked.names.line_like((word,)):
         return None

@@ -215,6 +215,12 @@ def line_at(marked: Marked, at: int, exact: bool, least: int = 1, among: set[str
                 continue  # "pr furzeri" is a pair, no name
             if words[-1] in STOPWORDS or len(marked.tokens[marked.items[at + size - 1].first].word) < 3:
                 continue
+            if (
+                size > 1
+                and any(sort == "cue" for sort, _ in LEXICON.get(words[-1:], []))
+                and words[-1] not in names.known
+            ):
+                continue  # "furzri died": what was done is no part of a name
             if size > 1 and least == 1 and len(names.line_words.get(words[-1:], ())) == 1:
                 continue  # "says his gardneri": the last word is the whole name
             if least > 1 and any(w in DOMAIN or is_everyday(w) for w in words[least - 1 :]):

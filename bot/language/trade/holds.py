@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from bot.language.days import Day
 from bot.language.group import Group
 from bot.language.scene import Part, Sentence
 from bot.language.second_opinion import SURE
@@ -100,6 +101,20 @@ def _only_wished(group: Group) -> bool:
     return not (group.cues("hold") or group.kind("day", "money") or firm)
 
 
+_FETCHES = frozenset(
+    ["fetch", "fetches", "fetching", "collect", "collects", "collecting", "pick", "picks", "picking", "come", "comes"]
+) | frozenset(["coming", "get", "gets", "getting"])
+
+
+def _fetched_on(group: Group) -> Day | None:
+    """The day to come on which a clause after the promise says they are fetched: "…, she'll fetch them on Sunday"."""
+    after = group.parts[-1].after
+    if after is None or not after.words() & _FETCHES or after.words() & {"if", "maybe", "might", "may", "or"}:
+        return None
+    days = [t.value for t in after.tags if t.kind == "day" and not t.value.vague and (t.value.offset or 0) >= 0]
+    return days[0] if len(days) == 1 else None
+
+
 def tell_hold(group: Group, teller: Teller) -> None:
     if group.unknown() is not None:
         teller.ask_place(group, {"kind": "reserve"})
@@ -133,6 +148,7 @@ def tell_hold(group: Group, teller: Teller) -> None:
                 made = tag.value
             elif day is None:
                 day = tag.value
+    day = day or _fetched_on(group)
     if line is None and batch is not None and batch in teller.names.batch_of:
         line = teller.names.batch_of[batch].line
     if line is None and places:

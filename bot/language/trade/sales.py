@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from bot.language.group import Group
 from bot.language.scene import Part
 from bot.language.telling import Sight, Teller
@@ -33,7 +35,13 @@ def _to_somebody(part: Part) -> bool:
     )
 
 
+_LIKE_OURS = re.compile(r"\b(same|like|as) (ones? )?(as )?(mine|ours)\b")
+
+
 def sees_sale(part: Part, teller: Teller) -> Sight | None:
+    later = part.after
+    if later is not None and _LIKE_OURS.search(f"{later.text()} {later.after.text() if later.after else ''}"):
+        return None  # "Lena bought six, same ones as mine": not of us
     cue = [
         t
         for t in part.cues("sold")
