@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from pathlib import Path
+from typing import NamedTuple
 
 from shared.booking import book as book_event
-from storage.journal import Message, RoomBook
+from storage.journal import Message, RoomBook, Turn
 from storage.sheets import SheetRow, mapping_of, read_sheet
 from storage.trouble import StorageTrouble
 
@@ -23,44 +24,82 @@ def bring_in(book: RoomBook, file: Path, pairs: Iterable[str], *, dry_run: bool)
     """
     info = book.info
     day_first = info.date_order == "dm" or (info.date_order is None and info.units != "us")
-    rows = list(read_sheet(file, mapping_of(pairs), book.standing(), zone=info.zone, day_first=day_first))
+    now = dt.datetime.now(info.zone)
+    rows = list(read_sheet(file, mapping_of(pairs), book.standing(), zone=info.zone, day_first=day_first, now=now))
     keeper = next((p for p in book.people() if p.role == "owner"), None) or book.person_named("keeper")
+    taking = _tried(book, keeper.key, rows) if dry_run else _taken(book, keeper.key, file, rows)
     logged, left = 0, 0
-    for row in rows:
-        if row.trouble or row.at is None:
+    for row, told in zip(rows, taking, strict=True):
+        if told.trouble:
             left += 1
-            print(f"row {row.number}: {row.trouble}")
+            print(f"row {row.number}: {told.trouble}")
             continue
-        said = "; ".join(" ".join(f"{k}={v}" for k, v in event.outside().items()) for event in row.events)
-        if dry_run:
-            print(f"row {row.number}: {row.at:%Y-%m-%d %H:%M} {said}")
-            logged += 1
-            continue
-        try:
-            fresh = _log(book, keeper.key, file, row, said)
-        except TableTrouble as trouble:
-            left += 1
-            print(f"row {row.number}: {trouble}")
-            continue
-        logged += fresh
-        print(f"row {row.number}: {said}{'' if fresh else ' (taken in before)'}")
+        logged += told.fresh
+        at = f"{row.at:%Y-%m-%d %H:%M} " if dry_run else ""
+        print(f"row {row.number}: {at}{_said(row)}{'' if told.fresh else ' (taken in before)'}")
     verb = "would be logged; nothing was" if dry_run else "logged"
     print(f"{logged} of {len(rows)} rows {verb}{f', {left} left out' if left else ''}.")
     return 1 if left else 0
 
 
-def _log(book: RoomBook, person: str, file: Path, row: SheetRow, said: str) -> bool:
-    """Log one row; False when it was taken in before."""
+class _Told(NamedTuple):
+    """What became of a row: why it was left out, or whether it was logged now and not before."""
+
+    trouble: str | None = None
+    fresh: bool = False
+
+
+def _taken(book: RoomBook, person: str, file: Path, rows: Iterable[SheetRow]) -> Iterator[_Told]:
+    """Log row by row, each in a turn of its own."""
+    for row in rows:
+        if row.trouble:
+            yield _Told(row.trouble)
+            continue
+        words = f"{file.name} row {row.number}: {_said(row)}"
+        message = Message("import", row.key, "import", person, words, dt.datetime.now(book.info.zone))
+        try:
+            with book.turn(message) as turn:
+                if turn.earlier is None:
+                    _log(turn, row)
+                    turn.reply("taken in", {"outcome": "log"}, "log")
+            yield _Told(fresh=turn.earlier is None)
+        except TableTrouble as trouble:
+            yield _Told(str(trouble))
+
+
+class _GivenUp(Exception):
+    """Ends a turn of which nothing is to be kept."""
+
+
+def _tried(book: RoomBook, person: str, rows: Iterable[SheetRow]) -> list[_Told]:
+    """What logging the rows one after another would come to: it is done, in one turn that is given up."""
+    told: list[_Told] = []
+    message = Message("import", "tried", "import", person, "", dt.datetime.now(book.info.zone))
+    try:
+        with book.turn(message) as turn:
+            for row in rows:
+                known = row.trouble is None and turn.message_of_delivery("import", row.key) is not None
+                try:
+                    if row.trouble is None and not known:
+                        _log(turn, row)
+                    told.append(_Told(row.trouble, fresh=not known))
+                except TableTrouble as trouble:
+                    told.append(_Told(str(trouble)))
+            raise _GivenUp
+    except _GivenUp:
+        return told
+
+
+def _said(row: SheetRow) -> str:
+    return "; ".join(" ".join(f"{k}={v}" for k, v in event.outside().items()) for event in row.events)
+
+
+def _log(turn: Turn, row: SheetRow) -> None:
+    """Book a row's events. Raises TableTrouble, with nothing of it added, where one of them cannot be."""
     assert row.at is not None
-    now = dt.datetime.now(book.info.zone)
-    with book.turn(Message("import", row.key, "import", person, f"{file.name} row {row.number}: {said}", now)) as turn:
-        if turn.earlier is not None:
-            return False
-        for event in row.events:
-            booking = book_event(event, row.at, turn.standing)
-            if booking.question and not booking.drafts:
-                raise TableTrouble(f"cannot be booked ({booking.question.trouble.replace('_', ' ')}); say it as a note")
-            for d in booking.drafts:
-                turn.enter(d)
-        turn.reply("taken in", {"outcome": "log"}, "log")
-    return True
+    for event in row.events:
+        booking = book_event(event, row.at, turn.standing)
+        if booking.question and not booking.drafts:
+            raise TableTrouble(f"cannot be booked ({booking.question.trouble.replace('_', ' ')}); say it as a note")
+        for draft in booking.drafts:
+            turn.enter(draft)

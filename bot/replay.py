@@ -12,9 +12,11 @@ from pathlib import Path
 
 from bot.hear import hear
 from storage.journal import Message, RoomBook
+from storage.sheets import EARLIEST_YEAR, decoded
 from storage.trouble import StorageTrouble
 
 _HEAD = re.compile(r"^(\d{4}-\d\d-\d\d)[ T](\d\d:\d\d)\s+([^:]{1,60}):\s?(.*)$")
+A_YEAR = dt.timedelta(days=366)  # further ahead is a slip of the pen; less may be a machine whose clock is behind
 
 
 class NotebookTrouble(StorageTrouble):
@@ -31,10 +33,10 @@ class Note:
     line: int
 
 
-def notes_in(text: str, name: str = "the file") -> Iterator[Note]:
+def notes_in(text: str, until: dt.datetime, name: str = "the file") -> Iterator[Note]:
     """The messages of a notebook: a dated head, indented lines continue it, `#` begins a comment.
 
-    Raises NotebookTrouble naming the line that is neither.
+    Raises NotebookTrouble naming the line that is neither, or is of a day that has not been or cannot have been.
     """
     note: Note | None = None
     for number, line in enumerate(text.splitlines(), 1):
@@ -53,8 +55,11 @@ def notes_in(text: str, name: str = "the file") -> Iterator[Note]:
         if found is None or minute is None:
             raise NotebookTrouble(
                 f"{name}, line {number}: “{line[:60]}” does not begin like “2026-03-09 18:30 Rosa: …”; "
-                "the lines before it were read, nothing after"
+                "nothing was logged"
             )
+        if not minute.year >= EARLIEST_YEAR or minute > until:
+            wrong = "is still to come" if minute > until else "is too long ago"
+            raise NotebookTrouble(f"{name}, line {number}: {found[1]} {found[2]} {wrong}; nothing was logged")
         if note:
             yield note
         note = Note(minute, found[3].strip(), found[4].strip(), number)
@@ -65,14 +70,15 @@ def notes_in(text: str, name: str = "the file") -> Iterator[Note]:
 def replay(book: RoomBook, file: Path) -> int:
     """Say every message of the file in its own time; prints each with its reply and the sums at the end."""
     try:
-        text = file.read_text(encoding="utf-8")
+        text = decoded(file.read_bytes())
     except OSError as trouble:
         raise NotebookTrouble(f"{file} cannot be read ({trouble.strerror}); nothing was logged") from None
-    except UnicodeDecodeError:
-        raise NotebookTrouble(f"{file} is not UTF-8 text; nothing was logged") from None
+    if text is None:
+        raise NotebookTrouble(f"{file} is not UTF-8 text; nothing was logged")
+    until = dt.datetime.now(book.info.zone).replace(tzinfo=None) + A_YEAR
     seen: Counter[tuple[str, ...]] = Counter()
     told: Counter[str] = Counter()
-    for note in list(notes_in(text, str(file))):
+    for note in list(notes_in(text, until, str(file))):
         minute = note.minute.isoformat(timespec="minutes")
         same = (book.info.name, minute, note.person.casefold(), note.text)
         seen[same] += 1

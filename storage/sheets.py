@@ -6,6 +6,7 @@ why it could not be read. A name, number or date that could mean two things is s
 
 from __future__ import annotations
 
+import codecs
 import csv
 import datetime as dt
 import hashlib
@@ -31,6 +32,9 @@ NAMED = ("place", "batch", "line")
 NUMBERS = ("count", "male", "female")
 FIELDS = ("date", "time", *NAMED, "stage", *NUMBERS, "price", "buyer", "quantity", "value", *READINGS)
 NOON = "12:00"  # the time of a row that gives only a day
+EARLIEST_YEAR = 1950  # a row of before is a slip
+MOST_COUNTED = 1_000_000  # a higher number is one, too
+SOON = dt.timedelta(minutes=90)  # as in a note: what is later than that has not been yet
 
 
 @dataclass(frozen=True)
@@ -76,43 +80,82 @@ def _check(mapping: Mapping[str, str]) -> None:
 
 
 def read_sheet(
-    path: str | Path, mapping: Mapping[str, str], standing: Standing, *, zone: ZoneInfo, day_first: bool
+    path: str | Path,
+    mapping: Mapping[str, str],
+    standing: Standing,
+    *,
+    zone: ZoneInfo,
+    day_first: bool,
+    now: dt.datetime,
 ) -> Iterator[SheetRow]:
-    """The rows of a csv file (comma, semicolon or tab between cells; UTF-8). Empty rows are passed over.
+    """The rows of a csv file (comma, semicolon or tab between cells). Empty rows are passed over.
 
     `standing` is the room whose places, batches and lines the names must be; `day_first` how 3/4/2026 is read.
     `mapping` gives the column of each field. Raises StorageTrouble when it does not fit, or the file cannot be read.
     """
     _check(mapping)
-    try:
-        text = Path(path).expanduser().read_text(encoding="utf-8-sig")
-    except OSError as trouble:
-        raise StorageTrouble(f"{path} cannot be read ({trouble.strerror}).") from trouble
-    except UnicodeDecodeError:
-        raise StorageTrouble(f"{path} is not text in UTF-8. Save it as “CSV UTF-8” and try again.") from None
-    first = text.partition("\n")[0]
-    table = csv.DictReader(text.splitlines(keepends=True), delimiter=max(",;\t", key=first.count), strict=True)
-    missing = [column for column in mapping.values() if column not in (table.fieldnames or ())]
-    if missing:
-        there = ", ".join(f"“{name}”" for name in table.fieldnames or ())
-        raise StorageTrouble(f"{path} has no column “{missing[0]}”, only {there or 'nothing'}.")
+    table = _table(path, mapping.values())
     seen: Counter[str] = Counter()
     known = _Names(standing)
     try:
         for raw in table:
             cells = {field: (raw.get(column) or "").strip() for field, column in mapping.items()}
+            beyond = [cell for cell in raw.get(_BEYOND) or () if cell.strip()]
             if not any(cells.values()):
                 continue
             content = "\n".join(f"{field}={cells[field]}" for field in sorted(cells))
             seen[content] += 1
             key = hashlib.sha256(f"{content}\n{seen[content]}".encode()).hexdigest()[:32]
             try:
-                at, events = _read(cells, known, zone, day_first)
+                if beyond:
+                    raise _Unclear(f"more cells than columns, “{beyond[0]}” is under none")
+                at, events = _read(cells, known, zone, day_first, now)
                 yield SheetRow(table.line_num, key, at, events, None)
             except _Unclear as unclear:
                 yield SheetRow(table.line_num, key, None, (), str(unclear))
     except csv.Error as trouble:
         raise StorageTrouble(f"{path}, line {table.line_num}: not a table ({trouble}).") from trouble
+
+
+_BEYOND = "\0"  # what DictReader puts cells under that no column stands over; no column's name, having no NUL
+
+
+def _table(path: str | Path, columns: Iterable[str]) -> csv.DictReader[str]:
+    """The file as a table that has each of these columns once."""
+    text = _text(path)
+    first = text.partition("\n")[0]
+    delimiter = max(",;\t", key=first.count)
+    table = csv.DictReader(text.splitlines(keepends=True), delimiter=delimiter, strict=True, restkey=_BEYOND)
+    there = list(table.fieldnames or ())
+    for column in columns:
+        if column not in there:
+            listed = ", ".join(f"“{name}”" for name in there)
+            raise StorageTrouble(f"{path} has no column “{column}”, only {listed or 'nothing'}.")
+        if there.count(column) > 1:
+            raise StorageTrouble(f"{path} has more than one column “{column}”; give each a name of its own.")
+    return table
+
+
+def decoded(raw: bytes) -> str | None:
+    """Text in UTF-8, or in UTF-16 where it says so itself, as "Unicode text" is saved; None for other bytes."""
+    try:
+        text = raw.decode("utf-16" if raw.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)) else "utf-8-sig")
+    except UnicodeDecodeError:
+        return None
+    return None if "\0" in text else text
+
+
+def _text(path: str | Path) -> str:
+    try:
+        raw = Path(path).expanduser().read_bytes()
+    except OSError as trouble:
+        raise StorageTrouble(f"{path} cannot be read ({trouble.strerror}).") from trouble
+    if raw.startswith(b"PK\x03\x04"):
+        raise StorageTrouble(f"{path} is a workbook, not a table as text. Save it as “CSV UTF-8” and try again.")
+    text = decoded(raw)
+    if text is None:
+        raise StorageTrouble(f"{path} is not text in UTF-8. Save it as “CSV UTF-8” and try again.")
+    return text
 
 
 class _Names:
@@ -137,9 +180,15 @@ class _Names:
 
 
 def _read(
-    cells: dict[str, str], known: _Names, zone: ZoneInfo, day_first: bool
+    cells: dict[str, str], known: _Names, zone: ZoneInfo, day_first: bool, now: dt.datetime
 ) -> tuple[dt.datetime, tuple[Event, ...]]:
     at = _moment(cells, zone, day_first)
+    if at.year < EARLIEST_YEAR:
+        raise _Unclear(f"“{cells['date']}” is too long ago")
+    if not cells.get("time") and at.date() == now.astimezone(zone).date():
+        at = min(at, now.astimezone(zone))  # said of the day, of which no more has been
+    if at > now + SOON:
+        raise _Unclear(f"“{cells['date']}” is still to come")
     about: dict[str, Any] = {name: known.find(name, cells[name]) for name in NAMED if cells.get(name)}
     if not about:
         raise _Unclear("no place, batch or line")
@@ -226,6 +275,8 @@ def _moment(cells: dict[str, str], zone: ZoneInfo, day_first: bool) -> dt.dateti
 def _whole(name: str, written: str) -> int:
     if not re.fullmatch(r"\d+", written):
         raise _Unclear(f"{name}: “{written}” is not a whole number")
+    if len(written.lstrip("0")) > len(str(MOST_COUNTED)) or int(written) > MOST_COUNTED:
+        raise _Unclear(f"{name}: “{written}” is more than can be")
     return int(written)
 
 
@@ -238,4 +289,6 @@ def _number(name: str, written: str) -> float:
     value = float(written.replace(",", "."))
     if value < 0:
         raise _Unclear(f"{name}: “{written}” is less than nothing")
+    if value > MOST_COUNTED:
+        raise _Unclear(f"{name}: “{written}” is more than can be")
     return value

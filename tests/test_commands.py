@@ -49,7 +49,19 @@ def test_a_table_of_counts_is_shown_first_and_taken_in_once(line: Line, tmp_path
     assert "2 of 2 rows would be logged; nothing was" in line(*mapped, "--dry-run")
     assert "2 of 2 rows logged" in line(*mapped)
     assert "0 of 2 rows logged" in line(*mapped)
+    assert "0 of 2 rows would be logged" in line(*mapped, "--dry-run")
     assert "add up" in line("check")
+
+
+def test_a_dry_run_leaves_out_what_could_not_be_booked_and_keeps_nothing(line: Line, tmp_path: Path) -> None:
+    table = tmp_path / "sales.csv"
+    table.write_text("Tank,Number,Day,Got\ntank 14,900,2026-03-10,5\ntank 14,2,2026-03-11,5\n", encoding="utf-8")
+    before = line("export", "messages"), line("export", "events")
+    mapped = ("import", str(table), "--map", "place=Tank", "count=Number", "date=Day", "price=Got")
+    assert main(["--db", line.db, *mapped, "--dry-run"]) == 1
+    told = line._capsys.readouterr().out
+    assert "row 2: cannot be booked" in told and "1 of 2 rows would be logged; nothing was, 1 left out." in told
+    assert (line("export", "messages"), line("export", "events")) == before
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 import os
 import random
@@ -21,6 +22,7 @@ from storage.engine import open_database
 
 HERE = Path(__file__).parent
 DAY, CARD = HERE / "a_day.txt", HERE.parent / "room.json"
+UNTIL = dt.datetime.fromisoformat("2027-01-01")
 
 # By hand, with pencil, from a_day.txt and the card: (line, batch, place, stage) → how many; None where nobody counted.
 BY_HAND: dict[tuple[str, str | None, str, str], int | None] = {
@@ -60,7 +62,7 @@ def room(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Path:
 
 
 def test_the_day_has_sixty_notes_or_more() -> None:
-    assert len(list(notes_in(DAY.read_text(encoding="utf-8")))) >= 60
+    assert len(list(notes_in(DAY.read_text(encoding="utf-8"), UNTIL))) >= 60
 
 
 def test_a_day_twice_logs_once_and_agrees_with_the_count_by_hand(
@@ -145,7 +147,7 @@ def test_killed_at_any_moment_what_was_answered_is_there_and_nothing_is_half_the
     assert last.returncode == 0
     database = open_database(str(room))
     texts = [m.text for m in database.room().messages() if m.door == "replay"]
-    assert len(texts) == len(list(notes_in(DAY.read_text(encoding="utf-8"))))
+    assert len(texts) == len(list(notes_in(DAY.read_text(encoding="utf-8"), UNTIL)))
     assert database.room().check() == []
     database.close()
 
@@ -156,13 +158,22 @@ def test_killed_at_any_moment_what_was_answered_is_there_and_nothing_is_half_the
         ("hello there\n", "line 1"),
         ("  continues nothing\n", "line 1"),
         ("2026-03-09 06:35 Rosa: egg tubs\n2026-13-40 06:35 Rosa: x\n", "line 2"),
+        ("2026-03-09 06:35 Rosa: egg tubs\n2126-03-09 06:35 Rosa: x\n", "line 2: 2126-03-09 06:35 is still to come"),
+        ("0026-03-09 06:35 Rosa: egg tubs\n", "line 1: 0026-03-09 06:35 is too long ago"),
     ],
 )
 def test_a_line_that_is_no_note_is_named(text: str, says: str) -> None:
     with pytest.raises(NotebookTrouble, match=says):
-        list(notes_in(text))
+        list(notes_in(text, UNTIL))
+
+
+@pytest.mark.parametrize("encoding", ["utf-8-sig", "utf-16"])
+def test_a_notebook_is_read_in_each_encoding_that_says_what_it_is(room: Path, tmp_path: Path, encoding: str) -> None:
+    (tmp_path / "notes.txt").write_bytes("2026-03-09 06:35 Rosa: temp 75 tank 13\n".encode(encoding))
+    assert run(room, "replay", str(tmp_path / "notes.txt")) == 0
+    assert "tank 13" in [e.place for e in open_database(str(room)).room().entries(kinds=("measure",))]
 
 
 def test_a_note_may_go_on_over_lines_and_hold_comments_between() -> None:
     text = "# the shelf\n2026-03-09 06:35 Rosa: temps\n  t1 73\n# no\n  t2 72\n2026-03-09 06:40 Ivo: ok\n"
-    assert [(n.person, n.text) for n in notes_in(text)] == [("Rosa", "temps\nt1 73\nt2 72"), ("Ivo", "ok")]
+    assert [(n.person, n.text) for n in notes_in(text, UNTIL)] == [("Rosa", "temps\nt1 73\nt2 72"), ("Ivo", "ok")]

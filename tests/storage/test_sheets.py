@@ -15,6 +15,7 @@ from storage.sheets import SheetRow, mapping_of, read_sheet
 from tests.storage.notes import NOON
 
 CHICAGO = ZoneInfo("America/Chicago")
+NOW = dt.datetime(2026, 6, 1, 9, tzinfo=CHICAGO)
 ROOM = Standing(
     places={"tank 3": Place(name="tank 3", aka=["the ten"]), "tub B": Place(name="tub B")},
     lines={"gardneri": Line(name="gardneri")},
@@ -25,7 +26,7 @@ ROOM = Standing(
 def read(folder: Path, text: str, *pairs: str, day_first: bool = False) -> list[SheetRow]:
     path = folder / "table.csv"
     path.write_text(text, encoding="utf-8")
-    return list(read_sheet(path, mapping_of(pairs), ROOM, zone=CHICAGO, day_first=day_first))
+    return list(read_sheet(path, mapping_of(pairs), ROOM, zone=CHICAGO, day_first=day_first, now=NOW))
 
 
 def outside(row: SheetRow) -> list[dict[str, Any]]:
@@ -80,6 +81,13 @@ def test_one_column_may_name_the_quantity(tmp_path: Path) -> None:
         ("2026-03-09,tank 3,,-7", "less than nothing"),
         ("2026-03-09,tank 3,,7.x", "not a number"),
         ("2026-03-09,tank 3,,nan", "not a number"),
+        ("2126-03-09,tank 3,12,", "still to come"),
+        ("2026-06-02,tank 3,12,", "still to come"),
+        ("0001-01-01,tank 3,12,", "too long ago"),
+        ("2026-03-09,tank 3,1000001,", "more than can be"),
+        (f"2026-03-09,tank 3,{'9' * 5000},", "more than can be"),
+        (f"2026-03-09,tank 3,,{'9' * 400}", "more than can be"),
+        ("2026-03-09,tank 3,12,7,8", "more cells than columns"),
     ],
 )
 def test_a_row_that_is_unclear_says_why_and_logs_nothing(tmp_path: Path, row: str, told: str) -> None:
@@ -140,11 +148,41 @@ def test_a_mapping_that_does_not_fit_is_told(tmp_path: Path, pairs: list[str], t
         read(tmp_path, "d,p\n", *pairs)
 
 
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16"])
+def test_a_table_is_read_in_each_encoding_that_says_what_it_is(tmp_path: Path, encoding: str) -> None:
+    (tmp_path / "t.csv").write_bytes("Tag,Fische,Ort\r\n2026-03-09,12,TUB B\r\n".encode(encoding))
+    mapping = mapping_of(["date=Tag", "count=Fische", "place=Ort"])
+    (row,) = read_sheet(tmp_path / "t.csv", mapping, ROOM, zone=CHICAGO, day_first=False, now=NOW)
+    assert outside(row) == [{"kind": "headcount", "place": "tub B", "count": 12}]
+
+
+@pytest.mark.parametrize(
+    ("raw", "told"),
+    [
+        (b"d,n,n\n2026-03-09,1,2\n", "more than one column “n”"),
+        (b"d,n\n2026-03-09,\x001\n", "UTF-8"),
+        ("d,n\n2026-03-09,1\n".encode("utf-16-le"), "UTF-8"),
+        (b"PK\x03\x04" + bytes(30), "workbook"),
+        (b"", "only nothing"),
+    ],
+)
+def test_a_file_that_would_be_misread_is_refused(tmp_path: Path, raw: bytes, told: str) -> None:
+    (tmp_path / "t.csv").write_bytes(raw)
+    with pytest.raises(StorageTrouble, match=told):
+        mapping = mapping_of(["date=d", "count=n"])
+        list(read_sheet(tmp_path / "t.csv", mapping, ROOM, zone=CHICAGO, day_first=False, now=NOW))
+
+
+def test_what_was_counted_this_morning_was_counted_by_now(tmp_path: Path) -> None:
+    (row,) = read(tmp_path, "d,p,n\n2026-06-01,tub B,12\n", "date=d", "place=p", "count=n")
+    assert row.trouble is None and row.at == NOW
+
+
 def test_a_file_that_is_no_table_is_told(tmp_path: Path) -> None:
     mapping = mapping_of(["date=d", "count=n"])
     (tmp_path / "latin.csv").write_bytes("d,n\nMärz,1\n".encode("latin-1"))
     for name, told in (("none.csv", "cannot be read"), ("latin.csv", "UTF-8")):
         with pytest.raises(StorageTrouble, match=told):
-            list(read_sheet(tmp_path / name, mapping, ROOM, zone=CHICAGO, day_first=False))
+            list(read_sheet(tmp_path / name, mapping, ROOM, zone=CHICAGO, day_first=False, now=NOW))
     with pytest.raises(StorageTrouble, match="not a table"):
         read(tmp_path, 'd,n\n"2026-03-09,1\n', "date=d", "count=n")
