@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import os
 import sys
 import tempfile
 import uuid
@@ -20,7 +21,7 @@ def chat(book: RoomBook, *, name: str | None = None, demo: bool = False) -> int:
     people = [p for p in book.people() if p.name]
     person = book.person_named(name or (people[0].name if people else "keeper"))
     typed = sys.stdin.isatty()
-    colour = sys.stdout.isatty()
+    colour = _in_colour()
     if typed:
         _line_editing()
         print(_greeting(book, demo))
@@ -44,6 +45,11 @@ def chat(book: RoomBook, *, name: str | None = None, demo: bool = False) -> int:
         options = reply.options
         print(shown(reply, colour), flush=True)
     return failed
+
+
+def _in_colour() -> bool:
+    """Where there is a terminal that has colours, and nobody asked for none (no-color.org)."""
+    return sys.stdout.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
 
 
 def _is_label(text: str, options: tuple[str, ...]) -> bool:

@@ -56,6 +56,12 @@ def test_all_the_image_is_made_of_is_in_the_house() -> None:
         assert all((ROOT / name).exists() for name in names)
 
 
+def test_the_image_takes_the_pinned_versions_and_every_extra() -> None:
+    (step,) = [line for line in CONTAINER.splitlines() if "pip install" in line]
+    assert "-c constraints.txt" in step and "'.[all]'" in step
+    assert any(".ci/constraints.txt" in words for words in commands())
+
+
 def test_versions_are_pinned_and_cover_what_is_asked_for() -> None:
     pinned = set(re.findall(r"^([\w.-]+)==", (ROOT / ".ci" / "constraints.txt").read_text(), re.M))
     wanted = set(re.findall(r'^    "([\w-]+)[\[>"]', (ROOT / "pyproject.toml").read_text(), re.M)) - {"roomhand"}
