@@ -11,7 +11,7 @@ from bot.channels.doorstep import NOT_INVITED
 from bot.channels.serve import Notice
 from bot.commands import main
 from bot.hear import Reply, hear
-from bot.members import ONLY_OWNERS, OTHERS_READ
+from bot.members import ONLY_OWNERS, OTHERS_READ, SEVERAL
 from bot.reminders import unasked
 from bot.reply import SAID_ONCE
 from storage.engine import open_database
@@ -131,6 +131,17 @@ async def test_in_a_group_no_code_is_told(api: BotApi, open_house: OpenHouse, bo
     api.say("invite Tom as helper")
     assert "Good once" in (await api.texts(2))[1]
     assert len(book.invitations(dt.datetime.now(dt.UTC))) == 1
+
+
+@pytest.mark.parametrize("name", ["Iv\u200bo", "\u202eIvo", "Ｉｖｏ", "Ivo\x00", "Ivo\u2066"])
+async def test_nobody_looks_like_another_by_letters_that_are_not_seen(
+    api: BotApi, open_house: OpenHouse, book: RoomBook, name: str
+) -> None:
+    await open_house(api, ear=hear)
+    api.say(book.invite("viewer"), who={"id": 503, "is_bot": False, "first_name": name})
+    await api.texts(1)
+    assert names(book) == ["Rosa", "Ivo", "Ivo"]
+    assert said(book, "remove Ivo") == SEVERAL.format(name="Ivo")
 
 
 def test_codes_are_withdrawn(book: RoomBook) -> None:
