@@ -122,7 +122,7 @@ def placeless_reading(events: tuple[Event, ...], teller: Teller, tags: list[Tag]
         return None
     text = " ".join(t.word for t in tags)
     if not re.search(
-        r"\b(ok|okay|panic|deadly|worry|worried|bad|safe|danger\w*|kill|hurt|high|low|should i|what (do|should)|normal|toxic|too much|alright)\b",
+        r"\b(ok|okay|panic|deadly|worry|worried|bad|safe|danger\w*|kill|hurt|high|low|should i|what (do|should)|normal|harm\w*|toxic|too much|alright)\b",
         text,
     ):
         return None

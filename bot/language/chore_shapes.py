@@ -68,6 +68,8 @@ def shape_of(part: Part) -> tuple[str, dict[str, list[Tag]]]:
             name = ""
         elif tag.kind == "lex":
             name = next((n for sort, n in _SORTS.items() if tag.says(sort) and not tag.says("cue")), "")
+        if tag.kind == "day" and tag.word.startswith("on "):
+            words.append("on")  # "brine on sat am"
         if (tag.kind in ("day", "clock") and tag.note != "quoted") or (not name and tag.word in _LEFT_OUT):
             continue
         if tag.note in ("quoted", "muted") or tag.claimed:
@@ -78,12 +80,16 @@ def shape_of(part: Part) -> tuple[str, dict[str, list[Tag]]]:
     return " ".join(words), its
 
 
-_NONE = re.compile(r"^(?:there (?:was|is) )?no \w+ in \S+(?: \S+)?$")
+# Clauses that are told though they sound like a denial or like talk.
+_PLAIN = re.compile(
+    r"^(?:there (?:was|is) )?no \w+ in \S+(?: \S+)?$"
+    r"|^(?:the |all the |my )?(?:\w+ )?(?:rounds?|jobs|chores) (?:is |are |all |now )*(?:done|finished|complete|all done)\b"
+)
 
 
 def told_by_shape(part: Part, teller: Teller, listed: bool) -> bool:
     """Tell a clause whose shape is known; False when it is not, or when it stands in a list."""
-    if listed or (part.muted and not _NONE.match(part.text())) or part.asks or len(part.tags) > _LONGEST:
+    if listed or (part.muted and not _PLAIN.match(part.text())) or part.asks or len(part.tags) > _LONGEST:
         return False
     shape, tags = shape_of(part)
     for pattern, tell in _SHAPES:
@@ -373,14 +379,16 @@ def _skipped(shaped: Shaped) -> bool:
     return True
 
 
-_FAULT = r"(?:left open|left off|left on|open|out|off|dead|cracked|broken|broke|flickers|flickering|rattles|rattling|humming|leaking|stopped working|stopped|not working|failed|died|packed up|packd up|gone|blown|loose|ajar|stuck)"
+_FAULT = r"(?:left open|left off|left on|open|out|off|dead|cracked|broken|broke|flickers|flickering|flikering|flickerin|buzzing|dripping|rattles|rattling|humming|leaking|stopped working|stopped|not working|failed|died|packed up|packd up|gone|blown|loose|ajar|stuck)"
 _F = r"(?:FOOD|CULTURE)"
 _IT = r"(?: it just evaporation| just evaporation| evaporation| evap)?"
 _TABLE: list[tuple[str, Callable[[Shaped], bool]]] = [
     (rf"(?:set|set up|put|popped|got|started|start)(?: (?:new )?(?:batch|lot|load|round|hatch) of)?(?: (?:AMT|NUM spoons?|spoon|spoonful)(?: of)?)? {_F}(?: eggs)?(?: on| on to hatch| to hatch| going| up| off| in hatcher| in hatched)?", _brine_on),
-    (rf"(?:AMT|NUM spoons?|spoon|spoonful)(?: of)? {_F}(?: eggs)? (?:on|on to hatch|to hatch|in|in hatcher|in hatched|in hatchery|in cone)", _brine_on),
+    (rf"(?:AMT|NUM spoons?|spoon|spoonful)(?: of)? {_F}(?: eggs)? (?:on|on to hatch|to hatch|in|in hatcher|in hatched|in hatchery|in cone|in FOOD)", _brine_on),
     (rf"{_F}(?: eggs)? (?:on|set|set up|on to hatch|going|in hatcher|in hatched)", _brine_on),
-    (rf"new {_F} hatch(?: started| on| set up| going)?", _brine_on),
+    (rf"new {_F}(?: hatch| batch| bottle| jar| cone| lot)(?: started| on| set up| going| bubbling(?: away)?| up)?(?: as of)?", _brine_on),
+    (rf"{_F}(?: is| are)?(?: come| came| taken| all)? (?:off|out|hatched out and off)", _brine_off),
+    (rf"(?:got|took|brought|lifted) {_F} (?:out|off)", _brine_off),
     (rf"(?:siphoned|siphond|drained|ran|took|pulled|drew|poured|strained|collected|rinsed)(?: off| out)? {_F}(?: off| out)?", _brine_off),
     (rf"(?:yeast|yeest|oats|oatmeal|flour|spirulina|soy|milk|cornmeal|bread) (?:to|for|in|into|on) {_F}", _one_culture("feed")),
     (rf"{_F}(?: culture)? (?:got|had|given|gets|got bit of|had bit of) (?:yeast|oats|oatmeal|flour|soy|milk|cornmeal|bread|cider|green water|yeast soup|fresh oats)", _one_culture("feed")),
@@ -413,8 +421,9 @@ _TABLE: list[tuple[str, Callable[[Shaped], bool]]] = [
     (r"SUBST (?:went in|went into|in|into|put in|added to|to) (?:PLACE|NUM)", _dosed),
     (r"new ITEM (?:over|on|in|for) (?:PLACE|NUM)", _gear),
     (r"(?:new|changed|replaced) ITEM(?: in ITEM)? (?:in |on |over |for )?PLACE", _gear),
-    (r"ITEM(?: on)?(?: for)? DUR(?: day| per day| , day)?(?: (?:in|on|over) PLACE)?", _light_hours),
+    (r"ITEM(?: on)?(?: for)? DUR(?: day| per day| , day)?(?: (?:(?:in|on|over) )?PLACE)?", _light_hours),
     (r"mops?(?: in)?(?: PLACE)* every (?:DUR|NUM (?:d|days|dys|day))(?: (?:from|in|for))?(?: PLACE)*(?: from)?(?: now)?", _every),
+    (r"(?:pull|pull mops?|mops?)(?: in)?(?: (?:PLACE|,))+ every (?:DUR|NUM (?:d|days|dys|day))(?: from)?(?: now)?", _every),
     (r"fry NUM (?:feeds|meals)(?: (?:,|/|a|per))* day", _feeds_a_day),
     (r"ITEM (?:NUM|PLACE) (?:to|at|set to) (?:NUM|DEG)", _heater),
     (r"(?:(?:morning|evening|noon|night|midday|sunday|saturday|weekend) )?(?:round|rounds|jobs|chores|list)(?: all)? (?:done|finished|complete|completed|all done)(?: x)?", _done),

@@ -90,6 +90,7 @@ class _Gathering:
         if told_by_shape(part, teller, listed) or fish_told(part, teller, listed):
             self.close()
             self.let_go()
+            ctx.day = next((t.value for t in part.kind("day") if not t.value.vague), ctx.day)
             return
         if part.muted in ("plan", "not") and not self.current:
             places = part.kind("place")

@@ -11,6 +11,7 @@ from bot.language.caution import anchored, is_strange, live_parts, signs_in
 from bot.language.eggs import left_in
 from bot.language.leftovers import question_for
 from bot.language.reading import Doubt
+from bot.language.remarks import AILING
 from bot.language.scene import Sentence
 from bot.language.tags import Tag
 from bot.language.telling import Teller
@@ -95,7 +96,7 @@ def owed(sentences: list[Sentence], teller: Teller) -> Doubt | None:
         ]
         if counted:
             return question_for(sentence, counted)
-        if len(sentence.tags) <= 5 and about and len(sentences) == 1:
+        if len(sentence.tags) <= 5 and about and len(sentences) == 1 and not AILING.search(sentence.text()):
             strange = [t for t in tags if is_strange(t, teller)]
             if strange:
                 return question_for(sentence, strange)

@@ -43,6 +43,9 @@ def guard(part: Part) -> None:
             and three.says("cue", "pull", "wc", "feed", "changed")
         ):
             three.note = "muted"  # "four days since the last pull"
+    for n, (one, two) in enumerate(pairwise(tags)):
+        if one.word == "should be" and two.says("cue") and not two.says("cue", "left") and n:
+            _plan(part, n)  # "the filter in 8 should be cleaned"
     for n, tag in enumerate(tags):
         if tag.note == "quoted":
             _mute_part(part, "quoted")

@@ -5,6 +5,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import Any
 
 from bot.language.days import Clock
@@ -19,7 +20,7 @@ _KINDS_OF_CUE = frozenset(
 )
 _EVENTS = ("pull", "wc", "hatch", "move", "sold", "bought", "topoff", "bad", "eyed", "feed", "harvest", "dead", "lost")
 _OPENS = re.compile(
-    r"^(i made a mistake|my mistake|mistake|no|nope|sorry|oops|correction|actually|wait|hang on|hold on|typo|whoops|my bad|ugh|scratch|argh|update|fix|uh|er|hmm)\b"
+    r"^(i made a mistake|my mistake|mistake|no|nope|sorry|oops|correction|actually|wait|hang on|hold on|typo|whoops|my bad|ugh|scratch|argh|update|fix|uh|er|hmm|oh bother|oh no|bother|damn|dang|drat|rats)\b"
 )
 _EXPLICIT = re.compile(
     r"\b(correction|typo|meant|^(?:actually|no|sorry|oops|hang on|wait),? make it|should be|should have been|should've been|should read|should say|supposed to be|make that|change that to|change it to|i said|i put(?= \S+ (?:but|when|instead|it|was|not|should|and it)\b| \S+$|$)|i wrote|(was|were) actually|misread|miscounted|wrong (tank|tub|number|place|count|batch|date)|last (one|entry|note|message|count|mop \w+|log|pull))\b"
@@ -51,11 +52,19 @@ def _only_a_number(tags: list[Tag]) -> bool:
     return _ITS_NUMBER.fullmatch(text) is not None
 
 
+_PLEASE_MEND = re.compile(
+    r"\b(?:(?:can|could|would|will) you (?:please )?)?(?:fix|swap|change|correct|sort|amend|mend) (?:it|that|this|that one)(?: for me| please| over| round)*$"
+)
+
+
 def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
     """The corrected keys when a note corrects the last one, else None."""
     if not sentences:
         return None
     first = sentences[0]
+    if first.stop == "?" and _PLEASE_MEND.search(first.text()):
+        first = replace(first, stop="")
+        sentences = [first, *sentences[1:]]
     if len(first.tags) <= 8 and len(sentences) > 1 and not any(t.kind in _VALUED for t in first.tags):
         sentences = sentences[:3]
     else:
@@ -207,6 +216,8 @@ def _corrected(tags: list[Tag], contrast: bool, event: bool, teller: Teller) -> 
             out["percent"] = round(tag.value, 1)
         elif tag.kind == "money":
             out["price"] = tag.value
+        elif tag.kind == "amount" and tag.low is None:
+            out["amount"], out["unit"] = float(tag.value), tag.unit
         elif tag.kind == "vol" and tag.value is not None and "bucket" not in tag.unit:
             out["litres"] = round(tag.value, 1)
         elif tag.kind == "clock":
@@ -233,7 +244,7 @@ def _corrected(tags: list[Tag], contrast: bool, event: bool, teller: Teller) -> 
             _number(tag, before, tags, out, teller)
         elif tag.says("substance") and len(good) < 12 and not event:
             out["substance"] = tag.one("substance")
-        elif tag.says("food") and len(good) < 12 and not event:
+        elif tag.says("food") and len(good) < 18 and not event:
             out["food"] = tag.one("food")
         elif tag.says("noun", "male", "female") and len(good) < 10 and contrast:
             out["sex"] = tag.one("noun")
@@ -315,7 +326,7 @@ def _said_but_was(tags: list[Tag], text: str) -> bool:
         count += max(1, len(tag.word.split()))
         if (
             count > said
-            and tag.kind in ("num", "pct", "money", "place", "batch", "vol", "clock", "day")
+            and (tag.kind in ("num", "pct", "money", "place", "batch", "vol", "clock", "day") or tag.says("food"))
             and tag.claimed != "wrong"
         ):
             its.append(tag)

@@ -63,11 +63,14 @@ def query_of(tags: list[Tag], teller: Teller, parts: list[Part]) -> Query | None
     ):
         bare[0].kind, bare[0].value = "place", teller.names.by_id[f"{bare[0].value:g}"]
         about = "place"  # "how's 7 doing"
+    if about == "place" and len(tags) <= 3 and any(t.says("substance") for t in tags):
+        about = "dose"  # "salt 15?"
     if about in (None, "place") and any(t.kind == "culture" for t in tags):
         about = "culture"
     if about in ("due", "history") and len(bare) == 1 and not any(t.kind in ("place", "batch") for t in tags):
         at = tags.index(bare[0])
-        if at and tags[at - 1].word in ("for", "in", "of", "on", "about") and at == len(tags) - 1:
+        opens = at == 0 and len(tags) == 2
+        if opens or (at and tags[at - 1].word in ("for", "in", "of", "on", "about") and at == len(tags) - 1):
             named_so = teller.names.by_id.get(f"{bare[0].value:g}", ())
             if len(named_so) == 1:  # "due for 13"
                 bare[0].kind, bare[0].value = "place", named_so

@@ -94,7 +94,8 @@ class Reader:
                     events = (remark(tagger.tags, text, self.names),)
         if events and not doubts and not (teller.events and all(e.get("_whole") for e in teller.events)):
             events, doubts = second_opinion.doubted(events, query is not None, tagger.tags, text)
-        if events and not doubts and not query and (ill := ailing(sentences, teller)) is not None:
+        kept = any(e.kind == "remark" for e in events)
+        if events and not doubts and not query and not kept and (ill := ailing(sentences, teller)) is not None:
             events = (*events, remark(ill.tags, text, self.names))
         doubts = tuple(with_choices(list(doubts), sentences, teller, tagger, text))
         return Reading(_outcome(events, query, doubts), events, query, doubts, _spans(tagger, text))

@@ -18,7 +18,7 @@ _WEIGHTY = re.compile(
 )
 
 
-_AILING = re.compile(
+AILING = re.compile(
     r"\b(ich|velvet|spots?|torn|bloat\w*|sick|clamped|flashing|scratching|gasping|swollen|pinecon\w*|rubbing|skinny|lesion|wound|fin rot)\b"
 )
 
@@ -28,7 +28,7 @@ def ailing(sentences: list[Sentence], teller: Teller) -> Sentence | None:
     told = {e.get("_sentence") for e in teller.events}
     for sentence in sentences:
         named = any(t.kind in ("place", "batch") and t.value for t in sentence.tags)
-        if id(sentence) not in told and named and _AILING.search(sentence.text()):
+        if id(sentence) not in told and named and AILING.search(sentence.text()):
             return sentence
     return None
 

@@ -37,6 +37,7 @@ def _row(tags: list[Tag], at: int, teller: Teller) -> list[int]:
 # What muses on a routine, or tells of one gone by, and sets none.
 _IDLE_TALK = re.compile(
     r"^(?:maybe|perhaps|who|why|what if|imagine|wonder|i wonder|thinking of|thinking about)\b"
+    r"|\b(?:is|was|are|were) (?:due|overdue|today|tomorrow|tonight|late|missed)\b"
     r"|\bwhat (?:do|would) you (?:think|reckon|say)\b|\bused to\b"
 )
 
@@ -100,6 +101,8 @@ def _of_heater(text: str, cue: bool) -> bool:
     """Whether a heater is set, and not only read or bought."""
     if not re.search(r"\b(heater|heat|thermostat|heaters|stat|set ?point)\b", text):
         return False
+    if re.search(r"^since\b.*\bheater\b.*\bis (at|on|set to) \d", text):
+        return True
     if re.search(r"\bheat(er)? (up|down|to|at|now)( to)? (~)?\d|\bheater( (in|on|of))? \S+ to ~?\d", text):
         return True
     was = r"\btemp\w* (?:is |was |fell |went |came )?(?:up|down|back)\b"

@@ -213,6 +213,15 @@ class Teller:
             } == {k: v for k, v in raw.items() if k[0] != "_"}:
                 return old
             if (
+                kind == "water_change"
+                and raw.get("places") == old.get("places")
+                and raw["_group"].sentence == old["_group"].sentence
+                and raw["_clock"] is None
+                and not {"percent", "litres"} & raw.keys()
+                and raw["_group"].tags[0].word in ("new water", "fresh water", "clean water")
+            ):
+                return old  # "changed everything in F, new water, new moss"
+            if (
                 kind in ("pull", "hatch", "eyed")
                 and (place, batch) == (old.get("place"), old.get("batch"))
                 and "count" not in old

@@ -29,6 +29,7 @@ _TAILS = re.compile(
 )
 _SHORT = re.compile(  # bare headings that ask to be shown something
     r"^(?:(?:full )?(?:log|history|notes) (?:of|for|on|about) .+|(?:log|history) (?:t|tk|tank|tub) ?\w*)$|^(?:read|show) (?:me |us )?(?:back )?(?:everything|all (?:the )?notes|the notes|the log)\b|^(?:ammonia|nitrite|nitrate|ph|temperature|temp|gh|kh|tds) (?:readings|levels|values|results)\b|^(?:what|who|anything) ready$|^still open$|"
+    r"^(?:[\w']+ ){1,3}(?:hatch rate|survival rate|survival|fertility|chart|graph|stock|history)$|^(?:\w+ ){1,3}(?:chart|graph|plot|history) (?:for|of|in|on) (?:the )?\w+(?: \w+)?$|^(?:notes|log|entries|feeds|sales|deaths) (?:today|yesterday|tonight|this \w+|so far)$|^(?:number|count) of .* (?:left|now|in stock|we have|for sale)$|^(?:commands?|menu|examples)$|"
     r"^(?:the )?(?:(?:water|feeding|feed|egg|mop|job|jobs|chore|chores|to do|todo|pull|change|task|due) list|list)\b(?: (?:for|of) .*)?$"
     r"|\b(?:hottest|coldest|highest|lowest|warmest)\b"
     r"|\bhatch(?:ing)? (?:days|time|times|date|dates)\b"
@@ -129,7 +130,11 @@ _TOPICS: list[tuple[str, str]] = [
     ("advice", r"\bhow (?:long|many (?:days|weeks|hours|times)) (?:do|should|must|can) (?:i|we) (?:leave|keep|treat|wait|soak|rest|fast|dose)\b|\b(?:once|twice|(?:\d+|one|two|three|four) times?) (?:a|per) day\b.*\benough\b|\benough for (?:them|it|him|her)\b|\b(?:power|leak\w*|heater|ammonia|crash\w*|died|dead|sick|gasping)\b.*\bwhat (?:do|should) (?:i|we) do\b|\bhow (?:often|many times) (?:do|should) (?:i|we)\b"),
     ("due", r"\b(?:still|what's|whats|anything|something|what is|left) (?:still )?open\b|^still open$|\boverdue\b|\bwhat (?:did|have) (?:i|we) (?:not|miss|missed|skip|skipped|forget|forgotten)\b|\bwhat do i do first\b|\bwhat (?:comes|goes) first\b|\bwhat should (?:i|we) do first\b"),
     ("history", r"\bwhat (?:has |have |else )?happened\b|^(?:read|show|tell|give) (?:me |us )?(?:back )?(?:everything|all|all the notes|all notes|the notes|notes|the log)\b|^(?:full )?(?:log|history|notes) (?:of|for|on|about)\b|^(?:log|history|notes) (?:t|tk|tank|tub)?\b ?\w*$|^(?:\w+ )?(?:ammonia|nitrite|nitrate|ph|temperature|temp|gh|kh|tds) (?:readings|levels|values|results)\b"),
-    ("hatch", r"\bexpecting\b.*\b(?:hatch|fry)|\b(?:hatch|fry)\b.*\bexpected\b|\bnearly there with\b.*\beggs\b|\b(?:any|expect\w*) hatch\w*\b.*\b(?:today|tomorrow|tonight|weekend|week)\b"),
+    ("help", r"^(?:commands?|menu|examples)$"),
+    ("stock", r"^(?:number|count) of .* (?:left|now|in stock|we have|for sale)$|^(?:\w+ ){1,2}stock$"),
+    ("history", r"^(?:notes|log|entries) (?:today|yesterday|tonight|this \w+|so far)$"),
+    ("rate", r"\b(?:percent|percentage|share|how many) of .*\b(?:make it|survive|hatch)\b"),
+    ("hatch", r"\b(?:close to|about to|near|nearly|ready to|going to) hatch(?:ing)?\b|\bexpecting\b.*\b(?:hatch|fry)|\b(?:hatch|fry)\b.*\bexpected\b|\bnearly there with\b.*\beggs\b|\b(?:any|expect\w*) hatch\w*\b.*\b(?:today|tomorrow|tonight|weekend|week)\b"),
     ("rate", r"^(?:is|are) .* or .* hatching (?:better|best|worse)\b"),
     ("ready", r"^(?:what|what's|whats|who|who's|anything|which are|which ones are) ready$|^(?:what|who)(?:'s| is| are) ready(?: to (?:go|sell|move))?$"),
     ("stock", r"^(?:the )?[\w ]+ (?:ct|cnt|headcount|head count)$|\b(?:what's|whats|what is|how much is|anything) left of (?:the |my |our )?"),

@@ -37,7 +37,7 @@ cue wc: rainwater swap | rain swap | rainwater change | ro swap
 cue changed: exchanged | swopped | chg | chgd | chged | changed | change | changes | changd | drained | swapped out | refreshed
 cue topoff: added some water | added water | filled up | filled it up | filled them up | topd up | topd off | topd | topped off | topped up | top off | top up | topping up | topping off | topup | topoff | topped | tops up | evap made up | top-up | top-off | topoffs | up to the brim | to the brim | top it up | top them up | top it off | top them off | topping it up | topping it off
 cue feed: had breakfast | had their breakfast | had lunch | had their lunch | had dinner | had supper | had their supper | had their tea | fd | gave to eat | give to eat | given to eat | fry food | fry feed | fry feeding | fed | feed | feeds | feeding | feedings | ate | eating | offered | target fed | munched | their breakfast | their lunch | their supper | their dinner | their tea
-cue gave: gave | received | shared | shared it round | shared it around | shared out | dished out | treated | got | had | given | gets | get
+cue gave: spoiled | spoilt | gave | received | shared | shared it round | shared it around | shared out | dished out | treated | got | had | given | gets | get
 cue bought: sold me | sold us | sold to me | sold to us | bought | bght | purchased | picked up | arrived | came in | new arrivals | delivery | imported | traded for | won at | brought home | acquired | got in | auction | in the post | brought me | gave me | gave us | caught
 cue sold: sold | flogged | sell | sale | sales | gave away | given away | rehomed | went home with | went to a | sld | bought off me | bought off us | came for her | came for his | came for their | came by for her | came by for his | came by for their | he left with | she left with | they left with | he went off with | she went off with | they went off with
 cue paid: paid | pd | pays | came away with
@@ -105,7 +105,7 @@ item timer: timer
 item thermometer: new thermometer
 item lid: lid | lids | cover glass
 food microworms: microworms | microworm | micro worms | micro worm | micros | mw | worms | mws | microwrms
-food brine shrimp: bbs hatchery | brine hatchery | bbs cone | shrimp | baby shrimp | brine shrimp | baby brine shrimp | baby brine | bbs | brine | bs | live brine | newly hatched brine | nauplii | artemia | brine shrimps | bbs | baby bs
+food brine shrimp: hatchery | the hatchery | bbs hatchery | brine hatchery | bbs cone | shrimp | baby shrimp | brine shrimp | baby brine shrimp | baby brine | bbs | brine | bs | live brine | newly hatched brine | nauplii | artemia | brine shrimps | bbs | baby bs
 food frozen brine shrimp: frozen bbs | frozen baby brine | frozen baby brine shrimp | frozen brine shrimp | frozen brine | fbs | frozen artemia | frozen bs
 food bloodworms: bw | bws | frozen bw | bloodworms | bloodworm | frozen bloodworm | frozen bloodworms | blood worms | blood worm | bloods | frozen blood worms
 food blackworms: blackworms | blackworm | black worms

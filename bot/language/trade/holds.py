@@ -42,7 +42,7 @@ def sees_hold(part: Part, teller: Teller) -> Sight | None:
     if (
         not cue
         and (
-            "keep" in words
+            words & {"keep", "save", "saving"}
             or (words & {"collects", "collecting", "collect"} and teller.context.values.get("head_person"))
         )
         and (fishy(part) or (part.before is not None and fishy(part.before)))
