@@ -14,6 +14,7 @@ FLOORS = [
     ("more3_spoken.jsonl", "millrace.json", 80.0, 3.0),
     ("more6_unseen.jsonl", "millrace.json", 66.0, 11.0),
     ("short.jsonl", "millrace.json", 97.0, 0.0),
+    ("ways_rest.jsonl", "millrace.json", 84.0, 3.0),
     ("second_room.jsonl", "second_room.json", 84.0, 3.0),
 ]
 
