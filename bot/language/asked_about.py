@@ -41,6 +41,11 @@ def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
     food = any(t.says("food") for t in tags)
     if re.search(r"\b(chart|graph|plot|plotted)\b", text):
         return "chart"
+    if re.match(
+        r"(?:and |so )?what(?:'s| was| got| has| have| were)?(?: been)? (?:hatched|pulled|laid|sold|collected|died|lost|caught)\b",
+        text,
+    ):
+        return "totals"
     if re.search(r"\b(cruel|unkind|unfair|humane|inhumane)\b", text) or (
         re.search(r"(\banything (else )?|^)(i|we) (should|could|can) (do|try|give)\b", text)
         and not any(t.kind == "day" for t in tags)

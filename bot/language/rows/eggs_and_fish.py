@@ -162,6 +162,18 @@ def death(it: Clause) -> list[Raw]:
     if bare and any(t.word in ("lost", "lose") for t in it.get("w")):
         raise Unfit  # "14 lost one": tank 14, and not fourteen in tank 1
     it.state.topic = "death"
+    last = it.state.said[-1] if it.state.said else {}
+    named = it.get("s") or it.get("c") or "K" in it.match[0] or len(it.get("one")) != 1
+    if not named and last.get("kind") == "death" and last.get("count") == 1 and "sex" not in last:
+        last.update(it.sex("one"))  # "one jumper in 9, female"
+        return []
+    if (
+        not it.get("s")
+        and "K" not in it.match[0]
+        and last.get("kind") == "death"
+        and (count or 0) < last.get("count", 0)
+    ):
+        raise Unfit  # "2 dead in 9, 1 female": of the two, or besides?
     if (
         count is None
         and it.get("one")
