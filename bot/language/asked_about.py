@@ -42,7 +42,7 @@ def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
     if re.search(r"\b(chart|graph|plot|plotted)\b", text):
         return "chart"
     if re.match(
-        r"(?:and |so )?what(?:'s| was| got| has| have| were)?(?: been)? (?:hatched|pulled|laid|sold|collected|died|lost|caught)\b",
+        r"(?!.*\b(?:next|soon|tomorrow|coming|weekend|due)\b)(?:and |so )?what(?:'s| was| got| has| have| were)?(?: been)? (?:hatched|pulled|laid|sold|collected|died|lost|caught)\b",
         text,
     ):
         return "totals"

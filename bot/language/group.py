@@ -142,6 +142,8 @@ class Group:
     def ids(self, tag: Tag) -> tuple[str, ...]:
         """The places of a bare number or range of numbers."""
         if tag.low is not None and tag.low == int(tag.low):
+            if tag.value - tag.low >= len(self.names.by_id):
+                return ()  # more than there are places: "0 to 18446744073709551615" is not gone through
             out = [self.names.by_id.get(str(n), ()) for n in range(int(tag.low), int(tag.value) + 1)]
             return tuple(x[0] for x in out if len(x) == 1) if all(len(x) == 1 for x in out) else ()
         place = self.place_id(tag)

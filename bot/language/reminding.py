@@ -79,7 +79,7 @@ def reminder(sentence: Sentence, others: list[Sentence], teller: Teller) -> Raw 
     if ahead and day is not None and (then := day.on(teller.sent, ahead=True)):
         days = 7 if "week" in ahead[0] else int(next((t.value for t in tags if t.kind == "dur" and t.unit == "day"), 1))
         day = Day(date=then - dt.timedelta(days=days))
-    if every:
+    if every and every <= _LONGEST_ROUND:
         raw["every_days"] = every
     part_hour = _hour_of_day_part(tags) if clock is None else None
     clock = clock or part_hour
@@ -118,6 +118,7 @@ def reminder(sentence: Sentence, others: list[Sentence], teller: Teller) -> Raw 
     return raw
 
 
+_LONGEST_ROUND = 3660  # days; a chore that comes less often than every ten years was misheard
 _AHEAD = re.compile(r"\b(?:the |a )?(?:day|night|evening|week|\d+) (?:before|ahead|beforehand)\b")
 _CHORE = (
     r"(?:please )?(?:squeeze|rinse|clean|wipe|check|test|scrub|swap|wash|order|look|count|turn|empty|replace|trim"

@@ -161,3 +161,21 @@ def test_a_note_too_long_is_asked_for_in_parts_not_cut() -> None:
     reading = READER.read(long, SENT)
     assert (reading.outcome, reading.events) == ("ask", ())
     assert "parts" in reading.doubts[0].question
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "one dead in tank 0 to 18446744073709551615",
+        "wc tanks 1-99999999999 25%",
+        "30% 1-99999999999",
+        "pulled 3-18446744073709551615",
+        "every 99999999999 weeks test 3",
+        "remind me in 999999999999999 days",
+        "1e400 eggs from 3",
+    ],
+)
+def test_numbers_beyond_all_bounds_are_not_gone_through(text: str) -> None:
+    """A span is never longer than the room, nor a round longer than a life; found by fuzzing."""
+    raw = READER._read(text, SENT).outside()
+    assert all(e["kind"] in ("remind", "remark") and not e.get("every_days") for e in raw["events"]), raw

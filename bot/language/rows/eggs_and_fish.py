@@ -171,7 +171,7 @@ def death(it: Clause) -> list[Raw]:
         not it.get("s")
         and "K" not in it.match[0]
         and last.get("kind") == "death"
-        and (count or 0) < last.get("count", 0)
+        and 0 < (count or 0) < last.get("count", 0)
     ):
         raise Unfit  # "2 dead in 9, 1 female": of the two, or besides?
     if (

@@ -228,6 +228,8 @@ def ids(tag: Tag, names: Names) -> list[str]:
     if tag.value != int(tag.value) or tag.approx or (tag.low is not None and tag.low != int(tag.low)):
         return []
     first = int(tag.value if tag.low is None else tag.low)
+    if tag.value - first >= len(names.by_id):
+        return []
     found = [names.by_id.get(str(n), ()) for n in range(first, int(tag.value) + 1)]
     return [x[0] for x in found] if all(len(x) == 1 for x in found) else []
 
