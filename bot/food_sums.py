@@ -139,7 +139,10 @@ def live_food(s: Sum) -> Answer:
     text = "Start " + ";\n".join(lines) + "." if lines else "Nothing new needs starting."
     if kept:
         text += f"\nKept already: {say.listed(kept)}; see that they can be fed from by then."
-    why = [f"{p.why}." for p in plan]
+    if not lines and not kept and wanted:
+        text = f"None of the fry to come take {say.listed(sorted(wanted))} first; nothing needs starting for them."
+    shown = {p.food for p in to_start} | set(kept)
+    why = [f"{p.why}." for p in plan if p.food in shown]
     return Answer(text + _not_known(unknown), why=(*dict.fromkeys(why), f"Source: lead times, {PRACTICE}."))
 
 

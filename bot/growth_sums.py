@@ -75,6 +75,30 @@ def ready(s: Sum) -> Answer:
     return Answer("\n".join(lines), why=tuple(dict.fromkeys(why)))
 
 
+def reach(s: Sum) -> Answer:
+    """At what age fish of a line reach a length, and when the batches on record do."""
+    wanted = s.number("length") or (25.4 if s.says(r"\b(?:an|one) inch\b") else None)
+    wanted = 12.7 if wanted is None and s.says(r"\bhalf an inch\b") else wanted
+    query, today = s.ask.query, s.ask.now.date()
+    line = query.line or (s.standing.line_of(query.batch) if query.batch else None)
+    if wanted is None or (line is None and not query.place):
+        return ready(s)
+    lines, why = [], list[str]()
+    if line is not None and not query.batch:
+        found = when_length(_species(s, line), wanted, today)  # of fish hatched today: its days are ages
+        ages = [(day - today).days for day in (found.earliest, found.latest) if day is not None]
+        age = f"{ages[0]} to {ages[1]} days old (80 %)" if len(ages) == 2 else "beyond the growth that is known"
+        lines.append(f"{line}: {figure(wanted)} mm at {age}.")
+        why += rests_on(found.basis, found.sources, found.cautions)
+    for name in _groups(s)[:MOST_LINES]:
+        batch = s.standing.batches.get(name)
+        if batch is not None and batch.fry_seen is not None:
+            text, because_of = _ready_line(s, batch, wanted)
+            lines.append(text)
+            why += because_of
+    return Answer("\n".join(lines[:4]) or "No fry of that are on record, so no date.", why=tuple(dict.fromkeys(why)))
+
+
 def _from_length(s: Sum, mm: float) -> Answer:
     """When fish of a length now will be of sale size, by their line's growth from the age that has that length."""
     query, today = s.ask.query, s.ask.now.date()
@@ -288,6 +312,8 @@ def crowding(s: Sum) -> Answer:
         return Answer(f"How much water is in {place.name}? Without it nothing can be said of room.")
     held = [h for h in s.standing.fish_at(place.name) if h.number != 0]
     if not held and count is None:
+        if mm is not None:
+            return _crowding_in_words(s, count, mm, litres)
         return Answer(f"{place.name} holds no fish on record.")
     blank = [h for h in held if not h.counted]
     if blank:

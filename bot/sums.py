@@ -35,6 +35,7 @@ _TOPICS: Mapping[str, Callable[[Sum], Answer]] = {
     "survival": rate_sums.survival,
     "weeks": growth_sums.weeks,
     "length": growth_sums.length,
+    "reach": growth_sums.reach,
     "dose": dose_sums.dose,
 }
 # Kinds of questions that are about the record itself, whatever figures their words name.

@@ -258,7 +258,7 @@ def live_food_plan(broods: Iterable[Brood], today: dt.date, running: Collection[
                     wanted=day,
                     running=food.name in running,
                     late=late,
-                    why=f"{brood.batch} may hatch from {brood.first} to {brood.last}; {food.name} take"
+                    why=f"{brood.batch} may hatch from {brood.first:%-d %b} to {brood.last:%-d %b}; {food.name} take"
                     f" {low:g} to {high:g} days" + ("; too late, feed powder until then" if late else ""),
                 )
             )

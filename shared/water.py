@@ -140,7 +140,7 @@ def ammonia(
         low=low,
         high=high,
         basis=f"{value / as_n if as_n else 0:.1%} of {as_n:.3g} mg/L ammonia-N is un-ionised"
-        f" at pH {phs[1]:g} and {warm[1]:.1f} °C; width: pH {phs[0]:.2g} to {phs[2]:.2g}",
+        f" at {warm[1]:.1f} °C and pH {phs[1]:g}; width: pH {phs[0]:.2g} to {phs[2]:.2g}",
         sources=(EMERSON, *_AMMONIA_SOURCES),
         cautions=tuple(cautions),
         band=band,

@@ -306,6 +306,10 @@ def _counts(said: str) -> Given:
         value = _first(pattern, said)
         if value is not None:
             out[key] = value
+    if "count" not in out and (
+        put := re.search(rf"\b(?:put|keep|fit|raise) ({NUM}) (?=[a-z\d])(?!mm|cm|in\b|inch)", said)
+    ):
+        out["count"] = float(put[1])  # "can i put 100 1 inch gardneri in 20 gallons"
     if re.search(r"\bpairs?\b", said) and "males" not in out and "females" not in out:
         pairs = _first(rf"({NUM}) pairs?\b", said)
         out["males"] = out["females"] = pairs if pairs is not None else 1.0

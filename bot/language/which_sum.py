@@ -34,17 +34,19 @@ _RULES: tuple[tuple[str, str], ...] = (
     (
         "live food",
         rf"\b(?:when|how soon|what day|which day)\b(?!.*\b(?:did|was|were|last)\b).*\b(?:re)?(?:start|set up|hatch out|begin|set)\b.*\b{_FOODS}"
-        r"|\bwhat live foods?\b.*\b(?:need|start|set up|begin)\b",
+        r"|\b(?:what|which) live foods?\b.*\b(?:need|start|set up|begin)\b"
+        rf"|\b(?:is it|are we) (?:time|late|too (?:soon|early|late)) to (?:start|set up|hatch|set)\b.*\b{_FOODS}|\bshould (?:i|we) (?:start|set up|hatch|set)\b.*\b{_FOODS}",
     ),
     ("cysts", r"\bhow (?:much|many)\b.*\b(?:cysts?|brine shrimp(?: eggs?)?|artemia)\b.*\bfry\b"),
     (
         "first food",
         r"\bfirst (?:foods?|feed\w*)\b|\b(?:feed|food|eat|give)\b.*\bfirst\b|\bwhat\b(?!.*\b(?:did|was|fed|have|has)\b).*\b(?:feed|eat|take|swallow)\b.*\b(?:fry|hatchlings?|larvae)\b"
-        r"|\bwhat\b(?!.*\b(?:did|was|fed|have|has)\b).*\b(?:fry|hatchlings?|larvae)\b.*\b(?:eat|take|swallow)\b|\b(?:can|will|do)\b.*\bfry (?:eat|take|swallow)\b|\bwhat size (?:of )?(?:foods?|prey)\b|\b(?:mouths?|gapes?|prey)\b",
+        r"|\bwhat\b(?!.*\b(?:did|was|fed|have|has)\b).*\b(?:fry|hatchlings?|larvae)\b.*\b(?:eat|take|swallow)\b|\b(?:can|will|do)\b.*\bfry (?:eat|take|swallow)\b|\bwhat\b(?!.*\b(?:did|was|fed|have|has)\b).*\bfeed\b.*\b(?:when|once|after) they(?:'ve| have)? hatch\w*|\bwhat size (?:of )?(?:foods?|prey)\b|\b(?:mouths?|gapes?|prey)\b",
     ),
     (
         "crowding",
         r"\bcrowd\w*|\bovercrowd\w*|\boverstock\w*|\bstocking\b|\btoo (?:many|full)\b.*\b(?:fish|fry|juveniles|young)\b|\bcan (?:tank|tub|the|my|a) .*\bhold\b"
+        rf"|\b(?:can|could) (?:i|we) (?:put|keep|fit|raise|grow)\b.*{NUM} ?-?(?:mm|cm|inch(?:es)?|in)\b.*\bin (?:an? )?(?:{NUM} ?-?{VOLUME}\b|tank|tub)|\bhow many\b.*\b(?:mm|cm|inch(?:es)?)\b.*\b(?:fit|go|keep) in\b"
         rf"|\b(?:how many|can i|could i|room for|is there room)\b.*\b(?:fish|fry|juveniles|young)\b.*\b(?:fit|go in|in|keep|into)\b.*(?:{NUM} ?-?{VOLUME}\b)",
     ),
     ("box", SIDES.pattern),
@@ -99,8 +101,13 @@ _RULES: tuple[tuple[str, str], ...] = (
     ),
     ("survival", rf"^(?!.*\b{NUM} (?:of|out of) {NUM}\b).*(?:\bsurviv\w*|\b(?:make|made|makes) it\b|\bmortality\b)"),
     (
+        "reach",
+        rf"^(?!.*\bhatch).*\b(?:when|how long|how soon|at (?:what|which) age|how old)\b.*\b(?:be|reach|get|hit|are|until|to)\b.*\b{NUM} ?-?(?:mm|cm|inch(?:es)?|in)\b"
+        rf"|\b(?:when|how long|how soon|at (?:what|which) age|how old)\b.*\b(?:an|half an|one) inch\b",
+    ),
+    (
         "weeks",
-        r"\bhow many\b.*\b(?:ready|big enough|sellable|sale size|sell size|saleable)\b.*\b(?:weeks?|when|by|in|which|month)\b|\b(?:which|what) week\b.*\b(?:ready|sale|sell|size)\b|\b(?:ready|sale|sell)\b.*\b(?:which|what|each|every|per) week\b",
+        r"\bhow many\b.*\b(?:can|could|will) (?:i|we) (?:be able to )?sell\b.*\b(?:in|by|this|next) (?:january|february|march|april|may|june|july|august|september|october|november|december|jan|feb|mar|apr|jun|jul|aug|sep|sept|oct|nov|dec|week|month)\b|\bhow many\b.*\b(?:ready|big enough|sellable|sale size|sell size|saleable)\b.*\b(?:weeks?|when|by|in|which|month)\b|\b(?:which|what) week\b.*\b(?:ready|sale|sell|size)\b|\b(?:ready|sale|sell)\b.*\b(?:which|what|each|every|per) week\b",
     ),
     (
         "length",
@@ -118,7 +125,7 @@ _COMPILED = tuple((topic, re.compile(pattern)) for topic, pattern in _RULES)
 _ASKS = re.compile(
     r"^(?:(?:ok|okay|so|hey|hi|and|please|pls|quick question|question|roomhand)[ ,:]+)*"
     r"(?:how|what|what's|whats|when|where|which|is|are|can|could|should|do|does|will|would|if|convert|volume|work out|calculate"
-    r"|mix|ro|inbreeding|effective|oxygen|survival|losses|hatch|first|compare|tank volume|dilute|degree[- ]days?|biggest|largest|smallest|water to|convert)(?![\w'])"
+    r"|mix|ro|inbreeding|effective|oxygen|survival|losses|hatch|first|compare|tank volume|dilute|degree[- ]days?|biggest|largest|smallest|water to|at (?:what|which))(?![\w'])"
 )
 # A question after the numbers it is about: "tap is 300 tds, how much ro for 100", "… , where do i end up".
 _ASKS_ON = re.compile(
@@ -149,6 +156,7 @@ ABOUT: Mapping[str, str] = {
     "survival": "rate",
     "weeks": "ready",
     "length": "ready",
+    "reach": "ready",
     "dose": "dose",
     "dilution": "dose",
     "ph": "ammonia",

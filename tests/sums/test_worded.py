@@ -78,6 +78,15 @@ BASE_20_10 = 30 * (20 - 10)  # degree-days above a base, by definition
         ("how big is a snakehead at 30 days", ("no figures",)),
         ("first food for snakehead fry", ("nothing is known",)),
         ("what live food do I need to start", ("Start",)),
+        ("which live foods must I start and when", ("Start",)),
+        ("is it time to start brine shrimp", ("Start baby brine shrimp",)),
+        ("when do i start a microworm culture for B22", ("None of the fry to come",)),  # large mouths
+        ("what do I feed B23 when they hatch", ("tiny mouths",)),
+        ("when will the boesemani be an inch", ("25.4 mm at", "B17")),
+        ("at what age do gardneri reach 1 inch", ("25.4 mm at",)),
+        ("how many gardneri can i sell in may", ("31 May about",)),
+        ("can I put 100 1 inch gardneri in a 20 gallon", ("100 fish of 25.4 mm in 20 gal",)),
+        ("how many 1 inch fish fit in tank 16", ("fill 20 gal",)),
     ],
 )  # fmt: skip
 def test_a_sum_in_other_words(room: Room, text: str, parts: tuple[str, ...]) -> None:
@@ -118,3 +127,8 @@ def test_a_note_of_another_tank_or_reading_is_no_answer(room: Room, note: str, o
     assert "cannot be" in room.say("temp in tank 3 is 780").text
     assert of in room.say(note).text
     assert room.book.standing().latest("tank 3", "temperature") is None
+
+
+def test_why_keeps_a_ph_and_a_temperature_apart(room: Room) -> None:
+    room.say("is 0.5 ammonia at ph 8 and 78F bad")
+    assert "at 78 °F and pH 8" in room.say("why?").text
