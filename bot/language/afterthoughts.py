@@ -63,7 +63,8 @@ def settle(part: Part, teller: Teller) -> None:
         if n == 1 and words[0].startswith(("put", "popped")):
             part.muted = "told"
         for raw in teller.events if words[0] in ("all", "both", "they", "them", "those") else ():
-            if raw["kind"] == "pull" and not raw.get("to") and raw.get("count") != 0:
+            along = event["_group"].sentence in (raw["_group"].sentence, part.sentence - 1)
+            if raw["kind"] == "pull" and not raw.get("to") and raw.get("count") != 0 and along:
                 raw["to"] = event["to"]
 
 

@@ -9,6 +9,7 @@ KIN = frozenset(
     wife husband partner girlfriend boyfriend fiance fiancee son daughter sons daughters kid kids child children
     brother brothers sister sisters mum mom mother dad father grandma grandad grandpa granny nan uncle aunt auntie
     cousin cousins nephew niece nephews nieces parents grandkids grandson granddaughter in-laws roommate flatmate
+    oldest youngest eldest
     """.split()
 )
 OTHERS = frozenset(
@@ -41,13 +42,13 @@ FISHY = frozenset(
     """
     one ones lot lots rest others other all both bunch batch group guy guys fella fellas girl girls boy boys runt
     runts baby babies lady ladies gentleman mum mom mother dad father couple few some half several body beauty
-    beauties survivor survivors straggler stragglers little big small large weak weaker more youngest oldest
-    biggest smallest bag bags jar jars tray trays bottle jug box boxes container bowl cup cups dish dishes net nets
-    cone cones lid lids plant plants moss snail snails shrimp shrimps hydra algae water pump pumps airline air
-    stone stones wood rock rocks sand gravel leaf leaves guppy guppies betta bettas koi goldfish tetra tetras angel
-    angels barb barbs pleco plecos breeder breeders spawn clutch clutches brood school shoal colony mate mates
-    individual individuals specimen bit zone heat heating temp temps room rack row shelf system strip probe
-    thermometer dial timer thing things them it those these that this stuff something
+    beauties survivor survivors straggler stragglers little big small large weak weaker more biggest smallest bag
+    bags jar jars tray trays bottle jug box boxes container bowl cup cups dish net nets cone cones lid lids plant
+    plants moss snail snails shrimp shrimps hydra algae water pump pumps airline air stone stones wood rock rocks
+    sand gravel leaf leaves guppy guppies betta bettas koi goldfish tetra tetras angel angels barb barbs pleco
+    plecos breeder breeders spawn clutch clutches brood school shoal colony mate mates individual individuals
+    specimen bit zone heat heating temp temps room rack row shelf system strip probe thermometer dial timer thing
+    things them it those these that this stuff something
     """.split()
 )  # nouns that may well stand for what lives or stands in the room
 DETERMINERS = frozenset("the my our a an some this that these those his her their your every another one no".split())
@@ -93,9 +94,15 @@ HOME = frozenset(
     """
     kitchen garage garden yard lawn roof car truck bike bathroom dryer fridge freezer oven dishwasher hall hallway
     porch couch sofa bedroom attic driveway stairs office warehouse desk computer laptop phone tv telly radio soup
-    toilet laundry mailbox carpet curtains
+    toilet laundry dishes mailbox carpet curtains drawer
     """.split()
 )
 ONESELF = frozenset(
     "ate eat drank drink slept woke cooked baked boiled fried watched read drove".split()
 )  # "I ate 3 tacos"
+KITCHEN = frozenset(
+    """
+    omelette omelet recipe bake baking scrambled boiled poached carton groceries pancakes cookies cake cakes soup
+    donuts sandwich tacos pizza
+    """.split()
+)

@@ -43,7 +43,7 @@ def tell_clauses(parts: list[Part], sentence: Sentence, teller: Teller) -> None:
 
 def _day_for_the_rest(sentence: Sentence, sentence_day: Day | None, teller: Teller) -> Day | None:
     """The day a sentence sets for those after it too: "Tuesday: …", "notes from yesterday, …"."""
-    first = (t for p in sentence.parts[:1] for t in p.tags[:3])
+    first = (t for p in sentence.parts[:1] if p.muted in ("", "not") for t in p.tags[:3])
     own_day: Day | None = next((t.value for t in first if t.kind == "day" and not t.value.vague), None)
     if (
         sentence_day is not None
@@ -83,7 +83,7 @@ class _Gathering:
     def take(self, part: Part) -> None:
         teller, ctx = self.teller, self.teller.context
         note_ahead(part, ctx)
-        if not self.current:
+        if not self.current and not self.waiting:
             settle(part, teller)
         found = seen(part, teller if not self.current else _once_told(teller, self.kinds, self.current))
         listed = self._lists_on(part)

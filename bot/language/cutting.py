@@ -52,7 +52,7 @@ def sentences_of(tags: list[Tag], names: Names) -> list[Sentence]:
             if "☐" in (sentence.tags[0].word, sentence.tags[-1].word):
                 part.muted = part.muted or "plan"
         carry_on(sentence.parts)
-        set_apart(sentence.parts, names)
+        set_apart(sentence, names)
         first = sentence.parts[0] if sentence.parts else None
         if (
             first is not None
@@ -66,11 +66,19 @@ def sentences_of(tags: list[Tag], names: Names) -> list[Sentence]:
             for part in sentence.parts:
                 part.muted = part.muted or "not"
         if of_others(sentence, names):
-            for part in sentence.parts:
-                its_own = of_the_room(part, names) or (part.kind("line") and part.senses_cue())
-                if not its_own or of_others(replace(sentence, parts=[part], tags=part.tags), names):
-                    part.muted = part.muted or "hearsay"
+            _leave_to_others(sentence, names)
     return out
+
+
+def _leave_to_others(sentence: Sentence, names: Names) -> None:
+    """Mute what a sentence tells of somebody else's fish, and leave what it tells of the room."""
+    theirs = False
+    for part in sentence.parts:
+        told = of_the_room(part, names) or (part.kind("line") and part.senses_cue())
+        alone = replace(sentence, parts=[part], tags=part.tags)
+        if (told or not (theirs or part.senses_cue())) and not of_others(alone, names):
+            continue
+        part.muted, theirs = part.muted or "hearsay", True
 
 
 def _like(a: Tag, b: Tag) -> bool:
@@ -252,6 +260,9 @@ _HANGS_ON = frozenset(
 )  # fmt: skip
 
 
+_HELPING = frozenset(["i", "we", "i've", "we've", "had", "have", "has", "was", "were", "been", "got", "just", "and"])
+
+
 def _opens(tag: Tag, tags: list[Tag], n: int) -> bool:
     """Whether a new clause opens without a comma, as dictation leaves it: a subject, or "38 left"."""
     before = tags[n - 1]
@@ -329,8 +340,10 @@ def _opens(tag: Tag, tags: list[Tag], n: int) -> bool:
         return True  # "… and three drops tub D just got the water"
     if tag.kind == "amount" and before.kind == "clock" and n >= 2:
         return True  # "A B water 0645 4 drops in A"
-    if tag.word in ("fed", "pulled", "changed", "topped off", "moved") and any(
-        t.says("cue", "done", "wc") for t in tags[:n]
+    if (
+        tag.word in ("fed", "pulled", "changed", "topped off", "moved")
+        and before.word not in _HELPING
+        and any(t.says("cue", "done", "wc") for t in tags[:n])
     ):
         return True
     if (

@@ -7,7 +7,7 @@ from __future__ import annotations
 from functools import lru_cache
 
 _WORDS = """
-boiler flare flares flared flaring mower kettle compressor gutter gutters payroll inbox deadline sourdough meter
+boiler flare flares flared flaring mower kettle compressor gutter gutters payroll inbox deadline sourdough meter gas tires tyres
 a able about above across act actual actually add after afternoon again against age ago agree ah ahead air alive all almost alone along already
 bucks quid
 also although always am amazing an and angry animal another answer any anybody anymore anyone anything anyway apart apparently april are area aren't

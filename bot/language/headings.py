@@ -6,6 +6,7 @@ import re
 from dataclasses import replace
 from itertools import pairwise
 
+from bot.language.bystanders import DETERMINERS, SELF, SOMEONES
 from bot.language.days import Clock, Day
 from bot.language.scene import Context, Part, Sentence
 from bot.language.telling import Teller
@@ -104,7 +105,7 @@ def note_heading(sentence: Sentence, teller: Teller, more: bool) -> None:
         if day is not None and not (words & {"since"}):
             ctx.day = day
             ctx.values["row_header"] = True
-        if clock is not None:
+        if clock is not None and sentence.tags[0].word not in SELF | SOMEONES | DETERMINERS:
             ctx.clock = clock
             ctx.values["row_header"] = True
         quantity = [t for t in sentence.tags if t.says("quantity")]

@@ -66,7 +66,8 @@ def _eggs_put(group: Group, part: Part, teller: Teller) -> bool:
     if part.kind("line") and not event.get("line"):
         event["line"] = group.line()
     for raw in teller.events:
-        its = raw.get("_sentence") == event.get("_sentence") or raw is event or "all" in words or "they" in words
+        listed = event["_group"].sentence != part.sentence and ("all" in words or "they" in words)
+        its = raw.get("_sentence") == event.get("_sentence") or raw is event or listed
         if raw["kind"] == "pull" and not raw.get("to") and its and raw.get("count") != 0:
             raw["to"] = places[0].value[0]
     return True

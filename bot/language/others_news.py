@@ -53,7 +53,7 @@ def wants_no_record(sentence: Sentence) -> bool:
 def of_others(sentence: Sentence, names: Names) -> bool:
     """Whether a sentence tells of somebody else's fish."""
     if any(t.word in ("movie", "film", "tv", "telly", "novel", "documentary", "podcast") for t in sentence.tags):
-        return True
+        return not any(t.kind == "place" for t in sentence.tags)
     tags = sentence.tags
     kitchen = any(t.word in _KITCHEN for t in tags) and any(t.says("noun", "eggs") for t in tags)
     placed = any(a.word in ("in", "from", "off") and b.kind == "num" for a, b in pairwise(tags))

@@ -22,6 +22,7 @@ _DID_NOT = frozenset(
     ["don't", "doesn't", "didn't", "did not", "does not", "dont", "doesnt", "didnt", "hasn't", "haven't"]
 )
 _DID = frozenset(["did", "does", "do", "has", "have", "had", "was", "were"])
+_NO_MATTER = frozenset(["worry", "ask", "know", "care", "mind", "think", "panic"])
 # Words after which nothing of the clause was done.
 _UNDONE = frozenset(
     ["didn't", "didnt", "haven't", "havent", "hasn't", "never", "didn't get to", "never got", "hadn't", "not yet",
@@ -151,6 +152,9 @@ def _denial(part: Part, n: int) -> None:
         return
     if tag.word == "not" and n == 0 and not part.joiner:
         _mute_part(part, "not")
+    if after is not None and tag.word in ("don't", "dont") and after.word in _NO_MATTER:
+        _mute(tags[n + 1 : n + 4])
+        return  # "… don't worry about it"
     if after is not None:
         if (
             tag.word in _DID_NOT
@@ -249,6 +253,8 @@ def _mute(tags: list[Tag]) -> None:
 def carry_on(parts: list[Part]) -> None:
     """A plan or negation holds for the clauses joined on without a subject of their own."""
     for one, two in itertools.pairwise(parts):
+        if one.muted == "wish" and not two.joiner and one.tags[-1].says("guard", "wish"):
+            two.muted = two.muted or one.muted  # "I wish", "I had pulled it on Friday"
         if (
             one.muted in ("wish", "if")
             and two.joiner in ("and", "or")

@@ -22,6 +22,7 @@ from bot.language.sayings import unsay
 from bot.language.scene import Part, Sentence
 from bot.language.sentences import tell_note
 from bot.language.slips import mend_slips
+from bot.language.small_talk import SAID_ASIDE
 from bot.language.subjects import subjects_are_places
 from bot.language.tags import Tagger
 from bot.language.telling import Teller
@@ -93,7 +94,8 @@ class Reader:
                 else:
                     events = (remark(tagger.tags, text, self.names),)
         if events and not doubts and not (teller.events and all(e.get("_whole") for e in teller.events)):
-            events, doubts = second_opinion.doubted(events, query is not None, tagger.tags, text)
+            told_tags = [t for t in tagger.tags if t.note != SAID_ASIDE]
+            events, doubts = second_opinion.doubted(events, query is not None, told_tags, text)
         kept = any(e.kind == "remark" for e in events)
         if events and not doubts and not query and not kept and (ill := ailing(sentences, teller)) is not None:
             events = (*events, remark(ill.tags, text, self.names))

@@ -23,6 +23,7 @@ class Part:
     before: Part | None = None  # the clause it follows in the sentence
     after: Part | None = None  # the clause that follows in the sentence
     muted: str = ""  # why nothing in it may be logged: wish, if, hearsay, quoted
+    apart: bool = False  # it is talk, and belongs to none of its neighbours
 
     def cues(self, *values: str) -> list[Tag]:
         """The tags that say one of these signs, where nothing forbids them and nothing has claimed them."""

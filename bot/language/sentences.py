@@ -21,7 +21,6 @@ from bot.language.reading import Query
 from bot.language.reminding import putting_off, reminder
 from bot.language.routine import setting
 from bot.language.scene import Part, Sentence
-from bot.language.small_talk import SET_APART
 from bot.language.taking_back import undoes
 from bot.language.telling import Teller
 
@@ -118,7 +117,7 @@ class _Note:
 
     def _sets(self, sentence: Sentence) -> bool:
         teller = self.teller
-        settings = setting(_without_talk(sentence), teller)
+        settings = None if is_talk(sentence) else setting(sentence, teller)
         if settings is None:
             return False
         rest = [
@@ -205,7 +204,7 @@ def tell_note(sentences: list[Sentence], teller: Teller) -> Query | None:
     if undoes(live):
         teller.events.append({"kind": "undo"})
         return None
-    fix = fixes(live, teller)
+    fix = fixes([s for s in live if not is_talk(s)], teller)
     if fix is not None:
         _mend(fix, live, teller)
         return None
@@ -231,12 +230,9 @@ def tell_note(sentences: list[Sentence], teller: Teller) -> Query | None:
     return _chief(note.queries)
 
 
-def _without_talk(sentence: Sentence) -> Sentence:
-    """A sentence without the clauses that only repeat others or tell of other times: those set no routine here."""
-    parts = [p for p in sentence.parts if p.muted not in SET_APART]
-    if len(parts) == len(sentence.parts):
-        return sentence
-    return replace(sentence, parts=parts, tags=[t for p in parts for t in p.tags])
+def is_talk(sentence: Sentence) -> bool:
+    """Whether a whole sentence is talk."""
+    return bool(sentence.parts) and all(p.apart for p in sentence.parts)
 
 
 def _chief(queries: list[Query]) -> Query | None:

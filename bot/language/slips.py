@@ -7,6 +7,11 @@ import re
 from bot.language.days import Clock
 from bot.language.tags import Tag
 
+_CORRECTS = re.compile(
+    r"(^|[,.-] )no( [,.]|$)|(?<!but )\bno$"
+    r"|(^|\s)(sorry|wait|scratch that|i mean|make that|or rather|correction|oops|call it)(\s|$)"
+)  # "4 for no reason" puts nothing right
+
 
 def mend_slips(tags: list[Tag]) -> None:
     """Self-correction within a note: of "twelve no wait fifteen" only fifteen stands."""
@@ -35,9 +40,7 @@ def mend_slips(tags: list[Tag]) -> None:
         if m >= len(tags) or not words or "|" in words or any(t.says("quantity") for t in tags[n + 1 : m]):
             continue
         joined = " ".join(words)
-        if re.search(
-            r"(^|\s)(no|sorry|wait|scratch that|i mean|make that|or rather|correction|oops|call it)(\s|$)", joined
-        ) and not re.search(r"\b(no (eggs|fry|dead|more|food|feed)|not)\b", joined):
+        if _CORRECTS.search(joined) and not re.search(r"\b(no (eggs|fry|dead|more|food|feed)|not)\b", joined):
             strong = len([w for w in words if w.isalpha()]) <= (
                 8 if re.search(r"\b(no wait|wait no|no make|sorry|make that)\b", joined) else 5
             )

@@ -36,13 +36,29 @@ _LEANING = re.compile(
     r"\b(it|its|it's|they|them|that|that's|those|these|this|there|here|he|she|him|her|same|too|again|rest|others?"
     r"|another|more|also|both|still|wait|no|not|actually|sorry|scratch|undo|now|else|ditto|left|so|then|yesterday"
     r"|tonight|last|ago|morning|noon|evening|night|later|earlier|before|after|when|since|until|till|remind|(mon|tues?"
-    r"|wed(nes)?|thu(rs)?|fri|sat(ur)?|sun)(day)?|today|total|but|if|because|while|except|everyone|everything|hey|ok|two|together)\b|\?"
+    r"|wed(nes)?|thu(rs)?|fri|sat(ur)?|sun)(day)?|today|total|but|if|because|while|except|everyone|everything|hey|ok"
+    r"|together|(two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|fourteen|fifteen|seventeen|twenty|thirty)"
+    r"(-\w+)?|for teen|tank (for|ate|won|sicks|be))\b|\?"
     r"|\bat \d|\d,\d"
 )
 # Talk under whose words a clause joined on without a full stop might fall.
 HOLDING = frozenset({"plan", "quote", "past", "neighbour", "phone", "visitors", "shop", "thoughts", "tv", "nothing"})
-FULL = (". ", "! ", "\n", ". Anyway, ", ". Oh and ", ". Also ", ". So yeah, ", ". After that ", ". Then ", "... ")
-LOOSE = (", ", " and ", " then ", ", oh and ", ", also ", ", plus ", " - ", "; ", ", and then ")
+FULL: tuple[str, ...] = (
+    ". ",
+    "! ",
+    "\n",
+    ". Anyway, ",
+    ". Oh and ",
+    ". Also ",
+    ". So yeah, ",
+    ". After that ",
+    ". Then ",
+    "... ",
+)
+LOOSE: tuple[str, ...] = (", ", " and ", " then ", ", and then ", ", oh and ", ", also ", ", plus ", " - ", "; ")
+
+
+SUBJECTS = frozenset({"i", "i'm", "i've", "we", "my", "the", "our", "it's", "there's", "there"})
 
 
 @dataclass(frozen=True)
@@ -108,14 +124,17 @@ def facts() -> tuple[Fact, ...]:
     return tuple(out.values())
 
 
-def _join(draw: random.Random, before: str, topic: str | None, after: Fact | None) -> str:
+def _join(draw: random.Random, before: str, topic: str | None, after: Fact | None, words: str) -> str:
     """A way to join two parts whose meaning it leaves as it is. `topic` is that of talk before, `after` a fact next."""
     if after is not None and len(after.text.split()[0]) < 3:
         return draw.choice(FULL[:3])
     if topic in HOLDING:
         return draw.choice(FULL)
+    if after is not None and topic is not None:  # "my sister called and moved 12 fry": who did?
+        return draw.choice((*FULL, *(LOOSE[4:] if after.opens else ())))
     if after is None or after.opens:
-        return draw.choice((*FULL, *LOOSE, " ") if not before[-1].isdigit() or after is not None else (*FULL, *LOOSE))
+        runs_on = after is not None or words.split()[0].lower() in SUBJECTS
+        return draw.choice((*FULL, *LOOSE, " ") if runs_on and not before[-1].isdigit() else (*FULL, *LOOSE))
     return draw.choice(FULL)
 
 
@@ -144,7 +163,7 @@ def _note(draw: random.Random, told: list[Fact], said: list[tuple[str, str]]) ->
     for part in parts:
         words = part.text if isinstance(part, Fact) else part[1]
         if text:
-            join = _join(draw, text, topic, part if isinstance(part, Fact) else None)
+            join = _join(draw, text, topic, part if isinstance(part, Fact) else None, words)
             if topic is not None and join != "\n" and draw.random() < 0.1 and topic not in HOLDING:
                 join = ". "
             if not isinstance(part, Fact) and draw.random() < 0.08:

@@ -306,7 +306,8 @@ def tell_pull(group: Group, teller: Teller) -> None:
         back = group.tags[max(0, group._index(tag) - 3) : group._index(tag)]
         if any(t.word in ("all", "both") for t in back):
             for raw in teller.events:
-                if raw["kind"] == "pull" and not raw.get("to"):
+                along = raw["_group"].sentence == group.sentence or not group.kind("num")
+                if raw["kind"] == "pull" and not raw.get("to") and along:
                     raw["to"] = to
     last = teller.context.event
     if last is not None and last["kind"] == "peat" and teller.context.sentence == group.sentence and group.noun("eggs"):

@@ -25,22 +25,27 @@ _DAYS_AFTER = re.compile(r"@?(?:D(?:,D)+|[DT](?:@?[DT])*)\+?(?=[,|\n?]|$)")
 _REST = re.compile(r"[^|\n]*")
 _TALK = re.compile(r"[?,*+@A:<R]*\?[?,*+@A:<R]*|q[?,*@]*\?[?,*@~]*|i@,?|,?k\?+")
 _AFTER = re.compile(r"[@?<]*\?[@?<]*(?=[,|\n]|$)")  # talk that goes on without a comma
-_DENIED = re.compile(r"[Pnil]{0,2}[,:@]*(?:[G0][G0?,:*+@JPFmiZdDTwR<]*|\?+)|[?0@<]*0[?0@<]*|N[^!]*|d,?")
+_DENIED = re.compile(r"[Pnil]{0,2}[,:@]*(?:[G0](?!@?m@P)[G0?,:*+@JPFmiZdDTwR<]*|\?+)|[?0@<]*0[?0@<]*|N[^!]*|d,?")
 _HEADING = re.compile(r"(?P<head>[?,*+@GDTPbmLXEHKCqFYSZRiuwh<~]+)(?P<end>[:\n|])")
 _TAIL = re.compile(r"[|,\n](?P<all>[*?]*)(?P<what>[mCKXEH])l?(?P<to>[>@]P)?[|\n]*$")
 
 
 def read(sentences: list[Sentence], start: int, teller: Teller) -> int:
     """Read the whole note, or else the sentence at `start`: how many sentences were taken, 0 when they do not fit."""
-    tries = [[sentences[start]]]
+    tries = [(1, [sentences[start]])]
     if start == 0 and len(sentences) > 1:
-        tries.insert(0, sentences)
-    for some in tries:
-        events = _Rows(some, teller, alone=len(some) < len(sentences)).events()
+        tries.insert(0, (len(sentences), [s for s in sentences if not _nothing_told(s)]))
+    for size, some in tries:
+        events = _Rows(some, teller, alone=size < len(sentences)).events() if some else []
         if events and not any(_asks(s) for s in some):
             _tell(events, some, teller)
-            return len(some)
+            return size
     return 0
+
+
+def _nothing_told(sentence: Sentence) -> bool:
+    """Whether a sentence is talk or a wish from end to end."""
+    return bool(sentence.parts) and all(p.apart or p.muted in ("wish", "hearsay") for p in sentence.parts)
 
 
 def _asks(sentence: Sentence) -> bool:
@@ -79,7 +84,7 @@ class _Rows:
         self.number: list[int] = []
         for n, sentence in enumerate(sentences):
             row = letters_of(sentence.tags, self.names)
-            stop = {"?": "!", "\n": "\n", "!": ","}.get(sentence.stop, "|")
+            stop = {"?": "!", "\n": "\n"}.get(sentence.stop, "|")
             for mark, tag in [*row, (stop, Tag("stop", "", 0, 0))]:
                 letters.append(mark)
                 self.tags.append(tag)

@@ -97,7 +97,8 @@ def _stop_at(marked: Marked, at: int) -> Tag:
     ):
         return Tag("punct", ",", at, at + 1, ",")
     if word == "." and (
-        marked.w(at - 1) in ("mr", "mrs", "ms", "dr", "approx", "gal")
+        marked.w(at - 1) in ("mr", "mrs", "ms", "dr", "approx")
+        or (marked.w(at - 1) == "gal" and not marked.opens_anew(at + 1))
         or (marked.w(at - 1) in ("a", "p") and marked.w(at + 1) == "m")
         or (marked.w(at - 1) == "no" and marked.items[at + 1 : at + 2] and marked.items[at + 1].num is not None)
         or (

@@ -191,6 +191,8 @@ def at_place(group: Group, tag: Tag) -> bool:
     before, after = group.before(tag), group.after(tag)
     if after is not None and after.word in ("to", "into", "in", "for", "on", *STRENGTHS):
         return False  # an amount: "2 tsp to 15 and 1 to 16", "2 ppm"
+    if before is not None and before.word == "gave" and after is not None and after.kind == "amount":
+        return bool(group.place_id(tag))  # "gave 15 1 tbsp salt"
     while before is not None and (before.kind in ("sep", "num") or before.word in ("and", ",", "&")):
         before = group.before(before)
     return (
