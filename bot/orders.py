@@ -27,6 +27,7 @@ from bot.resting import CAN_WAIT
 from bot.routine_orders import routine_order
 from bot.routine_shown import routine_of_person, routine_of_place, routine_of_room
 from bot.routine_words import Days, Words
+from bot.seasons import at_its_end
 from bot.selling import selling
 from bot.settling import taken_down
 from bot.suggested import suggested_order
@@ -65,6 +66,7 @@ def taken_as_order(
     asking = plain.endswith("?")
     plain = plain.strip(" ?!.")
     plain, for_good = _bare(plain)
+    plain = at_its_end(plain)
     speaker = book.person(message.person)
     words = Words(reader.names, now, for_good)
     scene = Scene(standing, now, words, speaker.name if speaker else None)

@@ -94,6 +94,8 @@ def _reminded(book: RoomBook, scene: Scene, message: Message) -> tuple[dt.dateti
 
 def put_off_order(order: Order, scene: Scene, book: RoomBook, message: Message, reader: Reader) -> Taken | None:
     """The putting off or handing over an order asks for, if it is one."""
+    if order.season:
+        return None
     if order.where.room and not order.weekday:
         if _LATER.match(order.core) and (order.days is None or order.days.first == scene.now.date()):
             hand = waiting(book, scene, message, reader)

@@ -25,7 +25,7 @@ _VITAL = frozenset(("egg_water", "check_hatch", "fry_water", "fry_feed", "feed",
 
 def routine_order(order: Order, scene: Scene) -> Taken | None:
     """The change to the routine an order asks for, if it is one."""
-    for known in _KNOWN:
+    for known in _BY_SEASON if order.season else _KNOWN:
         taken = known(order, scene)
         if taken is not None:
             return taken
@@ -52,7 +52,7 @@ def _off(order: Order, scene: Scene) -> Taken | None:
     if found is None:
         return None
     tasks, slot = found
-    limited = bool(order.weekday or (order.days and order.days.last > scene.now.date()))
+    limited = bool(order.weekday or order.season or (order.days and order.days.last > scene.now.date()))
     final = hit["how"] not in ("no", "don't", "dont", "do not", "never") or bool(hit["more"])
     if hit["how"] == "no" and order.days and _one_day_off(order.days, scene):
         return None  # “no mops on Sunday” may be last Sunday's news
@@ -180,3 +180,5 @@ _KNOWN: tuple[Callable[[Order, Scene], Taken | None], ...] = (
     on_weekdays,
     _who,
 )
+# Of these a part of the year may be said.
+_BY_SEASON = (_off, often, moved, at_hours, on_weekdays)

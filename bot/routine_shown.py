@@ -9,6 +9,7 @@ from typing import Any
 from bot import sentences as say
 from bot.chores import CHORES, IN_A_ROW, zone_of
 from bot.course_shown import told_of_course
+from bot.seasons import told_season
 from shared.courses import COURSE
 from shared.events import RoutineSet
 from shared.house_rules import Routine
@@ -175,6 +176,8 @@ def _when(raw: dict[str, Any], today: dt.date) -> str:
     if raw.get("slot") and raw["what"] == "who":
         parts.append(f"{raw['slot']}")
     first, last = (dt.date.fromisoformat(raw[k]) if raw.get(k) else None for k in ("first_day", "last_day"))
+    if raw.get("season"):
+        parts.append(told_season(*raw["season"]))
     if first and first == last:
         parts.append(say.day(first, today))
     elif first and last:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 
 from bot import sentences as say
 from bot.questions import Asked
@@ -43,7 +44,11 @@ def often(order: Order, scene: Scene) -> Taken | None:
     found = scene.words.chore(what)
     if found is None or found[1] is not None:
         return None
-    if len(order.where.places) == 1 and not order.weekday and not order.days and _READ.issuperset(found[0]):
+    if (
+        len(order.where.places) == 1
+        and not (order.weekday or order.days or order.season)
+        and _READ.issuperset(found[0])
+    ):
         return None
     tasks = ("egg_water",) if found[0][0] == "egg_water" else found[0]
     if set(tasks) == {"feed", "fry_feed"} and not order.where.room:
@@ -112,7 +117,11 @@ def at_hours(order: Order, scene: Scene) -> Taken | None:
     found = scene.words.chore(what)
     if found and found[1] and len(clocks) == 1 and not order.weekday and _ahead(hit["clocks"], found[1], scene):
         return moved(Order(f"move {what} to {hit['clocks']}", order.where), scene)
-    if found is None or found[1] is not None or (len(clocks) < 2 and not (scene.words.for_good or order.weekday)):
+    if (
+        found is None
+        or found[1] is not None
+        or (len(clocks) < 2 and not (scene.words.for_good or order.weekday or order.season))
+    ):
         return None
     tasks = [t for t in found[0] if t in PER_DAY]
     if not tasks:
@@ -157,7 +166,7 @@ def moved(order: Order, scene: Scene) -> Taken | None:
     if not hit or order.weekday or len(order.where.places) > 1 or order.where.batch or order.where.line:
         return None
     if part := _DAY_PARTS.match(hit["what"]):
-        return at_hours(Order(f"{part['part']} at {hit['to']}", order.where, None, order.days), scene)
+        return at_hours(replace(order, core=f"{part['part']} at {hit['to']}", weekday=None), scene)
     order, what = object_of(order, hit["what"], scene)
     found = scene.words.chore(what)
     tasks = [t for t in found[0] if t in PER_DAY] if found else []

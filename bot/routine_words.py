@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
@@ -15,6 +15,7 @@ from bot.language.days import Clock
 from bot.language.figures import items_of
 from bot.language.names import spoken
 from bot.language.words import tokens_of
+from bot.seasons import season_in
 
 # What chores are called in an order → the tasks meant.
 _CHORES = """
@@ -86,7 +87,7 @@ _GROUPS = {
 }  # fmt: skip
 # What stands around an order begins with one of these words and is no longer than so many.
 _OPENS_TAIL = re.compile(
-    rf"^(?:{_SOME_DAYS},?|on|at|every|each|the|for|from|in|of|with|until|till?|'til|today|tonight|tomorrow|this|next|\d.*"
+    rf"^(?:{_SOME_DAYS},?|on|at|every|each|all|during|over|the|for|from|in|of|with|until|till?|'til|today|tonight|tomorrow|this|next|\d.*"
     rf"|{NUMBER}|jan.*|feb.*|mar.*|apr.*|may|jun.*|jul.*|aug.*|sep.*|oct.*|nov.*|dec.*)$"
 )
 _LONGEST_TAIL = 9
@@ -140,6 +141,7 @@ class Order:
     where: Where = ROOM_WIDE
     weekday: str | None = None
     days: Days | None = None
+    season: tuple[str, str] | None = None  # days without a year
 
 
 @dataclass(frozen=True)
@@ -307,15 +309,18 @@ class Words:
             if not _OPENS_TAIL.match(words[at]):
                 continue
             core, tail = " ".join(words[:at]).rstrip(" ,:"), " ".join(words[at:])
+            if order.season is None and (season := season_in(tail)):
+                yield from self._apart(replace(order, core=core, season=season), seen)
+                return
             if order.weekday is None and "weekday" not in seen and (days := self.weekdays(tail)):
-                yield from self._apart(Order(core, order.where, days, order.days), seen | {"weekday"})
+                yield from self._apart(replace(order, core=core, weekday=days), seen | {"weekday"})
                 return
             if order.days is None and (span := self.days(tail)):
-                yield from self._apart(Order(core, order.where, order.weekday, span), seen)
+                yield from self._apart(replace(order, core=core, days=span), seen)
                 return
             hit = re.match(r"^(?:in|for|of|on|with) (.+)$", tail)
             if order.where == ROOM_WIDE and "where" not in seen and hit and (where := self.where(hit[1])):
-                yield from self._apart(Order(core, where, order.weekday, order.days), seen | {"where"})
+                yield from self._apart(replace(order, core=core, where=where), seen | {"where"})
                 return
 
     @cached_property

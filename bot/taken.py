@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from bot.questions import Asked
@@ -60,6 +60,8 @@ def dated(order: Order) -> dict[str, Any]:
         keys["weekday"] = order.weekday
     if order.days:
         keys |= order.days.keys()
+    if order.season and not order.days:
+        keys |= {"from": order.season[0], "to": order.season[1]}
     return keys
 
 
@@ -69,7 +71,7 @@ def object_of(order: Order, what: str, scene: Scene) -> tuple[Order, str]:
         rf"^(?P<where>.+) (?P<chore>{CHORE})$", what
     )
     if hit and order.where.room and (where := scene.words.where(hit["where"])):
-        return Order(order.core, where, order.weekday, order.days), hit["chore"]
+        return replace(order, where=where), hit["chore"]
     return order, what
 
 

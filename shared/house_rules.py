@@ -211,7 +211,7 @@ class Routine:
         every = self.number(key or EVERY_DAYS[task], spot, day, asof, any_weekday=True)
         if every <= 0:
             return Rhythm(())
-        return Rhythm(said or (named["morning"],), max(1, every), self._weekdays(task, key, spot, asof))
+        return Rhythm(said or (named["morning"],), max(1, every), self._weekdays(task, key, spot, day, asof))
 
     def _times_said(
         self, task: str, spot: Spot, day: dt.date, asof: dt.datetime, named: Mapping[str, dt.time]
@@ -224,13 +224,13 @@ class Routine:
         ]
         return times_in(max(fits, key=lambda s: s.rank), named) if fits else ()
 
-    def _weekdays(self, task: str, key: str, spot: Spot, asof: dt.datetime) -> frozenset[int]:
+    def _weekdays(self, task: str, key: str, spot: Spot, day: dt.date, asof: dt.datetime) -> frozenset[int]:
         """The weekdays a task of every so many days was put on."""
         keys = {task, f"{task}_at", key or EVERY_DAYS[task], NEAR.get(key, "")}
         fits = [
             s
             for s in self._by_task.get(task, ())
-            if s.key in keys and not s.person and s.fits(spot) and s.since <= asof
+            if s.key in keys and not s.person and s.fits(spot) and s.since <= asof and s.runs_on(day)
             and (s.key != NEAR.get(key) or s.place or s.batch)
         ]  # fmt: skip
         if not fits:

@@ -27,6 +27,7 @@ _KEYS_OF = {
     for table in (PER_DAY, EVERY_DAYS)
     for task, key in table.items()
 }
+_OF_YEAR = re.compile(r"^--(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$")
 _CLOCK = re.compile(r"^([01]?\d|2[0-3])[:.]([0-5]\d)$")
 
 
@@ -63,6 +64,7 @@ class Setting:
     last_day: dt.date | None = None
     from_time: dt.time | None = None
     to_time: dt.time | None = None
+    season: tuple[tuple[int, int], tuple[int, int]] | None = None  # first and last day of each year, as month and day
 
     @property
     def scope(self) -> tuple[str | None, str, str | None, str | None]:
@@ -85,7 +87,7 @@ class Setting:
 
     @property
     def exception(self) -> bool:
-        return self.weekdays != EVERY_DAY or self.dated
+        return self.weekdays != EVERY_DAY or self.dated or self.season is not None
 
     @property
     def dated(self) -> bool:
@@ -110,7 +112,12 @@ class Setting:
         return self.runs_on(day) if any_weekday else self.holds_on(day)
 
     def runs_on(self, day: dt.date) -> bool:
-        """Whether the day is within its dates, whatever its weekday."""
+        """Whether the day is within its dates and its season, whatever its weekday."""
+        if self.season:
+            first, last = self.season
+            at = day.month, day.day
+            if not (first <= at <= last if first <= last else at >= first or at <= last):
+                return False
         return (self.first_day is None or day >= self.first_day) and (self.last_day is None or day <= self.last_day)
 
     def covers(self, time: dt.time, named: Mapping[str, dt.time]) -> bool:
@@ -175,6 +182,7 @@ def settings_of(event: RoutineSet, seq: int, said: dt.datetime) -> Iterable[Sett
         return  # neither what fish cost nor what a tank is treated with is part of the routine
     if isinstance(value, str):
         value = value.strip() if key == "time_zone" else value.strip().casefold()
+    of_year = _of_year(event.from_), _of_year(event.to)
     first, from_time = _day_or_time(event.from_)
     last, to_time = _day_or_time(event.to)
     if key == "quiet" and from_time and to_time:
@@ -218,6 +226,7 @@ def settings_of(event: RoutineSet, seq: int, said: dt.datetime) -> Iterable[Sett
             last_day=last,
             from_time=from_time,
             to_time=to_time,
+            season=(of_year[0], of_year[1]) if of_year[0] and of_year[1] else None,
         )
 
 
@@ -249,6 +258,12 @@ def _day(value: Value) -> dt.date | None:
         return None
 
 
+def _of_year(text: str | None) -> tuple[int, int] | None:
+    """A day of every year, written --MM-DD as ISO 8601 has it."""
+    hit = _OF_YEAR.match(text or "")
+    return (int(hit[1]), int(hit[2])) if hit else None
+
+
 def _day_or_time(text: str | None) -> tuple[dt.date | None, dt.time | None]:
     return (None, None) if not text else (_day(text), clock_time(text))
 
@@ -264,6 +279,8 @@ def plain(setting: Setting) -> dict[str, Any]:
         raw["tasks"] = sorted(setting.tasks)
     if setting.weekdays != EVERY_DAY:
         raw["weekdays"] = [_DAYS[d] for d in sorted(setting.weekdays)]
+    if setting.season:
+        raw["season"] = setting.season
     for name in ("first_day", "last_day", "from_time", "to_time"):
         if getattr(setting, name):
             raw[name] = getattr(setting, name).isoformat()

@@ -10,6 +10,7 @@ from bot.language.group import Group, Raw
 from bot.language.scene import Sentence
 from bot.language.tags import Tag
 from bot.language.telling import Teller
+from bot.seasons import SPEAKS_OF_ONE
 
 _TIMES = {"once": 1, "twice": 2, "thrice": 3, "daily": 1}
 
@@ -91,10 +92,16 @@ def setting(sentence: Sentence, teller: Teller) -> list[Raw] | None:
         lit = _lights(tags, where, group, teller)
         if lit is not None:
             return lit
+    if freq and (SPEAKS_OF_ONE.search(text) or any(t.kind == "batch" and not t.value for t in tags)):
+        teller.ask(group, "Which chore, for which tank or batch, and when? " + _LIKE, "value", {"kind": "setting"})
+        return []
     house = _of_the_house(text, tags)
     if house is not None:
         return house
     return _times(text, tags, freq, bool(cue), places, where, teller) if freq else None
+
+
+_LIKE = "Say it like “pull mops every 2 days in summer” or “feed tank 3 twice a day”."
 
 
 def _of_heater(text: str, cue: bool) -> bool:

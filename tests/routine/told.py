@@ -60,6 +60,7 @@ FRY: tuple[Told, ...] = (
 )
 PAIR = {"line": "gardneri", "male": 1, "female": 2}
 BREEDERS: tuple[Told, ...] = (("09 06:00", "tank", "tank 3", PAIR),)
+SPRING = {"from": "--03-01", "to": "--05-31"}
 COUPLE: tuple[Told, ...] = (("09 06:00", "tank", "tank 3", {"line": "gardneri", "male": 1, "female": 1}),)
 COURSE: tuple[Told, ...] = (
     *BREEDERS,

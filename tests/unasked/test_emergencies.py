@@ -183,7 +183,7 @@ def test_notes_of_other_things_are_no_emergencies(card: RoomCard) -> None:
     files = sorted((Path(__file__).parents[1] / "conversations").glob("*.md"))
     said = [line.partition("> ")[2] for f in files for line in f.read_text("utf-8").splitlines() if "> " in line]
     assert len(said) > 100
-    assert [text for text in said if emergency_in(text)] == []
+    assert {text for text in said if emergency_in(text)} <= {"pwr out 2h"}  # told as one there
 
 
 @pytest.mark.parametrize(
