@@ -53,6 +53,7 @@ OTHERS_READ = "Others read along here; ask me for that in our own chat. Nothing 
 AS_WHAT = "As what? “invite {name} as helper” lets them log and ask, “invite {name} as viewer” only ask."
 THAT_IS_YOU = "That is you; another owner can do it, or `roomhand remove` on the machine. Nothing was changed."
 SEVERAL = "Several people here are called {name}: use `roomhand remove` on the machine. Nothing was changed."
+OTHER_ROLE = "{name} is {is_now} already. “make {name} {role}” changes that. Nothing was changed."
 SAME_ROLE = "{name} is {role} already. Nothing was changed."
 
 
@@ -103,11 +104,18 @@ class People:
     # ---- looking
 
     def _listed(self) -> list[str]:
-        people = self.book.people()
-        lines = [f"{p.name}: {p.role}{'' if self.book.addresses(p.key) else ', at the machine only'}" for p in people]
+        codes = self.book.invitations(self.now)
+        until = {key: ends for _, ends, key in codes}
+        lines = []
+        for person in self.book.people():
+            where = "" if self.book.addresses(person.key) else ", at the machine only"
+            if where and person.key in until:
+                where = f", not come yet (code until {self._when(until[person.key])})"
+            lines.append(f"{person.name}: {person.role}{where}")
         if self._owner:
-            for role, ends in self.book.invitations(self.now):
-                lines.append(f"A code for a {role} is still good, until {self._when(ends)}.")
+            for role, ends, key in codes:
+                if key is None:
+                    lines.append(f"A code for {_a(role)} is still good, until {self._when(ends)}.")
             if many := self.book.knocks():
                 lines.append(f"Strangers wrote {say.count(many, 'time')}; none of it was kept.")
         return lines
@@ -123,8 +131,11 @@ class People:
             return Reply(OTHERS_READ)
         if not role:
             return Reply(AS_WHAT.format(name=name))
-        code = self.book.invite(role, at=self.now)
         who = name.title() if name.islower() else name
+        here = [p for p in self.book.people() if p.name.casefold() == who.casefold()]
+        if here and role not in (p.role for p in here):
+            return Reply(OTHER_ROLE.format(name=here[0].name, is_now=_a(here[0].role), role=_a(role)))
+        code = self.book.invite(role, at=self.now, name=who or None)
         until = self._when(self.now + INVITATION_LASTS)
         sends = f"{who} sends" if who else "They send"
         head = f"Code for {who or 'one more'} as {role} ({_TAKES[role]}):"

@@ -142,14 +142,25 @@ class Members:
             return [(door, address) for door, address in connection.execute(wanted)]
 
     def invite(
-        self, role: str = "helper", valid: dt.timedelta = INVITATION_LASTS, *, at: dt.datetime | None = None
+        self,
+        role: str = "helper",
+        valid: dt.timedelta = INVITATION_LASTS,
+        *,
+        at: dt.datetime | None = None,
+        name: str | None = None,
     ) -> str:
-        """A new one-time code that lets one person in, until `valid` from `at` (now). Only its hash is kept."""
+        """A new one-time code that lets one person in, until `valid` from `at` (now). Only its hash is kept.
+
+        `name`: whose it is. That person is there from now on, and whoever brings the code is taken to be them.
+        """
         if role not in ROLES:
             raise ValueError(f"“{role}” is not a role; there are {', '.join(ROLES)}")
         made = at or now()
         code = "".join(secrets.choice(CODE_LETTERS) for _ in range(CODE_LENGTH))
         with self._writing() as (connection, row):
+            same = [p for p in self.people() if name and p.name.casefold() == name.casefold() and p.role == role]
+            if name and len(same) != 1:
+                same = [self._make_person(connection, row, name, role, made)]
             connection.execute(
                 INVITATIONS.insert(),
                 {
@@ -158,16 +169,17 @@ class Members:
                     "role": role,
                     "made": made,
                     "ends": made + valid,
+                    "used_by": same[0].key if same else None,
                 },
             )
         return code
 
-    def invitations(self, at: dt.datetime) -> list[tuple[str, dt.datetime]]:
-        """The codes still good at `at`: what each makes of who brings it, and until when."""
-        wanted = sa.select(INVITATIONS.c.role, INVITATIONS.c.ends).where(*self._good(at))
+    def invitations(self, at: dt.datetime) -> list[tuple[str, dt.datetime, str | None]]:
+        """The codes still good at `at`: what each makes of who brings it, until when, and whose it is."""
+        wanted = sa.select(INVITATIONS.c.role, INVITATIONS.c.ends, INVITATIONS.c.used_by).where(*self._good(at))
         wanted = wanted.order_by(INVITATIONS.c.ends, INVITATIONS.c.role)
         with self._database.reading() as connection:
-            return [(role, ends) for role, ends in connection.execute(wanted)]
+            return [(role, ends, key) for role, ends, key in connection.execute(wanted)]
 
     def arrivals(self, since: dt.datetime) -> list[tuple[Person, dt.datetime]]:
         """Who has come in by a code since then and is still here, and when."""
@@ -197,14 +209,19 @@ class Members:
                 INVITATIONS.update()
                 .where(INVITATIONS.c.code_hash == self._hash(room.salt, code.strip().upper()), *self._good(at))
                 .values(used=at)
-                .returning(INVITATIONS.c.code_hash, INVITATIONS.c.role)
+                .returning(INVITATIONS.c.code_hash, INVITATIONS.c.role, INVITATIONS.c.used_by)
             ).first()
             if good is None:
                 return None
-            name = " ".join(name.split())
+            meant = self.person(good.used_by) if good.used_by else None
+            if meant and not meant.active:  # put out before they came
+                return None
+            name = meant.name if meant else " ".join(name.split())
             same = [p for p in self.people() if name and p.name.casefold() == name.casefold() and p.role == good.role]
             taken = any(d == door for p in same for d, _ in self.addresses(p.key))
             person = same[0] if len(same) == 1 and not taken else None
+            if meant and not any(d == door for d, _ in self.addresses(meant.key)):
+                person = meant
             if person is None:
                 person = self._make_person(connection, room, name or "someone", good.role, at)
             connection.execute(

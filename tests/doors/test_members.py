@@ -11,7 +11,7 @@ from bot.channels.doorstep import NOT_INVITED
 from bot.channels.serve import Notice
 from bot.commands import main
 from bot.hear import Reply, hear
-from bot.members import ONLY_OWNERS, OTHERS_READ, SEVERAL
+from bot.members import ONLY_OWNERS, OTHER_ROLE, OTHERS_READ, SEVERAL
 from bot.reminders import unasked
 from bot.reply import SAID_ONCE
 from storage.engine import open_database
@@ -142,6 +142,29 @@ async def test_nobody_looks_like_another_by_letters_that_are_not_seen(
     await api.texts(1)
     assert names(book) == ["Rosa", "Ivo", "Ivo"]
     assert said(book, "remove Ivo") == SEVERAL.format(name="Ivo")
+
+
+def until(book: RoomBook) -> str:
+    return f"{(NOW + dt.timedelta(days=2)).astimezone(book.info.zone):Wed 11 Mar %H:%M}"
+
+
+def test_a_code_brings_the_name_it_was_made_for(book: RoomBook) -> None:
+    """Also by text message, where nobody has a name; at a second door it is the same person."""
+    code = heard(book, "invite Tom as helper").secret
+    listed = said(book, "who may write here").splitlines()
+    assert f"Tom: helper, not come yet (code until {until(book)})" in listed
+    tom = book.admit(code, "sms", "+15550177", "0177", NOW)
+    assert tom and (tom.name, tom.role) == ("Tom", "helper")
+    again = book.admit(heard(book, "invite Tom as helper", "Ivo").secret, "telegram", "77", "T.", NOW)
+    assert again and again.key == tom.key
+    assert said(book, "invite Tom as viewer") == OTHER_ROLE.format(name="Tom", is_now="a helper", role="a viewer")
+
+
+def test_whoever_is_put_out_before_they_came_does_not_come(book: RoomBook) -> None:
+    code = heard(book, "invite Tom as helper").secret
+    said(book, "remove Tom")
+    said(book, "yes")
+    assert book.admit(code, "telegram", "77", "Tom", NOW) is None
 
 
 def test_codes_are_withdrawn(book: RoomBook) -> None:
