@@ -5,6 +5,7 @@
 from __future__ import annotations
 
 import re
+from typing import NamedTuple
 
 from bot.language.scene import COUNTED
 from bot.language.tags import Tag
@@ -33,190 +34,94 @@ _RULES: list[tuple[str, str]] = [
 _COMPILED = [(about, re.compile(pattern)) for about, pattern in _RULES]
 
 
+class _Told(NamedTuple):
+    """Words that tell what is asked about, with what else must or must not be in the question."""
+
+    about: str  # empty: about nothing
+    words: str
+    also: str = ""
+    unless: str = ""
+    needs: tuple[str, ...] = ()  # one of these must be named
+    lacks: tuple[str, ...] = ()
+
+    def by(self, text: str, named: set[str]) -> bool:
+        return bool(
+            re.search(self.words, text)
+            and (not self.also or re.search(self.also, text))
+            and not (self.unless and re.search(self.unless, text))
+            and (not self.needs or named.intersection(self.needs))
+            and not named.intersection(self.lacks)
+        )
+
+
+# The first that fits counts; before all the rules above.
+_SURELY: tuple[_Told, ...] = (
+    _Told("chart", r"\b(chart|graph|plot|plotted)\b"),
+    _Told("totals", r"^(?:and |so )?what(?:'s| was| got| has| have| were)?(?: been)? (?:hatched|pulled|laid|sold|collected|died|lost|caught)\b", unless=r"\b(?:next|soon|tomorrow|coming|weekend|due)\b"),
+    _Told("advice", r"\b(cruel|unkind|unfair|humane|inhumane)\b"),
+    _Told("advice", r"(\banything (else )?|^)(i|we) (should|could|can) (do|try|give)\b", lacks=("day",)),
+    _Told("calc", r"(\bis|\bare|=) what (percent|percentage|fraction|share|part|in)\b|= what$"),
+    _Told("ready", r"\b(at|by) (what|which) (age|size|length)\b.*\b(sell|sold|go|leave|move|moved|sexed|rehomed)\b"),
+    _Told("stock", r"\b(anyone|anybody|somebody|someone|who|who's) .*?\b(waiting|wanting|down for|asked for|after)\b"),
+    _Told("totals", r"\b(have|has|did) (\w+) (ever )?(sold|sell|lost|lose|hatched|pulled|pull|bought|buy|had) any\b|\b(everything|anything|all|list of)\b.*\b(hatched|died|sold|pulled|laid|bought)\b.*\b(since|this|last|in|from)\b"),
+    _Told("place", r"\b(gone|moved|been put|put anything) (in|into)\b|\bstill just water\b", needs=("place", "num", "size")),
+    _Told("help", r"\bwhat (sort|kind|kinds|sorts|type) of (things|questions|stuff)\b|\bwhat things can (i|you)\b|\bwhat can i (ask|say)\b"),
+    _Told("last", r"\bhow long (is it|has it been|it's been|ago|since)\b.*\b(since|ago)?\b", also=r"\bsince\b|\bago\b"),
+    _Told("history", r"\bhow (warm|hot|cold|cool) (was|were|did|has)\b"),
+    _Told("totals", r"\bhow (does|do|did) .*\bcompare\b|\b(more|less|fewer) than (last|the) (week|month)\b"),
+    _Told("due", r"^give me (the|a|my|our) (list|plan|rundown) (for|of) (today|tomorrow|tonight|the week|the day)\b"),
+    _Told("calc", r"\b(how many|what) (percent|per cent)\b|\bas a percentage\b", unless=r"\b(lost|lose|hatched|died|made it|survived|fertile|gone bad)\b"),
+    _Told("history", r"\b(?:remember|know|recall|remind me) (?:if|whether) (?:i|we|\w+) \w+", also=r"\b(did|fed|changed|pulled|gave|put|moved|dosed|topped|sold|logged|wrote|told)\b"),
+    _Told("hatch", r"\b(any|what) (chance|odds)\b.*\beggs?\b.*\b(go|pop|hatch)\b"),
+    _Told("help", r"\bhow do i (tell|fix|log|correct|write|undo)\b.*\b(you|mistake|it|else)\b"),
+    _Told("history", r"\bwhat did (i|we) (note|write|say|record|enter|put)\b"),
+    _Told("advice", r"\bgive to eat\b|\bhow much (food|\w+) (do|should|does|must) (the |they|i |we )", needs=("eating",)),
+    _Told("totals", r"\bdid (we|i) (sell|lose|hatch|pull|get|collect|buy)\b.*\b(more|less|fewer|as many|in (january|february|march|april|may|june|july|august|september|october|november|december))\b"),
+    _Told("due", r"\bcoming up\b|\bwhat's ahead\b|\bon the cards\b|\boverdue\b", unless=r"\beyed\b"),
+    _Told("stock", r"\bdown for\b|\bon order\b|\bwaiting (on|for)\b|\bpromised\b", needs=("person",)),
+    _Told("place", r"\b(free|empty|in use|occupied|vacant|taken)\b", unless=r"\b(when|last)\b", needs=("place", "num", "size"), lacks=("sold",)),
+    _Told("hatch", r"\bwhen\b.*\beggs?\b.*\bdue\b|\beggs?\b.*\bdue\b.*\bwhen\b"),
+    _Told("history", r"\bwhat (did|have|has) (i|we|anyone|\w+|he|she) (do|done|did|log|logged|give|given)\b", needs=("day",)),
+    _Told("due", r"\b(what|have) (have )?(we|i) (got )?on\b|\bgot on\b|\bon for\b"),
+    _Told("advice", r"\b(what to do|what (do|should|can|would) (i|we|you|they) (do|tell|say|try)|how (do|should|can) (i|we) (treat|fix|stop|tell))\b", unless=r"\b(today|tonight|tomorrow|this (week|morning|evening)|next)\b"),
+    _Told("advice", r"\bbest (temp|temperature|food|way|time|ph|size)\b"),
+    _Told("last", r"\bwhen (was|were|did)\b.*\blast\b"),
+    _Told("batch", r"\b(have|know|got) (on|about)\b", needs=("batch",)),
+    _Told("rate", r"\bwhat (percent|percentage|fraction|share)\b.*\b(lost|lose|hatched|hatch|bad|made it|died|survived|fertile)\b"),
+    _Told("due", r"\bwhich( one)? (is|comes) next\b|\bwhat('s| is) next\b"),
+    _Told("last", r"\bhow long (is it|has it been|ago|since)\b.*\b(since|ago|was|were)\b"),
+    _Told("due", r"\bcoming up\b|\bon the cards\b"),
+    _Told("stock", r"\b(down for|owed|promised to)\b", needs=("person",)),
+    _Told("place", r"^is \S+( \d+)? (still )?(free|empty|taken|in use)\b", needs=("place", "num", "size")),
+    _Told("", r"\bcan you hear\b|\bhear me\b"),
+    _Told("totals", r"\bhow many\b.*\bdid (we|i|you|it|they)\b|\b(lose|lost|died|deaths)\b.*\b(this|last) (week|month|year)\b|\b(sold|sells|selling) (the )?(best|most)\b"),
+    _Told("hatch", r"\bhow long\b.*\beggs?\b.*\b(need|take|last)\b|\bhow long\b.*\bhatch"),
+    _Told("rate", r"\bsurvival\b"),
+    _Told("calc", r"^what('s| is) (\S+ )?\S+ (degrees )?(f|c)?\b.*\bin\b", needs=("deg",)),
+    _Told("due", r"\bdid (i|we) (forget|miss)\b|\breminders?\b.*\b(set|got|have)\b"),
+    _Told("calc", r"\bend up with\b|\bmix(ed|ing)?\b", needs=("measured",)),
+    _Told("due", r"\b(haven't|havent|hasn't|hasnt|not) (had|been|got|done|yet)\b|\bstill (need|to|not)\b|\bhave to do\b", lacks=("stranger",)),
+    _Told("place", r"\b(still )?(empty|vacant|occupied)\b|\bwhat's in\b|\bwhats in\b|\bwho's in\b|\bwhat is in\b|\bwhat lives\b", needs=("place", "num", "size")),
+    _Told("history", r"\b(drift\w*|trend\w*|been|over the|rising|falling|creeping|climbing|going up|going down|history|since)\b", unless=r"\b(danger\w*|safe|toxic|hurt|kill)\b", needs=("quantity",)),
+    _Told("batch", r"\bhow (many|long)( \w+)? ?(weeks|days|months)?\b.*\b(in peat|will that be|old|in the bag|been in)\b"),
+    _Told("totals", r"^(deaths|losses|sales|takings)\b"),
+    _Told("rate", r"\b(hatch|hatching) %"),
+    _Told("stock", r"\b(in the room|right now|altogether|in all) ?(right now)? ?=?$", needs=("counted",)),
+    _Told("chart", r"\b(chart|graph|plot)\b"),
+    _Told("calc", r"\bin (f|c|fahrenheit|celsius|litres|liters|gallons|l|ml|cm|mm|inches|quarts|metric)\b|\b(to|into) (f|c|fahrenheit|celsius|litres|liters|gallons)\b", needs=("deg", "vol", "len", "pct", "frac")),
+)  # fmt: skip
+
+
 def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
     """What a question is about; None when nothing tells."""
+    kinds = _named(text, tags, teller)
+    found = next((rule.about for rule in _SURELY if rule.by(text, kinds)), None)
+    if found is not None:
+        return found or None
     named = any(t.kind in ("place", "batch", "size") and (t.value or t.note) for t in tags)
-    lines = any(t.kind == "line" for t in tags)
+    lines = "line" in kinds
     substance = any(t.says("substance") for t in tags)
     food = any(t.says("food") for t in tags)
-    if re.search(r"\b(chart|graph|plot|plotted)\b", text):
-        return "chart"
-    if re.match(
-        r"(?!.*\b(?:next|soon|tomorrow|coming|weekend|due)\b)(?:and |so )?what(?:'s| was| got| has| have| were)?(?: been)? (?:hatched|pulled|laid|sold|collected|died|lost|caught)\b",
-        text,
-    ):
-        return "totals"
-    if re.search(r"\b(cruel|unkind|unfair|humane|inhumane)\b", text) or (
-        re.search(r"(\banything (else )?|^)(i|we) (should|could|can) (do|try|give)\b", text)
-        and not any(t.kind == "day" for t in tags)
-    ):
-        return "advice"
-    if re.search(r"(\bis|\bare|=) what (percent|percentage|fraction|share|part|in)\b|= what$", text):
-        return "calc"
-    if re.search(
-        r"\b(at|by) (what|which) (age|size|length)\b.*\b(sell|sold|go|leave|move|moved|sexed|rehomed)\b", text
-    ):
-        return "ready"
-    if re.search(
-        r"\b(anyone|anybody|somebody|someone|who|who's) .*?\b(waiting|wanting|down for|asked for|after)\b", text
-    ):
-        return "stock"
-    if re.search(
-        r"\b(have|has|did) (\w+) (ever )?(sold|sell|lost|lose|hatched|pulled|pull|bought|buy|had) any\b"
-        r"|\b(everything|anything|all|list of)\b.*\b(hatched|died|sold|pulled|laid|bought)\b.*\b(since|this|last|in|from)\b",
-        text,
-    ):
-        return "totals"
-    if re.search(r"\b(gone|moved|been put|put anything) (in|into)\b|\bstill just water\b", text) and any(
-        t.kind in ("place", "num", "size") for t in tags
-    ):
-        return "place"
-    if re.search(
-        r"\bwhat (sort|kind|kinds|sorts|type) of (things|questions|stuff)\b|\bwhat things can (i|you)\b|\bwhat can i (ask|say)\b",
-        text,
-    ):
-        return "help"
-    if re.search(r"\bhow long (is it|has it been|it's been|ago|since)\b.*\b(since|ago)?\b", text) and re.search(
-        r"\bsince\b|\bago\b", text
-    ):
-        return "last"
-    if re.search(r"\bhow (warm|hot|cold|cool) (was|were|did|has)\b", text):
-        return "history"
-    if re.search(r"\bhow (does|do|did) .*\bcompare\b|\b(more|less|fewer) than (last|the) (week|month)\b", text):
-        return "totals"
-    if re.match(
-        r"^give me (the|a|my|our) (list|plan|rundown) (for|of) (today|tomorrow|tonight|the week|the day)\b", text
-    ):
-        return "due"
-    if re.search(r"\b(how many|what) (percent|per cent)\b|\bas a percentage\b", text) and not re.search(
-        r"\b(lost|lose|hatched|died|made it|survived|fertile|gone bad)\b", text
-    ):
-        return "calc"
-    if re.search(r"\b(?:remember|know|recall|remind me) (?:if|whether) (?:i|we|\w+) \w+", text) and re.search(
-        r"\b(did|fed|changed|pulled|gave|put|moved|dosed|topped|sold|logged|wrote|told)\b", text
-    ):
-        return "history"
-    if re.search(r"\b(any|what) (chance|odds)\b.*\beggs?\b.*\b(go|pop|hatch)\b", text):
-        return "hatch"
-    if re.search(r"\bhow do i (tell|fix|log|correct|write|undo)\b.*\b(you|mistake|it|else)\b", text):
-        return "help"
-    if re.search(r"\bwhat did (i|we) (note|write|say|record|enter|put)\b", text):
-        return "history"
-    if re.search(r"\bgive to eat\b|\bhow much (food|\w+) (do|should|does|must) (the |they|i |we )", text) and (
-        food or "eat" in text
-    ):
-        return "advice"
-    if re.search(
-        r"\bdid (we|i) (sell|lose|hatch|pull|get|collect|buy)\b.*\b(more|less|fewer|as many|in (january|february|march|april|may|june|july|august|september|october|november|december))\b",
-        text,
-    ):
-        return "totals"
-    if re.search(r"\bcoming up\b|\bwhat's ahead\b|\bon the cards\b|\boverdue\b", text) and not re.search(
-        r"\beyed\b", text
-    ):
-        return "due"
-    if re.search(r"\bdown for\b|\bon order\b|\bwaiting (on|for)\b|\bpromised\b", text) and any(
-        t.kind == "person" for t in tags
-    ):
-        return "stock"
-    if (
-        re.search(r"\b(free|empty|in use|occupied|vacant|taken)\b", text)
-        and not re.search(r"\b(when|last)\b", text)
-        and any(t.kind in ("place", "num", "size") for t in tags)
-        and not any(t.says("cue", "sold") for t in tags)
-    ):
-        return "place"
-    if re.search(r"\bwhen\b.*\beggs?\b.*\bdue\b|\beggs?\b.*\bdue\b.*\bwhen\b", text):
-        return "hatch"
-    if re.search(r"\bwhat (did|have|has) (i|we|anyone|\w+|he|she) (do|done|did|log|logged|give|given)\b", text) and any(
-        t.kind == "day" for t in tags
-    ):
-        return "history"
-    if re.search(r"\b(what|have) (have )?(we|i) (got )?on\b|\bgot on\b|\bon for\b", text):
-        return "due"
-    if re.search(
-        r"\b(what to do|what (do|should|can|would) (i|we|you|they) (do|tell|say|try)|how (do|should|can) (i|we) (treat|fix|stop|tell))\b",
-        text,
-    ) and not re.search(r"\b(today|tonight|tomorrow|this (week|morning|evening)|next)\b", text):
-        return "advice"
-    if re.search(r"\bbest (temp|temperature|food|way|time|ph|size)\b", text):
-        return "advice"
-    if re.search(r"\bwhen (was|were|did)\b.*\blast\b", text):
-        return "last"
-    if any(t.kind == "batch" for t in tags) and re.search(r"\b(have|know|got) (on|about)\b", text):
-        return "batch"
-    if re.search(
-        r"\bwhat (percent|percentage|fraction|share)\b.*\b(lost|lose|hatched|hatch|bad|made it|died|survived|fertile)\b",
-        text,
-    ):
-        return "rate"
-    if re.search(r"\bwhich( one)? (is|comes) next\b|\bwhat('s| is) next\b", text):
-        return "due"
-    if re.search(r"\bhow long (is it|has it been|ago|since)\b.*\b(since|ago|was|were)\b", text):
-        return "last"
-    if re.search(r"\bcoming up\b|\bon the cards\b", text):
-        return "due"
-    if re.search(r"\b(down for|owed|promised to)\b", text) and any(t.kind == "person" for t in tags):
-        return "stock"
-    if re.match(r"^is \S+( \d+)? (still )?(free|empty|taken|in use)\b", text) and any(
-        t.kind in ("place", "num", "size") for t in tags
-    ):
-        return "place"
-    if re.search(r"\bcan you hear\b|\bhear me\b", text):
-        return None
-    if re.search(
-        r"\bhow many\b.*\bdid (we|i|you|it|they)\b|\b(lose|lost|died|deaths)\b.*\b(this|last) (week|month|year)\b|\b(sold|sells|selling) (the )?(best|most)\b",
-        text,
-    ):
-        return "totals"
-    if re.search(r"\bhow long\b.*\beggs?\b.*\b(need|take|last)\b|\bhow long\b.*\bhatch", text):
-        return "hatch"
-    if re.search(r"\bsurvival\b", text):
-        return "rate"
-    if re.search(r"^what('s| is) (\S+ )?\S+ (degrees )?(f|c)?\b.*\bin\b", text) and any(t.kind == "deg" for t in tags):
-        return "calc"
-    if re.search(r"\bdid (i|we) (forget|miss)\b|\breminders?\b.*\b(set|got|have)\b", text):
-        return "due"
-    if re.search(r"\bend up with\b|\bmix(ed|ing)?\b", text) and _amounts_named(tags):
-        return "calc"
-    if re.search(
-        r"\b(haven't|havent|hasn't|hasnt|not) (had|been|got|done|yet)\b|\bstill (need|to|not)\b|\bhave to do\b", text
-    ) and not any(t.kind == "person" and t.value not in teller.names.people for t in tags):
-        return "due"
-    if re.search(
-        r"\b(still )?(empty|vacant|occupied)\b|\bwhat's in\b|\bwhats in\b|\bwho's in\b|\bwhat is in\b|\bwhat lives\b",
-        text,
-    ) and any(t.kind in ("place", "num", "size") for t in tags):
-        return "place"
-    if (
-        any(t.says("quantity") for t in tags)
-        and re.search(
-            r"\b(drift\w*|trend\w*|been|over the|rising|falling|creeping|climbing|going up|going down|history|since)\b",
-            text,
-        )
-        and not re.search(r"\b(danger\w*|safe|toxic|hurt|kill)\b", text)
-    ):
-        return "history"
-    if re.search(
-        r"\bhow (many|long)( \w+)? ?(weeks|days|months)?\b.*\b(in peat|will that be|old|in the bag|been in)\b", text
-    ):
-        return "batch"
-    if re.match(r"^(deaths|losses|sales|takings)\b", text):
-        return "totals"
-    if re.search(r"\b(hatch|hatching) %", text):
-        return "rate"
-    if re.search(r"\b(in the room|right now|altogether|in all) ?(right now)? ?=?$", text) and any(
-        t.says("noun", *COUNTED) for t in tags
-    ):
-        return "stock"
-    degs = [t for t in tags if t.kind in ("deg", "vol", "len", "pct", "frac")]
-    if re.search(r"\b(chart|graph|plot)\b", text):
-        return "chart"
-    if degs and re.search(
-        r"\bin (f|c|fahrenheit|celsius|litres|liters|gallons|l|ml|cm|mm|inches|quarts|metric)\b|\b(to|into) (f|c|fahrenheit|celsius|litres|liters|gallons)\b",
-        text,
-    ):
-        return "calc"
     for about, pattern in _COMPILED:
         if not pattern.search(text):
             continue
@@ -281,6 +186,18 @@ def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
     if lines:
         return "place"
     return None
+
+
+def _named(text: str, tags: list[Tag], teller: Teller) -> set[str]:
+    """What sorts of things a question names."""
+    named = {t.kind for t in tags}
+    named |= {"quantity"} if any(t.says("quantity") for t in tags) else set()
+    named |= {"counted"} if any(t.says("noun", *COUNTED) for t in tags) else set()
+    named |= {"sold"} if any(t.says("cue", "sold") for t in tags) else set()
+    named |= {"eating"} if "eat" in text or any(t.says("food") for t in tags) else set()
+    if any(t.kind == "person" and t.value not in teller.names.people for t in tags):
+        named.add("stranger")
+    return named | ({"measured"} if _amounts_named(tags) else set())
 
 
 def _amounts_named(tags: list[Tag]) -> bool:
