@@ -14,7 +14,7 @@ from pathlib import Path
 
 from bot import sentences as say
 from bot.labels import A4, LETTER
-from bot.sheet import FAINT, INK, TYPEFACE, drawable, fitted, width_of
+from bot.sheet import FAINT, INK, TYPEFACE, drawable, fitted, width_of, write_whole
 from shared.ledger import Batch, Standing
 from storage.journal import RoomBook
 
@@ -234,10 +234,4 @@ def record_pdf(record: Record, units: str) -> bytes:
 
 def write_pdf(record: Record, units: str, out: Path) -> None:
     """The page as a file, whole or not at all."""
-    pdf = record_pdf(record, units)
-    draft = out.with_name(f".{out.name}.part")
-    try:
-        draft.write_bytes(pdf)
-        draft.replace(out)
-    finally:
-        draft.unlink(missing_ok=True)
+    write_whole(out, record_pdf(record, units))

@@ -402,7 +402,7 @@ def _serve(args: argparse.Namespace) -> int:
     from bot import opening
     from bot.channels.serve import serve
     from bot.quiet import be_quiet
-    from bot.settings import Settings, SettingsError, read_settings, settings_file
+    from bot.settings import Settings, SettingsError, is_there, read_settings, settings_file
 
     def book(settings: Settings) -> Any:
         args.db, args.room, args.state = args.db or settings.db, args.room or settings.room, settings.state_folder
@@ -414,7 +414,7 @@ def _serve(args: argparse.Namespace) -> int:
         if args.ask and not there:
             raise SettingsError("--ask asks in a terminal, and this is none; nothing was changed")
         # A settings file that is named but not there yet is made, where somebody can be asked.
-        settings: Settings | None = read_settings(file=None if file.exists() or not there else Path(os.devnull))
+        settings: Settings | None = read_settings(file=None if is_there(file) or not there else Path(os.devnull))
         if args.ask or not settings or not (settings.telegram_token or settings.sms_gateway):
             if not there:
                 raise SettingsError(opening.NO_DOOR.format(file=file))

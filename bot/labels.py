@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Protocol
 from zoneinfo import ZoneInfo
 
 from bot import sentences as say
-from bot.sheet import INK, TYPEFACE, drawable, fitted, width_of
+from bot.sheet import INK, TYPEFACE, drawable, fitted, width_of, write_whole
 from shared.ledger import Batch, Standing
 
 if TYPE_CHECKING:
@@ -194,13 +194,7 @@ def label_sheet(
     made = labels(standing, info, bot_name=bot_name, places=places)
     if not made:
         raise ValueError("The room has no tanks or tubs to label yet.")
-    pdf = _pdf(made, grid, skip, f"Labels, {info.name}")
-    draft = out.with_name(f".{out.name}.part")
-    try:
-        draft.write_bytes(pdf)
-        draft.replace(out)
-    finally:
-        draft.unlink(missing_ok=True)
+    write_whole(out, _pdf(made, grid, skip, f"Labels, {info.name}"))
     return len(made)
 
 

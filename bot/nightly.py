@@ -279,7 +279,7 @@ def _past(night: _Night) -> list[Line]:
     past = [n for n, w in night.windows.items() if dt.timedelta(0) < night.now - w.latest < dt.timedelta(days=2)]
     if not past:
         return []
-    names = _named(night.standing, past)
+    names = eggs_named(night.standing, past)
     return [
         Line(f"Past the window: {names}. Look for white or clear eggs.", f"Past window: {_few(past)}.", 5),
     ]
@@ -300,10 +300,10 @@ def _expected(night: _Night) -> list[Line]:
     opens = [n for at, n in looked_for if at > night.now]
     new = f" {say.listed(opens)} from tomorrow." if opens and len(opens) < len(names) else ""
     head = "Fry may come from tomorrow" if len(opens) == len(names) else "Fry may come"
-    return [Line(f"{head}: {_named(night.standing, names)}.{new}", f"Fry may come: {_few(names)}.", 3)]
+    return [Line(f"{head}: {eggs_named(night.standing, names)}.{new}", f"Fry may come: {_few(names)}.", 3)]
 
 
-def _named(standing: Standing, names: Sequence[str]) -> str:
+def eggs_named(standing: Standing, names: Sequence[str]) -> str:
     """`B21 in tub A, B24 in tub D`, very many with their number."""
     said = []
     for name in names[:MOST_NAMED]:

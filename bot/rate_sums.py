@@ -140,11 +140,15 @@ def _fertility(s: Sum) -> Answer:
         groups.setdefault(batch.line, []).append((min(batch.eyed_count, came), came))
     if not groups:
         return Answer("Fertility shows as eggs that eye up; no batch has its eyed eggs counted yet (“B22 40 eyed”).")
-    told = []
-    why: list[str] = []
+    return _shares(groups, "eyed up")
+
+
+def _shares(groups: dict[str, list[Spawn]], what: str) -> Answer:
+    """The share of eggs by line with its width and basis."""
+    told, why = [], list[str]()
     for name, spawns in groups.items():
         found = hatch_rate(spawns)
-        told.append(f"{name}: {found.successes} of {found.total} eggs eyed up, {_percent(found)}.")
+        told.append(f"{name}: {found.successes} of {found.total} eggs {what}, {_percent(found)}.")
         why += because(found)
     return Answer("\n".join(told[:MOST_LINES]), why=tuple(dict.fromkeys(why)))
 
@@ -174,12 +178,7 @@ def bad_share(s: Sum) -> Answer:
         groups.setdefault(batch.line, []).append((min(eggs.bad, came), came))
     if not groups:
         return Answer("No counted eggs of that are on record, so no share.")
-    told, why = [], list[str]()
-    for name, spawns in groups.items():
-        found = hatch_rate(spawns)
-        told.append(f"{name}: {found.successes} of {found.total} eggs went bad so far, {_percent(found)}.")
-        why += because(found)
-    return Answer("\n".join(told[:MOST_LINES]), why=tuple(dict.fromkeys(why)))
+    return _shares(groups, "went bad so far")
 
 
 def comparison(s: Sum) -> Answer:

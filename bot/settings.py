@@ -156,7 +156,15 @@ def open_to_others(path: Path) -> bool:
 
 def lines_of(path: Path) -> dict[str, str]:
     """What a settings file sets, by name; empty when there is none. Raises SettingsError."""
-    return _from_file(path, must_exist=path.exists())
+    return _from_file(path, must_exist=is_there(path))
+
+
+def is_there(path: Path) -> bool:
+    """Whether a file is there, or is where nobody lets us look: then it is said, and not taken for missing."""
+    try:
+        return path.exists()
+    except OSError:
+        return True
 
 
 def _from_file(path: Path, must_exist: bool) -> dict[str, str]:

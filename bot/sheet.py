@@ -9,6 +9,7 @@ import datetime as dt
 import io
 from bisect import bisect_right
 from collections.abc import Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
@@ -35,6 +36,16 @@ LOOKS: tuple[tuple[str, str, str], ...] = (  # colour, mark, line
     (PURPLE, "D", ":"),
     (INK, "v", "-"),
 )
+
+
+def write_whole(out: Path, page: bytes) -> None:
+    """A page as a file, whole or not at all."""
+    draft = out.with_name(f".{out.name}.part")
+    try:
+        draft.write_bytes(page)
+        draft.replace(out)
+    finally:
+        draft.unlink(missing_ok=True)
 
 
 def png(figure: Figure) -> bytes:

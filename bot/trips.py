@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 
 from bot import sentences as say
 from bot.chores import CHORES, windows, zone_of
+from bot.nightly import eggs_named
 from shared.ledger import Standing
 from shared.routine import DueTask, due
 from shared.tasks import NEVER
@@ -28,7 +29,6 @@ BEFORE = (
     "reminder",
 )
 ADULT_FEEDS_EVERY = 2  # days between grown fish's meals while the keeper is away; common practice, no source
-MOST_NAMED = 4
 
 
 def trip_list(
@@ -70,7 +70,9 @@ def trip_list(
         lines.append(f"On their days, by the label: {told}.")
     hatching = sorted(n for n, w in expected.items() if w.earliest.date() <= last and w.latest >= morning)
     if hatching:
-        lines.append(f"Fry may come: {_named(standing, hatching)}. Leave them in their tub; no drops where fry swim.")
+        lines.append(
+            f"Fry may come: {eggs_named(standing, hatching)}. Leave them in their tub; no drops where fry swim."
+        )
     lines.append(
         "Left alone: mops, picking and counting eggs, filters, tests, moving fish. Nothing to count or write down."
     )
@@ -137,15 +139,6 @@ def _each_day(standing: Standing, today: Sequence[DueTask], tasks: Sequence[DueT
 
 def _spots(tasks: Iterable[DueTask]) -> list[str]:
     return list(dict.fromkeys(t.place or t.batch or "" for t in tasks if t.place or t.batch))
-
-
-def _named(standing: Standing, names: Sequence[str]) -> str:
-    said = []
-    for name in names[:MOST_NAMED]:
-        spot = next((h.place for h in standing.of_group(name) if h.place and h.stage == "eggs"), "")
-        said.append(f"{name} in {spot}" if spot else name)
-    more = len(names) - MOST_NAMED
-    return f"{', '.join(said)} and {more} more" if more > 0 else say.listed(said)
 
 
 def _owners(book: RoomBook, person: str | None) -> str:

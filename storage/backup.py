@@ -34,9 +34,10 @@ def backup(database: Database, dest: str | Path, *, now: dt.datetime | None = No
     saying what to run there.
     """
     if database.file is None:
+        into = Path(dest) / "room.dump" if Path(dest).is_dir() else dest
         raise StorageTrouble(
             "A PostgreSQL database is copied by its own program: "
-            f"pg_dump --format=custom --file={dest} '{_to_ask(database.url)}'"
+            f"pg_dump --format=custom --file={into} '{_to_ask(database.url)}'"
         )
     path = Path(dest).expanduser()
     if path.is_dir():

@@ -322,6 +322,11 @@ class Teller:
             found = [b.name for b in names.batches if b.line in lines and b.stage == "eggs"]
         return tuple(found)
 
+    def places_where(self, group: Group, kind: str) -> list[str]:
+        """The same as places: a batch is meant by where it is."""
+        found, sort = self.where(group, kind)
+        return list(found) if sort == "P" else [self.names.batch_of[b].place for b in found if b in self.names.batch_of]
+
     def where(self, group: Group, kind: str) -> tuple[tuple[str, ...], str]:
         """The place or batch of a group that names none: by its fish, else by what was spoken of before.
 

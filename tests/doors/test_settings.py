@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from bot.settings import Settings, SettingsError, open_to_others, read_settings
+from bot.settings import Settings, SettingsError, lines_of, open_to_others, read_settings
 
 TOKEN = "123456789:AAsecretsecretsecretsecretsecretsec"
 
@@ -93,3 +93,13 @@ def test_a_file_others_can_read_is_noticed(tmp_path: Path) -> None:
     file.chmod(0o644)
     assert open_to_others(file)
     assert not open_to_others(tmp_path / "none")
+
+
+def test_a_folder_nobody_lets_us_look_into_is_said_and_not_taken_for_empty(monkeypatch: pytest.MonkeyPatch) -> None:
+    def refused(_: Path) -> bool:
+        raise PermissionError
+
+    monkeypatch.setattr(Path, "exists", refused)
+    monkeypatch.setattr(Path, "read_text", lambda *_, **__: refused(Path()))
+    with pytest.raises(SettingsError, match="could not be read"):
+        lines_of(Path("/root/.config/roomhand/settings"))

@@ -130,12 +130,7 @@ def tell_wc(group: Group, teller: Teller) -> None:
     if places is None:
         return
     if not places:
-        found, sort = teller.where(group, "water_change")
-        places = (
-            list(found)
-            if sort == "P"
-            else [teller.names.batch_of[b].place for b in found if b in teller.names.batch_of]
-        )
+        places = teller.places_where(group, "water_change")
     _day, clock = teller.when(group)
     for tag in amounts:
         if tag.value > 100:

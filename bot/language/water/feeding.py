@@ -157,12 +157,7 @@ def tell_feed(group: Group, teller: Teller) -> None:
     if not places and group.noun("adults") and not group.kind("line"):
         places = ["all adults"]
     if not places:
-        where, sort = teller.where(group, "feed")
-        places = (
-            list(where)
-            if sort == "P"
-            else [teller.names.batch_of[b].place for b in where if b in teller.names.batch_of]
-        )
+        places = teller.places_where(group, "feed")
     if not found:
         seen = (
             teller.context.values.get("food") if teller.context.values.get("food_sentence") == group.sentence else None
