@@ -358,7 +358,7 @@ def _labels(args: argparse.Namespace) -> int:
     from bot.labels import NO_DRAWING, label_sheet
 
     book = _book(args)
-    more = {"size": args.size} if args.size else {}
+    more = {"size": args.size, "skip": args.skip, "bot_name": args.bot or _own_bot()}
     try:
         count = label_sheet(book.standing(), book.info, args.out, **more)
     except ValueError as trouble:
@@ -367,6 +367,23 @@ def _labels(args: argparse.Namespace) -> int:
         raise CommandTrouble(NO_DRAWING) from None
     print(f"{count} labels written to {args.out}.")
     return 0
+
+
+def _own_bot() -> str | None:
+    """The name of the bot that is set, where Telegram tells it now."""
+    from bot.settings import SettingsError, read_settings
+
+    try:
+        settings = read_settings()
+    except SettingsError as trouble:
+        raise CommandTrouble(str(trouble)) from None
+    if settings.telegram_token is None:
+        return None
+    import asyncio
+
+    from bot.opening import bot_name
+
+    return asyncio.run(bot_name(settings.telegram_token.get_secret_value(), str(settings.telegram_api))) or None
 
 
 def _record(args: argparse.Namespace) -> int:

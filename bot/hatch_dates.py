@@ -163,7 +163,7 @@ def stranger(text: str) -> str | None:
     """The fish a question asks of that no line and no species here is called."""
     found = _EGGS_OF.search(text.casefold()) or _FISH_OF.search(text.casefold())
     words = [w for w in re.split(r"[ -]", found[1]) if w and w not in ("egg", "eggs")] if found else []
-    if not words or any(_NO_FISH.fullmatch(w) for w in words):
+    if not words or len("".join(words)) < 3 or any(_NO_FISH.fullmatch(w) for w in words):
         return None
     return " ".join(words)
 

@@ -165,6 +165,11 @@ _ABLE = (
     "I keep the room's record: write what you did, “pulled mop {tank}, 40 eggs into {tub}”, and I add it up and say "
     "when they hatch.\nAsk “what's due”, “{tank}?”, “how many {line}”; “how do I log a sale” shows any other note."
 )
+_BEGIN = (
+    "I keep a fish room's record. Tell me the room as you would a friend, in one line or many: “tanks 1-12 are 10 "
+    "gallon, tubs A to F are for eggs”, “tank 1 blue gularis, tanks 2 and 3 gardneri”, “tub A has 40 gardneri eggs "
+    "laid last Wednesday”.\nOr just write the first note, “pulled mop tank 3, 40 eggs”; “what can you do” says more."
+)
 _HOW = (
     r"(?:how (?:do|can|would|should|could) (?:i|we|you)|how to|show me how to|what do i (?:write|say|type) to|can i"
     r"|help me(?: to)?)"
@@ -186,7 +191,10 @@ _FIXED = (
     ),
     (
         r"(?:what (?:can|do) you do|what (?:are|can) you(?: for)?|who are you|what is this|how does this work"
-        r"|what can i (?:say|ask|write)(?: you| here)?|how do you work|how do i (?:start|begin|use (?:you|this)))",
+        r"|what can i (?:say|ask|write)(?: you| here)?|how do you work|how do i (?:start|begin|use (?:you|this))"
+        r"|(?:(?:hi|hello|hey)[ ,.!]+)?(?:i'm|i am|we're|we are) new(?: here| to this)?"
+        r"(?:[ ,.!]+(?:what now|where do (?:i|we) start|how do (?:i|we) start|what do (?:i|we) do))?"
+        r"|where do (?:i|we) (?:start|begin)|what now|now what|what next)",
         _ABLE,
     ),
 )
@@ -208,7 +216,7 @@ def how_to(text: str, standing: Standing) -> str | None:
 
     for pattern, words in _FIXED:
         if re.fullmatch(pattern, plain):
-            return said(words)
+            return said(_BEGIN if words is _ABLE and not standing.places else words)
     hit = _INVITED.match(re.sub(r"\b(?:a|my|the) (?=helper|friend|partner|wife|husband|son|daughter)", "", plain))
     if hit and hit["who"] not in _NO_PERSON and not any(hit["who"] in line.split() for line in standing.lines):
         return said(_INVITE, who="Tom" if hit["who"] in _PEOPLE else hit["who"].capitalize())

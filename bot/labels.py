@@ -13,7 +13,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 from zoneinfo import ZoneInfo
 
 from bot import sentences as say
@@ -162,24 +162,33 @@ def _date(moment: dt.datetime, zone: ZoneInfo) -> str:
     return f"{local.day} {local:%b %Y}"
 
 
-def label_sheet(
+def label_sheet(standing: Standing, info: Info, out: Path, **more: Any) -> int:
+    """Write labels as `label_pages` makes them to a file, whole or not at all, and give how many there are.
+
+    Raises OSError where the file cannot be written, and what `label_pages` raises.
+    """
+    pdf, count = label_pages(standing, info, **more)
+    write_whole(out, pdf)
+    return count
+
+
+def label_pages(
     standing: Standing,
     info: Info,
-    out: Path,
     *,
     bot_name: str | None = None,
     size: str | None = None,
     places: Sequence[str] = (),
     skip: int = 0,
-) -> int:
-    """Write labels as a PDF, to be printed at full size, and give how many there are.
+) -> tuple[bytes, int]:
+    """Labels as a PDF, to be printed at full size, and how many there are.
 
     `bot_name` is the bot's name in Telegram: the code on a label then opens the chat at that place, otherwise it
     holds the words to send ("tank 3?"). `size` is one of SIZES, by default one for the room's usual paper; `places`
     picks some; `skip` leaves that many labels of a begun sheet free.
 
     Raises ValueError for an unknown size, place or an impossible bot name; ModuleNotFoundError without matplotlib
-    or segno (NO_DRAWING says what to install); OSError where the file cannot be written. Nothing is half-written.
+    or segno (NO_DRAWING says what to install).
     """
     size = size or ("letter-102x51" if info.units == "us" else "a4-70x37")
     grid = SIZES.get(size)
@@ -194,8 +203,7 @@ def label_sheet(
     made = labels(standing, info, bot_name=bot_name, places=places)
     if not made:
         raise ValueError("The room has no tanks or tubs to label yet.")
-    write_whole(out, _pdf(made, grid, skip, f"Labels, {info.name}"))
-    return len(made)
+    return _pdf(made, grid, skip, f"Labels, {info.name}"), len(made)
 
 
 def _pdf(made: Sequence[Label], grid: Grid, skip: int, title: str) -> bytes:

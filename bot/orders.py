@@ -14,11 +14,14 @@ from bot.breeding_record import ASKED, NO_PDF_HERE, breeding_record, record_pdf
 from bot.collecting import collecting_order
 from bot.course_orders import course_order
 from bot.how_read import word_by_word
+from bot.kept_besides import kept_besides
+from bot.labels import NO_DRAWING, label_pages
 from bot.language import Names, Reader
 from bot.language.everyday import is_everyday
 from bot.language.names import spoken
 from bot.language.vocabulary import DOMAIN
 from bot.language.words import normal
+from bot.nightly import weekly
 from bot.on_hand import on_hand
 from bot.putting_off import put_off_order
 from bot.questions import Asked
@@ -72,7 +75,7 @@ def taken_as_order(
     scene = Scene(standing, now, words, speaker.name if speaker else None)
     if shown := _shown(plain, scene, book, message, reader) or reminder_order(plain, scene, book):
         return shown
-    if found := _record(plain, scene, book):
+    if found := _record(plain, scene, book) or _sheets(plain, scene, book):
         return found
     if found := selling(plain, scene, book, asking=asking):
         return found
@@ -84,7 +87,7 @@ def taken_as_order(
         return found
     if found := collecting_order(plain, scene) or suggested_order(plain, scene, book):
         return found
-    if found := taken_down(plain, scene) or on_hand(plain, scene):
+    if found := taken_down(plain, scene) or on_hand(plain, scene) or kept_besides(plain, scene):
         return found
     if found := drawn_order(plain, scene) or done_order(plain, scene, book, message, reader):
         return found
@@ -123,6 +126,36 @@ def _order(text: str, scene: Scene, book: RoomBook, message: Message, reader: Re
         if found:
             return found
     return None
+
+
+_WEEK = re.compile(
+    r"^(?:how was|how did|sum up|summary of|show)(?: me)? (?:my|the|our|this|last) week(?: go)?$"
+    r"|^weekly(?: summary)?$|^week summary$"
+)
+_LABELS = re.compile(
+    r"^(?:(?:print|make|send|show)(?: me)? )?(?:a |the |my |all )?(?:label sheet|sheet of labels|labels?)"
+    r"(?: (?:for|of) (?P<of>.+))?$"
+)
+
+
+def _sheets(text: str, scene: Scene, book: RoomBook) -> Taken | None:
+    """The week as the nightly message tells it, and labels to print."""
+    if _WEEK.match(text):
+        return Taken(answer=weekly(book, scene.now))
+    hit = _LABELS.match(text)
+    where = scene.words.where(hit["of"]) if hit and hit["of"] else None
+    if not hit or (hit["of"] and (where is None or not (where.places or where.room))):
+        return None
+    places = [p for p in where.places if p in scene.standing.places] if where else []
+    try:
+        pdf, count = label_pages(scene.standing, book.info, places=places)
+    except ValueError as trouble:
+        return Taken(answer=str(trouble))
+    except ImportError:
+        return Taken(answer=NO_DRAWING)
+    told = f"{say.count(count, 'label')} to print, with a code that shows what to send."
+    more = "At the machine `roomhand labels` takes other sizes and a link that opens the chat."
+    return Taken(answer=f"{told}\n{more}", picture=pdf)
 
 
 def _record(text: str, scene: Scene, book: RoomBook) -> Taken | None:

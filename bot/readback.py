@@ -350,7 +350,8 @@ def _text(booked: Booked, entry: Entry | None, spots: str, standing: Standing, i
         case LineOpened():
             return f"line {event.line}{f' ({event.species})' if event.species else ''}"
         case BatchOpened():
-            return f"{event.batch}: {say.fish_of(event.count, event.line, event.stage)} in {event.place}"
+            about = "about " if event.estimated and event.count else ""
+            return f"{event.batch}: {about}{say.fish_of(event.count, event.line, event.stage)} in {event.place}"
         case CultureOpened():
             return f"culture {event.culture}"
         case WordTaught():

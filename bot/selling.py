@@ -35,6 +35,7 @@ _MONEY = r"(?:[$€£] ?)?(?P<price>\d{1,5}(?:[.,]\d\d?)?)(?: ?(?:dollars|bucks|
 _NUMBER = r"(?P<n>\d{1,4}|a|an|one|two|three|four|five|six|seven|eight|nine|ten)"
 _NUMBERS = ["a", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"]
 _WHO = r"(?P<who>(?:mr |mrs |ms |dr )?[^\W\d_]+)"
+MONTHS = r"(?:january|february|march|april|may|june|july|august|september|october|november|december)"
 _PRICE = re.compile(
     rf"^(?:(?:the )?price (?:of|for) )?(?P<line>.+?)(?: (?P<unit>fry|young|juveniles?|adults?|eggs?|pairs?|trios?"
     rf"|each))?(?P<verb> (?:are|is|cost|costs|go for|sell for|at)|:|,)? {_MONEY}(?: (?:each|apiece|a piece))?"
@@ -51,9 +52,10 @@ _SHIP = re.compile(
 )
 _SHIP_DAY = re.compile(rf"^(?:ship|send|post|shipping|sending) {_NUMBER} (?P<line>.+?) (?:on )?(?P<day>\S+) to {_WHO}$")
 _TO_AUCTION = re.compile(
-    rf"^(?:took |take |taking |brought |bringing )?{_NUMBER} (?P<lots>lots? of )?(?P<line>.+?)"
-    r"(?: (?P<unit>pairs?|trios?))? (?:to|for|at|are at|went to|are going to|go to) the auction"
-    r"(?: (?:on )?(?P<day>.+))?$"
+    rf"^(?:took |take |taking |brought |bringing |keep |hold |save |saving |put aside )?{_NUMBER} "
+    r"(?P<lots>lots? of )?(?P<line>.+?)(?: (?P<unit>pairs?|trios?))? "
+    r"(?:to|for|at|are at|went to|are going to|go to) (?:the|an) (?:club |spring |autumn |fall )?auction"
+    rf"(?:,? (?:in {MONTHS}|(?:on )?(?P<day>.+)))?$"
 )
 _AT_AUCTION = re.compile(
     rf"^(?:sold )?{_NUMBER} (?P<lots>lots? of )?(?P<line>.+?)(?: (?P<unit>pairs?|trios?))?"

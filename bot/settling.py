@@ -10,11 +10,13 @@ from collections.abc import Iterator
 from typing import Any
 
 from bot import sentences as say
+from bot.language.everyday import is_everyday
+from bot.language.vocabulary import DOMAIN
 from bot.taken import Scene, Taken
 from shared.events import PlaceClosed
 from shared.ledger import Standing
 from shared.quantities import litres_of
-from shared.species import find_species
+from shared.species import Species, find_species
 
 KINDS = {"tank": "tank", "tub": "tub", "jar": "jar", "bowl": "bowl", "box": "box", "bucket": "bucket", "bag": "bag"}
 ROLES = {
@@ -29,6 +31,7 @@ ROLES = {
     "grow-out": "grow-out",
     "grow-outs": "grow-out",
     "growout": "grow-out",
+    "grow out": "grow-out",
     "growouts": "grow-out",
     "quarantine": "quarantine",
     "empty": "empty",
@@ -43,9 +46,12 @@ _SIZE = re.compile(
 )
 _SHAPE = re.compile(
     r"^(?:a\s+)?(?P<n>\d+(?:\.\d+)?)\s+(?:breeders?|highs?|longs?)\b|^a\s+(?P<bare>\d+(?:\.\d+)?)(?=\s*(?:$|[,;]))"
+    r"|^(?P<several>\d+(?:\.\d+)?)'?s(?=\s*(?:$|[,;]|and\b))"
 )
 _JOINS = re.compile(
-    r"^(?:\s|,|;|\.|:|=|-|–|\band\b|\bare\b|\bis\b|\bfor\b|\bwith\b|\bhas\b|\bhave\b|\bholds?\b|\beach\b|\ball\b|\bas\b|\bthe\b)+"
+    r"^(?:\s|,|;|\.|:|=|-|–|\band\b|\bare\b|\bis\b|\bfor\b|\bwith\b|\bhas\b|\bhave\b|\bholds?\b|\beach\b|\ball\b|\bas\b|\bthe\b"
+    r"|\b(?:shoebox|specimen|plastic|glass|deli|small|little|big|large|old|new) (?=(?:tub|tank|jar)s?\b)"
+    r"|\b(?:tubs?|tanks?|jars?|shoeboxes)(?=\s*(?:[,;:]|$)))+"
 )
 _APART = re.compile(r"\s*(?:[,;.]|and\b)\s*(?:and\s+)?")
 _SAYS_SO = re.compile(r"\b(?:is|are|has|have|holds?|set ?up|new)\b|[:=]")
@@ -104,12 +110,13 @@ def declared(text: str, standing: Standing, gallon: str = "us", units: str = "us
         rest = rest[lead.end() :]
     spots: dict[str, dict[str, Any]] = {}
     lines: dict[str, str | None] = {}
-    kind: str | None = None
+    kind = _kind_of_numbers(rest, standing)
+    bare = kind is not None  # “4 and 5 are lampeyes” only tells of fish
     said_something = False
     apart = False  # whether a comma or an “and” stood before: the number in “tank 13 has 84 gardneri” is no tank
     while rest:
         found = _PLACES.match(rest)
-        if not found or not (found["kind"] or (kind and apart)):
+        if not found or not (found["kind"] or (kind and (apart or (bare and not spots)))):
             return None
         kind = next((k for k in KINDS if found["kind"] and found["kind"].startswith(k)), None) or kind
         names = [f"{kind} {item}" for item in _items(found["items"])]
@@ -122,7 +129,8 @@ def declared(text: str, standing: Standing, gallon: str = "us", units: str = "us
                 return None
             if size := _SIZE.match(after) or _SHAPE.match(after):
                 said = size.groupdict()
-                if said.get("bare") and units != "us":
+                said["bare"] = said.get("bare") or said.get("several")
+                if said["bare"] and units != "us":
                     return None  # “a 29” is gallons only where gallons are the custom
                 unit = (said.get("unit") or "gal").rstrip(".")
                 unit = "gal" if unit == "g" else unit
@@ -142,7 +150,7 @@ def declared(text: str, standing: Standing, gallon: str = "us", units: str = "us
                 rest = after
                 break
             said_something = True
-        if not taken and not found["kind"]:
+        if (not taken and not found["kind"]) or (bare and "line" not in taken):
             return None
         for name in names:
             spots.setdefault(name, {}).update(taken)
@@ -152,6 +160,17 @@ def declared(text: str, standing: Standing, gallon: str = "us", units: str = "us
     if not spots or not (said_something or len(fresh) > 1):
         return None
     return list(_events(spots, lines, standing))
+
+
+def _kind_of_numbers(text: str, standing: Standing) -> str | None:
+    """What the numbers a text begins with are of, where no word says it: tanks, if all of these are here."""
+    found = re.match(
+        r"(?P<items>\d{1,3}(?:(?:\s*,\s*|\s*&\s*|\s+and\s+|\s*-\s*)\d{1,3})*) (?:is|are|has|have|holds?) ", text
+    )
+    if not found:
+        return None
+    names = [f"tank {item}" for item in _items(found["items"])]
+    return "tank" if names and all(n in standing.places for n in names) else None
 
 
 def _items(text: str) -> Iterator[str]:
@@ -174,10 +193,13 @@ def place_name(said: str) -> str:
 def _singular(said: str, standing: Standing) -> str:
     """“clown killis” as the one fish it names."""
     known = {n.casefold() for n in standing.lines}
-    one = said.removesuffix("s")
-    if said in known or find_species(said) or not (one in known or find_species(one)):
+    ones = [f"{said[:-3]}y"] if said.endswith("ies") else [said.removesuffix("s")]
+    if said.endswith("ys"):
+        ones.append(f"{said[:-2]}y")
+    named = [n.casefold() for s in [find_species(said)] if s for n in (s.name, *s.common)]
+    if said in known or said in named:
         return said
-    return one
+    return next((one for one in ones if one in known or find_species(one)), said)
 
 
 def line_said(text: str, standing: Standing) -> tuple[str, str | None, int] | None:
@@ -194,15 +216,56 @@ def line_said(text: str, standing: Standing) -> tuple[str, str | None, int] | No
                 )
         species = find_species(said)
         if species and not species.genus_level:
+            length = len(" ".join(words[:count]).rstrip(" ,.;"))
+            if count > 2 and (place := _population(said, species)):
+                its = [k for k in standing.lines.values() if k.species == species.name and k.population == place]
+                return (its[0].name if its else f"{species.name.split()[-1]} {place}"), species.name, length
             kept = [known.name for known in standing.lines.values() if known.species == species.name]
             if len(kept) > 1:
                 return None  # which of them was not said
             if kept:
                 return kept[0], species.name, len(" ".join(words[:count]).rstrip(" ,.;"))
-            end = len(" ".join(words[:count]).rstrip(" ,.;"))
             epithet = species.name.split()[-1]
-            return (said if said in species.common else epithet), species.name, end
+            whole = said.startswith(f"{species.name.split()[0].casefold()} ") or said == epithet
+            learned = any(said.startswith(name.casefold()) for name in species.also)
+            return (epithet if whole or learned else said), species.name, length
+        if count > 1 and (tail := _of_a_variety(said)):
+            return said, tail, len(" ".join(words[:count]).rstrip(" ,.;"))
     return None
+
+
+_COLOURS = frozenset(
+    ("blue", "red", "gold", "golden", "black", "white", "green", "yellow", "orange", "silver", "pink", "purple",
+     "albino", "spotted", "marbled", "bronze", "longfin", "hifin", "wild-type")
+)  # fmt: skip
+
+
+def _of_a_variety(said: str) -> str | None:
+    """The species of fish named with a variety before it: “youkihi medaka”; “new medaka” are just medaka."""
+    *variety, last = said.split()
+    species = find_species(last)
+    if species is None or species.genus_level or not 1 <= len(variety) <= 2:
+        return None
+    strange = [w for w in variety if w not in _COLOURS]
+    sure = all(w.isalpha() and len(w) > 3 and not is_everyday(w) and w not in DOMAIN for w in strange)
+    return species.name if sure else None
+
+
+def _population(said: str, species: Species) -> str | None:
+    """Where fish come from, said behind their whole name: `fundulopanchax gardneri "akure"` are not those of Gboko."""
+    for name in (species.name, *species.also):
+        if said.startswith(f"{name.casefold()} "):
+            return said[len(name) :].strip(" \"“”'()").title() or None
+    return None
+
+
+def new_line(name: str, species: str | None) -> dict[str, Any]:
+    """A line to be set up, its population known where it is called by it."""
+    told: dict[str, Any] = {"kind": "new_line", "line": name, "species": species}
+    epithet = (species or "").rpartition(" ")[2]
+    if epithet and name.startswith(f"{epithet} "):
+        told["population"] = name.removeprefix(f"{epithet} ")
+    return told
 
 
 def _events(
@@ -210,7 +273,7 @@ def _events(
 ) -> Iterator[dict[str, Any]]:
     for name, species in lines.items():
         if name not in standing.lines:
-            yield {"kind": "new_line", "line": name, "species": species}
+            yield new_line(name, species)
     for name, taken in spots.items():
         known = standing.places.get(name)
         if taken.get("line") and "role" not in taken and not (known and known.role):

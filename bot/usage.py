@@ -93,6 +93,8 @@ def parser(runs: Mapping[str, Command]) -> argparse.ArgumentParser:
     labels = add("labels", "tank and tub labels")
     labels.add_argument("--out", type=Path, required=True, metavar="FILE.pdf")
     labels.add_argument("--size", default=None)
+    labels.add_argument("--bot", default=None, metavar="NAME", help="the Telegram bot whose chat the codes open")
+    labels.add_argument("--skip", type=int, default=0, metavar="N", help="labels of a begun sheet left free")
     record = add("record", "a breeding record of a batch or line for another breeder: text, or a PDF with --out")
     record.add_argument("name", metavar="BATCH-OR-LINE")
     record.add_argument("--out", type=Path, metavar="FILE.pdf")

@@ -122,7 +122,7 @@ def find(
     line: str | None = None,
     stage: Stage | None = None,
 ) -> list[Holding]:
-    """The holdings that fit what was said, most fish first."""
+    """The holdings that fit what was said, most fish first; fry that nobody logged are never the adults they are of."""
     fits = [
         h
         for h in standing.holdings.values()
@@ -132,7 +132,8 @@ def find(
         and (not line or h.line == line)
     ]
     staged = [h for h in fits if h.stage == stage] if stage else fits
-    return sorted(staged or fits, key=lambda h: -h.count)
+    near = [h for h in fits if {h.stage, stage} != {"fry", "adults"}]
+    return sorted(staged or near, key=lambda h: -h.count)
 
 
 # ---- asking and warning

@@ -85,6 +85,27 @@ def _index() -> tuple[dict[str, Species], dict[str, list[Species]]]:
     return names, genera
 
 
+# What keepers make of the last word of a common name.
+_SHORTER = {
+    "rainbow": "rainbowfish", "rainbows": "rainbowfish", "bows": "rainbowfish", "killi": "killifish",
+    "killis": "killifish", "killies": "killifish", "cory": "corydoras", "corys": "corydoras", "cories": "corydoras",
+    "blueeye": "blue-eye", "blueeyes": "blue-eye", "blue-eyes": "blue-eye", "rice-fish": "ricefish",
+}  # fmt: skip
+
+
+@cache
+def _epithets() -> dict[str, Species]:
+    """The second words of scientific names that only one species has: keepers say “australe”."""
+    found: dict[str, set[str]] = {}
+    for species in all_species():
+        for name in (species.name, *species.also):
+            words = _plain(name).split()
+            if len(words) > 1 and len(words[1]) > 4:
+                found.setdefault(words[1], set()).add(species.name)
+    names = _index()[0]
+    return {epithet: names[_plain(min(its))] for epithet, its in found.items() if len(its) == 1}
+
+
 @cache
 def find_species(name: str) -> Species | None:
     """The species of that scientific or common name, whatever its capitals; None when it is not known.
@@ -95,9 +116,11 @@ def find_species(name: str) -> Species | None:
     if not plain:
         return None
     names, genera = _index()
-    if plain in names:
-        return names[plain]
+    if plain in names or plain in _epithets():
+        return names.get(plain) or _epithets()[plain]
     words = plain.split()
+    if len(words) > 1 and (whole := " ".join((*words[:-1], _SHORTER.get(words[-1], "")))) in names:
+        return names[whole]
     if " ".join(words[:2]) in names and len(words) > 2 and words[0] in genera:  # a subspecies or population named
         return names[" ".join(words[:2])]
     if words[-1] in ("sp.", "sp", "spp.", "spp"):

@@ -13,6 +13,7 @@ _CRIES = frozenset(
         *("yikes", "yuck", "gosh", "crumbs", "drat", "dang", "sigh", "boo", "whoa", "wahey", "yippee"),
     ]
 )
+_SHORT = frozenset(["al", "bo", "cy", "ed", "jo", "li", "lu", "mo", "oz", "ty", "vi"])  # names of two letters
 
 
 def person_at(marked: Marked, at: int) -> Tag | None:
@@ -41,9 +42,13 @@ def person_at(marked: Marked, at: int) -> Tag | None:
         ):
             return Tag("person", item.raw[:-2], at, at + 1, word, note="guess")
         return None
-    if item.num is not None or len(word) < 3 or not word.isalpha() or word in marked.names.known or word in _CRIES:
+    short = word in _SHORT and item.raw[0].isupper() and marked.w(at - 1) in ("for", "to", "from")
+    if item.num is not None or (len(word) < 3 and not short) or not word.isalpha():
         return None
-    if is_everyday(word) or phrase_at(marked.words, marked.glued, at)[0] or marked.names.line_like((word,)):
+    if word in marked.names.known or word in _CRIES:
+        return None
+    meant = phrase_at(marked.words, marked.glued, at)[0] or marked.names.line_like((word,))
+    if (is_everyday(word) and not short) or meant:
         return None
     cap = item.raw[0].isupper() and not item.raw.isupper()
     before = marked.w(at - 1)

@@ -19,6 +19,8 @@ def sees_stock(part: Part, teller: Teller) -> Sight | None:
     ]
     if cue and cue[0].word == "caught" and not part.kind("num"):
         cue = []
+    if cue and cue[0].word == "auction" and part.words() & {"for", "to", "keep", "hold", "take", "took"}:
+        cue = []  # they are to go there
     if (
         cue
         and cue[0].word in ("caught", "picked up", "came in", "got in")

@@ -115,6 +115,17 @@ _UNPAID = re.compile(
 )
 
 
+def _for_so_much(group: Group) -> float | None:
+    """“sold 6 gardneri to Marta for 30”: a bare number behind “for” at the end, where the fish are counted before."""
+    if len(group.tags) < 3 or len(group.kind("num")) != 2:
+        return None
+    before, last = group.tags[-2:]
+    if last.kind != "num" or last.low is not None or before.word != "for" or not group.kind("line", "batch", "person"):
+        return None
+    last.claimed = "price"
+    return float(last.value)
+
+
 def price(group: Group, count: float | None) -> float | None:
     money = group.kind("money")
     if money:
@@ -130,6 +141,8 @@ def price(group: Group, count: float | None) -> float | None:
         if each:
             return round(value * count, 2) if count else None
         return value
+    if (asked := _for_so_much(group)) is not None:
+        return asked
     text = group.text()
     if _UNPAID.search(text):
         return 0.0

@@ -147,6 +147,13 @@ def tell_measure(group: Group, teller: Teller) -> None:
             for place in where:
                 teller.tell("measure", group, place=place, quantity=quantities[0].one("quantity"))
         return
+    if group.sense("group") and not any(spots for spots, *_ in results):
+        everywhere = "all tanks" if "tank" in group.text() else "all tubs" if "tub" in group.text() else "all"
+        read_all = [(quantity, fits(quantity, value, tag, teller)) for _, quantity, value, tag in results]
+        if all(shown is not None for _, shown in read_all):
+            for quantity, shown in read_all:
+                teller.tell("measure", group, places=[everywhere], quantity=quantity, value=shown)
+            return
     flat_spots = [p for s in seq.values() if s[0] in "PB" for p in s[1]]
     apart = _values_then_places(group, seq, results)
     if apart:
