@@ -260,17 +260,24 @@ class Members:
 
     # ---- strangers
 
-    def knock(self, door: str, address: str, at: dt.datetime) -> bool:
-        """A stranger wrote: True only the first time. Only a salted hash of the address is kept."""
+    def knock(self, door: str, address: str, at: dt.datetime, times: int = 1) -> bool:
+        """A stranger wrote (so many times): True only the first time. Only a salted hash of the address is kept."""
         with self._writing() as (connection, room):
             hashed = self._hash(room.salt, f"{door}\n{address}")
-            first = {"room": self._info.id, "door": door, "address_hash": hashed, "first": at, "last": at, "times": 1}
+            first = {
+                "room": self._info.id,
+                "door": door,
+                "address_hash": hashed,
+                "first": at,
+                "last": at,
+                "times": times,
+            }
             if inserted_once(connection, KNOCKS, first):
                 return True
             connection.execute(
                 KNOCKS.update()
                 .where(KNOCKS.c.room == self._info.id, KNOCKS.c.door == door, KNOCKS.c.address_hash == hashed)
-                .values(times=KNOCKS.c.times + 1, last=at)
+                .values(times=KNOCKS.c.times + times, last=at)
             )
             return False
 

@@ -35,6 +35,7 @@ OPENS = "at_"  # begins the code of a label (bot/labels.py)
 # nothing else that begins so: “start brine shrimp” and “start greenwater” are notes
 _STARTED = re.compile(rf"(?i:start)(?:\s+({OPENS}[\w-]*|[{CODE_LETTERS}]{{{CODE_LENGTH}}}))?", re.ASCII)
 GUESSES = 5  # wrong codes from one address in a GUESS_SPAN before more are not even looked at
+KNOCKS_KEPT = dt.timedelta(minutes=1)
 GUESS_SPAN = dt.timedelta(hours=1)
 BRIEF = 0.02  # seconds for which the doors may stand still
 TOGETHER = 0.05  # seconds of a backlog that are kept in one go
@@ -109,6 +110,7 @@ class Doorstep:
         self._queue = ThreadPoolExecutor(1, thread_name_prefix="room")
         self.counts = Counts()
         self._slow = 0  # how many are waited for that took longer
+        self._strangers: dict[tuple[str, str], tuple[dt.datetime, int]] = {}  # last put down, and how often since
         self._guesses: dict[tuple[str, str], list[dt.datetime]] = {}
 
     def close(self) -> None:
@@ -171,6 +173,7 @@ class Doorstep:
             found = await self.ask(lambda: self._heard_together(several), brief=2 * TOGETHER)
         except Exception as problem:  # whatever it is, each by itself will show whose it is
             log.info("heard one by one: %s", bare_trace(problem))
+            self._strangers.clear()  # what was put down of them was not kept
             return []
         return [self._counted(words, *one) for words, one in zip(several, found, strict=False)]
 
@@ -233,7 +236,20 @@ class Doorstep:
             if person:
                 self._guesses.pop((words.door, words.address), None)
                 return Line(WELCOME.format(name=person.name))
-        return Line(NOT_INVITED) if self.book.knock(words.door, words.address, now) else None
+        return Line(NOT_INVITED) if self._knocks_first(words, now) else None
+
+    def _knocks_first(self, words: Words, now: dt.datetime) -> bool:
+        """Whether a stranger is new. What more they write is put down once a minute, so that it costs nothing."""
+        who = words.door, words.address
+        last, since = self._strangers.get(who, (now - KNOCKS_KEPT, 0))
+        if now - last < KNOCKS_KEPT:
+            self._strangers[who] = last, since + 1
+            return False
+        first = self.book.knock(*who, now, since + 1)
+        if len(self._strangers) > 10_000:
+            self._strangers.clear()
+        self._strangers[who] = now, 0
+        return first
 
     def _may_guess(self, words: Words, now: dt.datetime) -> bool:
         if len(self._guesses) > 10_000:

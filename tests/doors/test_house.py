@@ -185,9 +185,9 @@ async def test_told_to_stop_while_the_network_is_away_it_stops(api: BotApi, room
     await api.stop()
     process = await start(environment(api, room_file))
     assert process.stderr
-    assert b"a request failed" in await asyncio.wait_for(process.stderr.readline(), 10)
+    assert b"a request failed" in await asyncio.wait_for(process.stderr.readline(), 60)
     process.send_signal(signal.SIGTERM)
-    await asyncio.wait_for(process.communicate(), 5)
+    await asyncio.wait_for(process.communicate(), 30)
     assert process.returncode == 0
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from bot.channels.doorstep import NOT_INVITED
+from bot.channels.doorstep import NOT_INVITED, Doorstep, Line, Words
 from bot.channels.serve import Notice
 from bot.commands import main
 from bot.hear import Reply, hear
@@ -197,6 +197,26 @@ async def test_owners_hear_who_came_and_that_strangers_wrote(
     for notice in told:
         book.claim(notice.what, notice.key, now)
     assert due() == []
+
+
+async def test_a_stranger_who_goes_on_costs_no_write_each(book: RoomBook, monkeypatch: pytest.MonkeyPatch) -> None:
+    written: list[int] = []
+    knock = book.knock
+
+    def counted(door: str, address: str, at: dt.datetime, times: int = 1) -> bool:
+        written.append(times)
+        return knock(door, address, at, times)
+
+    monkeypatch.setattr(book, "knock", counted)
+    now = [NOW]
+    doorstep = Doorstep(book, hear, lambda: now[0])
+    answers = []
+    for i in range(120):
+        now[0] = NOW + dt.timedelta(seconds=i)
+        answers.append(await doorstep.hear(Words("telegram", "666", "X", "666", f"666:{i}", "let me in", now[0])))
+    assert answers == [Line(NOT_INVITED), *[None] * 119]
+    assert written == [1, 60] and book.knocks() == 61
+    doorstep.close()
 
 
 def _by_day(book: RoomBook, now: dt.datetime) -> dt.datetime:
