@@ -24,7 +24,7 @@ from bot.reply import NOTHING, Reply
 from bot.settling import declared, unheard_of
 from bot.several import questions_in
 from bot.taken import Taken
-from bot.taking_down import TakingDown, own_time
+from bot.taking_down import TakingDown, of_its_batch, own_time
 from shared.events import Corrected, Event, Remarked, Undone, event_from
 from shared.ledger import Entry
 from shared.room import PlaceCard
@@ -282,6 +282,8 @@ class Conversation(TakingDown):
                     if len(reading.events) == 1:
                         return reply
                 case _:
+                    if len(reading.events) == 1:
+                        event = of_its_batch(event, text, self.standing)
                     self._log(among_the_others(event, text, self._fed_just_before), text)
         for doubt in reading.doubts:
             self.said.asked.append(questions.of_doubt(doubt, self.now, self.standing))

@@ -76,7 +76,24 @@ def as_sold(event: FishSold, text: str, standing: Standing) -> FishSold:
             more["count"] = mine[0].count
             if event.price is None and mine[0].price is not None:
                 more["price"] = mine[0].price
+    more |= _by_sex(event, text, standing)
     return event.model_copy(update=more) if more else event
+
+
+_TOGETHER = re.compile(r"\b(?P<what>pair|trio)s?\b", re.IGNORECASE)
+_MALES_IN = {"pair": (2, 1), "trio": (3, 1)}  # fish, and males among them; the others are females
+
+
+def _by_sex(event: FishSold, text: str, standing: Standing) -> dict[str, int]:
+    """Of which sex a pair or trio is, where it comes from fish whose sexes are on record."""
+    said = {hit["what"].casefold() for hit in _TOGETHER.finditer(text)}
+    if len(said) != 1 or not event.count or event.male is not None or event.female is not None:
+        return {}
+    fish, males = _MALES_IN[said.pop()]
+    held = [h for h in standing.holdings.values() if event.place in (None, h.place) and event.batch in (None, h.group)]
+    held = [h for h in held if event.line in (None, h.line) and h.male + h.female]
+    many = event.count // fish
+    return {"male": many * males, "female": many * (fish - males)} if held and event.count % fish == 0 else {}
 
 
 def as_promised(event: FishPromised, text: str) -> FishPromised:

@@ -147,13 +147,17 @@ def ask_group(event: Event, fits: list[Holding]) -> Booking:
     raw = event.outside()
     raw.pop("places", None)
     one_place = len({h.place for h in fits}) == 1
+    staged = len({(h.group, h.place) for h in fits}) < len(fits) and "stage" in type(event).model_fields
     options = []
     for h in fits:
         patch: dict[str, Any] = {"batch": h.group}
         if h.group == h.line and not h.group.startswith("B"):
             patch = {"line": h.line} if "line" in type(event).model_fields else {}
         key = "from" if event.kind == "move" else "place"
-        options.append(Option(h.group if one_place else label(h), ({**raw, **patch, key: h.place or None},)))
+        if staged:  # a batch at two stages in one place
+            patch["stage"] = h.stage
+        name = f"{h.group if one_place else label(h)}{f' {h.stage}' if staged else ''}"
+        options.append(Option(name, ({**raw, **patch, key: h.place or None},)))
     return Booking(question=Question("which_group", raw, {"labels": [o.label for o in options]}, tuple(options)))
 
 
