@@ -6,22 +6,9 @@ from bot.language.days import Clock
 from bot.language.figures import FRACTIONS
 from bot.language.tags.counts import is_counted, litres_of, unit_at
 from bot.language.tags.places import place_at, size_at
-from bot.language.tags.plain_words import CURRENCY
+from bot.language.tags.plain_words import CURRENCY, CURRENCY_WORDS
 from bot.language.tags.stock import batch_at, line_at
 from bot.language.tags.tag import Marked, Tag
-
-CURRENCY_WORDS = {
-    "bucks": "",
-    "dollars": "USD",
-    "dollar": "USD",
-    "quid": "GBP",
-    "pounds": "GBP",
-    "euros": "EUR",
-    "euro": "EUR",
-    "usd": "USD",
-    "eur": "EUR",
-    "gbp": "GBP",
-}
 
 
 def number_at(marked: Marked, at: int) -> Tag | None:

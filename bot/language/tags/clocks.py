@@ -8,6 +8,7 @@ from bot.language.clock_phrases import clock_at, may_be_clock
 from bot.language.day_phrases import day_at
 from bot.language.days import Clock, Day
 from bot.language.tags.counts import is_counted
+from bot.language.tags.plain_words import CURRENCY_WORDS
 from bot.language.tags.tag import Marked, Tag
 
 _GATHERINGS = frozenset(["auction", "meeting", "club", "market", "show", "sale", "swap", "delivery", "class", "shift"])
@@ -50,6 +51,8 @@ def time_at(marked: Marked, at: int) -> Tag | None:
         ):
             return None
         after = marked.w(at + 1)
+        if after in CURRENCY_WORDS:
+            return None  # "at 5 dollars each"
         if (
             after in ("and", ",")
             and marked.items[at + 2 : at + 3]

@@ -142,3 +142,16 @@ STOPWORDS = frozenset(
     ]
 )
 CURRENCY = {"$": "USD", "£": "GBP", "€": "EUR"}
+
+CURRENCY_WORDS = {
+    "bucks": "",
+    "dollars": "USD",
+    "dollar": "USD",
+    "quid": "GBP",
+    "pounds": "GBP",
+    "euros": "EUR",
+    "euro": "EUR",
+    "usd": "USD",
+    "eur": "EUR",
+    "gbp": "GBP",
+}

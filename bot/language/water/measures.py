@@ -291,5 +291,19 @@ def _lengths(group: Group, teller: Teller) -> None:
             teller.tell(
                 "measure", group, **where, quantity="length", value=round(tag.value, 1) if tag.low is None else None
             )
-        elif tag.kind == "num" and not tag.claimed and any(t.kind == "len" for t in group.tags[: group._index(tag)]):
+        elif _a_length(tag, group):
             teller.tell("measure", group, **where, quantity="length", value=round(tag.value * unit, 1))
+
+
+def _a_length(tag: Tag, group: Group) -> bool:
+    """Whether a bare number after a length is another: "15 mm and 18", and not "30 big ones in 12"."""
+    n = group._index(tag)
+    said = any(t.kind == "len" for t in group.tags[:n])
+    before = group.tags[n - 1].word if n else ""
+    return (
+        said
+        and tag.kind == "num"
+        and not tag.claimed
+        and not group.counts(tag)
+        and before not in ("in", "into", "to", "from")
+    )
