@@ -230,7 +230,9 @@ def _reads_as_place(
         and _joined(tags, n)
     ):
         return True
-    if (nxt in ("and", ",", "&", "plus") and _leads(tags, n)) or (nxt in ("mop", "mops") and mode == "count" and len(nums) > 1):
+    if (nxt in ("and", ",", "&", "plus") and _leads(tags, n)) or (
+        nxt in ("mop", "mops") and mode == "count" and len(nums) > 1
+    ):
         return True
     return (
         mode == "value"
