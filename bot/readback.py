@@ -381,6 +381,8 @@ def _moved(event: FishMoved, entry: Entry | None, standing: Standing, mixed: tup
         some = f"{say.number(number)} of " if number else ""
         return f"{some}{event.batch} {'are' if some else 'is'} now part of {event.joins}"
     how = "all" if number is None else say.number(number)
+    if event.batch and batch and event.batch != batch:  # it joined another batch before
+        return f"{event.batch}: {how} to {event.to}, with {batch}"
     source = entry.place if entry else event.source
     path = f" from {source}" if source and source != event.to else ""
     left = [h for h in standing.of_group(group) if h.place == (source or "")]

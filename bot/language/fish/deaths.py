@@ -124,7 +124,19 @@ def how_lost(group: Group) -> str | None:
     return cause_said((t.word for t in group.cues("dead", "lost")), alone=several)
 
 
+def _pairs_counted(group: Group) -> None:
+    """A pair are two fish, a trio three: "two pairs died" are four."""
+    for tag in group.noun("pair", "trio"):
+        size = 2 if tag.says("noun", "pair") else 3
+        before = group.before(tag)
+        if before is not None and before.kind == "num" and before.low is None:
+            before.value *= size
+        elif before is None or before.word in ("a", "the", "another", "one", "our", "my"):
+            tag.kind, tag.value, tag.note, tag.approx = "num", float(size), "spelled", True
+
+
 def tell_death(group: Group, teller: Teller) -> None:
+    _pairs_counted(group)
     seq = group.sequence("count")
     nums = [s for s in seq if s[0] == "N"]
     keys: dict[str, Any] = {}

@@ -8,7 +8,7 @@ from bot.language.tags import Tag
 
 _LARGEST = {"pair": 2, "trio": 3}
 _KEEP = frozenset(["keep", "save", "saving", "keeping"])
-_PLAIN = frozenset(["please", "more", "new", "fresh", "just", "today", "someone", "cash", "him", "her", "them"])
+_PLAIN = frozenset(["please", "more", "new", "fresh", "just", "today", "someone", "cash", "him", "her", "them", "lot"])
 _KINDS = {"S": "sale", "B": "stock_in", "6": "reserve", "7": "release"}
 _BROUGHT = frozenset(["gave me", "gave us", "brought me", "brought us", "sold me", "sold us", "dropped off", "brought"])
 _MOST_LONG = 400  # millimetres: no fish of such a room is longer; common practice, no source
@@ -51,6 +51,8 @@ def _kind(it: Clause) -> str:
     if signs == {"S", "B"} and any(t.says("cue", "sold") and not t.says("cue", "bought") for t in it.get("bag")):
         others = [t.word for t in it.get("bag") if t.says("cue", "bought")]
         signs = {"S"} if all(w in ("auction", "won at") for w in others) else signs
+    if signs == {"B"} and "auction" in words and "from" in words and not _BROUGHT & set(words):
+        signs = {"S"}  # "auction: 6 gardneri from 13, $9"
     if not signs and _KEEP & set(words):
         return "reserve"
     if len(signs) != 1:

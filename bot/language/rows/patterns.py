@@ -134,7 +134,7 @@ _ROWS: tuple[tuple[str, str, Tell], ...] = (
     (rf"C{_BOTH_SEXES}@(?P<s>[Pbn])", "", _F.by_sex),
     (r"C?(?P<s>[Pb])(?P<m>n)/(?P<f>n)M/?W", "", _F.by_sex),
     # fish that come and go, peat, lengths
-    (r"(?P<bag>[B67S?]?[@:,]*(?:[B67SnhptlbGD$PMWuymk?]|,?@?,?[@>:,](?=[hP$nGDlbpt])){3,12})", "", _B.traded),
+    (r"(?P<bag>[B67S?]?[@:,]*(?:[B67SnhptlbGD$PMWuymk?]|,?@?,?[@>:,](?=[hP$nGDlbptBMW?])){3,12})", "", _B.traded),
     (r"(?P<sign>U)(?P<s>P)@", "", _B.peat),
     (r"(?P<s>P)(?P<sign>U)@", "", _B.peat),
     (r"(?:(?P<s>P)U|(?P<l>l)U?)(?P<sign>9)[:,>@]*(?P<w>5)?", "", _B.peat),

@@ -47,6 +47,7 @@ class Tagger:
         numbers_by_sound(marked)
         carry_units(marked.tags, marked.items, names)
         idle_numbers(marked)
+        _lots(marked)
         not_one_egg(marked)
         _written_out(marked, text)
         self.items = marked.items
@@ -100,6 +101,13 @@ def _bare_decimals(marked: Marked) -> None:
             figure.value = float(f"0.{marked.items[figure.at].raw}")
             marked.tags.remove(comma)
             return
+
+
+def _lots(marked: Marked) -> None:
+    """The number of "lot 12" is a name on a sale's list and no count."""
+    for one, two in itertools.pairwise(marked.tags):
+        if one.word == "lot" and two.kind == "num" and marked.w(one.at - 1) not in ("the", "a"):
+            two.kind, two.note = "word", "idle"
 
 
 def _strengths(marked: Marked) -> None:
