@@ -106,3 +106,4 @@ KITCHEN = frozenset(
     donuts sandwich tacos pizza
     """.split()
 )
+MEDIA = frozenset("show movie film documentary program programme video article radio news podcast tv telly".split())

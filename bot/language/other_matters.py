@@ -59,7 +59,7 @@ def other_matter(part: Part) -> bool:
         and not part.kind("person")
     ):
         return True
-    if _share_of_other(tags) or _paid_for_other(tags) or _IT_GOT.search(part.text()):
+    if _share_of_other(tags) or _paid_for_other(tags) or _IT_GOT.search(" ".join(t.word for t in tags[n:])):
         return True
     if first.word in SELF:
         rest = [t for t in tags[n + 1 :] if t.word not in _HAD]
@@ -83,7 +83,8 @@ def _begins_with_another(tags: list[Tag], n: int) -> bool:
 
 _HAD = frozenset("just also only really do have had got get gets has".split())
 _IT_GOT = re.compile(
-    r"^((and|but|so|oh|now) )*it('s| got| was| is) (down to|up to|so|too|hot|cold|snow\w*|rain\w*|nearly|almost|past"
+    r"^it('s| has) been (a|one|such)\b"
+    r"|^it('s| got| was| is) (down to|up to|so|too|hot|cold|snow\w*|rain\w*|nearly|almost|past"
     r"|gone)\b|\boutside\b"
 )
 
@@ -180,6 +181,7 @@ def bare_numbers(tags: list[Tag]) -> bool:
         and not (t.kind == "num" and n + 1 < len(tags) and (_foreign(tags[n + 1]) or _unknown(tags[n + 1])))
         and not (n + 2 < len(tags) and tags[n + 1].word in ("of", "for") and any(map(_foreign, tags[n + 2 : n + 4])))
         and not (n and tags[n - 1].word in ("at", "until", "till"))
+        and not (n + 2 < len(tags) and tags[n + 1].word == "or" and tags[n + 2].kind == "word")
         for n, t in enumerate(tags)
     )
 
@@ -187,7 +189,7 @@ def bare_numbers(tags: list[Tag]) -> bool:
 def foreign_subject(tags: list[Tag], n: int) -> bool:
     """Whether "the toilet is …" begins the clause: a thing no fish room has."""
     for m in range(n + 1, min(n + 5, len(tags))):
-        if tags[m].word in BE or (m > n + 1 and tags[m].kind == "word" and tags[m].word.endswith("ed")):
+        if tags[m].word.split()[0] in BE or (m > n + 1 and tags[m].kind == "word" and tags[m].word.endswith("ed")):
             return m > n + 1 and _foreign(tags[m - 1])
         if m > n + 1 and tags[m].word in ("for", "in", "on", "from", "at", "behind", "under", "next", "of"):
             return _foreign(tags[m - 1]) and any(t.word in BE for t in tags[m + 1 :])

@@ -18,6 +18,7 @@ from bot.language.bystanders import (
     DETERMINERS,
     FISHY,
     KIN,
+    MEDIA,
     PEOPLE,
     POSSESSIVES,
     PRINT,
@@ -50,7 +51,7 @@ def set_apart(sentence: Sentence, names: Names) -> None:
     """Mute the clauses of a sentence that are talk, and take them out where something else is told beside them."""
     parts = sentence.parts
     for part in parts:
-        if part.muted in ("", "wish") and (why := is_talk(part, names)):
+        if part.muted in ("", "wish", HEARSAY) and (why := is_talk(part, names)):
             part.muted, part.apart = why, True
     for one, two in pairwise(parts):
         if one.apart and two.muted in ("", "plan", "wish", "if") and _goes_on(one, two, names):
@@ -285,10 +286,13 @@ def _goes_on(one: Part, two: Part, names: Names) -> bool:
             and not of_the_trade(two.tags)
             and not bare_numbers(two.tags)
         )
-    if first.word in SOMEONES:
+    if first.word in SOMEONES or one.words() & MEDIA:
         return True
     if two.joiner in ("-", "(", '"'):
         return False
-    if two.joiner in ("and", "but", "or", "because", "so", "as", "while", "which", "who", "where") or not two.joiner:
-        return first.kind in ("word", "lex") and not first.says("noun") and first.kind != "line"
+    goes_on = first.kind in ("word", "lex") and not first.says("noun")
+    if goes_on and (
+        two.joiner in ("and", "but", "or", "because", "so", "as", "while", "which", "who", "where") or not two.joiner
+    ):
+        return True
     return not two.senses_cue() and not of_the_trade(two.tags) and not bare_numbers(two.tags)

@@ -169,7 +169,7 @@ def _note(draw: random.Random, told: list[Fact], said: list[tuple[str, str]]) ->
             if not isinstance(part, Fact) and draw.random() < 0.08:
                 words, join = f"({words})", " "
             joins.append(join)
-            up = join in (". ", "! ") and draw.random() < 0.7
+            up = join in (". ", "! ") and draw.random() < 0.7 and not isinstance(part, Fact)
             text += join + (words[0].upper() + words[1:] if up else words)
         else:
             text = words
@@ -198,12 +198,14 @@ class Measured:
         got: dict[str, Any] = self.reader.read(note.text, SENT).outside()
         return best(note.wants, got, self.room), got
 
+    def judge(self, text: str, readings: list[list[Raw]]) -> str:
+        """How a note is read of which any of these readings is right."""
+        wants = [{"outcome": "log", "events": events, "query": None} for events in readings]
+        return best(wants, self.reader.read(text, SENT).outside(), self.room)
+
     def right_alone(self, text: str) -> bool:
         if text not in self.right:
-            fact = self.by_text[text]
-            wants = [{"outcome": "log", "events": list(r), "query": None} for r in fact.wants]
-            got = self.reader.read(text, SENT).outside()
-            self.right[text] = best(wants, got, self.room) == "exact"
+            self.right[text] = self.judge(text, [list(r) for r in self.by_text[text].wants]) == "exact"
         return self.right[text]
 
 

@@ -100,7 +100,12 @@ def _stop_at(marked: Marked, at: int) -> Tag:
         marked.w(at - 1) in ("mr", "mrs", "ms", "dr", "approx")
         or (marked.w(at - 1) == "gal" and not marked.opens_anew(at + 1))
         or (marked.w(at - 1) in ("a", "p") and marked.w(at + 1) == "m")
-        or (marked.w(at - 1) == "no" and marked.items[at + 1 : at + 2] and marked.items[at + 1].num is not None)
+        or (
+            marked.w(at - 1) == "no"
+            and marked.w(at - 2) not in ("said", "say", "says", "but", "and")
+            and marked.items[at + 1 : at + 2]
+            and marked.items[at + 1].num is not None
+        )
         or (
             marked.w(at + 1)
             and marked.items[at + 1].glued

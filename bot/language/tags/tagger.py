@@ -61,10 +61,9 @@ def _words(tokens: list[Token], names: Names) -> list[str]:
     words = [mended(t.word, known) if t.is_word else t.word for t in tokens]
     for n, token in enumerate(tokens[1:], 1):
         named = token.raw.istitle() and tokens[n - 1].word not in STOPS
-        unit = any(sort == "unit" for sort, _ in LEXICON.get((words[n],), ()))
-        if named and words[n] != token.word and (unit or (words[n] in MENDABLE and (words[n],) not in LEXICON)):
+        if named and words[n] in MENDABLE and (words[n],) not in LEXICON:
             words[n] = token.word  # Walt is no slip of "want"
-        food = words[n] != token.word and any(sort == "food" for sort, _ in LEXICON.get((words[n],), []))
+        food = words[n] != token.word and any(sort in ("food", "unit") for sort, _ in LEXICON.get((words[n],), []))
         if food and (token.raw.istitle() or words[n - 1] in ("for", "from", "off", "promised", "gave", "sold")):
             words[n] = token.word  # Mina is a person, and no water flea
     for n in range(1, len(tokens)):
