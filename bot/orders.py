@@ -39,6 +39,7 @@ from bot.taken import Scene, Taken
 from bot.ticking import done_order, drawn_order, looked_order, reminded_order
 from bot.to_remember import reminder_order
 from bot.trips import LONGEST, trip_list
+from bot.unaccounted import unaccounted
 from bot.wettings import wetting_order
 from shared.events import RoutineSet, WordTaught
 from shared.ledger import Standing
@@ -76,7 +77,7 @@ def taken_as_order(
     scene = Scene(standing, now, words, speaker.name if speaker else None)
     if shown := _shown(plain, scene, book, message, reader) or reminder_order(plain, scene, book):
         return shown
-    if found := _record(plain, scene, book) or _sheets(plain, scene, book):
+    if found := _record(plain, scene, book) or _sheets(plain, scene, book) or unaccounted(plain, scene, book):
         return found
     if found := selling(plain, scene, book, asking=asking):
         return found
