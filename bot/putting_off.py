@@ -29,6 +29,13 @@ VAGUE = re.compile(r"^(?:all )?(?:done|finished)$|^did (?:it|that|them)(?: all)?
 _LATER = re.compile(r"^(?:later|not now|remind me later|do (?:it|that) later|in a bit|later today)$")
 _SKIP = re.compile(r"^(?:skip|leave|snooze|put off|postpone|not|move)(?: (?:it|that|this|them|those))?$")
 _SKIP_WHAT = re.compile(r"^(?:skip|leave|snooze|put off|postpone|not|don't do|no) (?:the )?(?P<what>.+)$")
+_PUSH = re.compile(
+    r"^(?:push|move|shift|delay|postpone|put off|do) (?:the )?(?P<what>.+?)(?: back)?(?: to| till?| until| on)?$"
+)
+_TILL = re.compile(
+    r"^(?:snooze|put off|postpone|delay|leave|push) (?:the )?(?P<what>.+?) (?:until|till?|to) "
+    r"(?P<clock>\d{1,2}(?:[:.][0-5]\d)? ?(?:am|pm)?|noon|midday)$"
+)
 _HAND = re.compile(r"^(?P<who>[^\W\d_]+) (?:does|do|takes|take|gets) (?:it|that|this|those|them)(?P<all> all)?$")
 
 
@@ -108,6 +115,8 @@ def put_off_order(order: Order, scene: Scene, book: RoomBook, message: Message, 
             person = scene.speaker if hit["who"] == "i" else scene.words.person(hit["who"])
             hand = waiting(book, scene, message, reader) if person else OnHand()
             return _hand_over(hand, person, order.days, scene, bool(hit["all"])) if person and hand.tasks else None
+    if pushed := _pushed(order, scene) or _till_an_hour(order, scene, book):
+        return pushed
     hit = _SKIP_WHAT.match(order.core)
     if hit and not order.days and order.core.startswith("skip "):
         order = Order(order.core, order.where, order.weekday, Days(scene.now.date(), scene.now.date()))
@@ -133,6 +142,46 @@ def put_off_order(order: Order, scene: Scene, book: RoomBook, message: Message, 
     if where is None or not where.places or order.core.startswith(("no ", "don't")):
         return None
     return _places(where.places, until, scene, book)
+
+
+def _pushed(order: Order, scene: Scene) -> Taken | None:
+    """“Push the water changes to Saturday”: a chore by its name, put off to a day to come."""
+    hit = _PUSH.match(order.core)
+    if not hit or order.weekday or order.days is None or order.days.first <= scene.now.date():
+        return None
+    until = order.days.back if order.days.first != order.days.last else order.days.first
+    order, what = object_of(order, re.sub(r" (?:in|of|for) ", " ", hit["what"], count=1), scene)
+    found, where = scene.words.chore(what), order.where
+    if found is None or found[1] or where.line or where.batch:
+        return None
+    spots: tuple[str | None, ...] = where.places or (None,)
+    events = tuple(TaskPutOff(task=t, place=p, date=until) for p in spots for t in found[0])
+    return Taken(events, (f"{what.capitalize()}{_in(spots)} put off to {say.day(until, scene.now.date())}.",))
+
+
+def _till_an_hour(order: Order, scene: Scene, book: RoomBook) -> Taken | None:
+    """“Snooze tub B till 10”: what waits there, or a chore by its name, until an hour of today."""
+    hit = _TILL.match(order.core)
+    if not hit or order.weekday or order.days or not order.where.room:
+        return None
+    clocks = [c for c in (scene.words.clocks(f"{lead}{hit['clock']}") or () for lead in ("", "11:59, ")) if c]
+    later = sorted({c[-1] for c in clocks if c[-1] > f"{scene.now:%H:%M}"})
+    if not later:
+        return None
+    order, what = object_of(order, hit["what"], scene)
+    found, where = scene.words.chore(what), order.where
+    if found is None and where.room:
+        where = scene.words.where(what) or where
+    if (found is None and not where.places) or (found and found[1]):
+        return None
+    tasks = [
+        t
+        for t in due_list(scene.standing, book, scene.now)
+        if t.due <= scene.now + SOON
+        and (not where.places or t.place in where.places)
+        and (t.task in found[0] if found else t.grace == TWO_HOURS)
+    ]
+    return put_off(tasks, scene, (scene.now.date(), later[0])) if tasks else None
 
 
 def _places(places: Sequence[str], until: dt.date, scene: Scene, book: RoomBook) -> Taken | None:

@@ -129,11 +129,17 @@ class Plain:
 
     def by_day(self, task: str, place: str, batch: str, begin: dt.datetime, done: list[dt.datetime], days: int) -> None:
         base = max([begin, *done])
-        at = self.first_morning(base, days)
+        at = self.put_off(task, place, base) or self.first_morning(base, days)
         if at < self.midnight:
             self.out.append((task, place, batch, at.isoformat()))
         elif task == "water_change" and self.day(at) == self.day(self.midnight):
             self.water_tomorrow = True
+
+    def put_off(self, task: str, place: str, base: dt.datetime) -> dt.datetime | None:
+        """Until when a chore there was put off last, if it was not done since."""
+        said = [h for h in self.heard if h["what"] == "put off" and (h["task"], h["place"]) == (task, place)]
+        later = [h for h in said if h["said"].astimezone(UTC) > base]
+        return self.utc(max(later, key=lambda h: h["said"])["until"], "06:30") if later else None
 
     def draw(self) -> None:
         """The evening before a day with water to change, from the first evening on."""
@@ -150,6 +156,7 @@ class Plain:
         if changes and changes[-1] > base and at < changes[-1]:
             as_before = self.first_morning(base, self.rule("mops", changes[-1] - dt.timedelta(minutes=1)))
             at = min(as_before, changes[-1])
+        at = self.put_off("pull_mop", place, base) or at
         if at < self.midnight:
             self.out.append(("pull_mop", place, "", at.isoformat()))
 

@@ -57,6 +57,10 @@ class Keeper:
         act(clock(11, 15), "picked up")
         act(clock(2, 12), "remind", every=4)
         for day in range(1, DAYS):
+            for task, place in (("pull_mop", "tank 3"), ("water_change", "tank 13"), ("service", "tank 13")):
+                if self.dice.random() < 0.15:
+                    until = self.first + dt.timedelta(days=day + self.dice.randrange(1, 4))
+                    act(clock(day, 8, self.dice.randrange(60)), "put off", place, task=task, until=until)
             self.chores_of(day)
         self.acts.sort(key=lambda a: a[0].astimezone(UTC))
 
@@ -137,6 +141,8 @@ class Keeper:
                 room.done("Okafor picked up")
             case "remind":
                 room.remind("wipe the lids", every_days=h["every"])
+            case "put off":
+                room.put_off(h["task"], place, date=h["until"])
             case "drawn":
                 room.done("water drawn", at=at)
             case "wiped":
