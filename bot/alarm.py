@@ -70,6 +70,11 @@ _HAPPENING: tuple[tuple[Kind, str], ...] = (
         rf"(?:the |my |our )?(?:fish ?)?room{_IS} (?:way |far |much )?(?:too hot|overheating|boiling|roasting|an oven)",
     ),
     (
+        "heat_wave",  # more than 30 °C, or 86 °F, and no thermometer's reading of a tank
+        r"(?:it's|it is|its) (?:already |over |nearly |about )?(?:3\d|4[0-5]|8[6-9]|9\d|1[01]\d)"
+        r" ?(?:°|degrees?|deg)? ?[cf]? in (?:here|the (?:fish ?)?room)",
+    ),
+    (
         "heat_wave",
         r"(?:the |our |my )?(?:ac|a/c|air ?con(?:ditioner|ditioning)?)" + _IS + rf" {_DEAD}",
     ),

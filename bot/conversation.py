@@ -181,7 +181,8 @@ class Conversation(TakingDown):
     def _emergency(self, reader: Reader, text: str) -> Reply | None:
         """A power cut, a leak, a failed heater happening now: what to save first, before anything else."""
         found = emergency_in(text) or back_on(text, self.book, self.now)
-        told = answer_emergency(found, self.standing, self.book, self.now) if found else ""
+        short = self.message.door == "sms"
+        told = answer_emergency(found, self.standing, self.book, self.now, short=short) if found else ""
         if not found or not told:
             return None
         self._log(Remarked(text=text, place=place_meant(found.place, self.standing)), text)

@@ -113,9 +113,12 @@ def _since(at: dt.datetime, now: dt.datetime) -> str:
 # ---- the answer
 
 
-def answer_emergency(emergency: Emergency, standing: Standing, book: RoomBook, now: dt.datetime) -> str:
+def answer_emergency(
+    emergency: Emergency, standing: Standing, book: RoomBook, now: dt.datetime, *, short: bool = False
+) -> str:
     """What to do in order, from what stands where; after its end what to look at. `now` in the room's zone.
 
+    `short`, for text messages: the first step whole, for its cautions, of the others what to do and where.
     Empty when something is said to be over that nobody had told of, in a note that says more.
     """
     place = place_meant(emergency.place, standing)
@@ -139,7 +142,10 @@ def answer_emergency(emergency: Emergency, standing: Standing, book: RoomBook, n
             steps = _heater(emergency.kind, place, standing, book.info.units)
         case "leak":
             steps = _leak(place, standing, room)
-    lines = [f"{n}. {step}" for n, step in enumerate((s for s in steps if s), 1)]
+    steps = [s for s in steps if s]
+    if short:
+        steps = [steps[0], *(f"{s.partition('. ')[0].rstrip('.')}." for s in steps[1:])]
+    lines = [f"{n}. {step}" for n, step in enumerate(steps, 1)]
     return "\n".join([head, *lines, f"Say “{_ENDS[emergency.kind]}” when it is over."])
 
 

@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bot.alarm import emergency_in
+from bot.channels.gsm import folded, segments
 from bot.emergencies import answer_emergency, open_emergencies, place_meant
 from bot.hear import Reply, hear
 from shared.emergency import LASTS, Emergency, to_save
@@ -25,6 +26,8 @@ HAPPENING = [
     ("power's out", "power_cut", None),
     ("Power is out!", "power_cut", None),
     ("power cut", "power_cut", None),
+    ("it's 33 in here", "heat_wave", None),
+    ("It is 95 °F in the fish room", "heat_wave", None),
     ("power out since 2pm", "power_cut", None),
     ("Power’s out again", "power_cut", None),
     ("the power just went out 10 minutes ago", "power_cut", None),
@@ -176,6 +179,18 @@ def test_long_notes_of_alarming_words_are_read_quickly(words: list[str]) -> None
 
 
 # ---- the room
+
+
+@pytest.mark.parametrize("words", ["power's out", "it's 33 in here", "heater in 7 stuck on", "heater in 11 is dead",
+                                   "tank 13 is leaking"])  # fmt: skip
+def test_by_text_message_it_is_short_and_keeps_its_cautions(house: House, words: str) -> None:
+    now, person = when("2026-03-09 14:00"), house.book.person_named("Ivo")
+    texted = hear(house.book, Message("sms", "1", "+1", person.key, words, now)).text
+    whole = hear(house.book, Message("telegram", "2", "7", person.key, words, now)).text
+    assert segments(folded(texted)) <= 4
+    assert len(texted) < len(whole)
+    assert [line[:12] for line in texted.split("\n")[1:]] == [line[:12] for line in whole.split("\n")[1:]]
+    assert "ry hands" in texted or "heaters unplugged" in texted
 
 
 def test_notes_of_other_things_are_no_emergencies(card: RoomCard) -> None:
