@@ -153,6 +153,52 @@ stock|fish i have|what i have|my fish|fish|(?:a )?new fish|purchases?|bought fis
   “bought 6 {line} for $42, {other}”.
 """
 _TOPIC_ROWS = _table(_TOPICS)
+# The same for what is done otherwise than by logging it: all of the question behind “how do I”.
+_DOINGS = r"""
+(?:log|record|note|write down|handle|track) (?:the |some )?peat(?: eggs| bags?)?|wet (?:the )?peat|bag (?:the )?peat
+  “collected the peat from {tank}”, “bagged it for 12 weeks”, then “wetted {batch}”. // It is due again when its
+  time in the bag is over; “when does {batch} hatch” says what to look for.
+(?:log|record|note|give|make) (?:a |the )?(?:refund|money back|dead on arrival|doa)
+  “2 of Okafor's fish arrived dead”, “refunded Okafor $10”. // What was sold stays sold; income is less the money
+  given back.
+(?:log|record|do|sell (?:fish )?at|go to|take fish to) (?:an |the )?auctions?
+  “2 lots of {line} pairs to the auction on Saturday”, then “4 {line} at the auction, $20”. // “2 {line} came back”
+  puts the unsold through quarantine.
+(?:move|transfer|log a move of) (?:fish|fry|eggs|them|a batch)
+  “moved 28 fry from {fry} to {other}”, or “moved all of {fry} to {other}”. // The batch goes with them.
+(?:rename|renumber|relabel|change the (?:name|number) of) (?:a |the |my )?(?:tank|tub|line|culture|place)s?
+  “{tank} is now called G1”: all that is on record goes on under the new name. // The old name still finds it, and
+  “undo” takes it back.
+(?:remove|delete|take (?:down|out)|close|retire) (?:a |the |my )?(?:tank|tub|place)s?
+  “remove {new}”, once nothing is on record in it. // What was logged there stays.
+(?:cancel|release|end|drop|take back) (?:a |the |my )?(?:promise|reservation|order|hold)s?
+  “Lena cancelled” frees what was kept for Lena, and asks which where there are several. // “promises” shows those
+  open, “promises kept and cancelled” the others.
+(?:change|set|see|edit|show) (?:a |the |my )?(?:routine|schedule|chores?|plan)
+  “pull mops every 4 days in {tank}”, “feed fry 4 times a day”. // “routine” shows it all, “routine for {tank}” what
+  holds there.
+(?:put off|postpone|skip|snooze|delay) (?:a |the |my )?(?:chore|task|job|water change|feeding|reminder)s?
+  “skip the {tank} water change till Thursday”, or “remind me tomorrow” after the list. // What is off stays off until
+  its day.
+(?:print|make|get|order) (?:a |the |my |some )?(?:label|labels|sheet of labels|tank labels)
+  “labels”, or “labels for {tank}”, makes a page to print. // At the machine `roomhand labels --out labels.pdf` takes
+  other sizes.
+(?:make|get|send|write|print) (?:a |the )?breeding records?
+  “breeding record for {batch}”, or “breeding record for {line} as PDF”, for another breeder. // What nobody wrote
+  down is said to be missing.
+(?:see|get|show|draw|make|ask for) (?:a |the |some )?(?:chart|picture|graph)s?
+  “chart of eggs by line”, “chart of {batch}”, “temperature chart of {tank}”. // “chart of losses” and “chart of hatch
+  windows” as well.
+(?:ship|pack|send|post) (?:live |some |the |my )?fish
+  “ship 6 {line} to Okafor on Thursday” puts them aside, with a day without food before. // “packing note for Okafor”
+  writes it out; carriers' and local rules for live fish go before it.
+(?:make|take|do) (?:a |the )?(?:backup|back-up|copy)|back (?:it |things |everything )?up|save my data
+  At the machine: `roomhand backup FOLDER/`, while it runs. // A copy is made each day beside the record as well.
+(?:change|set) (?:the |my )?(?:units?|time ?zone|settings?)
+  At the machine `roomhand serve --ask` goes through time zone, units and doors again. // A time zone may be told here
+  too: “we moved to Denver time”.
+"""
+_DOING_ROWS = _table(_DOINGS)
 _MISTAKE = (
     "“undo” takes your last note back; “no, 14 not 40” or “that was {tank}” mends it, and so does an edited message.\n"
     "Of an older note say what was wrong: “the 40 eggs from {tank} were 14”."
@@ -182,6 +228,7 @@ _ASKED = re.compile(
     rf"^(?:{_HOW} {_LOG}|(?:help|help me)(?: with| on| about)?|what do i (?:write|say|type) for) "
     r"(?:that |when |some |something |my |the |a |an |i )*(?P<what>.+)$"
 )
+_DONE_HOW = re.compile(rf"^{_HOW} (?P<what>.+)$")
 _FIXED = (
     (
         rf"(?:{_HOW} )(?:mend|fix|correct|undo|change|take back|delete|edit|remove)(?: an?| my| the)?"
@@ -220,6 +267,10 @@ def how_to(text: str, standing: Standing) -> str | None:
     hit = _INVITED.match(re.sub(r"\b(?:a|my|the) (?=helper|friend|partner|wife|husband|son|daughter)", "", plain))
     if hit and hit["who"] not in _NO_PERSON and not any(hit["who"] in line.split() for line in standing.lines):
         return said(_INVITE, who="Tom" if hit["who"] in _PEOPLE else hit["who"].capitalize())
+    if did := _DONE_HOW.match(plain):
+        for pattern, words in _DOING_ROWS:
+            if re.fullmatch(pattern, did["what"]):
+                return said(words.replace(" // ", "\n"))
     asked = _ASKED.match(plain)
     if not asked:
         return None

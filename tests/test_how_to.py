@@ -22,7 +22,7 @@ ASKED = [f"how do I log a {t}" for t in re.split(r"[|\n]| (?!change|eggs|tank|st
 ASKED += [
     "how do I mend a mistake",
     "what can you do",
-    "how do I invite Ivo",
+    "how do I invite Mara",
     "how to record a loss",
     "help with prices",
 ]
@@ -105,3 +105,22 @@ def test_a_short_human_line(text: str, hour: int, told: str) -> None:
 @pytest.mark.parametrize("text", NO_CHATTER)
 def test_no_note_is_taken_for_chatter(text: str) -> None:
     assert small_talk(text, None, 8) is None
+
+
+CHORES = (
+    "how do I log eggs", "how do I log a death", "how do I log a sale", "how do I log a water change",
+    "how do I log a feeding", "how do I log a hatch", "how do I move fish", "how do I log a head count",
+    "how do I log a temperature", "how do I log a dose", "how do I log peat", "how do I rename a tank",
+    "how do I add a tank", "how do I remove a tank", "how do I set a price", "how do I cancel a promise",
+    "how do I undo something", "how do I set a reminder", "how do I change the routine", "how do I print labels",
+    "how do I make a breeding record", "how do I see a chart", "how do I log brine shrimp", "how do I log a refund",
+    "how do I put off a chore", "how do I log an auction", "how do I make a backup", "how do I change the units",
+    "how do I ship fish",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("asked", CHORES)
+def test_each_chore_is_shown_by_an_example_in_two_lines(say: Say, asked: str) -> None:
+    told = say(asked)
+    assert told.outcome == "answer" and len(told.text.splitlines()) == 2
+    assert re.search("[“`]", told.text) and "{" not in told.text
