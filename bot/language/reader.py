@@ -24,7 +24,7 @@ from bot.language.sentences import tell_note
 from bot.language.slips import mend_slips
 from bot.language.small_talk import SAID_ASIDE
 from bot.language.subjects import subjects_are_places
-from bot.language.tags import Tagger
+from bot.language.tags import Tag, Tagger
 from bot.language.telling import Teller
 from bot.language.unmarked import asked_flatly
 from bot.language.unread_lines import ask_half_told, ask_unread
@@ -91,6 +91,8 @@ class Reader:
                     doubts = (
                         Doubt(text[:200], "What would you like to know? Could you ask it differently?", (), "kind"),
                     )
+                elif _between_places(sentences, tagger.tags):
+                    doubts = (Doubt(text[:200], "Did fish or eggs go from one place to another? Which?", (), "kind"),)
                 else:
                     events = (remark(tagger.tags, text, self.names),)
         if events and not doubts and not (teller.events and all(e.get("_whole") for e in teller.events)):
@@ -101,6 +103,19 @@ class Reader:
             events = (*events, remark(ill.tags, text, self.names))
         doubts = tuple(with_choices(list(doubts), sentences, teller, tagger, text))
         return Reading(_outcome(events, query, doubts), events, query, doubts, _spans(tagger, text))
+
+
+def _between_places(sentences: list[Sentence], tags: list[Tag]) -> bool:
+    """Whether one short sentence names fish or eggs and two places, and nothing that is to come, asked or denied."""
+    if {t.word for t in tags} & {"look", "looks", "looking", "like", "than", "compared", "as"}:
+        return False  # one is only set beside the other
+    if len(sentences) > 2 or len(tags) > 24 or any(p.muted or p.asks for s in sentences for p in s.parts):
+        return False
+    spots = {t.value if t.kind == "batch" else t.value[0] for t in tags if t.kind in ("place", "batch") and t.value}
+    fish = any(
+        t.kind in ("line", "batch") or t.says("noun", "eggs", "fry", "fish", "male", "female", "pair") for t in tags
+    )
+    return fish and len(spots) > 1
 
 
 def _as_written(event: Event, text: str) -> Event:

@@ -12,6 +12,7 @@ FLOORS = [
     ("more.jsonl", "millrace.json", 70.0, 5.5),
     ("fresh.jsonl", "millrace.json", 78.0, 5.0),
     ("more3_spoken.jsonl", "millrace.json", 80.0, 3.0),
+    ("ways_fish.jsonl", "millrace.json", 75.0, 3.0),
     ("more6_unseen.jsonl", "millrace.json", 66.0, 11.0),
     ("short.jsonl", "millrace.json", 97.0, 0.0),
     ("ways_rest.jsonl", "millrace.json", 84.0, 3.0),
