@@ -206,6 +206,8 @@ def _one_by_one(group: Group, part: Part, teller: Teller) -> bool:
 
 def _unnamed_reading(group: Group, part: Part, teller: Teller) -> bool:
     """ "7 was at 77", "tank 7 7.6 0 0 20": readings that do not name what was read."""
+    if group.words() & {"dial", "thermostat"}:
+        return False  # what a heater is set to is no reading
     if _one_by_one(group, part, teller):
         return True
     seq = group.sequence("value")

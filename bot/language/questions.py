@@ -261,7 +261,7 @@ _NO_QUESTION = re.compile(
     r"|isn't it (?:funny|lovely|odd|strange|amazing)|aren't they|isn't (?:he|she|that) (?:a|just)|wouldn't you know"
     r"|guess (?:what|who)|who knew|who'd have thought|how (?:lovely|nice|sweet|funny|cute) (?:is|are))\b"
     r"|\bwhy do (?:i|we) (?:even )?(?:bother|try)\b|\bhow hard can it be\b|^who (?:even|ever) |\bwhat's the point\b|^who needs (?:sleep|friends|a)\b"
-    r"|^(?:i |we |really |probably )?should(?:'ve| have) (?!i\b|we\b)"
+    r"|^did(?:n't|nt| not)\b|^(?:i |we |really |probably )?should(?:'ve| have) (?!i\b|we\b)"
     r"|\bwhat (?:do|did|should) i (?:find|see|spot) but\b|\bwhat was i (?:meant|supposed) to do\b"
 )
 

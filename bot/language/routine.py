@@ -37,9 +37,9 @@ def _row(tags: list[Tag], at: int, teller: Teller) -> list[int]:
 
 # What muses on a routine, or tells of one gone by, and sets none.
 _IDLE_TALK = re.compile(
-    r"^(?:maybe|perhaps|who|why|what if|imagine|wonder|i wonder|thinking of|thinking about)\b"
+    r"^(?:if|unless|whenever|suppose|supposing|had i|maybe|perhaps|who|why|what if|imagine|wonder|i wonder|thinking of|thinking about)\b"
     r"|\b(?:is|was|are|were) (?:due|overdue|today|tomorrow|tonight|late|missed)\b"
-    r"|\bwhat (?:do|would) you (?:think|reckon|say)\b|\bused to\b"
+    r"|\bwhat (?:do|would) you (?:think|reckon|say)\b|\bused to\b|\bby (?:the|his|her|my) (?:last|previous|old|first) \w+"
 )
 
 

@@ -37,6 +37,11 @@ _WAS_IT_DONE = re.compile(
 _WAS_SET = re.compile(r"\b(turned|changed|bumped|raised|lowered|dropped|put|i set|we set|was set)\b")
 
 
+_ASKS_FOR_SURE = re.compile(
+    r"^(?:(?:have|has|did|does|do|is|are|was|were) (?:the|any|my|our|all|i|we|they|it|he|she|anyone|anybody)|who|how (?:many|much|long|often|old)|when (?:did|does|do|is|are|will|was)|which)\b"
+)
+
+
 @dataclass
 class _Note:
     """A note on its way through: what it has asked so far, and the sentences done with."""
@@ -111,6 +116,8 @@ class _Note:
             self.queries.append(made)
             teller.asked.add(id(sentence))
             return True
+        if _ASKS_FOR_SURE.match(sentence.text()) and len(sentence.parts) == 1:
+            return True  # a question of its own form is no telling, whatever it asks
         return bool(teller.doubts) or (
             sentence.stop == "?" and not any(t.senses.get("cue") and t.note != "muted" for t in sentence.tags)
         )

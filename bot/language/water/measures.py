@@ -25,7 +25,7 @@ def _of_eggs(part: Part, teller: Teller) -> bool:
 
 def sees_measure(part: Part, teller: Teller) -> Sight | None:
     near = part.text() + (" | " + part.before.text() if part.before is not None else "")
-    if any(w in near for w in ("set point", "setpoint", "thermostat", "knocked the stat", "the stat ")):
+    if any(w in near for w in ("set point", "setpoint", "thermostat", "knocked the stat", "the stat ", " dial")):
         return None  # what a heater was set to is no reading
     quantity = [t for t in part.sense("quantity") if t.note != "muted"]
     if re.search(r"\b(should|ought to|needs? to|must|supposed to|might|could) (be|read|stay)\b", part.text()):
