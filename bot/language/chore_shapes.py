@@ -287,7 +287,7 @@ def _noted(shaped: Shaped) -> bool:
         return False
     if shaped.group.kind("pct", "vol", "amount", "money") or len(shaped.tags.get("NUM", ())) > 1:
         return False
-    shaped.tell("remark", text=shaped.group.text(), place=places[0] if places else None)
+    shaped.tell("remark", text=shaped.teller.as_written(shaped.group.tags), place=places[0] if places else None)
     return True
 
 
@@ -409,6 +409,7 @@ _TABLE: list[tuple[str, Callable[[Shaped], bool]]] = [
     (rf"ITEM (?:(?:in|on|over|of|for|at) )?(?:PLACE|NUM) {_FAULT}", _noted),
     (rf"ITEM {_FAULT}(?: (?:in|on|over|for|at))? (?:PLACE|NUM)", _noted),
     (rf"PLACE ITEM {_FAULT}", _noted),
+    (r"(?:rest|resting|resting pair in|rest pair in) (?:PLACE|NUM)(?: for)?(?: DUR| until| till)?", _noted),
     (r"(?:note|nb|make note|made note|fyi|for record)(?: for)?(?: that)?(?: [a-z']+)*(?: (?:PLACE|NUM))?(?: [a-z']+)*", _noted),
     (r"NUM (?:wc|wcs|water change|water changes)(?: done)?", _how_often),
     (r"wc(?: (?:NUM|PLACE) (?:NUM|PCT)){2,}", _pairs),

@@ -29,7 +29,7 @@ def _worded(doubt: Doubt, sentences: list[Sentence], teller: Teller, tagger: Tag
     sentence = next((s for s in sentences if s.text() == doubt.words and s.tags), None)
     if sentence is None:
         return doubt
-    said = _as_written(sentence.tags, tagger, text)
+    said = as_written(sentence.tags, tagger, text)
     held = teller.held.get(doubt.words, [])
     told = _told(held, teller) if held else ()
     likely = [(_called(told, teller), told)] if told else []
@@ -41,7 +41,7 @@ def _worded(doubt: Doubt, sentences: list[Sentence], teller: Teller, tagger: Tag
     return replace(doubt, question=f"{UNSURE} “{quoted}”. {asked}", likely=choices)
 
 
-def _as_written(tags: list[Tag], tagger: Tagger, text: str) -> str:
+def as_written(tags: list[Tag], tagger: Tagger, text: str) -> str:
     """The stretch of the note that some tags were made of."""
     first = tagger.tokens[tagger.items[min(t.at for t in tags)].first].start
     last = tagger.tokens[tagger.items[min(max(t.upto for t in tags), len(tagger.items)) - 1].last].end

@@ -11,7 +11,7 @@ from bot.language.cutting import sentences_of
 from bot.language.dating import finished
 from bot.language.group import Group
 from bot.language.joining import cut_at_reminders
-from bot.language.likely import with_choices
+from bot.language.likely import as_written, with_choices
 from bot.language.names import Names
 from bot.language.negative import below_nothing
 from bot.language.owed import owed
@@ -58,6 +58,7 @@ class Reader:
     def _read(self, text: str, sent: dt.datetime) -> Reading:
         tagger = Tagger(self.names, text, sent)
         teller = Teller(self.names, sent, all_tags=tagger.tags, words=tagger.words)
+        teller.written = lambda tags: as_written(tags, tagger, text)
         unsay(tagger.tags)
         mend_slips(tagger.tags)
         sentences = cut_at_reminders(sentences_of(tagger.tags, self.names))

@@ -39,7 +39,7 @@ def _row(tags: list[Tag], at: int, teller: Teller) -> list[int]:
 _IDLE_TALK = re.compile(
     r"^(?:if|unless|whenever|suppose|supposing|had i|maybe|perhaps|who|why|what if|imagine|wonder|i wonder|thinking of|thinking about)\b"
     r"|\b(?:is|was|are|were) (?:due|overdue|today|tomorrow|tonight|late|missed)\b"
-    r"|\bwhat (?:do|would) you (?:think|reckon|say)\b|\bused to\b|\bby (?:the|his|her|my) (?:last|previous|old|first) \w+"
+    r"|\bwhat (?:do|would) you (?:think|reckon|say)\b|\bused to\b|^(?:the |a |my |this |some )?(?:books?|article|video|label|packet|tin|forum|website|internet|experts?|they|people|everyone) (?:say|says|said|swear|swears|reckon|reckons)\b|\bby (?:the|his|her|my) (?:last|previous|old|first) \w+"
 )
 
 

@@ -160,7 +160,7 @@ class _Note:
             _sign(sentence, teller.events[before:])
             return
         if gone := [p for p in parts if outage(p)]:
-            teller.events.append({"kind": "remark", "text": sentence.text()})
+            teller.events.append({"kind": "remark", "text": teller.as_written(sentence.tags)})
             teller.read |= {id(p) for p in gone}
             parts = [p for p in parts if p not in gone]
         tell_clauses(parts, sentence, teller)

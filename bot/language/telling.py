@@ -73,6 +73,7 @@ class Teller:
     last: object = None  # the last sentence of the note
     read: set[int] = field(default_factory=set)  # clauses some frame took
     asked: set[int] = field(default_factory=set)  # sentences that were questions
+    written: Callable[[list[Tag]], str] | None = None  # the stretch of the note that some tags were made of
     held: dict[str, list[Raw]] = field(default_factory=dict)  # events not believed, by the words of their sentence
     quiet: bool = False  # nothing to keep as a remark either
 
@@ -81,6 +82,10 @@ class Teller:
 
     def note_text(self) -> str:
         return " ".join(self.words)
+
+    def as_written(self, tags: list[Tag]) -> str:
+        """Some tags as the note has them, else in their own words."""
+        return self.written(tags) if self.written is not None else " ".join(t.word for t in tags)
 
     def hold_back(self, sentence: int, words: str) -> None:
         """Take back what a sentence told; it is kept as what may have been meant."""
