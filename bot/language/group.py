@@ -157,10 +157,10 @@ class Group:
         if (
             n > 0
             and n + 1 < len(self.tags)
-            and self.tags[n - 1].word in ("in", "on")
+            and self.tags[n - 1].word in ("in", "on", "from")
             and self.tags[n + 1].word == "now"
         ):
-            return False  # "B17 is in 16 now"
+            return False  # "B17 is in 16 now", "the male from 14 now in 1"
         if n > 0 and self.tags[n - 1].word in ("x", "got", "had") and self.tags[n - 1].word == "x":
             return True
         for step in range(1, 5):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Any
 
 from bot.language.tags import Tag
@@ -71,6 +72,9 @@ def in_order(group: Group, mode: str) -> list[tuple[str, Any, Tag]]:
     alternate = _alternates(group, nums) if mode != "place" else []
     if mode == "count" and not alternate:
         alternate = _before_colon(group, nums)
+    if mode != "place":
+        firsts, seconds = _list_after_list(group)
+        colon, after_colon = [*colon, *firsts], [*after_colon, *seconds]
     named = any(t.kind in ("place", "batch", "size") for t in tags)
     for n, tag in enumerate(tags):
         if tag.note == "quoted" or tag.claimed:
@@ -125,6 +129,27 @@ def in_order(group: Group, mode: str) -> list[tuple[str, Any, Tag]]:
         else:
             out.append(("?", tag.value, tag))
     return out
+
+
+_TWO_LISTS = re.compile(r"(?<!N)(NaN),NaN(?!,?N)|(?<!N)(N,N,?aN),N,N,?aN(?!,?N)")
+
+
+def _list_after_list(group: Group) -> tuple[list[Tag], list[Tag]]:
+    """The places and the counts of "1 and 3, 10 and 14": two lists of one length."""
+    tags = group.tags
+    shape = "".join(
+        "N" if t.kind == "num" and t.low is None and not t.claimed
+        else "a" if t.word in ("and", "&")
+        else "," if t.kind == "sep"
+        else "x"
+        for t in tags
+    )  # fmt: skip
+    found = _TWO_LISTS.search(shape)
+    if found is None:
+        return [], []
+    nums = [t for t in tags[found.start() : found.end()] if t.kind == "num"]
+    firsts, seconds = nums[: len(nums) // 2], nums[len(nums) // 2 :]
+    return (firsts, seconds) if all(group.place_id(t) for t in firsts) else ([], [])
 
 
 def _is_ph(tags: list[Tag], n: int) -> bool:

@@ -417,14 +417,24 @@ def guard(sentences: list[Sentence], teller: Teller, asked: set[int]) -> None:
         ):
             teller.hold_back(id(sentence), sentence.text())
             teller.doubts.append(question_for(sentence, loose))
-        elif not its and loose and teller.events and any(telling(p) for p in sentence.parts):
+        elif not its and loose and teller.events and (any(map(telling, sentence.parts)) or _only_figures(sentence)):
             signs = {v for p in sentence.parts if not p.muted for t in p.tags for v in t.senses.get("cue", ())}
-            if signs <= {"clean", "changed", "collect", "start", "left"} and all(
-                t.kind == "place" or str(t.value).removesuffix(".0") in teller.names.by_id for t in loose
+            if (
+                not _only_figures(sentence)
+                and signs <= {"clean", "changed", "collect", "start", "left"}
+                and all(t.kind == "place" or str(t.value).removesuffix(".0") in teller.names.by_id for t in loose)
             ):
                 teller.events.append({"kind": "remark", "text": sentence.text(), **_only_place(loose, teller.names)})
                 continue
             teller.doubts.append(question_for(sentence, loose))
+
+
+def _only_figures(sentence: Sentence) -> bool:
+    """Whether a sentence is nothing but numbers and what goes with them: "Sunday - 2 and 9, 8 each"."""
+    figures = ("num", "place", "batch", "day", "clock", "pct", "sep", "punct", "stop")
+    return len(sentence.tags) > 2 and all(
+        t.kind in figures or t.word in ("and", "&", "each", "in", "from") or t.says("each") for t in sentence.tags
+    )
 
 
 def _set_aside(sentence: Sentence, loose: list[Tag]) -> list[Tag]:

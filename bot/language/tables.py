@@ -99,6 +99,12 @@ def table(sentences: list[Sentence], start: int, teller: Teller) -> int:
     return 0
 
 
+def _lists_two(row: list[Tag]) -> bool:
+    """Whether a row is "1 and 3": two tanks or two numbers, no tank with its number."""
+    told = [t for t in row if t.kind not in ("punct", "sep")]
+    return [t.kind == "num" for t in told] == [True, False, True] and told[1].word in ("and", "&")
+
+
 def _opens_row(tags: list[Tag]) -> bool:
     first = next((t for t in tags if t.word not in ("and", "then", "&")), None)
     return first is not None and (first.kind in ("day", "clock", "place", "batch", "num") or len(first.word) == 1)
@@ -115,7 +121,7 @@ def _told(
         and len(rows[-1]) <= 2
     ):
         tail, rows = rows[-1], rows[:-1]  # "…, t2 17. mops"
-    if len(rows) < 2:
+    if len(rows) < 2 or (not by_line and any(map(_lists_two, rows))):
         return False
     head = _heading([*heading, *tail], teller)
     if head is None:

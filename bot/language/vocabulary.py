@@ -70,6 +70,7 @@ cue sold: went off with | left with
 cue hold: put her name down | put his name down | put their name down
 cue release: free up | frees up | cxl | cxld | canx | no longer want | call off | called off | calls off | available again | are available | up for sale
 noun offer: for sale
+noun purpose: to spawn | to breed | for spawning | to lay | for breeding
 guard not: lost count | lost track | losing count
 cue dead: gave up the fight | pegged it | gone to the great tank
 noun eggs: not an egg | not a single egg | not one egg | not one single egg | not 1 egg | not 1 single egg | eggs | egg | eggz | egs | spawn | clutch | ova | eggies | legs

@@ -55,6 +55,12 @@ class Clause:
         own = {id(t) for t in self.tags[self.match.start() : self.match.end()]}
         return all(id(t) in own or t.kind in ("day", "clock", "stop", "punct") for t in self.tags)
 
+    def between(self, first: str, second: str) -> list[Tag]:
+        """What stands between two groups, where both matched in that order."""
+        if not self.get(first) or not self.get(second):
+            return []
+        return self.tags[self.match.end(first) : self.match.start(second)]
+
     def one(self, name: str) -> Tag | None:
         found = self.get(name)
         return found[0] if found else None

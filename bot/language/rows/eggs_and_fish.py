@@ -23,6 +23,8 @@ def pull(it: Clause) -> list[Raw]:
     one = it.one("c")
     if plural and one is not None and one.kind == "num" and it.names.by_id.get(f"{one.value:g}") and not it.get("l"):
         raise Unfit  # "mops 2 3": two of them, or three eggs in the one?
+    if one is not None and any(t.word in ("and", "&") for t in it.between("s", "c")):
+        raise Unfit  # "1 and 3, 10 and 14": two tanks, and not a tank and its eggs
     told = [it.whole(t) for t in it.get("cs") if t.kind == "num" or t.word in NONE_WORDS]
     counts: list[int | None] = list(told) or [it.count()]
     if len(counts) != len(spots) or any(it.role(s) in NO_BREEDERS for s in spots):
