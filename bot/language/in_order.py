@@ -222,7 +222,7 @@ def _stands_for_place(group: Group, n: int) -> bool:
 
 def _counted_thing(tag: Tag) -> bool:
     """Whether a word after a number is a thing counted: "6 donuts"."""
-    return tag.kind == "word" and len(tag.word) > 4 and tag.word.endswith("s") and not tag.word.endswith(("ss", "'s"))
+    return tag.kind == "word" and len(tag.word) > 3 and tag.word.endswith("s") and not tag.word.endswith(("ss", "'s"))
 
 
 def _reads_as_place(

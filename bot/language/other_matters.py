@@ -67,8 +67,20 @@ def other_matter(part: Part) -> bool:
             return True
     elif _begins_with_another(tags, n):
         return True
+    if _counts_other(tags) and not of_the_trade([t for t in tags if not t.senses.get("cue")]):
+        return True
     done = any(_foreign_object(tags, m) for m, t in enumerate(tags) if t.says("cue", *DONE_TO))
     return done and not of_the_trade([t for t in tags if not t.senses.get("cue")])
+
+
+def _counts_other(tags: list[Tag]) -> bool:
+    """Whether the numbers of a clause count what no fish room has ("found 5 coins"), or hours gone by."""
+    pairs = list(pairwise(tags))
+    nums = [(one, two) for one, two in pairs if one.kind == "num"]
+    if any(one.says("cue", "pull", "move", "count") and two.kind == "dur" for one, two in pairs):
+        return True  # "I pulled 12 hours today"
+    others = [two for _, two in nums if _foreign(two) and two.word.endswith("s")]
+    return bool(nums) and len(others) == sum(1 for t in tags if t.kind == "num")
 
 
 def _begins_with_another(tags: list[Tag], n: int) -> bool:

@@ -243,7 +243,8 @@ def _by_others(part: Part, names: Names) -> bool:
     if dealt and ours and not own:
         return False  # "a friend took a pair of gardneri"
     if stem(tags[at].word) in KIN and not tags[at].word.endswith("'s") and not own:
-        helped = part.sense("food") or part.sense("group") or ours or part.noun("fry", "mop")
+        done_to = Part(tags[at + 1 :])
+        helped = part.sense("food") or part.sense("group") or ours or done_to.noun("fry", "mop")
         return not (helped and part.senses_cue())  # "my daughter fed everyone"
     return True
 
