@@ -21,7 +21,7 @@ from bot.found import causes, survived
 from bot.hatch_dates import hatch
 from bot.language import Query
 from bot.past import bought, history, last
-from bot.promises import buyer_named, promised
+from bot.promises import WHO_WANTS, buyer_named, promised
 from bot.readback import window_line
 from bot.stock import stock
 from bot.sums import advice, ammonia, bad_share, calc, counted_share, dose, rate, ready, sum_for
@@ -387,6 +387,7 @@ _CLOSER: tuple[tuple[frozenset[str], str, Callable[[Asking], str | Answer | None
     ),
     (frozenset({"ready", "totals", "advice"}), r"\b(?:how many|what)\b.*\bcan (?:i|we) sell\b", stock),
     (frozenset({"history", "place", "advice"}), r"\b(?:owe|owed|promised|spoken for|put aside)\b", _promised_if),
+    (frozenset({"history", "place", "batch", "stock", "advice"}), WHO_WANTS, promised),
     (frozenset({"advice"}), r"\bshould (?:i|we) (?:pull|change|feed|wet|test|check|clean)\b", _due_if),
     (frozenset({"advice", "place", "batch"}), r"\bmov(?:e|ed) .*\bup\b|\bbig enough\b|\bready\b", ready),
     (frozenset({"place", "batch"}), r"\bpast (?:its|the|their)\b.*\bwindow\b|\bhatch(?:ed|ing)?\b", hatch),

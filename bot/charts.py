@@ -261,7 +261,7 @@ def _tests(query: Query, standing: Standing, book: RoomBook, now: dt.datetime, q
             name = query.batch
         if event.quantity not in quantities or (places is not None and name not in places):
             continue
-        value = round(event.value * 9 / 5 + 32, 1) if us and event.quantity == "temperature" else event.value
+        value = say.fahrenheit(event.value) if us and event.quantity == "temperature" else event.value
         found.setdefault(event.quantity, {}).setdefault(name, []).append((entry.at, value))
     what = quantities[0].replace("ph", "pH") if len(quantities) == 1 else "test"
     if not found:

@@ -12,7 +12,7 @@ from bot.album import NOT_FOR_VIEWERS, Photos, names_only, wanted
 from bot.answers import answer
 from bot.corrections import can_mend, correct, take_back
 from bot.emergencies import answer_emergency, back_on, emergency_in, place_meant
-from bot.going_on import FOR, among_the_others, followed, goes_on, gone_on, short_words
+from bot.going_on import FOR, among_the_others, followed, goes_on, gone_on, same_tub, short_words
 from bot.how_to import how_to, small_talk
 from bot.knowing import card_of, reader_for
 from bot.language import Names, Query, Reader, Reading
@@ -55,7 +55,7 @@ class Conversation(TakingDown):
         return self.photos.keep(picture, lambda: self._heard(about, None, asking))
 
     def _heard(self, about: str | None, edited: str | None, asking: int | None) -> Reply:
-        text = self.message.text
+        text = self._with_the_tub(self.message.text)
         if not text.strip():
             return Reply("That message was empty; nothing was logged.")
         if len(text) > MOST_CHARACTERS:
@@ -95,6 +95,12 @@ class Conversation(TakingDown):
         if order := taken_as_order(text, self.standing, self.book, self.now, self.message, reader):
             return self._obey(order)
         return self._take(self._read(reader, text), text)
+
+    def _with_the_tub(self, text: str) -> str:
+        """ "Same tub" in the words of an answer or at the end of a pull: the tub that eggs went to last."""
+        if "same tub" not in text.casefold() or not self.may_log:
+            return text
+        return same_tub(text, self._last_notes(MENDED_BACK), self.now) or text
 
     def _name(self) -> str | None:
         """How whoever speaks is called, when that is a name."""

@@ -17,6 +17,11 @@ from shared.ledger import Entry
 
 FOR = dt.timedelta(hours=1)  # so long a note is what the next short words go on from
 _AND = re.compile(r"^\s*(?:and|also|plus|same for)\b[\s,:]*", re.IGNORECASE)
+_MORE = re.compile(r"^\s*(?:another )?\d{1,4} (?:more )?(?:eggs )?(?:from|out of|off) ", re.IGNORECASE)
+_SAME_TUB = re.compile(
+    r"(?:^|(?:,| and)? *\b)(?:(?:also |all )?(?:in|into|to) )?(?:the )?same tub(?: again| too| as before)?[ .!]*$",
+    re.IGNORECASE,
+)
 _GOES_ON = {  # what to put before “12 from tank 5” after a note of that kind
     "pull": "pulled",
     "bad_eggs": "bad eggs",
@@ -60,7 +65,23 @@ def short_words(text: str) -> bool:
 
 def goes_on(text: str) -> bool:
     """Whether a note begins as one that goes on from another."""
-    return _AND.match(text) is not None
+    return _AND.match(text) is not None or _MORE.match(text) is not None
+
+
+def same_tub(text: str, notes: Sequence[Sequence[Entry]], now: dt.datetime) -> str | None:
+    """The words with the tub that eggs went to last, where they say “same tub”; that tub alone for nothing else."""
+    if not _SAME_TUB.search(text):
+        return None
+    laid = (e for note in notes for e in reversed(note) if _eggs(e) and now - e.said <= FOR)
+    to = next((str(t) for e in laid if (t := getattr(e.event, "to", None))), None)
+    rest = _SAME_TUB.sub("", text).strip()
+    return (f"{rest} into {to}" if rest else to) if to else None
+
+
+def _eggs(entry: Entry) -> bool:
+    """Whether an entry is of a pull: of the eggs found, or of the tub they went to."""
+    event = entry.event
+    return isinstance(event, EggsPulled) or (isinstance(event, FishMoved) and event.stage == "eggs")
 
 
 def _plain(text: str) -> str:
@@ -100,10 +121,10 @@ def followed(
 
 def gone_on(text: str, last: Sequence[Entry], reader: Reader, now: dt.datetime) -> Reading | None:
     """“and 12 from tank 5” read as more of what the last note logged, where that leaves no doubt."""
-    going = [e for e in last if e.event.kind in _GOES_ON]
+    going = [e for e in last if e.event.kind in _GOES_ON or _eggs(e)]
     if not goes_on(text) or not going or now - going[-1].said > FOR:
         return None
-    kind = going[-1].event.kind
+    kind = "pull" if _eggs(going[-1]) else going[-1].event.kind
     again = reader.read(f"{_GOES_ON[kind]} {_AND.sub('', text, count=1)}", now)
     if again.doubts or not again.events or any(e.kind != kind for e in again.events):
         return None

@@ -10,6 +10,7 @@ from typing import Any
 
 from bot import sentences as say
 from bot.on_hand import days_said, events_of
+from bot.questions import Asked
 from bot.settling import line_said, new_line
 from bot.taken import Scene, Taken
 
@@ -40,9 +41,26 @@ _FOODS = {
 }  # fmt: skip
 
 
+_BEGUN = re.compile(
+    r"^(?:i |we )?(?:have |just )?(?:started|start|set up|new|began|begun)(?: up)? (?:a |an |the |some |new |another )*"
+    r"(?P<what>[a-z ]+?)(?: going)?$|^(?P<said>[a-z ]+?) (?:is |are |was )?(?:started|set up|going|begun)$"
+)
+
+
 def kept_besides(text: str, scene: Scene) -> Taken | None:
     """Peat and live foods on hand, or None when the text tells no such thing."""
-    return _peat(text.replace("’", "'"), scene) or _foods(text, scene)
+    return _peat(text.replace("’", "'"), scene) or _foods(text, scene) or _begun(text, scene)
+
+
+def _begun(text: str, scene: Scene) -> Taken | None:
+    """ "Infusoria started" where none is kept: offered to be taken up."""
+    hit = _BEGUN.match(text)
+    name = _food((hit["what"] or hit["said"]).strip()) if hit else None
+    if name is None or any(re.sub(r" \d+$", "", name) in c for c in scene.standing.cultures):
+        return None
+    raw = ({"kind": "new_culture", "culture": name}, {"kind": "culture", "culture": name, "action": "start"})
+    question = f"No {name} is kept here yet. Take it up as a culture, started now?"
+    return Taken(asked=Asked(question, scene.now, (("yes", raw), ("no", ()))))
 
 
 def _peat(text: str, scene: Scene) -> Taken | None:

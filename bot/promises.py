@@ -15,6 +15,7 @@ from storage.journal import RoomBook
 
 MOST_PROMISES = 6
 PAST_DAYS = 183
+WHO_WANTS = r"^(?:and |so )?who(?: all| else)? (?:wants?|wanted|asked for|needs|is after|'s after|gets|is getting)\b"
 _DEALING = re.compile(
     r"\b(?:sold|sell|sales?|buy|bought|paid|pay|owes?|promised|took|take|get|got|had|who is|who's|for|to|coming|come"
     r"|collect\w*|pick\w*|aside|reserved)\b"

@@ -14,7 +14,7 @@ from bot import sentences as say
 from bot.language import Doubt, Reader, Reading
 from bot.language.second_opinion import SURE
 from shared.booking import Question
-from shared.events import Event, event_from
+from shared.events import Event, ReminderAsked, event_from
 from shared.ledger import Standing
 from storage.messages import OpenQuestion
 
@@ -113,6 +113,15 @@ def a_second_time(event: Event, now: dt.datetime, zone: ZoneInfo) -> Asked:
         now,
         (("yes, again", (event.outside(),)), ("no", ())),
     )
+
+
+def when_to_remind(event: ReminderAsked, now: dt.datetime) -> Asked:
+    """The day of a reminder that was asked for without one."""
+    held = event.outside()
+    days = (("tomorrow", 1), ("in 3 days", 3), ("in a week", 7))
+    options = tuple((w, ({**held, "date": (now.date() + dt.timedelta(days=n)).isoformat()},)) for w, n in days)
+    text = f"{event.text[:1].upper()}{event.text[1:]}: remind you when?"
+    return Asked(text, now, options, Doubt("", text, tuple(w for w, _ in options), "when", held))
 
 
 def which_tub(batch: str, standing: Standing, now: dt.datetime) -> Asked:

@@ -353,7 +353,7 @@ def _text(booked: Booked, entry: Entry | None, spots: str, standing: Standing, i
             about = "about " if event.estimated and event.count else ""
             return f"{event.batch}: {about}{say.fish_of(event.count, event.line, event.stage)} in {event.place}"
         case CultureOpened():
-            return f"culture {event.culture}"
+            return f"{event.culture}: kept here now"
         case WordTaught():
             return f"“{event.word}” means {event.means}"
         case Renamed():

@@ -146,9 +146,13 @@ def temperature(celsius: float, units: str) -> str:
     """As the room reads its thermometers."""
     if units != "us":
         return f"{number(round(celsius, 1))} °C"
-    fahrenheit = celsius * 9 / 5 + 32
-    # Kept to a tenth of a degree Celsius, so a whole degree Fahrenheit comes back up to 0.1 off.
-    return f"{number(round(fahrenheit) if abs(fahrenheit - round(fahrenheit)) <= 0.1 else round(fahrenheit, 1))} °F"
+    return f"{number(fahrenheit(celsius))} °F"
+
+
+def fahrenheit(celsius: float) -> float:
+    """Kept to a tenth of a degree Celsius, so a whole degree Fahrenheit comes back up to 0.1 off."""
+    exact = celsius * 9 / 5 + 32
+    return round(exact) if abs(exact - round(exact)) <= 0.1 else round(exact, 1)
 
 
 _CELSIUS = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?)(?:( to | and |–| ± )(\d+(?:\.\d+)?))? °C")

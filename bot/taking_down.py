@@ -142,6 +142,9 @@ class TakingDown:
             event = event.model_copy(update={"text": text})
         if isinstance(event, ReminderAsked) and text and not (sure and event.text):
             event = event.model_copy(update={"text": _what(text)})
+        if isinstance(event, ReminderAsked) and not own_time(event) and not event.every_days:
+            self._ask_when(event)
+            return
         if isinstance(event, FryHatched) and event.count is None and _ALL_HATCHED.search(text):
             event = event.model_copy(update={"count": self._eggs_of(event)})
         if isinstance(event, BadEggsRemoved) and event.count is None and _ALL_BAD.search(text):
@@ -190,6 +193,13 @@ class TakingDown:
             self.said.lines[-1] = ticking.line_of_doing(event, when, ready, left, self.now)
         if booking.question:
             self._ask(booking.question, when)
+
+    def _ask_when(self, event: ReminderAsked) -> None:
+        """A reminder without a day is asked about; one without words as well is said how to set."""
+        if _REMIND.sub("", event.text).strip(" ,.;!") in ("", "to", "about"):
+            self.said.lines.append("Remind you of what, and when? Like “remind me Friday to call Ivo”. Nothing is set.")
+            return
+        self.said.asked.append(questions.when_to_remind(event, self.now))
 
     def _dose_place(self, event: Dosed) -> Dosed:
         """Drops said right after eggs went into a tub, or egg water was changed, went into that tub."""

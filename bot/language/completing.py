@@ -11,7 +11,7 @@ from bot.language.scene import Context, Part
 from bot.language.tags import Tagger
 from bot.language.telling import MOST, Teller
 from bot.language.water import fits
-from shared.events import event_from
+from shared.events import ReminderAsked, event_from
 
 if TYPE_CHECKING:
     from bot.language.reader import Reader
@@ -58,6 +58,8 @@ _FILLER = frozenset(
         "there",
     ]
 )
+
+_OF_A_DAY = frozenset(["at", "every", "next", "by", "in", "around", "about", "maybe", "time", "then"])
 
 
 def completed(reader: Reader, doubt: Doubt, answer: str, sent: dt.datetime) -> Reading | None:
@@ -136,6 +138,15 @@ def completed(reader: Reader, doubt: Doubt, answer: str, sent: dt.datetime) -> R
             partial["value"] = value
         else:
             partial["value"] = its[0].value
+    elif missing == "when":
+        told = [e for e in reader.read(f"remind me {answer}", sent).events if isinstance(e, ReminderAsked)]
+        if (
+            len(told) != 1
+            or {t.word for t in extra} - _OF_A_DAY
+            or not (told[0].date or told[0].time or told[0].every_days)
+        ):
+            return None
+        partial |= {"date": told[0].date, "time": told[0].time, "every_days": told[0].every_days}
     elif missing == "buyer":
         people = [t.value for t in tags if t.kind == "person"]
         if len(people) != 1:

@@ -267,7 +267,8 @@ def _targets(said: str) -> Given:
             if value is not None:
                 out[key] = value
     tap = _first(
-        rf"\btap(?: ?water)?(?: (?:is|at|of|has|with|itself|reads?|tests?|comes out|water|holds|=))* ?({NUM})", said
+        rf"\btap(?: ?water)?(?: (?:is|at|of|has|with|itself|reads?|tests?|comes out|water|holds|=|d?[gk]h|tds|hardness))* ?({NUM})",
+        said,
     )
     tap = (
         tap

@@ -18,6 +18,24 @@ _DOING = frozenset(
     ["wetting", "pulling", "moving", "changing", "collecting", "picking", "harvesting", "bagging", "selling"]
 )
 _TO_COME = frozenset(["retest", "recheck", "redo", "check", "test again", "next"])  # "… retest mon": a day to come
+_CHORES = frozenset(
+    [
+        "feed",
+        "change",
+        "wc",
+        "water change",
+        "clean",
+        "rinse",
+        "squeeze",
+        "top off",
+        "top up",
+        "pull",
+        "harvest",
+        "move",
+    ]
+)
+_TONIGHT = frozenset(["tonight", "this evening"])
+_IN_A_WHILE = frozenset(["later", "soon", "in a bit", *_TONIGHT])
 _DID_NOT = frozenset(
     ["don't", "doesn't", "didn't", "did not", "does not", "dont", "doesnt", "didnt", "hasn't", "haven't"]
 )
@@ -208,6 +226,8 @@ def _not_an_event(part: Part) -> None:
 def _still_to_come(part: Part) -> None:
     """Days ahead make a plan of what is said of them."""
     tags = part.tags
+    if for_later(tags):
+        _mute_part(part, "plan")
     doing = next((n for n, t in enumerate(tags) if t.senses.get("cue")), None)
     if (
         doing is not None
@@ -238,6 +258,16 @@ def _still_to_come(part: Part) -> None:
             _mute_part(part, "plan")
         if tag.word in ("yet", "tomorrow") and n and tags[n - 1].senses.get("guard"):
             _mute_part(part, "plan")
+
+
+def for_later(tags: list[Tag]) -> bool:
+    """ "Feed fry later", "tank 13 wc later": a chore named and not said to be done; "tonight" only of a bidding."""
+    tags = tags[:-1] if len(tags) > 2 and [t.word for t in tags[-2:]] == ["later", "on"] else tags
+    if len(tags) < 2 or tags[-1].word not in _IN_A_WHILE or tags[-2].kind in ("dur", "num"):
+        return False
+    doing = [t for t in tags if t.senses.get("cue") and t is not tags[-1] and t.note != "muted"]
+    bidding = bool(doing) and doing[0] is tags[0] and tags[0].word != "wc"
+    return bool(doing) and all(t.word in _CHORES for t in doing) and (bidding or tags[-1].word not in _TONIGHT)
 
 
 def _mute_part(part: Part, why: str) -> None:

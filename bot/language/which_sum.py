@@ -70,7 +70,8 @@ _RULES: tuple[tuple[str, str], ...] = (
     ("flow", r"\b(?:drip\w*|flow(?:s|ing)?[- ]through|continuous\w*|run(?:ning)?\b.*\bthrough|tank volumes?)\b"),
     (
         "mix",
-        r"\b(?:ro|r/o|osmosis|rain ?water|distilled|di)\b.*\b(?:tap|mix\w*|hardness|d?[gk]h|tds|ppm|degrees|soft)\b|\bmix\w*\b.*\b(?:ro|tap|rain\w*|distilled)\b|\btap\b.*\b(?:ro|rain ?water)\b",
+        r"\b(?:ro|r/o|osmosis|rain ?water|distilled|di)\b.*\b(?:tap|mix\w*|hardness|d?[gk]h|tds|ppm|degrees|soft)\b|\bmix\w*\b.*\b(?:ro|tap|rain\w*|distilled)\b|\btap\b.*\b(?:ro|rain ?water)\b"
+        rf"|\btap\b.*\b(?:d?[gk]h|tds|hardness)\b.*\b(?:i|we) (?:want|need)(?: it at| to get)? {NUM}$",
     ),
     (
         "aged",
@@ -143,6 +144,7 @@ _JUDGED = re.compile(
 _FLAT = re.compile(
     rf"^{NUM} ?(?:%|percent) (?:hydrogen )?(?:peroxide|h2o2) (?:for|in)\b"
     r"|^(?:peroxide|salt|methylene blue|formalin|malachite green|copper|acriflavine?) (?:dose|dosage)\b"
+    rf"|^(?:my |the |our )?tap\b.*\b(?:want|need)\b.* {NUM}$"
     r"|^(?:degree[- ]days?|inbreeding|effective (?:number|size|population)|prey|oxygen saturation)\b"
     r"|\b(?:degree[- ]days?|inbreeding|gape|percent saturation|steady state)\W*$"
 )

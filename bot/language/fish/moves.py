@@ -7,6 +7,8 @@ from bot.language.scene import Part
 from bot.language.tags import Tag
 from bot.language.telling import Sight, Teller
 
+MOST_OFFERED = 4  # places to choose from in one question
+
 
 def _from_and_to(part: Part, teller: Teller) -> bool:
     """Whether fish are named with the place they left and the one they went to, the verb left out."""
@@ -14,6 +16,8 @@ def _from_and_to(part: Part, teller: Teller) -> bool:
     def names_place(tag: Tag) -> bool:
         if tag.kind == "place":
             return len(tag.value) == 1
+        if tag.says("role", "nursery", "quarantine", "grow-out"):
+            return True  # which of them is asked
         return tag.kind == "num" and len(teller.names.by_id.get(f"{tag.value:g}", ())) == 1
 
     tags = part.tags
@@ -111,6 +115,16 @@ def _rest_of_a_pull(last: Raw, group: Group, teller: Teller) -> bool:
         and not group.noun("fry", "fish", "male", "female", "juveniles")
         and any(e["kind"] == "pull" and not e.get("to") and e.get("place") == last.get("place") for e in teller.events)
     )
+
+
+def _left(group: Group, teller: Teller, target: str) -> list[str]:
+    """Where fish can have been moved from: the tanks called what was said, else those with such young; few or none."""
+    names = teller.names
+    roles = [r for t in group.tags for r in t.senses.get("role", ())]
+    spots = [p for r in roles for p in names.with_role(r)]
+    spots += [b.place for b in names.batches if b.stage == group.stage()]
+    found = [p.name for p in names.places if p.name in spots and p.name != target and names.batches_in(p.name)]
+    return found if len(found) <= MOST_OFFERED else []
 
 
 def tell_move(group: Group, teller: Teller) -> None:
@@ -299,9 +313,8 @@ def tell_move(group: Group, teller: Teller) -> None:
             )
         return
     if source is None and batch is None:
-        teller.ask(
-            group, "Moved from which tank or tub?", "from", {"kind": "move", "to": target, "count": count, "line": line}
-        )
+        held = {"kind": "move", "to": target, "count": count, "line": line}
+        teller.ask(group, "Moved from which tank or tub?", "from", held, _left(group, teller, str(target)))
         return
     if source == target:
         teller.ask(group, "Moved from where to where?", "to", {"kind": "move", "from": source, "count": count})

@@ -11,6 +11,7 @@ from dataclasses import replace
 from typing import Any
 
 from bot.language.group import Group, Raw
+from bot.language.plans_and_wishes import for_later
 from bot.language.questions import asks, part_asks
 from bot.language.reminding import bidden_again_and_again
 from bot.language.rows.clause import Clause, State, Unfit
@@ -37,7 +38,7 @@ def read(sentences: list[Sentence], start: int, teller: Teller) -> int:
         tries.insert(0, (len(sentences), [s for s in sentences if not _nothing_told(s)]))
     for size, some in tries:
         events = _Rows(some, teller, alone=size < len(sentences)).events() if some else []
-        if events and not any(_asks(s) for s in some):
+        if events and not any(_asks(s) or any(for_later(p.tags) for p in s.parts) for s in some):
             _tell(events, some, teller)
             return size
     return 0
