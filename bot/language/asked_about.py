@@ -58,6 +58,7 @@ class _Told(NamedTuple):
 _SURELY: tuple[_Told, ...] = (
     _Told("chart", r"\b(chart|graph|plot|plotted)\b"),
     _Told("totals", r"^(?:and |so )?what(?:'s| was| got| has| have| were)?(?: been)? (?:hatched|pulled|laid|sold|collected|died|lost|caught)\b", unless=r"\b(?:next|soon|tomorrow|coming|weekend|due)\b"),
+    _Told("due", r"\b(?:anything|what) (?:else )?(?:have |did |that )?(?:i|we) (?:forget|forgot|forgotten|miss|missed)\b"),
     _Told("culture", r"\b(?:restart|split|harvest|reculture)\b", needs=("culture", "eating")),
     _Told("stock", r"^(?:and |so )?who(?:'s| has| is)? (?:wants|wanted|wanting|ordered|asked for|reserved|waiting for)\b"),
     _Told("advice", r"\b(cruel|unkind|unfair|humane|inhumane)\b"),

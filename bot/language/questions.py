@@ -10,7 +10,7 @@ from bot.language.scene import Part, Sentence
 from bot.language.tags import Tag
 from bot.language.unmarked import asked_flatly, topic_of
 
-_LEAD = r"^(?:(?:ok|okay|so|hey|hi|and|also|well|um|hm|hmm|oh|just|wait|right|quick|question|for|you|please|bot|now|then|but|sorry|btw|out of interest|morning|evening|curious|remind me|again|roomhand|anyway|one more|another|for you|a|quick question|is there|honest|actually|what about|go on|pls|hello|dumb|silly|stupid|serious|real|settle an argument|help me out|do you know|can you tell me|could you tell me|i wonder|wondering|i'm wondering|i'd like to know|i want to know|tell me|any idea|do we know|not sure|i forget|i forgot|can't remember|cannot remember|remember) ?[,:;-]? ?)*"
+_LEAD = r"^(?:(?:ok|okay|so|hey|hi|and|also|well|um|hm|hmm|oh|just|wait|right|quick|question|for|you|please|bot|now|then|but|sorry|btw|out of interest|morning|evening|curious|remind me|again|roomhand|anyway|one more|another|for you|a(?= (?:quick|dumb|silly|stupid|serious|real|question))|quick question|is there|honest|actually|what about|go on|pls|hello|dumb|silly|stupid|serious|real|settle an argument|help me out|do you know|can you tell me|could you tell me|i wonder|wondering|i'm wondering|i'd like to know|i want to know|tell me|any idea|do we know|not sure|i forget|i forgot|can't remember|cannot remember|remember) ?[,:;-]? ?)*"
 _WH = r"(?:how|what|what's|when|when's|which|who|who's|where|where's|why|how's|whose|how're|what're|whens|whats)\b"
 _ASKING = re.compile(
     _LEAD
@@ -45,6 +45,11 @@ def asks(sentence: Sentence) -> bool:
         return False
     if _ASKED_FLATLY.search(text):
         return True
+    if re.match(
+        r"^(could|can|would|will) (you|i) (please )?(note|log|record|write|put|mark)( down)?( that)? (i|we|he|she|the|that)\b",
+        text,
+    ):
+        return False  # a polite way of telling
     if sentence.stop == "?" and topic_of(text) and not any(_done_cue(t) for t in sentence.tags):
         return True
     if sentence.stop == "\n" and re.match(r"^(?:ok |okay |so )?(?:the )?list (?:for|of) \w+( \w+)?$", text):
@@ -59,11 +64,6 @@ def asks(sentence: Sentence) -> bool:
         and all(t.kind in ("place", "batch", "sep", "punct") or t.word in (",", "please", "pls") for t in sentence.tags)
     ):
         return True  # "Tank 14, please."
-    if re.match(
-        r"^(could|can|would|will) (you|i) (please )?(note|log|record|write|put|mark)( down)?( that)? (i|we|he|she|the|that)\b",
-        text,
-    ):
-        return False  # a polite way of telling
     if sentence.stop != "?" and re.match(r"^(should|were|had) .*, (i|we) (shall|will|would|'ll)\b", text):
         return False
     if re.match(r"^(what's left|whats left) (looks?|is|are|seems?|in)\b", text) and sentence.stop != "?":

@@ -227,6 +227,17 @@ def sees_hatch(part: Part, teller: Teller) -> Sight | None:
     return None
 
 
+def _each_of_its_own(group: Group, teller: Teller) -> bool:
+    """Tell "A has first fry, B nothing yet" a clause at a time: the nothing is not said of both."""
+    nil = [p for p in group.parts if p.words() & {"nothing", "none"}]
+    some = [p for p in group.parts if p not in nil and p.kind("place") and (p.noun("fry") or p.cues("hatch"))]
+    if len(group.parts) != 2 or len(nil) != 1 or len(some) != 1 or not nil[0].kind("place"):
+        return False
+    for part in group.parts:
+        teller.counted(Group([part], teller.names, teller.context), "hatch")
+    return True
+
+
 def tell_hatch(group: Group, teller: Teller) -> None:
     if len(group.kind("clock")) > 1 and "by" in group.words():
         teller.ask(group, "How many hatched in all?", "count", {"kind": "hatch"})
@@ -235,6 +246,8 @@ def tell_hatch(group: Group, teller: Teller) -> None:
         if tag.value == 1:
             tag.kind = "num"
     one = [t for t in group.tags if t.kind == "word" and t.word in ("a", "another", "single")]
+    if _each_of_its_own(group, teller):
+        return
     seq = group.sequence("count")
     if not any(s[0] == "N" for s in seq) and group.noun("fry") and one and not group.cues("hatch"):
         n = group._index(group.noun("fry")[0])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Any
 
 from bot.language.eggs.where import breeders, egg_places, eggs_or_mop, left_in, plain_numbers
@@ -57,6 +58,8 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
         return None  # eggs that came from somebody
     cue = part.cues("pull")
     eggs = part.noun("eggs")
+    if not eggs and any(one.word == "no" and two.says("noun", "mop") for one, two in pairwise(part.tags)):
+        return None  # "no mop in 3 today": none hangs there, or none was looked at
     if not cue and "brought" in part.words() and part.kind("person"):
         return None  # from their own tank or from elsewhere?
     sent_here = teller.context.values.get("eggs_from")

@@ -45,7 +45,8 @@ def eggs_or_mop(part: Part) -> bool:
 
 
 _LEFT_THERE = re.compile(
-    r"(?:did not|didn't|haven't|not) (?:collect|collected|pull|pick|take them)\b|\bi left (?:them|it)\b"
+    r"(?:couldn't|could not|can't|cannot) (?:reach|get|collect)\b"
+    r"|(?:did not|didn't|haven't|not) (?:collect|collected|pull|pick|take them)\b|\bi left (?:them|it)\b"
     r"|\| left(?: there)? ?$|\bleave them\b"
     r"|\b(?:left|leaving) (?:them|it|those|em|all)(?: (?:in|there|where|be|alone|for)\b| ?$| \|)"
     r"|\bleaving (?:them|it)\b|\bleft (?:em|those|in place|for tomorrow)\b"
