@@ -118,7 +118,7 @@ def a_second_time(event: Event, now: dt.datetime, zone: ZoneInfo) -> Asked:
 def when_to_remind(event: ReminderAsked, now: dt.datetime) -> Asked:
     """The day of a reminder that was asked for without one."""
     held = event.outside()
-    days = (("tomorrow", 1), ("in 3 days", 3), ("in a week", 7))
+    days = (("tomorrow", 1), ("the day after", 2), ("in a week", 7))
     options = tuple((w, ({**held, "date": (now.date() + dt.timedelta(days=n)).isoformat()},)) for w, n in days)
     text = f"{event.text[:1].upper()}{event.text[1:]}: remind you when?"
     return Asked(text, now, options, Doubt("", text, tuple(w for w, _ in options), "when", held))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from bot.language.dating import finished
@@ -16,6 +17,7 @@ from bot.language.telling import Teller
 UNSURE = "I am not sure about"
 _MOST = 3  # choices beside the remark
 _LONGEST = 90  # letters of a clause that is quoted whole
+_AFLOAT = frozenset(["floater", "floaters", "floating", "stiff", "goner", "goners"])  # what a dead fish is called
 
 
 def with_choices(
@@ -74,7 +76,9 @@ def _guessed(sentence: Sentence, teller: Teller, said: str) -> list[Raw]:
         *({"kind": "dose", "place": place, "substance": t.one("substance")} for t in tags if t.says("substance")),
         *({"kind": "service", "place": place, "item": t.one("item")} for t in tags if t.says("item")),
     ]
-    if len(numbers) == 1 and not out:
+    if len(numbers) == 1 and _AFLOAT & {t.word for t in tags}:
+        out = [{"kind": "death", "place": place, "count": int(numbers[0].value)}]
+    elif len(numbers) == 1 and not out:
         out = _numbered(place, int(numbers[0].value), teller)
     odds, _ = chances(signs_of(tags, said))
     return sorted(out, key=lambda raw: -odds.get(str(raw["kind"]), 0.0))
@@ -123,6 +127,9 @@ _WORDS = {
 }
 
 
+_ONE = re.compile(r"^1 (?P<what>(?:bad )?egg)s\b")
+
+
 def _called(events: tuple[Raw, ...], teller: Teller) -> str:
     """Events in a few words, for a choice."""
     return "; ".join(dict.fromkeys(_call(raw, teller) for raw in events))
@@ -143,7 +150,8 @@ def _call(raw: Raw, teller: Teller) -> str:
     if "what" in facts:
         facts["what"] = facts["what"].replace("_", " ")
     words = _WORDS.get(str(raw["kind"]), str(raw["kind"]).replace("_", " "))
-    return " ".join(words.format_map(_Blank(facts)).split())
+    called = " ".join(words.format_map(_Blank(facts)).split())
+    return _ONE.sub("1 \\g<what>", called)
 
 
 class _Blank(dict[str, str]):

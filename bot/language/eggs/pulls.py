@@ -219,6 +219,8 @@ def _layers_to_egg_tub(part: Part, teller: Teller) -> bool:
     return brief and breeders(teller, source) and teller.names.place_of[target].role == "eggs"
 
 
+_NONE = frozenset(["nothing", "none", "nil", "nada", "zilch"])
+_EMPTY = frozenset(["empty", "bare", "clean", *_NONE])
 _LOOKS = frozenset("looks look looking needs need getting falling manky ratty tatty filthy fraying shedding".split())  # noqa: SIM905
 
 
@@ -318,11 +320,11 @@ def tell_pull(group: Group, teller: Teller) -> None:
         if len(single) == 1:
             last["count"] = int(single[0].value)
         return
-    ends = [t.word for t in group.tags if t.word not in ("again", "agian", "today")][-1:]
-    if group.noun("mop") and ends and ends[0] in ("empty", "bare", "clean"):
+    words = [t.word for t in group.tags if t.word not in ("again", "agian", "today")]
+    if group.noun("mop") and (words[-1] in _EMPTY or words[0] in _NONE):
         figures = [t for t in group.kind("num") if t.low is None]
         if figures and not any(group.counts(t) for t in figures) and all(group.place_id(t) for t in figures):
-            for tag in figures:  # "mops in 5 and 8 empty"
+            for tag in figures:  # "mops in 5 and 8 empty", "mops 1 2 4 nothing"
                 tag.kind, tag.value = "place", (group.place_id(tag),)
     none = next((t for t in group.tags if t.word == "no"), None)
     if (
