@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from dataclasses import replace
 from typing import Any
 
@@ -10,30 +9,28 @@ from bot import notices, questions
 from bot import sentences as say
 from bot.album import NOT_FOR_VIEWERS, Photos, names_only, wanted
 from bot.answers import answer
-from bot.corrections import can_mend, correct, take_back
+from bot.corrections import take_back
 from bot.emergencies import answer_emergency, back_on, emergency_in, place_meant
 from bot.going_on import FOR, among_the_others, followed, goes_on, gone_on, same_tub, short_words
 from bot.how_to import how_to, small_talk
 from bot.knowing import card_of, reader_for
 from bot.language import Names, Query, Reader, Reading
 from bot.members import People
+from bot.mending import MENDED_BACK, Mending
 from bot.orders import taken_as_order
 from bot.price_list import without_carriage
 from bot.questions import Asked
-from bot.reply import NOTHING, Reply
+from bot.reply import Reply
 from bot.settling import declared, unheard_of
 from bot.several import questions_in
 from bot.taken import Taken
-from bot.taking_down import TakingDown, of_its_batch, own_time
+from bot.taking_down import of_its_batch
 from shared.events import Corrected, Event, Remarked, Undone, event_from
 from shared.ledger import Entry
 from shared.room import PlaceCard
-from storage.journal import KeptPicture
-from storage.messages import KeptMessage, edited_at
+from storage.messages import edited_at
 
 MOST_CHARACTERS = 5_000
-MOST_LINES = 8
-MENDED_BACK = 8  # notes looked through for the one that said what a correction says was wrong
 NO_LOGGING = "You can look but not log here; ask the owner to make you a helper. Nothing was logged."
 _NUMBERS = frozenset(("count", "amount", "value", "male", "female", "percent"))
 WORDED_LATER = "A later wording of that note has come already; it stands."
@@ -41,7 +38,7 @@ WHICH_NOTE = "I don't know which note that is about; say it with the tank or tub
 _WHY = frozenset(("why", "why is that", "says who", "how do you know", "what is that based on"))
 
 
-class Conversation(TakingDown):
+class Conversation(Mending):
     """What one message leads to."""
 
     def respond(self, *, about: str | None, edited: str | None, picture: bytes | None = None) -> Reply:
@@ -157,12 +154,6 @@ class Conversation(TakingDown):
         before = self._told_before_this()
         last = self._last_entries()
         return last if before and last and last[0].message == before.id else []
-
-    def _told_before_this(self) -> KeptMessage | None:
-        """This person's message before this one in this chat, questions left out."""
-        kept = self.book.messages(person=self.message.person, limit=12, newest_first=True)
-        mine = (m for m in kept if m.chat == self.message.chat and m.id != self.turn.message_id)
-        return next((m for m in mine if m.outcome != "answer"), None)
 
     def _mend_that(self, event: Event | None, text: str, about: str) -> Reply | None:
         meant = self.turn.message_of_delivery(self.message.door, about)
@@ -342,83 +333,7 @@ class Conversation(TakingDown):
             return True
         return False
 
-    # ---- taking back and mending
-
-    def _last_entries(self) -> list[Entry]:
-        found = self._last_notes(1)
-        return found[0] if found else []
-
-    def _last_notes(self, most: int) -> list[list[Entry]]:
-        since = self.now - dt.timedelta(hours=24)
-        return [e for _, e in self.turn.last_messages_with_entries(self.message.person, self.message.chat, since, most)]
-
-    def _undo(self) -> Reply:
-        entries = self._last_entries()
-        before = self._told_before_this()
-        if before and before.outcome == "ask" and not (entries and entries[0].message >= before.id):
-            open_ones = self.turn.open_questions(self.message.person, self.message.chat)
-            if any(q.body.get("message") == before.id and "picture" not in q.body for q in open_ones):
-                self._close_questions(before.id)
-                return Reply(f"Dropped: “{before.text[:60]}”. Nothing of it was logged.", "log")
-        since = self.now - dt.timedelta(hours=24)
-        photo = self.turn.last_picture(self.message.person, self.message.chat, since)
-        if photo and entries and photo.message < entries[0].message:
-            photo = None
-        if photo and entries and photo.message > entries[0].message:
-            entries = []
-        return self._take_back(entries, photo)
-
-    def _take_back(self, entries: list[Entry], photo: KeptPicture | None) -> Reply:
-        """Take back what one message brought: entries, a photo, or both."""
-        if not entries and not photo:
-            return Reply("There is nothing of yours from the last day to take back.", "none")
-        done = True
-        if entries:
-            told, done = take_back(entries, self.turn, self.standing, self.info, self.now)
-            self.said.lines.append(told)
-        if done:
-            self._close_questions(photo.message if photo else entries[0].message)
-            if photo:
-                self.turn.drop_picture(photo.message)
-                of = f" of {say.listed(photo.names)}" if photo.names else ""
-                self.said.lines.append("Its photo too." if entries else f"Taken back: the photo{of}.")
-            if entries:
-                self.said.events.append({"kind": "undo"})
-        return self._reply("log" if done else "ask")
-
-    def _close_questions(self, message: int, batch: str | None = None) -> None:
-        """What was asked of a message is asked no longer; with a batch, but for what is asked of others."""
-        for kept in self.turn.open_questions(self.message.person, self.message.chat):
-            if kept.body.get("message") != message:
-                continue
-            about = {e.get("batch") for _, told in Asked.of(kept.body).options for e in told}
-            if batch is None or batch in about or not about & self.standing.batches.keys():
-                self.turn.settle(kept.id)
-
-    def _meant(self, event: Corrected) -> list[Entry]:
-        """The entries a correction can be of: the last note's, or of the last that has what it says was wrong."""
-        notes = self._last_notes(MENDED_BACK if event.of else 1)
-        return next((e for e in notes if can_mend(event, e)), notes[0] if notes else [])
-
-    def _correct(self, event: Corrected, entries: list[Entry]) -> Reply:
-        trouble = self._mended(event, entries)
-        return Reply(trouble, "ask") if trouble else self._reply("log")
-
-    def _mended(self, event: Corrected, entries: list[Entry]) -> str:
-        """Mend and say so; or why not."""
-        found = correct(event, entries, self.turn, self.standing, lambda batch: self.book.entries(name=batch))
-        if isinstance(found, str):
-            return found
-        old, fixed = found
-        self._close_questions(old.message, old.batch)
-        for kept in self.turn.open_questions(self.message.person, self.message.chat):
-            if any(raw.get("kind") == "fix" for _, told in Asked.of(kept.body).options for raw in told):
-                self.turn.settle(kept.id)  # which of two it was is answered
-        self.said.lines.append("Mended.")
-        self.said.events.append(event.outside())
-        self._log(fixed, "", at=self._at(fixed) if own_time(fixed) else old.at, sure=True, again=old.batch)
-        self.photos.mended([old])
-        return ""
+    # ---- wordings of a note that come later
 
     def _follow_edit(self, delivery: str) -> Reply:
         """The entry follows the edit: what the old wording logged is taken back, the new one is read."""
@@ -446,49 +361,3 @@ class Conversation(TakingDown):
 
     def _read_anew(self, reader: Reader) -> Reply:
         return self._take(reader.read(self.message.text, self.now), self.message.text)
-
-    # ---- the words
-
-    def _reply(self, outcome: str) -> Reply:
-        said = self.said
-        lines = say.together(said.lines, self.standing.places)
-        if len(lines) > MOST_LINES:
-            lines = [*lines[: MOST_LINES - 1], f"… and {len(lines) - MOST_LINES + 1} more, all logged."]
-        parts = [*said.alarms, *lines, *said.after]
-        parts += [a.text for a in said.answers]
-        parts += said.cautions
-        options: tuple[str, ...] = ()
-        asking: int | None = None
-        for asked in said.asked:
-            body = {**asked.body(), "message": self.turn.message_id}
-            asking = self.turn.ask(body)
-        if said.asked:
-            # One question at a time: the newest asked is answered first, so the first doubt is asked last.
-            first = said.asked[-1]
-            parts.append(first.text[:1].upper() + first.text[1:] if first.doubt and not first.options else first.text)
-            options = tuple(first.labels)
-            if len(said.asked) > 1:
-                parts.append(f"({len(said.asked) - 1} more to ask after that.)")
-        elif said.settled:
-            waiting = self.turn.open_questions(self.message.person, self.message.chat)
-            fresh = [q for q in waiting if self.now - q.asked_at < questions.OPEN_FOR]
-            if fresh:  # one at a time: the next of them
-                again = Asked.of(fresh[-1].body)
-                parts.append(again.text)
-                options, asking = tuple(again.labels), fresh[-1].id
-        if said.asked and outcome in ("log", "both", "none") and not said.events:
-            outcome = "ask"
-        text = "\n".join(p for p in parts if p)
-        if not text:
-            text = NOTHING
-        pictures = [a.picture for a in said.answers if a.picture]
-        return Reply(
-            text,
-            outcome,
-            tuple(said.events),
-            options,
-            tuple(said.cautions),
-            pictures[0] if pictures else None,
-            tuple(dict.fromkeys(w for a in said.answers for w in a.why)),
-            asking,
-        )

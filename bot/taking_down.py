@@ -14,6 +14,7 @@ from bot.price_list import as_promised, as_sold
 from bot.promises import cancelled
 from bot.questions import Asked
 from bot.readback import Booked, alarms, line_for, notices, window_line
+from bot.reply import NOTHING, Reply
 from shared.booking import Question
 from shared.booking import book as book_event
 from shared.courses import courses_of
@@ -41,6 +42,7 @@ from shared.events import (
 from shared.ledger import Entry, Standing, number_in
 from storage.journal import Message, RoomBook, Turn
 
+MOST_LINES = 8
 TWICE_WITHIN = dt.timedelta(minutes=10)
 TWICE_KINDS = ("pull", "death", "hatch", "sale")
 
@@ -283,3 +285,54 @@ class TakingDown:
 
     def _ask(self, question: Question, at: dt.datetime) -> None:
         self.said.asked.append(questions.of_booking(question, at, self.standing))
+
+    # ---- the words
+
+    def _reply(self, outcome: str) -> Reply:
+        said = self.said
+        parts = [*said.alarms, *self._lines_told(), *said.after]
+        parts += [a.text for a in said.answers]
+        parts += said.cautions
+        question, options, asking = self._asked_next()
+        parts += question
+        if said.asked and outcome in ("log", "both", "none") and not said.events:
+            outcome = "ask"
+        pictures = [a.picture for a in said.answers if a.picture]
+        return Reply(
+            "\n".join(p for p in parts if p) or NOTHING,
+            outcome,
+            tuple(said.events),
+            options,
+            tuple(said.cautions),
+            pictures[0] if pictures else None,
+            tuple(dict.fromkeys(w for a in said.answers for w in a.why)),
+            asking,
+        )
+
+    def _lines_told(self) -> list[str]:
+        """What was taken down, of very much only the first lines."""
+        lines = say.together(self.said.lines, self.standing.places)
+        if len(lines) > MOST_LINES:
+            return [*lines[: MOST_LINES - 1], f"… and {len(lines) - MOST_LINES + 1} more, all logged."]
+        return lines
+
+    def _asked_next(self) -> tuple[list[str], tuple[str, ...], int | None]:
+        """The question the reply ends with, its choices, and the number it is kept by."""
+        said = self.said
+        asking: int | None = None
+        for asked in said.asked:
+            asking = self.turn.ask({**asked.body(), "message": self.turn.message_id})
+        if said.asked:
+            # One question at a time: the newest asked is answered first, so the first doubt is asked last.
+            first = said.asked[-1]
+            told = [first.text[:1].upper() + first.text[1:] if first.doubt and not first.options else first.text]
+            if len(said.asked) > 1:
+                told.append(f"({len(said.asked) - 1} more to ask after that.)")
+            return told, tuple(first.labels), asking
+        if said.settled:
+            waiting = self.turn.open_questions(self.message.person, self.message.chat)
+            fresh = [q for q in waiting if self.now - q.asked_at < questions.OPEN_FOR]
+            if fresh:  # one at a time: the next of them
+                again = Asked.of(fresh[-1].body)
+                return [again.text], tuple(again.labels), fresh[-1].id
+        return [], (), None
