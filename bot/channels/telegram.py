@@ -27,6 +27,7 @@ from bot.channels.listener import Answer, Request
 from bot.channels.sent import Sent
 from bot.channels.telegram_in import WANTED, Heard, heard, meant_for
 from bot.channels.telegram_out import AT_ONCE, Post, UnreachableError, asked_to_wait
+from bot.channels.telegram_updates import Updates, numbered
 from bot.quiet import bare_trace
 from bot.settings import Settings, SettingsError
 from storage.pictures import MOST_BYTES
@@ -35,7 +36,6 @@ log = logging.getLogger("roomhand.telegram")
 
 HOOK = "/telegram"
 POLL_SECONDS = 50  # how long Telegram holds an empty getUpdates open
-FEW_AT_ONCE = 100
 SILENT_FOR = 90.0  # seconds without a word from Telegram, which answers each POLL_SECONDS, before it counts as away
 PATIENCE = 30.0  # seconds an answer may take before others are heard meanwhile
 PHOTO_SECONDS = 15.0  # for fetching a photo; a webhook is answered within 25
@@ -82,6 +82,7 @@ class TelegramDoor:
         self.sent = Sent(state / "telegram.sent" if state else None, key)
         self._post = Post(self._bot, paced)
         self._stopping = asyncio.Event()
+        self._updates = Updates(self._bot, self._stopping)
         self._under_way: dict[int, asyncio.Task[None]] = {}
         self._ahead: dict[str, Said | None] = {}  # heard together and not yet told
         self._aside: set[asyncio.Task[None]] = set()
@@ -148,19 +149,19 @@ class TelegramDoor:
         offset, pause = 0, 0.5
         while not self._stopping.is_set():
             try:
-                updates = await self._or_stop(self._fetch(offset, self._poll_seconds))
+                updates = await self._updates.or_stop(self._updates.fetch(offset, self._poll_seconds))
             except RetryAfter as told:
-                await self._rest(asked_to_wait(told))
+                await self._updates.rest(asked_to_wait(told))
                 continue
             except Conflict:
                 log.warning("somebody else fetches this bot's messages, or a webhook is set: taking it back")
-                await self._rest(pause)
+                await self._updates.rest(pause)
                 await self._quietly(self._bot.delete_webhook())
                 pause = min(pause * 2, 30.0)
                 continue
             except TelegramError as problem:
                 log.warning("Telegram cannot be reached (%s); again in %.1f s", type(problem).__name__, pause)
-                await self._rest(pause)
+                await self._updates.rest(pause)
                 pause = min(pause * 2, 30.0)
                 continue
             pause = 0.5
@@ -170,7 +171,7 @@ class TelegramDoor:
             if updates:
                 offset = await self._take_all(updates, offset)
         if offset:  # tell Telegram what was taken, so that it is not brought again
-            await self._quietly(self._fetch(offset, 0, 1))
+            await self._quietly(self._updates.fetch(offset, 0, 1))
 
     async def _take_all(self, updates: list[tuple[int, Update | None]], offset: int) -> int:
         """Hear a handful in order, send the answers meanwhile; the next offset, all before it being done."""
@@ -205,52 +206,6 @@ class TelegramDoor:
         self._ahead = {words.delivery: one for words, one in zip(plain, said, strict=False)}
         return len(said) or len(plain) or 1
 
-    async def _fetch(self, offset: int, seconds: int, few: int = FEW_AT_ONCE) -> list[tuple[int, Update | None]]:
-        try:
-            updates = await self._bot.get_updates(offset, few, seconds, allowed_updates=WANTED)
-        except TelegramError:
-            raise
-        except Exception as problem:  # one update the library cannot read must not stop all others
-            log.warning("an update could not be read: %s", bare_trace(problem))
-            return await self._fetch_raw(offset)
-        return [(u.update_id, u) for u in updates]
-
-    async def _fetch_raw(self, offset: int) -> list[tuple[int, Update | None]]:
-        # the odd spelling: the name as such would only earn advice to use the method that just failed
-        raw: Any = await self._bot.do_api_request(
-            "get_Updates", {"offset": offset, "limit": FEW_AT_ONCE, "allowed_updates": WANTED}
-        )
-        found = [(u["update_id"], self._read(u)) for u in raw if isinstance(u, dict) and _numbered(u)]
-        if raw and not found:
-            await self._rest(5)
-        return sorted(found, key=lambda pair: pair[0])
-
-    def _read(self, raw: dict[str, Any]) -> Update | None:
-        try:
-            return Update.de_json(raw, self._bot)
-        except Exception as problem:
-            log.warning("update %s could not be read and is left out: %s", raw.get("update_id"), bare_trace(problem))
-            return None
-
-    async def _or_stop(self, work: Any) -> Any:
-        """What the work gives, or None when we are stopped before."""
-        task, stop = asyncio.ensure_future(work), asyncio.ensure_future(self._stopping.wait())
-        try:
-            await asyncio.wait((task, stop), return_when=asyncio.FIRST_COMPLETED)
-            if task.done():
-                return task.result()
-            task.cancel()
-            await asyncio.gather(task, return_exceptions=True)
-            return None
-        finally:
-            stop.cancel()
-
-    async def _rest(self, seconds: float) -> None:
-        try:
-            await asyncio.wait_for(self._stopping.wait(), seconds)
-        except TimeoutError:
-            return
-
     async def _quietly(self, work: Any) -> None:
         try:
             await asyncio.wait_for(work, 5)
@@ -268,10 +223,10 @@ class TelegramDoor:
             raw = json.loads(request.body)
         except (ValueError, RecursionError):
             return Answer(400)
-        if not isinstance(raw, dict) or not _numbered(raw):
+        if not isinstance(raw, dict) or not numbered(raw):
             return Answer(400)
         self.last_contact = time.monotonic()
-        update = self._read(raw)
+        update = self._updates.read(raw)
         if update is None:
             return Answer(200)
         if self._stopping.is_set():
@@ -413,7 +368,3 @@ class TelegramDoor:
             log.info("not delivered (%s)", type(problem).__name__)
             return False
         return True
-
-
-def _numbered(raw: dict[str, Any]) -> bool:
-    return isinstance(raw.get("update_id"), int)
