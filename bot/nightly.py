@@ -12,7 +12,8 @@ from dataclasses import dataclass
 
 from bot import sentences as say
 from bot.channels.gsm import folded, segments, shortened
-from bot.chores import WITH_WATER, due_list, in_a_row, windows, zone_of
+from bot.chore_list import WITH_WATER, in_a_row
+from bot.chores import due_list, windows, zone_of
 from bot.emergencies import going_on
 from bot.found import Found, done
 from bot.questions import OPEN_FOR

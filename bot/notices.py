@@ -11,7 +11,8 @@ import hashlib
 from collections.abc import Sequence
 
 from bot import sentences as say
-from bot.chores import due_list, whys, zone_of
+from bot.chore_list import whys
+from bot.chores import due_list, zone_of
 from bot.knowing import reader_for
 from bot.nightly import missed
 from bot.putting_off import in_two_hours, put_off, put_off_keys

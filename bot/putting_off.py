@@ -12,7 +12,8 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from bot import sentences as say
-from bot.chores import SOON, WITH_WATER, due_list, in_a_row
+from bot.chore_list import SOON, WITH_WATER, in_a_row
+from bot.chores import due_list
 from bot.language import Reader
 from bot.questions import NEVER_MIND, Asked
 from bot.routine_words import Days, Order

@@ -13,7 +13,8 @@ from bot.usage import Command
 
 
 def _due(args: argparse.Namespace) -> int:
-    from bot.chores import due_json, due_list, listed
+    from bot.chore_list import listed
+    from bot.chores import due_json, due_list
 
     book = book_of(args)
     at = moment(args.at, book)

@@ -7,7 +7,8 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from bot import sentences as say
-from bot.chores import CHORES, IN_A_ROW, zone_of
+from bot.chore_list import CHORES, IN_A_ROW
+from bot.chores import zone_of
 from bot.course_shown import told_of_course
 from bot.seasons import told_season
 from shared.courses import COURSE

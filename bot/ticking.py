@@ -8,7 +8,8 @@ from collections.abc import Sequence
 from typing import Any
 
 from bot import sentences as say
-from bot.chores import WITH_WATER, due_list, in_a_row, zone_of
+from bot.chore_list import WITH_WATER, in_a_row
+from bot.chores import due_list, zone_of
 from bot.language import Reader
 from bot.putting_off import MOST_CHOICES, groups, waiting
 from bot.questions import Asked

@@ -9,7 +9,8 @@ import datetime as dt
 from collections.abc import Iterable, Sequence
 
 from bot import sentences as say
-from bot.chores import CHORES, windows, zone_of
+from bot.chore_list import CHORES
+from bot.chores import windows, zone_of
 from bot.nightly import eggs_named
 from shared.ledger import Standing
 from shared.routine import DueTask, due

@@ -10,7 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bot.chores import CHORES, MOST_LINES, due_text, due_why, listed
+from bot.chore_list import CHORES, MOST_LINES, listed
+from bot.chores import due_text, due_why
 from bot.language import Query
 from shared.tasks import NEVER, TASKS, TWO_HOURS, DueTask
 from tests.unasked.conftest import ZONE, House, when
