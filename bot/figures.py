@@ -7,8 +7,9 @@ import re
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from bot.answers import Asking, batch_text, place_text
+from bot.answers import Asking
 from bot.hatch_dates import hatch_text_of
+from bot.how_it_stands import batch_text, place_text
 from bot.language import Query
 from bot.stock import stock_of
 from shared.forecast import forecast
