@@ -16,6 +16,7 @@ from bot.chore_list import SOON, WITH_WATER, in_a_row
 from bot.chores import due_list
 from bot.language import Reader
 from bot.questions import NEVER_MIND, Asked
+from bot.resting import CAN_WAIT
 from bot.routine_words import Days, Order
 from bot.taken import Scene, Taken, dated, object_of, slot_of, told
 from shared.events import RoutineSet, TaskPutOff
@@ -37,6 +38,11 @@ _TILL = re.compile(
     r"^(?:snooze|put off|postpone|delay|leave|push) (?:the )?(?P<what>.+?) (?:until|till?|to) "
     r"(?P<clock>\d{1,2}(?:[:.][0-5]\d)? ?(?:am|pm)?|noon|midday)$"
 )
+_EVERYTHING = re.compile(
+    r"^(?:skip|leave|snooze|put off|postpone|cancel|drop) "
+    r"(?:everything|it all|all of it|all|the lot|all (?:the )?(?:chores|jobs))(?: off)?(?: for)?$|^no (?:chores|jobs)$"
+)
+MONDAY, SATURDAY = 0, 5
 _HAND = re.compile(r"^(?P<who>[^\W\d_]+) (?:does|do|takes|take|gets) (?:it|that|this|those|them)(?P<all> all)?$")
 
 
@@ -118,6 +124,8 @@ def put_off_order(order: Order, scene: Scene, book: RoomBook, message: Message, 
             return _hand_over(hand, person, order.days, scene, bool(hit["all"])) if person and hand.tasks else None
     if pushed := _pushed(order, scene) or _till_an_hour(order, scene, book):
         return pushed
+    if asked := _everything(order, scene, book) or _bare_day(order, scene, book):
+        return asked
     hit = _SKIP_WHAT.match(order.core)
     if hit and not order.days and order.core.startswith("skip "):
         order = Order(order.core, order.where, order.weekday, Days(scene.now.date(), scene.now.date()))
@@ -148,9 +156,13 @@ def put_off_order(order: Order, scene: Scene, book: RoomBook, message: Message, 
 def _pushed(order: Order, scene: Scene) -> Taken | None:
     """“Push the water changes to Saturday”: a chore by its name, put off to a day to come."""
     hit = _PUSH.match(order.core)
+    if hit and order.weekday == "sat,sun" and order.core.endswith((" to", " till", " until")):
+        order = replace(order, weekday=None, days=scene.words.days("the weekend"))
     if not hit or order.weekday or order.days is None or order.days.first <= scene.now.date():
         return None
-    until = order.days.back if order.days.first != order.days.last else order.days.first
+    until = order.days.first
+    if order.days.first != order.days.last and not _begins_with(order.days):
+        return None  # “from Monday to Wednesday” may be either
     order, what = object_of(order, re.sub(r" (?:in|of|for) ", " ", hit["what"], count=1), scene)
     found, where = scene.words.chore(what), order.where
     if found is None or found[1] or where.line or where.batch:
@@ -158,6 +170,64 @@ def _pushed(order: Order, scene: Scene) -> Taken | None:
     spots: tuple[str | None, ...] = where.places or (None,)
     events = tuple(TaskPutOff(task=t, place=p, date=until) for p in spots for t in found[0])
     return Taken(events, (f"{what.capitalize()}{_in(spots)} put off to {say.day(until, scene.now.date())}.",))
+
+
+def _begins_with(days: Days) -> bool:
+    """Whether days are a whole week or a weekend, put off to which means its first day."""
+    length = (days.last - days.first).days + 1
+    return (days.first.weekday(), length) in ((MONDAY, 7), (SATURDAY, 2))
+
+
+def _everything(order: Order, scene: Scene, book: RoomBook) -> Taken | None:
+    """“Skip everything today”: what can wait a day, or all of it, is asked; eggs and fry cannot wait unsaid."""
+    if not _EVERYTHING.match(order.core) or not order.where.room or order.weekday:
+        return None
+    today = scene.now.date()
+    days = order.days or Days(today, today)
+    if days.first > today:
+        return None
+    until = days.back
+    tasks = due_list(scene.standing, book, scene.now, days=max(1, (until - today).days))
+    tasks = [t for t in tasks if t.due.date() < until]
+    if not tasks:
+        return Taken(answer=f"Nothing is due before {say.day(until, today)}.")
+    waits = [t for t in tasks if t.task in CAN_WAIT]
+    vital = groups([t for t in tasks if t.task not in CAN_WAIT])
+    options = [("what can wait", put_off_keys(waits, until, None, bare=True))] if waits else []
+    if vital:
+        options.append(("all, eggs and fry too", put_off_keys(tasks, until, None, bare=True)))
+    options.append(("nothing", ()))
+    question = (
+        f"Put off to {say.day(until, today)}: what can wait a day, or all of it? Eggs, fry and feeding should go on."
+    )
+    return Taken(asked=Asked(question, scene.now, tuple(options)))
+
+
+def _bare_day(order: Order, scene: Scene, book: RoomBook) -> Taken | None:
+    """“Mops tomorrow”, “filters next week”: no more than a chore and a day to come; asked, for it may be a thought."""
+    days = order.days
+    if days is None or days.first <= scene.now.date() or order.weekday:
+        return None
+    if (days.first - scene.now.date()).days > 1 and (days.last - days.first).days + 1 != 7:
+        return None  # a weekday by its name may be the last one
+    order, what = object_of(order, order.core, scene)
+    found = scene.words.chore(what)
+    if found is None or found[1] or order.where.line or order.where.batch:
+        return None
+    day = say.day(days.first, scene.now.date())
+    ahead = max(1, (days.first - scene.now.date()).days)
+    spots: tuple[str | None, ...] = order.where.places or (None,)
+    mine = [
+        t
+        for t in due_list(scene.standing, book, scene.now, days=ahead)
+        if t.task in found[0] and t.due.date() < days.first and (spots == (None,) or t.place in spots)
+    ]
+    if not mine:
+        return None
+    tasks = list(dict.fromkeys(t.task for t in mine))
+    put = tuple(TaskPutOff(task=t, place=p, date=days.first).outside() for p in spots for t in tasks)
+    options = (("yes", put), ("no", ()))
+    return Taken(asked=Asked(f"Put off to {day}: {what}{_in(spots)}?", scene.now, options))
 
 
 def _till_an_hour(order: Order, scene: Scene, book: RoomBook) -> Taken | None:

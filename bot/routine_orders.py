@@ -35,7 +35,7 @@ def routine_order(order: Order, scene: Scene) -> Taken | None:
 # ---- left out, taken up again
 
 _OFF = re.compile(
-    r"^(?P<how>no more|no|stop|never|don't|dont|do not|switch off|turn off) "
+    r"^(?P<how>no more|not|no|stop|never|don't|dont|do not|switch off|turn off) "
     r"(?:(?:the|any|do|doing) )?(?P<what>.+?)(?P<more> any ?more)?$"
 )
 _ON = re.compile(
@@ -53,8 +53,8 @@ def _off(order: Order, scene: Scene) -> Taken | None:
         return None
     tasks, slot = found
     limited = bool(order.weekday or order.season or (order.days and order.days.last > scene.now.date()))
-    final = hit["how"] not in ("no", "don't", "dont", "do not", "never") or bool(hit["more"])
-    if hit["how"] == "no" and order.days and _one_day_off(order.days, scene):
+    final = hit["how"] not in ("no", "not", "don't", "dont", "do not", "never") or bool(hit["more"])
+    if hit["how"] in ("no", "not") and order.days and _one_day_off(order.days, scene):
         return None  # “no mops on Sunday” may be last Sunday's news
     if not (limited or final or (hit["how"] == "never" and not order.where.room)):
         return None  # “no mops” may as well tell of what was not done

@@ -23,6 +23,7 @@ egg_water: egg water | egg waters | egg water change | egg water changes | egg c
 look_at_peat: peat look | peat looks | look at the peat | looks at the peat | looking at the peat
 check_hatch: hatch check | hatch checks | looking for fry | looks for fry
 egg_water check_hatch pick_eggs: egg tubs | egg tub
+pick_eggs: picking | egg picking | pick over | picking over | pick eggs | picking eggs | bad eggs
 pull_mop: mop | mops | mop pulls | mop pulling | pull mops | pulling mops | pull the mops | pulling the mops
 collect_peat: peat boxes | peat box | peat | collecting peat | collecting the peat
 fry_water: fry water | fry waters | fry water change | fry water changes | fry tub water
@@ -250,6 +251,10 @@ class Words:
             return Days(today, today)
         if text == "this week":
             return Days(today, today + dt.timedelta(days=6 - today.weekday()))
+        if text in ("next week", "until next week", "till next week"):
+            monday = today + dt.timedelta(days=7 - today.weekday())  # weeks begin on Monday: ISO 8601
+            until = text != "next week"
+            return Days(today, monday - dt.timedelta(days=1)) if until else Days(monday, monday + dt.timedelta(days=6))
         if text in ("this weekend", "the weekend"):
             saturday = today + dt.timedelta(days=(5 - today.weekday()) % 7)
             return Days(saturday, saturday + dt.timedelta(days=1))

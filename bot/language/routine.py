@@ -10,7 +10,7 @@ from bot.language.group import Group, Raw
 from bot.language.scene import Sentence
 from bot.language.tags import Tag
 from bot.language.telling import Teller
-from bot.seasons import SPEAKS_OF_ONE
+from bot.seasons import SPEAKS_OF_ONE, at_its_end
 
 _TIMES = {"once": 1, "twice": 2, "thrice": 3, "daily": 1}
 
@@ -101,6 +101,48 @@ def setting(sentence: Sentence, teller: Teller) -> list[Raw] | None:
     return _times(text, tags, freq, bool(cue), places, where, teller) if freq else None
 
 
+# A chore bidden, not told: “feed everyone …”, “we should change …”. "Fed", "changed" tell of what was done.
+_BIDDEN = re.compile(
+    r"^(?:please |also |then |always |only |i |we |you |let's |lets |just |should |must |could |can |will |would |want to |need to )*"
+    r"(?:feed|give|change|pull|start|clean|dose|test|service|squeeze|rinse|draw|collect|check|look|pick|water|do)\b"
+)
+_WHILE = re.compile(
+    r"\b(?:when|while|whilst|whenever|as long as|as soon as|once|if) (?:it|it's|its|the (?:room|weather|nights?|days)|i am|i'm|we are|we're|temps?|nights?|days)\b"
+)
+_MEASURE = r"(?:more|less|extra|double|half|lighter|heavier|earlier|later)"
+_ON_DAYS = (
+    r"(?:(?:on|at|over|every|each) (?:the )?(?:weekends?|weekdays?|(?:mon|tues|wednes|thurs|fri|satur|sun)days?)"
+    r"|from now on)"
+)
+_CHANGED_BY = re.compile(
+    rf"\b{_MEASURE}(?: often| food| water| salt)? {_ON_DAYS}\b|\b(?:more|less)(?: often)?$|\b(?:more|less) often\b"
+    rf"|\b{_ON_DAYS}.* {_MEASURE}\b|\b(?:more|less) (?:until|till|for)\b"
+)
+
+_DONE = re.compile(r"\b(?:did|fed|changed|done|pulled|started|cleaned|gave|just now|today|this (?:morning|evening))\b")
+
+
+def bidden(sentence: Sentence, teller: Teller) -> bool:
+    """Ask about clauses that bid a chore without its times and drop them; whether nothing of the sentence is left."""
+    if sentence.stop == "?":
+        return False
+    asked = [p for p in sentence.parts if _without_times(p.text()) and not _often(p.tags, p.text())]
+    for part in asked:
+        teller.ask(part, _HOW_OFTEN + _LIKE, "value", {"kind": "setting"})
+    if asked:
+        sentence.parts = [p for p in sentence.parts if p not in asked]
+        sentence.tags = [t for t in sentence.tags if not any(t is its for p in asked for its in p.tags)]
+    return bool(asked) and not sentence.parts
+
+
+def _without_times(text: str) -> bool:
+    """Whether a chore is bidden for a season, for as long as something lasts, or more or less often: no time of it."""
+    if not _BIDDEN.match(at_its_end(text)) or _DONE.search(text):
+        return False
+    return any(p.search(text) for p in (SPEAKS_OF_ONE, _WHILE, _CHANGED_BY))
+
+
+_HOW_OFTEN = "How often, and where? "
 _LIKE = "Say it like “pull mops every 2 days in summer” or “feed tank 3 twice a day”."
 
 

@@ -19,7 +19,7 @@ from bot.language.putting_right import fixes
 from bot.language.questions import asks, part_asks
 from bot.language.reading import Query
 from bot.language.reminding import putting_off, reminder
-from bot.language.routine import setting
+from bot.language.routine import bidden, setting
 from bot.language.scene import Part, Sentence
 from bot.language.taking_back import undoes
 from bot.language.telling import Teller
@@ -219,6 +219,9 @@ def tell_note(sentences: list[Sentence], teller: Teller) -> Query | None:
     note = _Note(sentences, teller)
     listed = 0
     for number, sentence in enumerate(sentences):
+        if listed <= 0 and bidden(sentence, teller):
+            note.done.append(sentence)
+            continue
         before = len(teller.events)
         listed = (
             listed - 1
