@@ -105,12 +105,6 @@ class Setting:
     def holds_on(self, day: dt.date) -> bool:
         return day.weekday() in self.weekdays and self.runs_on(day)
 
-    def speaks_of(self, day: dt.date | None, any_weekday: bool) -> bool:
-        """Whether it counts for that day; without a day only what holds every day does."""
-        if day is None:
-            return not self.exception
-        return self.runs_on(day) if any_weekday else self.holds_on(day)
-
     def runs_on(self, day: dt.date) -> bool:
         """Whether the day is within its dates and its season, whatever its weekday."""
         if self.season:

@@ -96,6 +96,8 @@ class Reader:
                     doubts = (Doubt(text[:200], "Did fish or eggs go from one place to another? Which?", (), "kind"),)
                 else:
                     events = (remark(tagger.tags, text, self.names),)
+        if events and not doubts:
+            events, doubts = second_opinion.too_early(events, text, sent.hour)
         if events and not doubts and not (teller.events and all(e.get("_whole") for e in teller.events)):
             told_tags = [t for t in tagger.tags if t.note != SAID_ASIDE]
             events, doubts = second_opinion.doubted(events, query is not None, told_tags, text)

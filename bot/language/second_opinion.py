@@ -10,6 +10,7 @@ words may be signs of; names, numbers, days and amounts only by what they are, s
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable, Sequence
 from functools import lru_cache
 from itertools import pairwise
@@ -112,6 +113,23 @@ def chances(signs: Iterable[str]) -> tuple[dict[str, float], int]:
     return {kind: 1 / (1 + math.exp(-total / SCALE)) for kind, total in zip(kinds, sums, strict=True)}, known
 
 
+_TO_COME = re.compile(r"\b(?:tonight|this evening|later today)\b")
+NOON = 12
+
+
+def too_early(events: tuple[Event, ...], text: str, hour: int) -> tuple[tuple[Event, ...], tuple[Doubt, ...]]:
+    """What is told in the morning of the evening to come is asked: "wc 13 tonight" is no change that was made."""
+    done = [e for e in events if e.kind in TOLD.keys() - ORDERS - MAY_BE_LEFT_OUT]
+    if not done or hour >= NOON or not _TO_COME.search(text.lower()):
+        return events, ()
+    return tuple(e for e in events if e not in done), tuple(_sure(e, text) for e in done)
+
+
+def _sure(event: Event, text: str) -> Doubt:
+    question = f"Is it so that {TOLD.get(event.kind, event.kind)}?"
+    return Doubt(text[:200], question, ("yes", "no"), SURE, event.outside())
+
+
 def doubted(
     events: tuple[Event, ...], asks: bool, tags: Sequence[Tag], text: str
 ) -> tuple[tuple[Event, ...], tuple[Doubt, ...]]:
@@ -124,11 +142,7 @@ def doubted(
     unlikely = {kind for kind in told - ORDERS if kind in odds and odds[kind] < floors[kind]}
     if unlikely - {QUESTION}:
         kept = tuple(e for e in events if e.kind not in unlikely)
-        return kept, tuple(
-            Doubt(text[:200], f"Is it so that {TOLD.get(e.kind, e.kind)}?", ("yes", "no"), SURE, e.outside())
-            for e in events
-            if e.kind in unlikely
-        )
+        return kept, tuple(_sure(e, text) for e in events if e.kind in unlikely)
     if "reserve" in told:
         told |= {"sale"}  # a promise at a price has all the words of a sale
     missed = [TOLD[kind] for kind, odd in odds.items() if odd > SURELY and kind not in told and kind in _ASKED_FOR]

@@ -92,3 +92,11 @@ def test_the_reader_heeds_it() -> None:
     reading = Reader(NAMES).read("water change in 5 is what I SHOULD be doing right now", SENT)
     assert not reading.events
     assert reading.outcome in ("ask", "none")
+
+
+def test_an_evening_to_come_is_asked_about_in_the_morning() -> None:
+    reader = Reader(Names.of(card_of("millrace.json")))
+    early = reader.read("wc 13 tonight", SENT.replace(hour=8))
+    late = reader.read("wc 13 tonight", SENT.replace(hour=20))
+    assert not early.events and early.doubts[0].options == ("yes", "no")
+    assert [e.kind for e in late.events] == ["water_change"]
