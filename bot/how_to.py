@@ -256,10 +256,9 @@ _PEOPLE = frozenset(("somebody", "someone", "people", "anyone", "helper", "helpe
 def how_to(text: str, standing: Standing) -> str | None:
     """Two lines on how something is told to the hand, or None when nothing of the sort is asked."""
     plain = " ".join(text.casefold().replace("’", "'").split()).strip(" .!?")
-    own = Own.of(standing)
 
     def said(words: str, **more: str) -> str:
-        return words.format(**vars(own), **more)
+        return words.format(**vars(Own.of(standing)), **more)
 
     for pattern, words in _FIXED:
         if re.fullmatch(pattern, plain):

@@ -96,10 +96,6 @@ def _engine(url: URL) -> Engine:
         for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON", "secure_delete=ON"):
             connection.execute(f"PRAGMA {pragma}")
 
-    @event.listens_for(engine, "begin")
-    def _begin(connection: Connection) -> None:
-        connection.exec_driver_sql("BEGIN IMMEDIATE" if connection.info.get("writing") else "BEGIN")
-
     return engine
 
 
@@ -193,10 +189,11 @@ class Database:
         for attempt in (1, 2):
             if self._kept is None:
                 self._kept = self._engine.connect()
-            self._kept.info["writing"] = writing
             try:
                 self._kept.begin()
-                if not self.sqlite:  # reads see one moment; asking also shows whether the server is still there
+                if self.sqlite:  # said here: with a listener for it every statement would look for listeners
+                    self._kept.exec_driver_sql("BEGIN IMMEDIATE" if writing else "BEGIN")
+                else:  # reads see one moment; asking also shows whether the server is still there
                     level = "READ COMMITTED" if writing else "REPEATABLE READ, READ ONLY"
                     self._kept.exec_driver_sql(f"SET TRANSACTION ISOLATION LEVEL {level}")
             except exc.DBAPIError as trouble:

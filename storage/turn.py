@@ -213,11 +213,11 @@ class Turn:
             return
         written = self._head_before
         new = [row for row in self._rows if row["seq"] > written]
-        self._connection.execute(ENTRIES.insert(), new)
+        self._connection.execute(_INSERT_ENTRIES, new)
         if self._words:
-            self._connection.execute(ENTRY_WORDS.insert(), self._words)
+            self._connection.execute(_INSERT_ENTRY_WORDS, self._words)
         if self._mentions:
-            self._connection.execute(MENTIONS.insert(), self._mentions)
+            self._connection.execute(_INSERT_MENTIONS, self._mentions)
         self._connection.execute(
             _MOVE_HEAD, {"room_id": self._room, "new_head": self._head, "new_latest": self._latest_at}
         )
@@ -348,7 +348,7 @@ class Turn:
             return
         self._flush()
         self._connection.execute(
-            MESSAGE_WORDS.insert(), {"message": self.message_id, "text": self._message.text, **self._reply}
+            _INSERT_MESSAGE_WORDS, {"message": self.message_id, "text": self._message.text, **self._reply}
         )
         if self._rows:
             total, first = self._sum(), self._rows[0]["seq"]
@@ -397,6 +397,9 @@ _MOVE_HEAD = (
     .where(ROOMS.c.id == sa.bindparam("room_id"))
     .values(head=sa.bindparam("new_head"), latest_at=sa.bindparam("new_latest"))
 )
+# Made once, as the others: what a statement is known by among those made ready is found out anew for each new one.
+_INSERT_ENTRIES, _INSERT_ENTRY_WORDS = ENTRIES.insert(), ENTRY_WORDS.insert()
+_INSERT_MENTIONS, _INSERT_MESSAGE_WORDS = MENTIONS.insert(), MESSAGE_WORDS.insert()
 
 
 @functools.cache

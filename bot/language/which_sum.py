@@ -187,14 +187,14 @@ def sum_asked(text: str) -> str | None:
     after numbers alone; words of something done ("changed 30%, how much is left") are left to who reads notes.
     """
     said = plain(text)
+    several = re.match(_SEVERAL, said)
+    brief = re.match(NUM, said) and len(said.split()) <= 6  # "23 c to f", and not a list of figures
+    asks = bool(_ASKS.search(said) or said.endswith("?"))
+    asks = asks or (not _DONE.search(said) and bool(_ASKS_ON.search(said) or _FLAT.search(said)))
+    if not (asks or several or brief):
+        return None  # before its many patterns are tried
     topic = topic_of(text)
     if topic is None:
         return None
-    if topic == "after" and re.match(_SEVERAL, said):
-        return ABOUT.get(topic, "calc")
-    brief = re.match(NUM, said) and len(said.split()) <= 6  # "23 c to f", and not a list of figures
     figure = brief and topic in ("conversion", "share")
-    done = _DONE.search(said)
-    asks = bool(_ASKS.search(said) or figure or said.endswith("?"))
-    asks = asks or (not done and bool(_ASKS_ON.search(said) or _FLAT.search(said)))
-    return ABOUT.get(topic, "calc") if asks else None
+    return ABOUT.get(topic, "calc") if asks or figure or (several and topic == "after") else None

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from functools import lru_cache
 from typing import Any
 
 from bot.language.group import Group, Raw
@@ -42,6 +43,16 @@ def read(sentences: list[Sentence], start: int, teller: Teller) -> int:
             _tell(events, some, teller)
             return size
     return 0
+
+
+@lru_cache(maxsize=4096)
+def _fitting(letters: str, topic: str) -> tuple[int, ...]:
+    """The patterns that fit the beginning of some letters, by their numbers: a keeper's notes have few shapes."""
+    return tuple(
+        number
+        for number, (pattern, its, _) in enumerate(PATTERNS)
+        if (not its or its == topic) and (found := pattern.match(letters)) and found.end()
+    )
 
 
 def _nothing_told(sentence: Sentence) -> bool:
@@ -184,11 +195,10 @@ class _Rows:
     def _clause(self) -> bool:
         """One clause: of the patterns that fit, the one that takes most of it and makes sense in the room."""
         fits = []
-        for pattern, topic, tell in PATTERNS:
-            if not topic or topic == self.state.topic:
-                found = pattern.match(self.letters, self.at)
-                if found is not None and found.end() > self.at:
-                    fits.append((found, tell))
+        for number in _fitting(self.letters[self.at :], self.state.topic):
+            pattern, _, tell = PATTERNS[number]
+            if found := pattern.match(self.letters, self.at):
+                fits.append((found, tell))
         for found, tell in sorted(fits, key=lambda fit: -fit[0].end()):
             state = replace(self.state)
             end = found.end()
