@@ -6,13 +6,13 @@ import datetime as dt
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any
 
 from bot.language import Names
 from bot.language.day_phrases import day_at
 from bot.language.days import Clock
-from bot.language.figures import items_of
+from bot.language.figures import Item, items_of
 from bot.language.names import spoken
 from bot.language.words import tokens_of
 from bot.seasons import season_in
@@ -233,8 +233,7 @@ class Words:
         text = re.sub(r"^on ", "", text.strip())
         if re.match(r"^\d{1,2}(?:st|nd|rd|th)\b", text):
             text = f"the {text}"
-        tokens = tokens_of(text)
-        items = items_of(tokens, [t.word for t in tokens])
+        items = _items(text)
         if not items:
             return None
         found = day_at(items, 0, self.now, self.names.day_first)
@@ -339,6 +338,13 @@ class Words:
             return None
         slot = SAME_SLOT.get(hit["slot"] or "", hit["slot"])
         return CHORE_WORDS[hit["chore"]], slot
+
+
+@lru_cache(maxsize=1024)
+def _items(text: str) -> list[Item]:
+    """The words and numbers of a text; read only, for the ends of a room's notes are much the same."""
+    tokens = tokens_of(text)
+    return items_of(tokens, [t.word for t in tokens])
 
 
 def _between(first: str, last: str) -> list[str]:

@@ -104,11 +104,12 @@ class Entry(BaseModel):
     def names(self) -> frozenset[str]:
         """Every place, batch, line and culture this entry touches, for finding it again."""
         found: set[str] = set()
+        said = vars(self.event)  # asking a model for what it has not got is slow
         for key in ("place", "to", "source", "batch", "line", "culture", "new"):
-            value = getattr(self.event, key, None)
+            value = said.get(key)
             if isinstance(value, str):
                 found.add(value)
-        found.update(getattr(self.event, "places", ()))
+        found.update(said.get("places", ()))
         found.update(n for n in (self.batch, self.place, self.line) if n)
         for posting in self.postings:
             for account in (posting.source, posting.target):

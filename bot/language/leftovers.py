@@ -144,7 +144,7 @@ def told(events: list[Raw], names: Names, named: set[str]) -> tuple[set[float], 
             said.add(names.batch_of[name].place)
         said.update(b.name for b in names.batches_in(name))
     for ident, places in names.by_id.items():
-        if ident.isdigit() and any(p in said and p not in named for p in places):
+        if not said.isdisjoint(places) and ident.isdigit() and (set(places) & said) - named:
             numbers.add(float(ident))
     return numbers, said, events
 

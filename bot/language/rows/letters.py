@@ -136,19 +136,19 @@ _NOW_THERE = frozenset(["n@P", "n@b", "ny@P", "ny@b", "nm@P", "nu@P"])
 
 def _opening(tags: list[Tag], n: int, names: Names) -> str:
     """ "+6 panda t15", "in: 1 m gul", "got 2pr gard $20": a note of fish that came in, by the word it opens with."""
-    if (
-        n > 1
-        or not any(t.kind == "line" or line_meant(t.word, names) for t in tags)
-        or any(t.says("noun", "eggs", "mop") for t in tags)
-    ):
+    if n > 1:
         return ""
     word, after = tags[0].word, tags[1].word if len(tags) > 1 else ""
     if n == 1:
         told = any(t.kind == "place" for t in tags) and not any(t.says("cue", "dead", "sold", "move") for t in tags)
-        return "B" if tags[0].kind == "num" and after == "new" and told else ""
-    if word == "+" or (word == "in" and after == ":") or (word == "got" and any(t.kind == "money" for t in tags)):
-        return "B"
-    return ""
+        opens = tags[0].kind == "num" and after == "new" and told
+    else:
+        opens = (
+            word == "+" or (word == "in" and after == ":") or (word == "got" and any(t.kind == "money" for t in tags))
+        )
+    if not opens or any(t.says("noun", "eggs", "mop") for t in tags):
+        return ""
+    return "B" if any(t.kind == "line" or line_meant(t.word, names) for t in tags) else ""
 
 
 _EITHER = ("Zk", "Kk", "ok", "vL", "Ov")
