@@ -112,10 +112,12 @@ def nightly_picture(book: RoomBook, now: dt.datetime) -> bytes | None:
 
 
 def _whole(head: str, lines: list[Line]) -> str:
-    texts = [head, *(line.text for line in lines)]
-    if len(texts) > MOST_LINES:
-        texts = [*texts[: MOST_LINES - 1], f"… and {len(texts) - MOST_LINES + 1} more; ask “what's due”."]
-    return "\n".join(texts)
+    """All lines in their order; where they are too many the ones that matter least go."""
+    texts = [line.text for line in lines]
+    if len(texts) >= MOST_LINES:
+        first = sorted(range(len(lines)), key=lambda n: (lines[n].rank, n))[: MOST_LINES - 2]
+        texts = [texts[n] for n in sorted(first)] + [f"… and {len(lines) - len(first)} more; ask “what's due”."]
+    return "\n".join([head, *texts])
 
 
 def _fitted(head: str, lines: Sequence[Line], options: Sequence[str] = ()) -> str:
@@ -372,7 +374,7 @@ def _week(night: _Night) -> list[Line]:
         brief.append(f"{count} {words}{earned}")
     brackets = "; in brackets the week before" if any(before for _, before, _ in pairs) else ""
     figures = f"{', '.join(told)}{brackets}." if told else "nothing was logged."
-    lines = [Line(f"Week {span}: {figures}", f"Week: {', '.join(brief) or 'nothing logged'}.", 2)]
+    lines = [Line(f"Week {span}: {figures}", f"Week: {', '.join(brief) or 'nothing logged'}.", 6)]
     laying = [f"{line} {n}" for line, n in this.eggs.by.most_common(MOST_NAMED)]
     if len(laying) > 1:
         lines.append(Line(f"Eggs by line: {', '.join(laying)}.", f"Eggs: {', '.join(laying[:3])}.", 9))

@@ -27,6 +27,7 @@ from storage.journal import KeptMessage, Message, RoomBook
 FRESH = dt.timedelta(hours=3)  # so long a list or a reminder is what “later” means
 LATER = dt.timedelta(hours=2)  # house rule, no source
 MOST_CHOICES = 5
+LONGEST_CHOICE = 40  # letters: about what a button shows on a telephone; common practice, no source
 VAGUE = re.compile(r"^(?:all )?(?:done|finished)$|^did (?:it|that|them)(?: all)?$")
 _LATER = re.compile(r"^(?:later|not now|remind me later|do (?:it|that) later|in a bit|later today)$")
 _SKIP = re.compile(r"^(?:skip|leave|snooze|put off|postpone|not|move)(?: (?:it|that|this|them|those))?$")
@@ -286,7 +287,7 @@ def _point(hand: OnHand, scene: Scene, until: tuple[dt.date, str | None]) -> Tak
         when = say.day(until[0], scene.now.date()) + (f" {until[1]}" if until[1] else "")
         return Taken(events, (f"Put off to {when}: {label}.",))
     bare = hand.all_there_is
-    options = [(label, put_off_keys(mine, *until, bare=bare)) for label, mine in list(by_label.items())[:MOST_CHOICES]]
+    options = [(label, put_off_keys(mine, *until, bare=bare)) for label, mine in choices(by_label)]
     options.append(("all of it", put_off_keys(hand.tasks, *until, bare=bare)))
     return Taken(asked=Asked("Put off which?", scene.now, tuple(options)))
 
@@ -312,7 +313,7 @@ def _hand_over(hand: OnHand, person: str, days: Days | None, scene: Scene, all_:
         events = tuple(RoutineSet.model_validate(raw) for raw in given(hand.tasks))
         when = say.day(days.first, scene.now.date())
         return Taken(events, (f"{person}, {when}: {in_a_row(hand.tasks)}.",))
-    options = [(label, given(mine)) for label, mine in list(by_label.items())[:MOST_CHOICES]]
+    options = [(label, given(mine)) for label, mine in choices(by_label)]
     options.append(("all of it", given(hand.tasks)))
     return Taken(asked=Asked(f"Which is {person}'s?", scene.now, tuple(options)))
 
@@ -326,6 +327,16 @@ def groups(tasks: Sequence[DueTask]) -> dict[str, list[DueTask]]:
         by_key.setdefault(("egg_water" if with_water else task.task, task.text or ""), []).append(task)
     named = {key: [t for t in mine if t.task == key[0]] for key, mine in by_key.items()}
     return {in_a_row(_not_first(named[key])): mine for key, mine in by_key.items()}
+
+
+def choices(by_label: dict[str, list[DueTask]]) -> list[tuple[str, list[DueTask]]]:
+    """The first of them as choices: in a large room by the chore alone, short enough for a button and free of
+    numbers and letters, so that one can be chosen by its number.
+    """
+    found = list(by_label.items())[:MOST_CHOICES]
+    bare = [in_a_row(_not_first(mine), bare=True) for _, mine in found]
+    long = any(len(label) > LONGEST_CHOICE for label, _ in found)
+    return list(zip(bare, (mine for _, mine in found), strict=True)) if long and len({*bare}) == len(bare) else found
 
 
 def _not_first(tasks: Sequence[DueTask]) -> list[DueTask]:

@@ -11,7 +11,7 @@ from bot import sentences as say
 from bot.chore_list import WITH_WATER, in_a_row
 from bot.chores import due_list, zone_of
 from bot.language import Reader
-from bot.putting_off import MOST_CHOICES, groups, waiting
+from bot.putting_off import choices, groups, waiting
 from bot.questions import Asked
 from bot.routine_shown import chores
 from bot.routine_words import CHORE, CHORE_WORDS
@@ -130,7 +130,7 @@ def ticked_off(
     if everything:
         options = [("yes", doings(tasks, bare=bare)), ("no", ())]
         return Taken(asked=Asked(f"All of it done? {say.first_up(in_a_row(tasks))}.", at, tuple(options)))
-    options = [(label, doings(mine, bare=bare)) for label, mine in list(by_label.items())[:MOST_CHOICES]]
+    options = [(label, doings(mine, bare=bare)) for label, mine in choices(by_label)]
     options += [("all of it", doings(tasks, bare=bare)), ("none", ())]
     return Taken(asked=Asked("Which is done?", at, tuple(options)))
 

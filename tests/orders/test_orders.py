@@ -12,16 +12,19 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from bot.channels.sms import numbered
 from bot.hear import Reply, hear
 from bot.knowing import reader_for
 from bot.notices import reminder_name
 from bot.orders import taken_as_order
+from bot.putting_off import choices, groups
 from bot.routine_words import Words
 from bot.setup import set_up
 from bot.taken import Taken
 from shared.events import RoutineSet
 from shared.house_rules import Routine
 from shared.room import RoomCard
+from shared.tasks import DueTask
 from storage.engine import Database
 from storage.journal import Message, RoomBook
 
@@ -441,3 +444,17 @@ def test_every_order_reads_back_as_it_was_said(house: House) -> None:
         reply = house.say(text)
         assert reply.text in house.say("show the routine").text
         assert any(isinstance(k.event, RoutineSet) for k in house.book.standing().settings)
+
+
+def test_the_choices_of_a_large_room_fit_a_button_and_can_be_numbered() -> None:
+    due = dt.datetime(2026, 3, 9, 6, 30, tzinfo=dt.UTC)
+    tasks = [
+        DueTask(task, f"tank {n}", None, None, due, "late", grace=dt.timedelta(days=1))
+        for task in ("pull_mop", "water_change", "feed")
+        for n in range(1, 41, 2)
+    ]
+    labels = tuple(label for label, _ in choices(groups(tasks)))
+    assert labels == ("mops", "water changes", "feed")
+    assert numbered(labels) == [("1", "mops"), ("2", "water changes"), ("3", "feed")]
+    few = tuple(label for label, _ in choices(groups(tasks[:1] + tasks[-1:])))
+    assert few == ("mops tank 1", "feed tank 39")

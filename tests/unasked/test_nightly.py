@@ -209,6 +209,25 @@ def test_the_long_form_fits_a_screen(house: House) -> None:
     assert text.split("\n")[-1].startswith("… and ")
 
 
+def test_a_bad_sunday_keeps_what_matters_in_both_forms(house: House) -> None:
+    """Many deaths, a stopped tank, ammonia, cold, a batch past its window: before the figures of the week."""
+    for day, eggs in ((2, 12), (5, 8), (8, 15), (26, 0)):
+        house.say(f"pulled mop tank 5, {eggs or 'no'} eggs", f"2026-03-{day:02} 08:30")
+    for note in (
+        "fed everyone", "pulled mop tank 5, no eggs", "14 dead in tank 13", "9 dead in tank 14", "ammonia in tub E 2",
+        "ammonia in tank 13 1", "nitrite in tank 14 3", "temp tank 5 60", "nitrite tank 9 1",
+    ):  # fmt: skip
+        house.say(note, "2026-03-29 17:00")
+    text, short = (nightly(house.book, when("2026-03-29 21:00"), short=brief) for brief in (False, True))
+    assert len(text.split("\n")) <= MOST_LINES
+    for told in ("More deaths", "tank 5 has stopped", "tub E: ammonia", "tank 5: 60 °F", "Past the window", "Week"):
+        assert line_of(text, told), told
+    assert segments(short) == 2
+    assert is_gsm(short)
+    for told in ("Many deaths: 23", "tank 5 no eggs twice.", "tub E ammonia 2", "tank 5 60 F.", "Past window: B22."):
+        assert line_of(short, told), told
+
+
 def test_late_is_said_with_the_hour(house: House) -> None:
     assert nightly(house.book, when(NIGHT), late=True).startswith("Millrace room, Tue 10 Mar, 21:00 (sent late)")
     assert segments(nightly(house.book, when(NIGHT), short=True, late=True)) <= 2
