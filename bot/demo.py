@@ -47,6 +47,20 @@ _TANKS = (
     ("10 gal", "quarantine", None),
     ("20 gal", "empty", None),
 )
+# Of each laying tank: the tub for the eggs that are sold, how many a round brings at most, and who buys them.
+_LAYING: dict[int, tuple[str, int, str]] = {
+    1: ("M", 16, "Mr Okafor"),
+    2: ("N", 14, "Mina"),
+    3: ("N", 18, "Mina"),
+    4: ("P", 6, "Mina"),
+    5: ("Q", 10, "Mr Okafor"),
+    7: ("R", 30, "Lena"),
+    8: ("S", 9, "Lena"),
+    9: ("T", 24, "Lena"),
+    10: ("U", 20, "Mr Okafor"),
+}
+_NO_EGGS = 0.15  # the share of rounds that bring none
+_EGGS_GO = (26, 17, 8)  # days before today on which the tubs of eggs are sold
 # Days before today, hour, who, and the note. {n} is a number the seed decides within its range.
 _STORY: tuple[tuple[int, str, str, str], ...] = (
     (34, "07:10", "Rosa", "pulled mop tank 3, 36 eggs into tub B, 4 drops peroxide"),
@@ -90,7 +104,7 @@ def _places() -> list[dict[str, Any]]:
         {"name": f"tank {n}", "kind": "tank", "volume": volume, "role": role, "line": line}
         for n, (volume, role, line) in enumerate(_TANKS, 1)
     ]
-    eggs = [{"name": f"tub {c}", "kind": "tub", "volume": "2 cups", "role": "eggs"} for c in "ABCDHL"]
+    eggs = [{"name": f"tub {c}", "kind": "tub", "volume": "2 cups", "role": "eggs"} for c in "ABCDHLMNPQRSTU"]
     fry = [{"name": f"tub {c}", "kind": "tub", "volume": "1 qt", "role": "fry"} for c in "EFGI"]
     return tanks + eggs + fry
 
@@ -136,9 +150,9 @@ def _cards(today: dt.date) -> tuple[RoomCard, RoomCard]:
         **head,
         "as_of": day(8),
         "batches": [
-            {"name": "B21", "line": "blue gularis", "stage": "eggs", "place": "tub A", "count": 38, "laid": day(12)},
-            {"name": "B22", "line": "gardneri", "stage": "eggs", "place": "tub B", "count": 52, "laid": day(8)},
-            {"name": "B23", "line": "lampeye", "stage": "eggs", "place": "tub C", "count": 24, "laid": day(8)},
+            {"name": "B51", "line": "blue gularis", "stage": "eggs", "place": "tub A", "count": 38, "laid": day(12)},
+            {"name": "B52", "line": "gardneri", "stage": "eggs", "place": "tub B", "count": 52, "laid": day(8)},
+            {"name": "B53", "line": "lampeye", "stage": "eggs", "place": "tub C", "count": 24, "laid": day(8)},
         ],
     }
     return RoomCard.model_validate(first), RoomCard.model_validate(later)
@@ -147,14 +161,11 @@ def _cards(today: dt.date) -> tuple[RoomCard, RoomCard]:
 def _chores(today: dt.date, dice: random.Random) -> Iterator[tuple[int, str, str, str]]:
     """The daily round: water, feeds, readings."""
     for before in range(WEEKS * 7 - 1, 0, -1):
-        if before > 13 or before < 9:  # in between no tub held eggs
+        if before < WEEKS * 7 - 1:  # on the first day no tub holds eggs yet
             yield before, "06:40", "Rosa", "egg tubs changed"
         if before <= 20:
             yield before, "17:45", "Ivo", "25% water change tanks 11 and 12"
             yield before, "12:35", dice.choice(("Rosa", "Ivo")), "fry fed microworms"
-        if before % 3 == 1:
-            for tank in (1, 2, 3, 4, 5, 7, 8, 9, 10):
-                yield before, f"07:{40 + tank}", "Rosa", f"mop tank {tank}, no eggs"
         if before % 3 == 2:
             yield before, "07:40", "Rosa", "fed all the adults flake"
             yield before, "20:10", "Ivo", f"fed microworm {dice.choice((1, 2))}"
@@ -168,10 +179,34 @@ def _chores(today: dt.date, dice: random.Random) -> Iterator[tuple[int, str, str
             yield before, "19:50", "Rosa", f"tank 13 nitrate {dice.choice((20, 20, 30, 40))}"
 
 
+def _laying(dice: random.Random) -> Iterator[tuple[int, str, str, str]]:
+    """Every third day's eggs into the tubs they are sold from, and the tubs sold before any can hatch."""
+    held: dict[str, int] = {}
+    for before in range(WEEKS * 7 - 1, 0, -1):
+        for tank, (tub, most, _) in _LAYING.items() if before % 3 == 1 else ():
+            count = 0 if dice.random() < _NO_EGGS else dice.randint(max(most // 3, 2), most)
+            held[tub] = held.get(tub, 0) + count
+            where = "glass" if tank == 10 else "mop"
+            told = f"{where} tank {tank}, {count} eggs into tub {tub}" if count else f"{where} tank {tank}, no eggs"
+            yield before, f"07:{40 + tank}", "Rosa", told
+        if before in _EGGS_GO:
+            for tub, count in held.items():
+                tank = next(t for t, its in _LAYING.items() if its[0] == tub)
+                line = _TANKS[tank - 1][2]
+                if count:
+                    yield (
+                        before,
+                        "16:00",
+                        "Rosa",
+                        f"sold {count} {line} eggs from tub {tub} to {_LAYING[tank][2]} for ${max(count // 3, 3)}",
+                    )
+            held.clear()
+
+
 def notes(today: dt.date, seed: int = 7) -> list[tuple[dt.datetime, str, str]]:
     """Every note of the history as (local time, who, text), in order; the same for the same day and seed."""
     dice = random.Random(seed)
-    told = [*_STORY, *_chores(today, dice)]
+    told = [*_STORY, *_chores(today, dice), *_laying(dice)]
     out = [
         (dt.datetime.fromisoformat(f"{today - dt.timedelta(days=before)}T{clock}"), who, text)
         for before, clock, who, text in told

@@ -124,7 +124,9 @@ def _bars(
     highest = max((n for r in rows for n in r.counts.values()), default=0) or 1
     axes.bar([d.toordinal() + (step - 1) / 2 for d in row.counts], list(row.counts.values()), 0.8 * step, color=BLUE)
     axes.set_xlim(first.toordinal() - 0.6, last.toordinal() + 0.6)
-    axes.set_ylim(0, highest * (1.3 if len(rows) < 3 else 1.5))
+    # over the highest bar its number must fit, below the heading: what is left of the frame is the bar's
+    tall = axes.get_position().height * axes.get_figure(root=True).get_figheight() * DPI  # type: ignore[union-attr]
+    axes.set_ylim(0, highest * 1.03 / max(1 - 1.25 * SMALL * DPI / 72 / tall, 0.3))
     if len(rows) == 1:
         axes.yaxis.set_major_locator(MaxNLocator(nbins=4, integer=True, steps=[1, 2, 5, 10]))
     else:
@@ -132,11 +134,11 @@ def _bars(
         axes.set_yticks([_round_below(highest)] if len(rows) > 3 else [0, _round_below(highest)])
     said = sorted({*row.counts, *row.unsaid})
     pixels = axes.get_position().width * WIDTH / ((last - first).days + 1)
-    gap = min(((b - a).days for a, b in pairwise(said)), default=99)
+    gaps = [99, *((b - a).days for a, b in pairwise(said)), 99]
     widest = max((len(str(n)) for n in row.counts.values()), default=1) + (step > 1 and bool(row.unsaid))
-    for day in said:
+    for day, before, after in zip(said, gaps, gaps[1:], strict=False):
         count = row.counts.get(day)
-        tight = gap * pixels < 12 * widest + 8  # the numbers would run into one another
+        tight = min(before, after) * pixels < 12 * widest + 8  # the numbers would run into one another
         if count and tight and day not in row.unsaid:
             continue
         if count is None:

@@ -135,7 +135,7 @@ def heading(axes: Axes, text: str, pad: float = 5) -> None:
 
 def stacked(figure: Figure, heads: Sequence[str], *, bottom: int = 62) -> list[Axes]:
     """Frames one under the other, each below its heading; only the last has dates."""
-    left, right, top, head = 78, WIDTH - SIDE, HEIGHT - 58, 36
+    left, right, top, head = 78, WIDTH - SIDE, HEIGHT - 58, 36 if len(heads) < 4 else 32
     each = (top - bottom) / len(heads)
     made = []
     for number, text in enumerate(heads):

@@ -6,7 +6,7 @@ import datetime as dt
 
 import pytest
 
-from bot.demo import demo_room
+from bot.demo import demo_room, notes
 from bot.hear import hear
 from bot.reply import NOTHING
 from storage.journal import Message, RoomBook
@@ -15,8 +15,8 @@ from storage.journal import Message, RoomBook
 QUESTIONS = {
     "due": "what's due",
     "place": "tank 13?",
-    "batch": "B22?",
-    "hatch": "when does B22 hatch",
+    "batch": "B52?",
+    "hatch": "when does B52 hatch",
     "stock": "how many gardneri",
     "totals": "how many eggs this month",
     "rate": "hatch rate of gardneri",
@@ -80,3 +80,16 @@ def test_every_kind_of_question_has_an_answer(answers: dict[str, tuple[str, bool
 def test_every_chart_is_drawn(answers: dict[str, tuple[str, bool]], text: str) -> None:
     told, drawn = answers[text]
     assert drawn, told
+
+
+def test_most_rounds_bring_eggs() -> None:
+    today = dt.date(2026, 3, 9)
+    told = [text for _, _, text in notes(today) if text.startswith(("mop tank", "glass tank"))]
+    assert sum("no eggs" not in text for text in told) > 0.7 * len(told) > 60
+    assert notes(today) == notes(today)
+
+
+def test_nothing_said_in_the_season_is_asked_about() -> None:
+    now = dt.datetime(2026, 3, 9, 20, 0, tzinfo=dt.UTC)
+    with demo_room(now) as book:
+        assert [q.body for q in book.questions_open(now - dt.timedelta(days=60))] == []

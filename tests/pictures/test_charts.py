@@ -146,6 +146,25 @@ def test_a_bar_says_that_more_were_there_than_counted() -> None:
     assert [t.get_text() for t in wide.axes[0].texts] == ["20+"]
 
 
+@pytest.mark.parametrize("rows", range(1, drawing.MOST_ROWS + 1))
+@pytest.mark.parametrize("most", [1, 9, 51, 480])
+def test_the_highest_number_stands_clear_of_the_heading(rows: int, most: int) -> None:
+    day = TODAY - 29 * DAY  # below the words of the heading
+    lines = [Row(f"line {n}", {day: most, TODAY: 1}) for n in range(rows)]
+    figure = drawing.days_figure("Eggs by day", "eggs", lines, day, TODAY)
+    check_layout(figure)
+    for axes in figure.axes:
+        heading = next(t for t in axes.get_children() if isinstance(t, Text) and t.get_text().startswith("line"))
+        tops = [t.get_window_extent().y1 for t in axes.texts]
+        assert max(tops) < heading.get_window_extent().y0
+
+
+def test_two_days_close_together_hide_no_other_number() -> None:
+    counts = {TODAY - n * DAY: 30 for n in (0, 1, 10, 20)}
+    figure = drawing.days_figure("Eggs", "eggs", [Row("medaka", counts)], TODAY - 61 * DAY, TODAY)
+    assert [t.get_text() for t in figure.axes[0].texts] == ["30", "30"]
+
+
 def test_more_lines_than_rows_are_drawn_together(busy: RoomBook) -> None:
     text, figure = asked(busy)
     assert figure is not None and len(figure.axes) == drawing.MOST_ROWS
