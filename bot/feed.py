@@ -104,9 +104,10 @@ def _hatch_windows(standing: Standing, book: RoomBook, now: dt.datetime) -> Iter
                 f"last {say.span(last.p10, last.p90, zone)}. {seen.basis}.",
             )
         elif seen.earliest:
-            day = seen.earliest.astimezone(zone).date()
+            day = (seen.usual[0] if seen.usual else seen.earliest).astimezone(zone).date()
+            early = "usually ready from today on" if seen.usual else "not ready before today"
             note = "Look first: ready eggs have eyes ringed with gold (common practice, no source)."
-            yield _Dated(f"earliest {name}", f"{name} {batch.line}: not ready before today{where}", day, day, note)
+            yield _Dated(f"earliest {name}", f"{name} {batch.line}: {early}{where}", day, day, note)
 
 
 def _work(standing: Standing, tasks: Sequence[DueTask]) -> Iterator[_Dated]:

@@ -8,6 +8,7 @@ import re
 from bot import sentences as say
 from bot.asking import Answer, Asking
 from bot.language.given import given_in
+from bot.readback import when_ready
 from shared.forecast import forecast
 from shared.hatching import hatch_age
 from shared.ledger import Batch
@@ -182,10 +183,7 @@ def hatch_text_of(ask: Asking, name: str) -> str:
     if seen.first_fry is None or seen.half_hatched is None or seen.last_fry is None:
         early = "no date"
         if seen.earliest:
-            past = seen.earliest <= ask.now
-            early = (
-                f"{'may be ready since' if past else 'not ready before'} {say.span(seen.earliest, seen.earliest, zone)}"
-            )
+            early = when_ready(seen, seen.earliest, ask.now, zone)
         return f"{name} ({batch.line}): {early}. {_first_sentence(seen.cautions)}".strip()
     first, half, last = seen.first_fry, seen.half_hatched, seen.last_fry
     chance = (

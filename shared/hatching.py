@@ -115,6 +115,7 @@ class BatchHatch:
     earlier_batches: int
     sources: tuple[str, ...]
     cautions: tuple[str, ...]
+    usual: tuple[datetime, datetime] | None = None  # eggs in peat: when they are usually ready
     lent_c: float | None = None  # taken from other places, where these have no readings
 
 
@@ -236,7 +237,11 @@ def batch_hatch(
     if fish.waits or medium == "peat":
         days = fish.earliest_days or clock.day(math.exp(learned.mean - _Z90 * spread))
         cautions = answer.cautions if fish.waits else (*answer.cautions, WAIT)
-        return replace(answer, earliest=laid_from + timedelta(days=days), cautions=cautions)
+        usual = None
+        if fish.usual_weeks and medium != "water":
+            low, high = fish.usual_weeks
+            usual = laid_from + timedelta(weeks=low), laid_to + timedelta(weeks=high)
+        return replace(answer, earliest=laid_from + timedelta(days=days), usual=usual, cautions=cautions)
 
     within = within_batch(known)
     laying = clock.done(days_between(laid_from, laid_to))

@@ -29,6 +29,9 @@ class Species:
     basis: str  # where that range comes from
     lays_daily: bool  # a few eggs a day, so a mop holds eggs of several ages
     earliest_days: float | None = None  # eggs that wait: earliest age from laying at which any may be ready
+    usual_weeks: tuple[float, float] | None = (
+        None  # eggs in peat: usually ready (common practice, no source)
+    )
     mouth: Mouth | None = None  # of newly hatched fry: common practice, no source; None where nobody says
     also: tuple[str, ...] = ()  # other scientific names
     note: str = ""  # what a keeper should know of its hatching
@@ -41,6 +44,11 @@ class Species:
 
 def _words(cell: str) -> tuple[str, ...]:
     return tuple(word.strip() for word in cell.split(";") if word.strip())
+
+
+def _span(cell: str) -> tuple[float, float] | None:
+    low, _, high = cell.partition("-")
+    return (float(low), float(high)) if low else None
 
 
 @cache
@@ -59,6 +67,7 @@ def all_species() -> tuple[Species, ...]:
                 basis=row["basis"],
                 lays_daily=row["lays"] == "daily",
                 earliest_days=float(row["earliest_days"]) if row["earliest_days"] else None,
+                usual_weeks=_span(row["usual_weeks"]),
                 mouth=cast(Mouth, row["mouth"]) if row["mouth"] else None,
                 also=_words(row["also"]),
                 note=row["note"],
@@ -142,8 +151,23 @@ def find_species(name: str) -> Species | None:
         temp_high=max(species.temp_high for species in group),
         basis="taken from its genus: " + ", ".join(species.name for species in group),
         earliest_days=min((s.earliest_days for s in group if s.earliest_days), default=None),
+        usual_weeks=_widest([s.usual_weeks for s in group if s.usual_weeks]),
         genus_level=True,
     )
+
+
+def _widest(spans: list[tuple[float, float]]) -> tuple[float, float] | None:
+    return (min(low for low, _ in spans), max(high for _, high in spans)) if spans else None
+
+
+# Where eggs are stuck to glass or leaves, or guarded by their parents, there is no mop: common practice, no source.
+_COLLECTED = {"glass": "glass", "cave": "guarded", "substrate": "guarded", "bubble-nest": "guarded"}
+
+
+def usual_way(name: str | None) -> str | None:
+    """How a species' eggs are usually collected, as a keeper says it; None for mops, peat, and fish not known."""
+    found = find_species(name) if name else None
+    return _COLLECTED.get(found.egg_type) if found else None
 
 
 def mouth_of(name: str | None) -> Mouth | None:

@@ -11,6 +11,7 @@ from shared.doses import Refusal, peroxide
 from shared.ledger import Holding, Place, Standing
 from shared.rounds import Round, often, plain_number
 from shared.rules import Spot
+from shared.species import usual_way
 
 SMALL_LITRES = 8  # fry and eggs in no more than this are kept like a tub's; common practice, no source
 _TUBS = ("tub", "jar", "bowl", "box")
@@ -146,11 +147,17 @@ class Stop:
 
     def _collected_here(self) -> bool:
         """Whether eggs are collected from a mop or peat box here: a breeding tank, or one so used before."""
-        collect = (self.kept.collect if self.kept else None) or ""
+        collect = (self.kept.collect if self.kept else None) or self._usual_way() or ""
         if collect not in ("", "mop", "peat box"):
             return False
         used = self.round.done.get(self.place, {})
         return self.role == "breeders" or (self.role is None and bool(collect or "pull" in used or "mop" in used))
+
+    def _usual_way(self) -> str | None:
+        """How eggs of these fish are usually collected where nobody said; None for mops and peat."""
+        lines = self.round.standing.lines
+        ways = {usual_way(line.species or line.name) if (line := lines.get(h.line)) else None for h in self.adults}
+        return ways.pop() if len(ways) == 1 else None
 
     def _peat_box(self) -> bool:
         collect = self.kept.collect if self.kept else None

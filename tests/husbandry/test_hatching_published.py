@@ -246,3 +246,22 @@ def test_every_species_has_a_range_and_its_basis() -> None:
     for one in species:
         assert 10 <= one.temp_low < one.temp_high <= 35 and one.basis and one.family, one.name
         assert (one.earliest_days is not None) == one.waits, one.name
+
+
+# Weeks in damp peat at 30 °C as a keeper's page gives them (rows R38 and R39); furzeri "peat 6-12 weeks": common
+# practice, no source. The quickest seen on damp peat: 15 days (Blažek, Polačik & Reichard, EvoDevo 4:24, 2013).
+@pytest.mark.parametrize(
+    ("species", "days"),
+    [("Nothobranchius rachovii", 60), ("Nothobranchius eggersi", 28), ("Nothobranchius furzeri", 60)],
+)
+def test_peat_is_said_to_be_ready_in_the_weeks_that_are_usual(species: str, days: int) -> None:
+    laid = dt.datetime(2026, 1, 10, tzinfo=dt.UTC)
+    seen = batch_hatch(species, laid, laid, laid + dt.timedelta(days=20), medium="peat")
+    assert seen.usual is not None and seen.earliest is not None
+    low, high = ((at - laid).days for at in seen.usual)
+    assert 28 <= low <= days <= high
+    assert (seen.earliest - laid).days < low  # the quickest are before what is usual
+
+
+def test_every_annual_says_its_usual_weeks() -> None:
+    assert all(s.usual_weeks and s.usual_weeks[0] >= 4 for s in all_species() if s.egg_type == "annual")
