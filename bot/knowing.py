@@ -46,6 +46,7 @@ def card_of(standing: Standing, book: RoomBook) -> RoomCard:
         units="us" if info.units == "us" else "metric",
         gallon="imperial" if info.gallon == "imperial" else "us",
         date_order="dm" if info.date_order == "dm" else ("md" if info.date_order == "md" else None),
+        currency=info.currency,
         members=tuple(p.name for p in book.people() if p.name),
         lines=tuple(
             LineCard(name=line.name, species=line.species, eggs=line.eggs, aka=tuple(line.aka))

@@ -189,6 +189,15 @@ def bought(ask: Asking) -> str | None:
     return _of_buyer(ask, buyer) if buyer else None
 
 
+def abroad(entries: Iterable[Entry]) -> str:
+    """What sales brought in other currencies than the room's, said after what they brought in it."""
+    sums: dict[str, float] = {}
+    for sold in (e.event for e in entries if isinstance(e.event, FishSold)):
+        if sold.currency and sold.price:
+            sums[sold.currency] = sums.get(sold.currency, 0.0) + sold.price
+    return "".join(f" and {say.number(paid)} {code}" for code, paid in sums.items())
+
+
 def _of_buyer(ask: Asking, buyer: str) -> str:
     """What somebody took and paid, and what is kept for them."""
     sales = [
@@ -198,12 +207,14 @@ def _of_buyer(ask: Asking, buyer: str) -> str:
     ]
     zone, lines = ask.book.info.zone, []
     if sales:
-        paid = sum(e.event.price or 0 for e in sales if isinstance(e.event, FishSold))
+        paid = sum(e.event.price or 0 for e in sales if isinstance(e.event, FishSold) and not e.event.currency)
+        besides = abroad(sales)
+        took = f"{money(paid, ask.book.info)}{besides}" if paid else besides.removeprefix(" and ")
         each = [
             f"{short(e).rpartition(': ')[2].removesuffix(' sold')} on {say.day(e.at.astimezone(zone))}"
             for e in sales[:4]
         ]
-        lines.append(f"{buyer} took {say.listed(each)}{f'; paid {money(paid, ask.book.info)}' if paid else ''}.")
+        lines.append(f"{buyer} took {say.listed(each)}{f'; paid {took}' if took else ''}.")
     promised = promised_to(ask, buyer)
     if promised or not lines:
         lines.append(promised or f"Nothing is on record for {buyer}.")

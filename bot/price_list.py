@@ -10,6 +10,7 @@ import re
 from typing import Any
 
 from bot import sentences as say
+from bot.past import abroad
 from bot.readback import money
 from shared.events import FishPromised, FishSold, RoutineSet
 from shared.growth import sale_size
@@ -75,7 +76,7 @@ def as_sold(event: FishSold, text: str, standing: Standing) -> FishSold:
         if len(mine) == 1 and mine[0].count and not (event.batch and mine[0].batch not in (None, event.batch)):
             more["count"] = mine[0].count
             if event.price is None and mine[0].price is not None:
-                more["price"] = mine[0].price
+                more |= {"price": mine[0].price, "currency": mine[0].currency}
     more |= _by_sex(event, text, standing)
     return event.model_copy(update=more) if more else event
 
@@ -221,13 +222,14 @@ def income_text(book: RoomBook, now: dt.datetime, span: str | None) -> str:
     since = dt.datetime.combine(first, dt.time(0), now.tzinfo)
     until = dt.datetime.combine(end, dt.time(0), now.tzinfo) if end else None
     months: dict[tuple[int, int], list[float]] = {}
-    for entry in book.entries(kinds=("sale", "refund"), since=since, until=until):
+    entries = list(book.entries(kinds=("sale", "refund"), since=since, until=until))
+    for entry in entries:
         at = entry.at.astimezone(now.tzinfo)
         row = months.setdefault((at.year, at.month), [0, 0.0, 0.0, 0])
         price = getattr(entry.event, "price", None)
         if isinstance(entry.event, FishSold):
             row[0] += entry.event.count or 0
-            row[1] += price or 0
+            row[1] += price or 0 if entry.event.currency is None else 0
             row[3] += price is None
         else:
             row[2] += price or 0
@@ -241,6 +243,8 @@ def income_text(book: RoomBook, now: dt.datetime, span: str | None) -> str:
     if len(told) > 1:
         total = sum(m[1] - m[2] for m in months.values())
         told.append(f"In all {money(total, book.info)}.")
+    if besides := abroad(entries):
+        told.append(f"In other currencies: {besides.removeprefix(' and ')}.")
     return "\n".join(told)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass
+from zoneinfo import ZoneInfo
 
 from bot import sentences as say
 from bot.routine_shown import changes, name_of
@@ -47,6 +48,7 @@ from shared.events import (
     WordTaught,
 )
 from shared.forecast import forecast
+from shared.hatching import BatchHatch
 from shared.ledger import OF_THE_FISH, Entry, Standing, cause_of
 from shared.tasks import task_meant
 from storage.engine import RoomInfo
@@ -73,8 +75,7 @@ def window_line(standing: Standing, batch: str, now: dt.datetime, info: RoomInfo
         return None
     if seen.first_fry is None:
         if seen.earliest:
-            early = "May be ready since" if seen.earliest <= now else "Not ready before"
-            return f"{early} {say.span(seen.earliest, seen.earliest, zone)}; look for gold-ringed eyes first."
+            return f"{say.first_up(when_ready(seen, seen.earliest, now, zone))}; look for gold-ringed eyes first."
         return "No hatch date: no figures for this fish yet."
     if seen.past_window:
         return "Past its window: look at the eggs; white or clear ones come out."
@@ -271,7 +272,7 @@ def _text(booked: Booked, entry: Entry | None, spots: str, standing: Standing, i
         case MopHung():
             return f"{event.place}: mop in"
         case StockArrived():
-            price = f", {money(event.price, info)}" if event.price else ""
+            price = f", {money(event.price, info, event.currency)}" if event.price else ""
             who = f" from {event.source}" if event.source else ""
             sexes = f" ({event.male or 0} m, {event.female or 0} f)" if event.male or event.female else ""
             heads = event.count if event.count is not None else (event.male or 0) + (event.female or 0) or None
@@ -282,7 +283,7 @@ def _text(booked: Booked, entry: Entry | None, spots: str, standing: Standing, i
             verb = "Gave away" if event.price == 0 else "Sold"
             who = f" to {event.buyer}" if event.buyer else ""
             who += f" ({event.to})" if event.to and event.buyer else f" to {event.to}" if event.to else ""
-            price = f", {money(event.price, info)}" if event.price else ""
+            price = f", {money(event.price, info, event.currency)}" if event.price else ""
             price += f" and {money(event.shipping, info)} for shipping" if event.shipping else ""
             sold_from = batch or (entry.line if entry else None)
             left = (
@@ -299,7 +300,7 @@ def _text(booked: Booked, entry: Entry | None, spots: str, standing: Standing, i
             who = f" for {event.buyer}" if event.buyer else ""
             till = f", wanted {say.day(event.date)}" if event.date else ""
             many = f"{say.number(event.count)} " if event.count is not None else ""
-            price = f", {money(event.price, info)}" if event.price is not None else ""
+            price = f", {money(event.price, info, event.currency)}" if event.price is not None else ""
             return f"Kept{who}: {many}{event.line or event.batch or 'fish'}{price}{till}"
         case PromiseReleased():
             freed = f"{event.count or ''} {event.line or event.batch or 'the fish'}".strip()
@@ -394,7 +395,18 @@ def _moved(event: FishMoved, entry: Entry | None, standing: Standing, mixed: tup
     return f"{group}: {how}{path} to {event.to}{stays}"
 
 
-def money(amount: float | None, info: RoomInfo) -> str:
-    """A price in the room's currency."""
+def when_ready(seen: BatchHatch, earliest: dt.datetime, now: dt.datetime, zone: ZoneInfo) -> str:
+    """When eggs that wait for water may be wetted: what is usual in peat, and from when the quickest may be ready."""
+    if seen.usual:
+        usually = f"usually ready {say.span(*seen.usual, zone)} in peat (common practice, no source)"
+        return f"{usually}, the quickest from {say.span(earliest, earliest, zone)}"
+    past = earliest <= now
+    return f"{'may be ready since' if past else 'not ready before'} {say.span(earliest, earliest, zone)}"
+
+
+def money(amount: float | None, info: RoomInfo, other: str | None = None) -> str:
+    """A price in the room's currency, or with the code of another it was said in."""
+    if other and other != info.currency:
+        return f"{say.number(amount or 0)} {other}"
     sign = info.currency or ("$" if info.units == "us" else "")
     return f"{sign}{say.number(amount or 0)}"

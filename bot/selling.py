@@ -186,6 +186,8 @@ def _went(text: str, scene: Scene, book: RoomBook) -> Taken | None:
         return None
     keys: dict[str, Any] = promise.model_dump(exclude_none=True, exclude={"kind", "date", "time", "made", "price"})
     price = _amount(hit["for"]) if hit["for"] else promise.price
+    if hit["for"]:
+        keys.pop("currency", None)
     return Taken((FishSold(**keys, **({"price": price} if price is not None else {})),))
 
 

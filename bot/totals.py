@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from bot import sentences as say
 from bot.asking import Asking, places_named
 from bot.found import causes, lose
-from bot.past import deed_in, entries_meant, period_of, person_named
+from bot.past import abroad, deed_in, entries_meant, period_of, person_named
 from bot.periods import Period
 from bot.readback import money
 from bot.tallies import count_of, line_of
@@ -53,7 +53,8 @@ class _Sum:
     count: int
     unsaid: int  # entries nobody counted
     entries: int
-    paid: float
+    paid: float  # in the room's currency
+    abroad: str  # and what was paid in others
 
     @classmethod
     def of(cls, entries: list[Entry]) -> _Sum:
@@ -62,7 +63,8 @@ class _Sum:
             sum(n for n in counts if n is not None),
             sum(n is None for n in counts),
             len(entries),
-            sum(e.event.price or 0 for e in entries if isinstance(e.event, FishSold)),
+            sum(e.event.price or 0 for e in entries if isinstance(e.event, FishSold) and not e.event.currency),
+            abroad(entries),
         )
 
 
@@ -145,15 +147,15 @@ def _said(ask: Asking, kind: str | None, entries: list[Entry]) -> str:
     """`140 eggs in 7 pulls`, `11 dead`, `8 sold, $56`, `3 dead and once not counted`."""
     found = _Sum.of(entries)
     if kind == "income":
-        text = f"{money(found.paid, ask.book.info)} from {say.count(found.entries, 'sale')}"
+        text = f"{money(found.paid, ask.book.info)}{found.abroad} from {say.count(found.entries, 'sale')}"
         free = sum(isinstance(e.event, FishSold) and e.event.price is None for e in entries)
         return text + (f", {free} of them without a price" if free else "")
     word = _WORDS[kind or "pull"]
     text = f"{say.number(found.count)} {word if found.count == 1 or kind not in _PLURAL else _PLURAL[kind]}"
     if kind == "pull":
         text += f" in {say.count(found.entries, 'pull')}"
-    if kind == "sale" and found.paid:
-        text += f", {money(found.paid, ask.book.info)}"
+    if kind == "sale" and (found.paid or found.abroad):
+        text += f", {money(found.paid, ask.book.info)}{found.abroad}"
     if kind == "death":
         lost = Tally()
         for entry in entries:

@@ -124,7 +124,7 @@ def completed(reader: Reader, doubt: Doubt, answer: str, sent: dt.datetime) -> R
             return None
         partial["count"] = int(nums[0].value)
     elif missing == "value":
-        its = [t for t in tags if t.kind in ("num", "deg", "pct", "frac") and t.low is None]
+        its = [t for t in tags if t.kind in ("num", "deg", "pct", "frac", "len") and t.low is None]
         if len(its) != 1:
             return None
         if kind == "water_change":

@@ -32,6 +32,8 @@ def finished(teller: Teller) -> tuple[Event, ...]:
         if isinstance(raw.get("_value_clock"), Clock):
             hour, minute = raw["_value_clock"].options("pm")[0]
             clean["value"] = f"{hour:02d}:{minute:02d}"
+        if clean.get("price") and clean["kind"] in PRICED and (foreign := _foreign(teller, clean["price"])):
+            clean["currency"] = foreign
         try:
             out.append(event_from(clean))
         except ValueError:
@@ -39,6 +41,19 @@ def finished(teller: Teller) -> tuple[Event, ...]:
                 Doubt("", "Something in that does not add up. Could you say it differently?", (), "kind", None)
             )
     return tuple(out)
+
+
+PRICED = frozenset(("sale", "reserve", "stock_in"))
+
+
+def _foreign(teller: Teller, price: object) -> str | None:
+    """The currency a price was said in, where it is not the room's own."""
+    home = teller.names.currency
+    said = [t for t in teller.all_tags if t.kind == "money" and t.note != "quoted"]
+    units = {t.unit for t in [t for t in said if t.value == price] or said}
+    unit = units.pop() if len(units) == 1 else ""
+    dollars = unit == "USD" and home not in ("EUR", "GBP")  # a dollar room's own, whichever dollar that is
+    return unit if home and unit and unit != home and not dollars else None
 
 
 def _clocks(teller: Teller) -> None:

@@ -34,7 +34,10 @@ def read_lines(card_path: str | Path, stdin: TextIO, stdout: TextIO) -> int:
             stdout.write(json.dumps({"error": f"this line is no note: {trouble}"}) + "\n")
             continue
         reading = reader.read(text, sent)
+        told = reading.outside()
+        for event in told["events"]:
+            event.pop("currency", None)  # the outside form names a price alone
         stdout.write(
-            json.dumps({"id": note.get("id"), **reading.outside(), "reply": reading.reply}, ensure_ascii=False) + "\n"
+            json.dumps({"id": note.get("id"), **told, "reply": reading.reply}, ensure_ascii=False) + "\n"
         )
     return code

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from bot.language.sounds import sound
-from bot.language.words import tokens_of
+from bot.language.words import code_of, tokens_of
 from shared.room import RoomCard
 
 # Genus → what breeders call the family; general vocabulary of the trade.
@@ -92,6 +92,7 @@ class Names:
     day_first: bool = False
     metric: bool = False
     gallon: str = "us"
+    currency: str | None = None  # as ISO 4217 has it, where it is known
 
     @classmethod
     def of(cls, card: RoomCard, others: Iterable[str] = ()) -> Names:
@@ -106,6 +107,7 @@ class Names:
             day_first=card.day_first,
             metric=card.units == "metric",
             gallon=card.gallon,
+            currency=code_of(card.currency) if card.currency else "USD" if card.units == "us" else None,
         )
 
     # ---- places

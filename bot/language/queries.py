@@ -36,6 +36,14 @@ def _tanks_asked_of(tags: list[Tag], teller: Teller) -> None:
             tag.kind, tag.value = "place", (place,)
 
 
+def _tub_of_its_letter(tags: list[Tag], teller: Teller) -> None:
+    """Make a place of a letter that hatches: "when does A hatch", "will a hatch tomorrow"."""
+    for before, tag, after in zip(tags, tags[1:], tags[2:], strict=False):
+        its = teller.names.by_id.get(tag.word, ()) if len(tag.word) == 1 and tag.word.isalpha() else ()
+        if len(its) == 1 and before.word in ("does", "do", "will", "did", "should") and after.says("cue", "hatch"):
+            tag.kind, tag.value = "place", its
+
+
 def _tank_of_its_role(tags: list[Tag], teller: Teller) -> None:
     """Make a place of the one tank that has a role: "anything in quarantine"."""
     for one, tag in pairwise(tags):
@@ -76,6 +84,8 @@ def query_of(tags: list[Tag], teller: Teller, parts: list[Part]) -> Query | None
                 bare[0].kind, bare[0].value = "place", named_so
     if about is None:
         return None
+    if about == "hatch" and not any(t.kind in ("place", "batch", "line") for t in tags):
+        _tub_of_its_letter(tags, teller)
     names = teller.names
     if (
         about == "last"

@@ -112,7 +112,8 @@ food bloodworms: bw | bws | frozen bw | bloodworms | bloodworm | frozen bloodwor
 food blackworms: blackworms | blackworm | black worms
 food daphnia: daphnia | frozen daphnia | live daphnia | moina | daph
 food vinegar eels: vinegar eels | vinegar eel | vin eels | vin eel | eels | ve | ves | vinegar heels
-food infusoria: infusoria | infusora | green water | paramecium
+food infusoria: infusoria | infusora | paramecium
+food green water: green water | greenwater
 food powder: powder | powdered food | fry powder | powder food | dry powder | dust | powdered stuff | powdered
 food flake: flake | flakes | flake food | crushed flake | flakefood
 food pellets: pellets | pellet | micropellets

@@ -89,3 +89,11 @@ def tokens_of(text: str) -> list[Token]:
         found.append(Token(raw.lower(), raw, at[start], at[end - 1] + 1, start == last))
         last = end
     return found
+
+
+CURRENCY = {"$": "USD", "£": "GBP", "€": "EUR"}
+
+
+def code_of(currency: str) -> str:
+    """A currency said by its sign or in letters, as ISO 4217 has it."""
+    return CURRENCY.get(currency.strip(), currency.strip().upper())

@@ -60,5 +60,6 @@ class StockArrived(Said):
     female: int | None = Field(None, ge=0)
     stage: Stage | None = None
     price: float | None = Field(None, ge=0)
+    currency: str | None = None
     source: str | None = None
     batch: str | None = None

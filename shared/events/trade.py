@@ -11,7 +11,7 @@ from shared.events.form import Said, Stage
 
 
 class FishSold(Said):
-    """Sold or given away (price 0); `price` is the total in the room's currency."""
+    """Sold or given away (price 0); `price` is the total, in the room's currency where no other is said."""
 
     kind: Literal["sale"] = "sale"
     count: int | None = Field(None, ge=0)
@@ -51,6 +51,7 @@ class FishPromised(Said):
     place: str | None = None
     stage: Stage | None = None
     price: float | None = Field(None, ge=0)
+    currency: str | None = None
     buyer: str | None = None
     made: dt.date | None = None
 

@@ -297,6 +297,27 @@ def split_up(sentence: Sentence, teller: Teller) -> list[dict[str, Any]]:
     return made
 
 
+_MANY = frozenset("lots loads tons heaps plenty many some few masses piles".split())  # noqa: SIM905
+
+
+def _tanks_with_many(group: Group, teller: Teller) -> list[Tag]:
+    """The tanks in "pulled 2 and 3, lots of eggs": numbers side by side after the pull, and eggs nobody counted."""
+    cue, after = group.cues("pull"), group.parts[-1].after
+    nums = [t for t in group.tags if t.kind == "num"]
+    tags = [*group.tags, *(after.tags if after is not None and not group.noun("eggs") else [])]
+    eggs = [n for n, t in enumerate(tags) if t.says("noun", "eggs")]
+    if not cue or not eggs or len(nums) < 2 or any(t.low is not None for t in nums):
+        return []
+    first, last = group._index(nums[0]), group._index(nums[-1])
+    between = all(t.kind in ("num", "sep", "punct") or t.word in ("and", "&") for t in group.tags[first:last])
+    vague = tags[last + 1 : eggs[0]]
+    if any(t.kind == "num" for t in tags[len(group.tags) :]) or not any(t.word in _MANY for t in vague):
+        return []
+    if not between or group._index(cue[0]) != first - 1:
+        return []
+    return nums if all((p := group.place_id(t)) and breeders(teller, p) for t in nums) else []
+
+
 def tell_pull(group: Group, teller: Teller) -> None:
     names = teller.names
     sources = [t for t in group.kind("place") if t.value and any(breeders(teller, p) for p in t.value)] or group.kind(
@@ -353,6 +374,8 @@ def tell_pull(group: Group, teller: Teller) -> None:
                 )
             ):
                 tag.kind, tag.value = "place", (here,)
+    for tag in _tanks_with_many(group, teller):  # "pulled 2 and 3, lots of eggs"
+        tag.kind, tag.value = "place", (group.place_id(tag),)
     nums = [
         t
         for n, t in enumerate(group.tags)

@@ -7,7 +7,7 @@ from bot.language.rows.clause import Clause, Unfit
 from bot.language.tags import Tag
 
 _LARGEST = {"pair": 2, "trio": 3}
-_KEEP = frozenset(["keep", "save", "saving", "keeping"])
+_KEEP = frozenset(["keep", "save", "saving", "keeping", "kept", "saved", "holding"])
 _PLAIN = frozenset(["please", "more", "new", "fresh", "just", "today", "someone", "cash", "him", "her", "them", "lot"])
 _KINDS = {"S": "sale", "B": "stock_in", "6": "reserve", "7": "release"}
 _BROUGHT = frozenset(["gave me", "gave us", "brought me", "brought us", "sold me", "sold us", "dropped off", "brought"])

@@ -102,7 +102,11 @@ def letters_of(tags: list[Tag], names: Names) -> list[tuple[str, Tag]]:
             if any(m == "Q" for m, _ in out):
                 continue  # all but the medaka, which got …
             mark = "!"
-        if tag.word in ("keep", "keeping") and any(t.kind == "person" for t in tags):
+        if tag.says("food", "green water") and any(t.word in ("has", "have", "in") for t in tags):
+            mark = "!"  # a tank may have turned green
+        if tag.word in ("keep", "keeping", "kept", "holding", "saving", "saved") and any(
+            t.kind == "person" for t in tags
+        ):
             mark = "!"  # promised to somebody at that price, and not sold
         if tag.word in _BROKEN and (gear or mark == "k"):
             mark = "!"

@@ -8,11 +8,10 @@ from bot.language.tags.clocks import time_at
 from bot.language.tags.mishearings import misheard_at
 from bot.language.tags.people import person_at
 from bot.language.tags.places import place_at, size_at
-from bot.language.tags.plain_words import CURRENCY
 from bot.language.tags.stock import batch_at, culture_at, line_at, taught_at
 from bot.language.tags.tag import Marked, Tag
 from bot.language.tags.trade_words import lexed_at
-from bot.language.words import STOPS
+from bot.language.words import CURRENCY, STOPS
 
 _SENTENCE_STARTS = frozenset(
     ["i", "my", "i'm", "i've", "he", "she", "they", "it's", "it", "we", "that", "this", "what", "how", "so", "anyway"]

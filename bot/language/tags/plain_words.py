@@ -141,8 +141,6 @@ STOPWORDS = frozenset(
         "must",
     ]
 )
-CURRENCY = {"$": "USD", "£": "GBP", "€": "EUR"}
-
 CURRENCY_WORDS = {
     "bucks": "",
     "dollars": "USD",

@@ -42,7 +42,7 @@ def sees_hold(part: Part, teller: Teller) -> Sight | None:
     if (
         not cue
         and (
-            words & {"keep", "save", "saving"}
+            words & _KEEPS
             or (words & {"collects", "collecting", "collect"} and teller.context.values.get("head_person"))
         )
         and (fishy(part) or (part.before is not None and fishy(part.before)))
@@ -88,6 +88,7 @@ def sees_hold(part: Part, teller: Teller) -> Sight | None:
     return None
 
 
+_KEEPS = frozenset(["keep", "keeping", "kept", "save", "saved", "saving", "holding"])
 _WANTS = frozenset(["wants", "want", "would like", "coming", "collecting", "after", "asked", "asked for", "ordered"])
 
 
@@ -97,7 +98,7 @@ def _strangers(part: Part, teller: Teller) -> list[Tag]:
 
 def _only_wished(group: Group) -> bool:
     """Whether somebody wants fish, and neither a day nor a word says that they are kept for them."""
-    firm = group.words() & {"reserve", "keep", "name", "put", "pays", "by", "collecting", "coming", "ordered"}
+    firm = group.words() & (_KEEPS | {"reserve", "name", "put", "pays", "by", "collecting", "coming", "ordered"})
     return not (group.cues("hold") or group.kind("day", "money") or firm)
 
 
@@ -164,6 +165,9 @@ def tell_hold(group: Group, teller: Teller) -> None:
         who = str(seen) if teller.context.values.get("person_sentence") == group.sentence else None
     partial = {"kind": "reserve", "buyer": who, "line": line, "count": count}
     previous = teller.context.event
+    of_these = previous is not None and previous["kind"] == "sale" and teller.context.sentence == group.sentence
+    if line is None and batch is None and not places and previous is not None and of_these:
+        line, batch = previous.get("line"), previous.get("batch")  # "sold 4 gardneri to Mina, kept 2 for Tom"
     if (
         previous is not None
         and previous["kind"] == "reserve"

@@ -45,6 +45,8 @@ def sees_feed(part: Part, teller: Teller) -> Sight | None:
         spoilt = part.words() & {"gone", "went", "turned", "been"}
         if spoilt and all(order.index(id(t)) < order.index(id(gave[0])) for t in foods):
             return None  # "the microworms had gone thin"
+    if foods and not feed and not gave and _may_be_a_bloom(part, foods):
+        return None
     if foods and all(t.word == "ate" for t in feed) and feed:
         feed = []
     if feed and not (feed[0].word in ("ate", "eating") and not foods):
@@ -96,6 +98,12 @@ def sees_feed(part: Part, teller: Teller) -> Sight | None:
     ):
         return Sight(3, tuple(gave))
     return None
+
+
+def _may_be_a_bloom(part: Part, foods: list[Tag]) -> bool:
+    """Whether a tank may have turned green instead of being fed: "tank 13 has green water"."""
+    green = all("green water" in t.senses["food"] for t in foods)
+    return green and not part.words() & {"into", "to", "for", "with", "some", "drops", "drop", "dash", "splash", "bit"}
 
 
 def tell_feed(group: Group, teller: Teller) -> None:

@@ -288,9 +288,16 @@ def _lengths(group: Group, teller: Teller) -> None:
     for tag in group.tags:
         if tag.kind == "len":
             unit = {"mm": 1.0, "cm": 10.0, "in": 25.4}[tag.unit]
-            teller.tell(
-                "measure", group, **where, quantity="length", value=round(tag.value, 1) if tag.low is None else None
-            )
+            if tag.low is not None:  # neither end is what the fish measure, and a length without a value tells nothing
+                ends = teller.as_written([tag])
+                teller.ask(
+                    group,
+                    f"{ends}: how long are most, in mm?",
+                    "value",
+                    {"kind": "measure", **where, "quantity": "length"},
+                )
+                continue
+            teller.tell("measure", group, **where, quantity="length", value=round(tag.value, 1))
         elif _a_length(tag, group):
             teller.tell("measure", group, **where, quantity="length", value=round(tag.value * unit, 1))
 
