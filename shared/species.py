@@ -29,9 +29,7 @@ class Species:
     basis: str  # where that range comes from
     lays_daily: bool  # a few eggs a day, so a mop holds eggs of several ages
     earliest_days: float | None = None  # eggs that wait: earliest age from laying at which any may be ready
-    usual_weeks: tuple[float, float] | None = (
-        None  # eggs in peat: usually ready (common practice, no source)
-    )
+    usual_weeks: tuple[float, float] | None = None  # eggs in peat: usually ready (common practice, no source)
     mouth: Mouth | None = None  # of newly hatched fry: common practice, no source; None where nobody says
     also: tuple[str, ...] = ()  # other scientific names
     note: str = ""  # what a keeper should know of its hatching

@@ -37,7 +37,5 @@ def read_lines(card_path: str | Path, stdin: TextIO, stdout: TextIO) -> int:
         told = reading.outside()
         for event in told["events"]:
             event.pop("currency", None)  # the outside form names a price alone
-        stdout.write(
-            json.dumps({"id": note.get("id"), **told, "reply": reading.reply}, ensure_ascii=False) + "\n"
-        )
+        stdout.write(json.dumps({"id": note.get("id"), **told, "reply": reading.reply}, ensure_ascii=False) + "\n")
     return code
