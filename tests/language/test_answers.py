@@ -40,3 +40,9 @@ def test_an_answer_completes_the_event(note: str, answer: str, event: dict[str, 
 def test_a_new_note_is_no_answer(note: str) -> None:
     reading = READER.read("pulled the mop, 40 eggs", SENT)
     assert READER.complete(reading.doubts[0], note, SENT) is None
+
+
+@pytest.mark.parametrize("text", ["when does A hatch", "when will A hatch", "when will A hatch?"])
+def test_a_letter_that_hatches_is_a_tub(text: str) -> None:
+    query = READER.read(text, SENT).query
+    assert query is not None and (query.about, query.place) == ("hatch", "tub A")
