@@ -199,6 +199,28 @@ def _only_there(path: Path, copy: Path) -> str | None:
             return (
                 f"“{name}” holds {messages - copied[0]} messages and {entries - copied[1]} entries newer than the copy."
             )
+    try:
+        return _parted(path, copy)
+    except sqlite3.DatabaseError:
+        return None
+
+
+# One line for each entry and message; rooms by their names, as their numbers may differ from file to file.
+_LEDGER = (
+    "SELECT r.name, e.seq, e.kind, e.at, e.said, e.person, e.body FROM {0}entries e JOIN {0}rooms r ON r.id = e.room"
+)
+_WRITTEN = "SELECT r.name, m.door, m.delivery, m.person, m.sent FROM {0}messages m JOIN {0}rooms r ON r.id = m.room"
+
+
+def _parted(path: Path, copy: Path) -> str | None:
+    """Equal counts do not make the same record: whether the room and the copy went different ways."""
+    with closing(_opened(path)) as connection:
+        connection.execute("ATTACH DATABASE ? AS copy", (str(copy),))
+        for what, rows in (("entries", _LEDGER), ("messages", _WRITTEN)):
+            only = f"SELECT name, count(*) FROM ({rows.format('main.')} EXCEPT {rows.format('copy.')}) GROUP BY name"
+            found = connection.execute(only).fetchone()
+            if found:
+                return f"“{found[0]}” and the copy went different ways: {found[1]} {what} here are not in the copy."
     return None
 
 

@@ -151,6 +151,37 @@ def test_an_older_copy_is_not_put_over_newer_words_unless_forced(
     assert stat.S_IMODE(file.stat().st_mode) == 0o600
 
 
+@pytest.mark.parametrize("more_in_the_copy", [0, 1])
+def test_a_room_that_went_another_way_than_the_copy_is_not_lost(
+    book: RoomBook, database: Database, file: Path, tmp_path: Path, more_in_the_copy: int
+) -> None:
+    """As many entries, or more, in the copy, and yet not those of the room."""
+    start = database.backup(tmp_path / "start.db")
+    elsewhere = open_database(str(start))
+    for number in range(1 + more_in_the_copy):
+        pulled(elsewhere.room(), f"B{number + 2}", 9)
+    elsewhere.close()
+    pulled(book, "B2", 5)
+    database.close()
+    with pytest.raises(StorageTrouble, match=r"went different ways: 1 entries here are not in the copy.*--force"):
+        backup.restore(start, file)
+    assert _eggs(file) == 45
+    backup.restore(start, file, force=True, now=NOON)
+    assert _eggs(file) == 49 + 9 * more_in_the_copy
+
+
+def test_a_copy_that_only_goes_further_is_put_back(
+    book: RoomBook, database: Database, file: Path, tmp_path: Path
+) -> None:
+    start = database.backup(tmp_path / "start.db")
+    database.close()
+    elsewhere = open_database(str(start))
+    pulled(elsewhere.room(), "B2", 9)
+    elsewhere.close()
+    backup.restore(start, file)
+    assert _eggs(file) == 49
+
+
 def test_a_room_the_copy_does_not_know_is_not_lost(
     book: RoomBook, database: Database, file: Path, tmp_path: Path
 ) -> None:
