@@ -38,7 +38,9 @@ _MEDIUM = re.compile(
 )
 _GENERATION = re.compile(
     r"^(?P<of>.+?) (?:is|are)(?: now)?(?: all)? "
-    r"(?P<said>wild(?: caught)?|f ?\d{1,2}|aquarium strain|generation unknown)$"
+    r"(?P<said>wild(?:[ -]caught)?|f ?\d{1,2}|(?:an )?aquarium strain|"
+    r"(?:of )?(?:unknown generation|generation unknown))$|^(?:the )?generation of (?P<of2>.+?) is (?P<said2>unknown|"
+    r"wild(?:[ -]caught)?|f ?\d{1,2})$"
 )
 _POPULATION = re.compile(
     r"^(?:the )?population of (?P<of>.+?) is (?P<said>.{2,40})$|^(?P<of2>.+?)(?:'s)? population is (?P<said2>.{2,40})$"
@@ -102,9 +104,9 @@ def _is(text: str, said: str, scene: Scene) -> dict[str, Any] | None:
     if (hit := _MEDIUM.match(text)) and (batch := _name(hit["one"], scene)):
         return {"kind": "setting", "batch": batch, "what": "medium", "value": hit["said"]}
     if hit := _GENERATION.match(text):
-        value = hit["said"].removeprefix("generation ").removesuffix(" caught")
+        value = re.sub(r"(?:of |an )|[ -]caught| ?generation ?", "", hit["said"] or hit["said2"])
         value = value.replace(" ", "").upper() if re.match(r"f ?\d", value) else value
-        return _said_of(hit["of"], "generation", value, scene)
+        return _said_of(hit["of"] or hit["of2"], "generation", value, scene)
     if hit := _POPULATION.match(text):
         value = hit["said"] or hit["said2"]
         at = said.casefold().rfind(value)  # with its capitals, where the words stand as they were written
@@ -113,6 +115,12 @@ def _is(text: str, said: str, scene: Scene) -> dict[str, Any] | None:
 
 
 def _said_of(words: str, what: str, value: str, scene: Scene) -> dict[str, Any] | None:
+    place = _place(re.sub(r"^(?:the )?(?:fish|breeders|adults) in | (?:fish|breeders|adults)$", "", words), scene)
+    if place and what == "generation" and scene.standing.fish_at(place):
+        return {"kind": "setting", "place": place, "what": what, "value": value}
+    named = next((name for name in scene.standing.lines if name.casefold() == words), None)
+    if named:  # also where it begins the names of others
+        return {"kind": "setting", "line": named, "what": what, "value": value}
     where = scene.words.where(words)
     if where is None or not (where.line or (where.batch and what == "generation")):
         return None

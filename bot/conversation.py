@@ -24,8 +24,8 @@ from bot.reply import Reply
 from bot.settling import declared, unheard_of
 from bot.several import questions_in
 from bot.taken import Taken
-from bot.taking_down import of_its_batch
-from shared.events import Corrected, Event, Remarked, Undone, event_from
+from bot.taking_down import of_its_batch, own_time
+from shared.events import Corrected, Event, PeatHandled, Remarked, Undone, event_from
 from shared.ledger import Entry
 from shared.room import PlaceCard
 from storage.messages import edited_at
@@ -260,7 +260,8 @@ class Conversation(Mending):
         if not self.may_log:
             return Reply(NO_LOGGING)
         for event in order.events:
-            self._log(event, "", at=order.at or self.now, sure=True)
+            happened = isinstance(event, PeatHandled) and own_time(event)  # a bag that came in with its own date
+            self._log(event, "", at=order.at or (None if happened else self.now), sure=True)
         self.said.lines = [order.answer] if order.answer else list(order.lines) or self.said.lines
         if order.asked:
             self.said.asked.append(order.asked)
@@ -322,7 +323,8 @@ class Conversation(Mending):
                 if isinstance(event, Corrected):
                     self.said.lines += filter(None, [self._mended(event, self._meant(event))])
                 else:
-                    self._log(event, text, at=asked.at_for(event, self.now), sure=True)
+                    crossed = asked.text.endswith(questions.ALL_THE_SAME)
+                    self._log(event, text, at=asked.at_for(event, self.now), sure=True, crossed=crossed)
             if len(found.events) > 2 and all(e.kind == "new_place" for e in found.events):
                 self.said.lines = self._places_told([e.outside() for e in found.events])
             for doubt in found.doubts:

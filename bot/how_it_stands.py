@@ -11,6 +11,7 @@ from bot.asking import Asking
 from bot.collecting import collected
 from bot.course_shown import course_lines
 from bot.found import causes, survived
+from bot.parentage import generations_there, mixed_told, parents_told
 from bot.past import last
 from bot.readback import window_line
 from shared.ledger import Holding
@@ -36,8 +37,9 @@ def place_text(ask: Asking, name: str) -> str:
     traits += [place.role] if place.role and place.role != "empty" else []
     traits += [collected(place.collect)] if place.collect else []
     head = f"{name} ({', '.join(traits)})" if traits else name
-    held = [holding_text(h) for h in standing.at_place(name)]
+    held = [holding_text(h) + generations_there(standing, h) for h in standing.at_place(name)]
     lines = [f"{head}: {'; '.join(held) if held else 'empty'}."]
+    lines += mixed_told(standing, name, ask.now, ask.book.info.zone)
     for h in standing.eggs_at(name):
         seen = window_text(ask, h.group)
         if seen:
@@ -152,7 +154,7 @@ def batch_text(ask: Asking, name: str) -> str:
         lines.append(f"Laid {say.span(batch.laid_from, batch.laid_to, zone)}{_parents(batch.parents)}.")
     generation = ask.standing.generation_of(name)
     if re.search(r"\b(?:generation|parents?|f\d)\b", ask.text.casefold()):
-        of = f"Parents: {say.places(batch.parents)}" if batch.parents else "Parents not on record"
+        of = parents_told(ask.standing, batch, zone)
         lines.append(f"{of}; generation {generation or 'not said'}.")
     if batch.fry_seen:
         age = (ask.now - batch.fry_seen).days
@@ -172,8 +174,10 @@ def batch_text(ask: Asking, name: str) -> str:
             if value and not (side is batch.fish and key == "hatched"):
                 sums.append(f"{key} {value}{causes(side) if key == 'died' else ''}")
     gone = batch.eggs.unaccounted + batch.fish.unaccounted
-    if gone:
+    if gone > 0:
         sums.append(f"unaccounted for {gone}")
+    elif gone and (batch.eggs.pulled or batch.eggs.start):
+        sums.append(f"{-gone} more than were counted")
     if sums:
         lines.append(f"{say.first_up(', '.join(sums))}.")
     lines += survived(batch.fish)

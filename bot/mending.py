@@ -101,6 +101,8 @@ class Mending(TakingDown):
                 self.turn.settle(kept.id)  # which of two it was is answered
         self.said.lines.append("Mended.")
         self.said.events.append(event.outside())
-        self._log(fixed, "", at=self._at(fixed) if own_time(fixed) else old.at, sure=True, again=old.batch)
+        self._log(
+            fixed, "", at=self._at(fixed) if own_time(fixed) else old.at, sure=True, crossed=True, again=old.batch
+        )
         self.photos.mended([old])
         return ""

@@ -10,6 +10,7 @@ import re
 from dataclasses import replace
 
 from bot import sentences as say
+from bot.arrivals import arrival_order
 from bot.batch_orders import batch_order
 from bot.breeding_record import ASKED, NO_PDF_HERE, breeding_record, record_pdf
 from bot.collecting import collecting_order
@@ -83,7 +84,11 @@ def taken_as_order(
         return found
     if asking:
         return suggested_order(plain, scene, book) if plain.endswith("running low") else None
-    if found := batch_order(plain, text, scene) or renamed(plain, text, scene, book):
+    if (
+        found := arrival_order(plain, text, scene)
+        or batch_order(plain, text, scene)
+        or renamed(plain, text, scene, book)
+    ):
         return found
     if found := course_order(plain, scene, message.person) or wetting_order(plain, scene):
         return found

@@ -13,9 +13,10 @@ from zoneinfo import ZoneInfo
 from bot import sentences as say
 from bot.language import Doubt, Reader, Reading
 from bot.language.second_opinion import SURE
-from shared.booking import Question
+from shared.booking import Booking, Question
 from shared.events import Event, ReminderAsked, event_from
 from shared.ledger import Standing
+from shared.lineage import STRAY
 from storage.messages import OpenQuestion
 
 _NO_SUCH = re.compile(r"There is no ((?:tank|tub|jar|bowl|bag|box) \S+) here")
@@ -124,6 +125,27 @@ def when_to_remind(event: ReminderAsked, now: dt.datetime) -> Asked:
     return Asked(text, now, options, Doubt("", text, tuple(w for w, _ in options), "when", held))
 
 
+ALL_THE_SAME = "Log it all the same?"
+
+
+def before_crossing(event: Event, booking: Booking, at: dt.datetime) -> Asked | None:
+    """Before two populations of a species share water, or a batch is of two lines: nothing is booked without a yes.
+
+    Fish nobody has named are left to the warning that follows: they are no breeders, and may be there for weeks.
+    """
+    for notice in booking.notices:
+        facts = notice.facts
+        if notice.remark == "same_species" and facts["line"] != facts["other"]:
+            caution = f" {facts['caution']}" if facts["caution"] else ""
+            text = f"{facts['place']} holds {facts['other']}, the same species as {facts['line']}.{caution}"
+        elif notice.remark == "two_lines" and STRAY not in facts["lines"]:
+            text = f"{facts['batch']} would be of {say.listed(facts['lines'])}."
+        else:
+            continue
+        return Asked(f"{text} {ALL_THE_SAME}", at, (("yes", (event.outside(),)), ("no", ())))
+    return None
+
+
 def which_tub(batch: str, standing: Standing, now: dt.datetime) -> Asked:
     """Where fresh eggs went: the egg tubs, with what they hold."""
     tubs = [p for p in standing.places.values() if not p.closed and p.role == "eggs"]
@@ -186,6 +208,10 @@ def of_booking(question: Question, at: dt.datetime, standing: Standing) -> Asked
             )
         case "when_laid":
             text = f"“{facts['said']}” is no day it can have been laid; say it like 2026-01-10. Nothing was logged."
+        case "which_population":
+            line, kept = facts["line"], facts["kept"]
+            ours = f"{line} here are {kept}" if kept else f"Nobody said of which population {line} here are"
+            text = f"{ours}. Are these {facts['population']} a line of their own, {facts['name']}?"
         case "no_such_line":
             text = f"There is no line {facts['line']} in this room; nothing was logged."
         case "where" | "nothing_there":

@@ -276,7 +276,10 @@ def _text(booked: Booked, entry: Entry | None, spots: str, standing: Standing, i
             who = f" from {event.source}" if event.source else ""
             sexes = f" ({event.male or 0} m, {event.female or 0} f)" if event.male or event.female else ""
             heads = event.count if event.count is not None else (event.male or 0) + (event.female or 0) or None
-            what = f"{say.fish(heads, event.stage or 'fish')} {event.line}{sexes}"
+            of_line = entry.line if entry and entry.line else event.line
+            origin = f" {event.population}" if event.population and event.population not in (of_line or "") else ""
+            label = f" {event.generation}" if event.generation else ""
+            what = f"{say.fish(heads, event.stage or 'fish')} {of_line}{origin}{label}{sexes}"
             return f"{event.place or 'arrived'}: {what}{who}{price}{f'. Batch {batch}' if batch else ''}"
         case FishSold():
             what = f"{say.number(event.count)} {entry.line or 'fish' if entry else 'fish'}" if event.count else "fish"

@@ -137,9 +137,19 @@ class TakingDown:
         return at if at <= self.now + dt.timedelta(minutes=90) else None
 
     def _log(
-        self, event: Event, text: str, *, at: dt.datetime | None = None, sure: bool = False, again: str | None = None
+        self,
+        event: Event,
+        text: str,
+        *,
+        at: dt.datetime | None = None,
+        sure: bool = False,
+        crossed: bool = False,
+        again: str | None = None,
     ) -> None:
-        """Book one event, or take up what must be asked first; `again` is the batch its first wording had made."""
+        """Book one event, or take up what must be asked first; `again` is the batch its first wording had made.
+
+        `sure` that it is no second time; `crossed`: that lines come together is known and wanted.
+        """
         if isinstance(event, Remarked) and not event.text:
             event = event.model_copy(update={"text": text})
         if isinstance(event, ReminderAsked) and text and not (sure and event.text):
@@ -187,6 +197,9 @@ class TakingDown:
         if again and number_in(again) and again not in standing.batches:  # its name stands on a label by now
             standing = standing.model_copy(update={"last_batch": number_in(again) - 1})
         booking = book_event(event, when, standing)
+        if not crossed and (asked := questions.before_crossing(event, booking, when)):
+            self.said.asked.append(asked)
+            return
         entries = tuple(self.turn.enter(d) for d in booking.drafts)
         if entries:
             self._tell(Booked(event, booking, entries))

@@ -150,6 +150,9 @@ def _say(event: RoutineSet, at: dt.datetime, standing: Standing) -> Booking:
             trouble: Trouble = "when_laid" if batch else "where"
             return Booking(question=Question(trouble, raw, {"batch": batch, "said": said}))
         return Booking((replace(draft, laid_from=window[0], laid_to=window[1]),))
+    lines = {h.line for h in standing.fish_at(place or "") if h.group == h.line and h.line != STRAY}
+    if event.what == "generation" and not event.batch and not event.line and len(lines) == 1:
+        return Booking((replace(draft, batch=None),))
     if batch is None and event.line not in standing.lines:
         return Booking(question=Question("where", raw))
     return Booking((draft,))

@@ -6,6 +6,7 @@ Worked out anew whenever a late entry changes who was where, so that the order o
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from shared.accounts import KEPT_STAYS, STAYS_MATTER, Batch, Entry, Holding, Laying, number_in
@@ -155,15 +156,36 @@ def _forget(standing: Standing, place: str, old: list[Stay]) -> None:
             standing.stays[place].remove(stay)
 
 
+def bring(standing: Standing, holding: Holding, labels: Sequence[str | None], at: dt.datetime, *, fresh: bool) -> None:
+    """Fish of a line come to a place as another generation than its others: both may be parents there from now on."""
+    stays = standing.stays.get(holding.place, [])
+    here = [s for s in stays if s.until is None and (s.group, s.stage) == (holding.group, holding.stage)]
+    for n, label in enumerate(labels):
+        if not here or any(stay.generation == label for stay in here):
+            continue
+        if n == 0 and fresh:
+            here[0].generation = label
+            continue
+        here.append(here[-1].model_copy(update={"since": at, "generation": label}))
+        stays.append(here[-1])
+    if here and labels:
+        descend_again(standing, holding.place)
+
+
+def labels_at(standing: Standing, place: str, group: str, at: dt.datetime) -> list[str | None]:
+    """What the fish of a group that stand in a place, or left it just then, are called."""
+    stays = [s for s in standing.stays.get(place, []) if s.group == group and (s.until is None or s.until == at)]
+    return list(dict.fromkeys(stay.generation for stay in stays))
+
+
 def leave(standing: Standing, holding: Holding, at: dt.datetime) -> None:
     """The last of them are gone from a place."""
-    for stay in standing.stays.get(holding.place, []):
-        if stay.until is None and (stay.group, stay.stage) == (holding.group, holding.stage):
-            stay.until = max(at, stay.since)
-            if stay.until == stay.since:
-                standing.stays[holding.place].remove(stay)
-            descend_again(standing, holding.place)
-            return
+    stays = standing.stays.get(holding.place, [])
+    for stay in [s for s in stays if s.until is None and (s.group, s.stage) == (holding.group, holding.stage)]:
+        stay.until = max(at, stay.since)
+        if stay.until == stay.since:
+            stays.remove(stay)
+        descend_again(standing, holding.place)
 
 
 def came_earlier(standing: Standing, holding: Holding, at: dt.datetime) -> None:
@@ -175,6 +197,19 @@ def came_earlier(standing: Standing, holding: Holding, at: dt.datetime) -> None:
         if stay.until is None and (stay.group, stay.stage) == (holding.group, holding.stage):
             stay.since = min(stay.since, at)
             descend_again(standing, holding.place)
+
+
+def call_there(standing: Standing, place: str, label: str, at: dt.datetime) -> None:
+    """The keeper says which generation a line's fish in one place are; a batch there is called so by its name."""
+    said = generation_label(label)
+    stays = standing.stays.get(place, [])
+    for stay in [s for s in stays if s.until is None and s.group not in standing.batches]:
+        if stay.generation is None:
+            stay.generation = said
+        elif stay.generation != said:
+            stay.until = at
+            stays.append(stay.model_copy(update={"since": at, "until": None, "generation": said}))
+    descend_again(standing, place)
 
 
 def call(standing: Standing, group: str, label: str, at: dt.datetime) -> None:

@@ -27,6 +27,7 @@ Trouble: TypeAlias = Literal[
     "no_such_line",
     "eggs_not_fish",  # losses where only eggs are on record
     "when_laid",  # a laying date that is none
+    "which_population",  # fish of a population the line is not known to be of
 ]
 Remark: TypeAlias = Literal[
     "found",

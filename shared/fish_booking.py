@@ -7,7 +7,19 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
-from shared.drafts import Booking, Draft, Notice, Option, Question, ask_group, crossing, find, known, too_many
+from shared.drafts import (
+    Booking,
+    Draft,
+    Notice,
+    Option,
+    Question,
+    ask_group,
+    crossing,
+    find,
+    known,
+    one_species,
+    too_many,
+)
 from shared.egg_booking import bad_eggs
 from shared.events import BadEggsRemoved, Event, FishDied, FishSold, HeadsCounted, Stage, StockArrived
 from shared.ledger import Account, Holding, Outside, Posting, Side, Standing, cause_of
@@ -294,12 +306,16 @@ def arrival(event: StockArrived, at: dt.datetime, standing: Standing) -> Booking
     count = heads(event.count, event.male, event.female)
     if asked := over_sexed(event, count, event.male or 0, event.female or 0):
         return asked
+    event, question = _of_its_population(event, standing)
+    if question:
+        return Booking(question=question)
     stage: Stage = event.stage or "adults"
-    kept, name, place = standing.lines.get(event.line), event.batch, event.place or ""
+    kept, name, place = standing.lines.get(event.line or ""), event.batch, event.place or ""
     if stage == "eggs":
         name = name or standing.next_batch_name()
         place = place or ("peat bag" if kept and kept.eggs == "peat" else "")
-    account = Account(group=name or event.line, place=place, stage=stage)
+    line = event.line or ""
+    account = Account(group=name or line, place=place, stage=stage)
     posting = Posting(
         target=account,
         outside="moved_in",
@@ -308,11 +324,41 @@ def arrival(event: StockArrived, at: dt.datetime, standing: Standing) -> Booking
         female=event.female or 0,
         counts=count is not None and account.key not in standing.holdings,
     )
-    notices = crossing(place, {event.line}, standing)
-    if stage == "eggs":
+    notices = crossing(place, {line}, standing)
+    begin, end = event.laid_from, event.laid_to or event.laid_from
+    laid_from = dt.datetime.combine(begin, dt.time(0), at.tzinfo) if begin else None
+    laid_to = min(dt.datetime.combine(end, dt.time(23, 59), at.tzinfo), at) if end else at
+    if stage == "eggs" and not end:
         notices.append(Notice("no_lay_date", {"batch": name}))
     role = standing.places[place].role if place in standing.places else None
-    if event.line == STRAY and role == "breeders":
+    if line == STRAY and role == "breeders":
         notices.append(Notice("not_identified", {"place": place}))
-    draft = Draft(event, at, (posting,), name, place or None, event.line, laid_to=at if stage == "eggs" else None)
+    draft = Draft(event, at, (posting,), name, place or None, line)
+    if stage == "eggs":
+        draft = replace(draft, laid_from=laid_from, laid_to=laid_to)
     return Booking((draft,), tuple(notices))
+
+
+def _of_its_population(event: StockArrived, standing: Standing) -> tuple[StockArrived, Question | None]:
+    """Under the line of the population they are said to be of; where there is none, only the keeper can say.
+
+    Populations are lines of their own: they are never crossed. Common practice, no source.
+    """
+    kept = standing.lines.get(event.line or "")
+    if not event.population or kept is None:
+        return event, None
+    said = event.population.casefold()
+    same = [ln.name for ln in standing.lines.values() if (ln.population or "").casefold() == said]
+    same = [name for name in same if name == kept.name or one_species(standing, name, kept.name)]
+    if same:
+        return event.model_copy(update={"line": kept.name if kept.name in same else same[0]}), None
+    raw, name = event.outside(), f"{kept.name} {event.population}"
+    traits = {"species": kept.species, "eggs": kept.eggs, "population": event.population}
+    traits |= {"generation": event.generation}
+    opened = {"kind": "new_line", "line": name, **{k: v for k, v in traits.items() if v}}
+    options = [Option("a line of their own", (opened, {**raw, "line": name}))]
+    if not kept.population:
+        whole = {"kind": "setting", "line": kept.name, "what": "population", "value": event.population}
+        options.append(Option(f"all our {kept.name} are", (whole, raw)))
+    facts = {"line": kept.name, "population": event.population, "kept": kept.population, "name": name}
+    return event, Question("which_population", raw, facts, (*options, Option("leave it")))

@@ -25,7 +25,7 @@ from shared.accounts import (
     Readings,
     medium_of,
 )
-from shared.descent import call, cut_windows
+from shared.descent import call, call_there, cut_windows, descend_again
 from shared.events import (
     BadEggsRemoved,
     BatchOpened,
@@ -59,6 +59,7 @@ from shared.events import (
     WaterChanged,
     WordTaught,
 )
+from shared.lineage import STRAY
 from shared.renaming import rename
 
 if TYPE_CHECKING:
@@ -232,6 +233,8 @@ def note(standing: Standing, entry: Entry) -> None:
         case StockArrived():
             if entry.place:
                 _chore(standing, entry.place, "arrival", at)
+            if event.generation and entry.batch in standing.batches:
+                call(standing, entry.batch or "", event.generation, at)
         case FishPromised():
             standing.promises.append(Kept(seq=entry.seq, said=entry.said, event=event))
         case FishSold():
@@ -278,6 +281,8 @@ def _say_of_fish(standing: Standing, entry: Entry, event: RoutineSet) -> None:
     if not said:
         return
     match event.what:
+        case "generation" if entry.place and not batch and not event.line:
+            call_there(standing, entry.place, said, entry.at)
         case "generation":
             call(standing, batch.name if batch else event.line or "", said, entry.at)
         case "medium" if batch:
@@ -294,6 +299,10 @@ def _say_of_fish(standing: Standing, entry: Entry, event: RoutineSet) -> None:
                 holding.line = said
             for stay in (s for stays in standing.stays.values() for s in stays if s.group == batch.name):
                 stay.line = said
+        case "line" if entry.place:  # whoever they turn out to be, they were it before as well
+            for stay in standing.stays.get(entry.place, []):
+                stay.line = said if stay.line == STRAY else stay.line
+            descend_again(standing, entry.place)
         case _:
             pass
 

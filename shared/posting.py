@@ -6,8 +6,9 @@ import datetime as dt
 from typing import TYPE_CHECKING
 
 from shared.accounts import Account, Entry, Holding, Posting, Side, Tally, cause_of, side_of
-from shared.descent import came_earlier, leave, stand
-from shared.events import FishDied
+from shared.descent import bring, came_earlier, labels_at, leave, stand
+from shared.events import FishDied, StockArrived
+from shared.lineage import generation_label
 
 if TYPE_CHECKING:
     from shared.ledger import Standing
@@ -86,6 +87,8 @@ def _put(standing: Standing, entry: Entry, posting: Posting, source: Holding | N
     assert posting.target is not None
     fresh = posting.target.key not in standing.holdings
     target = _held(standing, posting.target, entry.at)
+    if target.group not in standing.batches:
+        bring(standing, target, _labels(standing, entry, posting), entry.at, fresh=fresh)
     came_earlier(standing, target, entry.at)
     was_counted = target.counted or fresh
     carried = source is None or source.counted or not posting.whole
@@ -104,6 +107,15 @@ def _put(standing: Standing, entry: Entry, posting: Posting, source: Holding | N
     _sexed(target, posting)
     if target.counted and target.count == 0:
         _emptied(standing, target, entry.at)
+
+
+def _labels(standing: Standing, entry: Entry, posting: Posting) -> list[str | None]:
+    """Which generations the fish that come are of, as far as that is other than what their line is called."""
+    if isinstance(entry.event, StockArrived):
+        return [generation_label(entry.event.generation)] if entry.event.generation else []
+    if posting.source and posting.target and posting.source.group == posting.target.group:
+        return labels_at(standing, posting.source.place, posting.source.group, entry.at)
+    return []
 
 
 def _tally(standing: Standing, entry: Entry, posting: Posting, count: int | None, known: bool) -> None:

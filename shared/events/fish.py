@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from typing import Literal
 
 from pydantic import Field
@@ -63,3 +64,7 @@ class StockArrived(Said):
     currency: str | None = None
     source: str | None = None
     batch: str | None = None
+    population: str | None = None  # where they are from, in the keeper's words
+    generation: str | None = None
+    laid_from: dt.date | None = None  # of eggs
+    laid_to: dt.date | None = None
