@@ -142,6 +142,12 @@ class Database:
     # ---- transactions
 
     @contextmanager
+    def alone(self) -> Iterator[None]:
+        """Other threads of this program wait; nothing is begun yet."""
+        with self._lock:
+            yield
+
+    @contextmanager
     def reading(self) -> Iterator[Connection]:
         """A transaction to read in; inside another one, that one."""
         with self._transaction(writing=False) as connection:

@@ -244,23 +244,24 @@ class RoomBook(Members):
         """
         if message.sent.tzinfo is None:
             raise ValueError("a message needs the time it was sent, with its zone")
-        if self._in_turn or (self._database.busy and self._gone is None):
-            raise RuntimeError("another turn is open")
-        self._in_turn = True
-        try:
-            with self._database.writing() as connection:
-                turn = Turn(connection, self._running, message)
-                yield turn
-                turn.finish()
-            if self._gone is None:
-                self._database.album.let_go(turn.pictures_gone)
-            else:
-                self._gone += turn.pictures_gone
-        except BaseException:  # also when the commit itself fails
-            self._running.drop()
-            raise
-        finally:
-            self._in_turn = False
+        with self._database.alone():
+            if self._in_turn or (self._database.busy and self._gone is None):
+                raise RuntimeError("another turn is open")
+            self._in_turn = True
+            try:
+                with self._database.writing() as connection:
+                    turn = Turn(connection, self._running, message)
+                    yield turn
+                    turn.finish()
+                if self._gone is None:
+                    self._database.album.let_go(turn.pictures_gone)
+                else:
+                    self._gone += turn.pictures_gone
+            except BaseException:  # also when the commit itself fails
+                self._running.drop()
+                raise
+            finally:
+                self._in_turn = False
 
     @contextmanager
     def together(self) -> Iterator[None]:
@@ -269,18 +270,19 @@ class RoomBook(Members):
         What makes a turn slow is waiting for the disk; a backlog waits for it once. Nothing of it may be told to
         anybody before the end.
         """
-        if self._database.busy:
-            raise RuntimeError("another turn is open")
-        self._gone = []
-        try:
-            with self._database.writing():
-                yield
-            self._database.album.let_go(self._gone)
-        except BaseException:
-            self._running.drop()
-            raise
-        finally:
-            self._gone = None
+        with self._database.alone():
+            if self._database.busy:
+                raise RuntimeError("another turn is open")
+            self._gone = []
+            try:
+                with self._database.writing():
+                    yield
+                self._database.album.let_go(self._gone)
+            except BaseException:
+                self._running.drop()
+                raise
+            finally:
+                self._gone = None
 
 
 _HEAD = sa.select(ROOMS.c.head).where(ROOMS.c.id == sa.bindparam("room"))
