@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from bot import day_sums, dose_sums, food_sums, growth_sums, kin_sums, rate_sums, water_sums
+from bot import change_sums, day_sums, dose_sums, food_sums, growth_sums, kin_sums, rate_sums, water_sums
 from bot.asking import Answer, Asking, Sum, sentence
 from bot.language.which_sum import sum_asked, topic_of
 
@@ -20,13 +20,13 @@ _TOPICS: Mapping[str, Callable[[Sum], Answer]] = {
     "first food": food_sums.first_food,
     "crowding": growth_sums.crowding,
     "box": water_sums.box,
-    "changes": water_sums.changes,
-    "percent": water_sums.percent,
-    "after": water_sums.after,
-    "steady": water_sums.steady,
-    "flow": water_sums.flow,
-    "mix": water_sums.mix,
-    "aged": water_sums.aged,
+    "changes": change_sums.changes,
+    "percent": change_sums.percent,
+    "after": change_sums.after,
+    "steady": change_sums.steady,
+    "flow": change_sums.flow,
+    "mix": change_sums.mix,
+    "aged": change_sums.aged,
     "share": water_sums.share,
     "oxygen": water_sums.oxygen,
     "conversion": water_sums.conversion,
