@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from typing import Any
 
 from bot.language.group import Group
 from bot.language.scene import Part
@@ -64,33 +65,62 @@ def sees_measure(part: Part, teller: Teller) -> Sight | None:
 _LISTS = frozenset(["and", "&", ",", "plus", "in", "tank", "tub", "tanks", "tubs", "also"])
 
 
+Result = tuple[tuple[str, ...], str, float | None, Tag]  # places, quantity, value, and where it is said
+InOrder = dict[int, tuple[str, Any, Tag]]
+
+
 def tell_measure(group: Group, teller: Teller) -> None:
-    names = teller.names
     if group.unknown() is not None:
         teller.ask_place(group, {"kind": "measure"})
         return
     if group.kind("len") and not any(t.says("quantity") and not t.says("quantity", "length") for t in group.tags):
         _lengths(group, teller)
         return
-    tags = group.tags
-    quantities = [t for t in tags if t.says("quantity") and t.note != "muted"]
+    quantities = [t for t in group.tags if t.says("quantity") and t.note != "muted"]
     current: str | None = None
     if not quantities and not group.kind("deg"):
         current = teller.context.quantity
-    results: list[tuple[tuple[str, ...], str, float | None, Tag]] = []
-    seq = {id(s[2]): s for s in group.sequence("value")}
-    values_first = _value_before_quantity(group, quantities)
+    seq: InOrder = {id(s[2]): s for s in group.sequence("value")}
     if len(quantities) == 1:
         current = quantities[0].one("quantity")
+    if _each_before_its_place(group, current, seq, teller):
+        return
+    results, spots = _found(group, quantities, current, seq)
+    if not results:
+        _without_value(group, quantities, spots, teller)
+        return
+    if _everywhere(group, results, teller):
+        return
+    placed = _placed(group, quantities, seq, results, teller)
+    if placed is None:
+        return
+    shared = _one_each(group, _without_earlier(group, placed), teller)
+    if shared is not None:
+        _tell_all(group, shared, teller)
+
+
+def _each_before_its_place(group: Group, current: str | None, seq: InOrder, teller: Teller) -> bool:
+    """Tell "7.2 in tank 7, 7.4 in tank 13"; False where it is not said so throughout."""
     order = "".join("N" if s[0] == "N" else "P" for s in seq.values())
-    if current is not None and order == "NP" * (len(order) // 2) and len(order) > 3 and not group.kind("deg"):
-        pairs = list(seq.values())  # "7.2 in tank 7, 7.4 in tank 13"
-        read = [(p[1], fits(current, v[1], v[2], teller)) for v, p in zip(pairs[::2], pairs[1::2], strict=True)]
-        if all(len(its) == 1 and shown is not None for its, shown in read):
-            for its, shown in read:
-                key = "batch" if its[0] in names.batch_of else "place"
-                teller.tell("measure", group, **{key: its[0]}, quantity=current, value=shown)
-            return
+    if current is None or order != "NP" * (len(order) // 2) or len(order) <= 3 or group.kind("deg"):
+        return False
+    pairs = list(seq.values())
+    read = [(p[1], fits(current, v[1], v[2], teller)) for v, p in zip(pairs[::2], pairs[1::2], strict=True)]
+    if not all(len(its) == 1 and shown is not None for its, shown in read):
+        return False
+    for its, shown in read:
+        key = "batch" if its[0] in teller.names.batch_of else "place"
+        teller.tell("measure", group, **{key: its[0]}, quantity=current, value=shown)
+    return True
+
+
+def _found(
+    group: Group, quantities: list[Tag], current: str | None, seq: InOrder
+) -> tuple[list[Result], tuple[str, ...]]:
+    """Each value with its quantity and the places named before it, and the places named last."""
+    tags = group.tags
+    values_first = _value_before_quantity(group, quantities)
+    results: list[Result] = []
     spots: tuple[str, ...] = ()
     run: list[str] = []
     last_spot = -1
@@ -133,32 +163,47 @@ def tell_measure(group: Group, teller: Teller) -> None:
         if current is None:
             continue
         results.append((spots, current, value, tag))
-    if not results:
-        if (
-            quantities
-            and (
-                (group.kind("num") and any(t.low is not None for t in group.kind("num")))
-                or group.words() & {"between", "somewhere", "under", "over"}
-            )
-            and (spots or teller.context.places)
-            and len(quantities) == 1
-        ):
-            where = spots or teller.context.places
-            for place in where:
-                teller.tell("measure", group, place=place, quantity=quantities[0].one("quantity"))
-        return
-    if group.sense("group") and not any(spots for spots, *_ in results):
-        everywhere = "all tanks" if "tank" in group.text() else "all tubs" if "tub" in group.text() else "all"
-        read_all = [(quantity, fits(quantity, value, tag, teller)) for _, quantity, value, tag in results]
-        if all(shown is not None for _, shown in read_all):
-            for quantity, shown in read_all:
-                teller.tell("measure", group, places=[everywhere], quantity=quantity, value=shown)
-            return
+    return results, spots
+
+
+def _without_value(group: Group, quantities: list[Tag], spots: tuple[str, ...], teller: Teller) -> None:
+    """A quantity that was read but of which only a width is said."""
+    if (
+        quantities
+        and (
+            (group.kind("num") and any(t.low is not None for t in group.kind("num")))
+            or group.words() & {"between", "somewhere", "under", "over"}
+        )
+        and (spots or teller.context.places)
+        and len(quantities) == 1
+    ):
+        where = spots or teller.context.places
+        for place in where:
+            teller.tell("measure", group, place=place, quantity=quantities[0].one("quantity"))
+
+
+def _everywhere(group: Group, results: list[Result], teller: Teller) -> bool:
+    """Tell what was read of a whole group of places at once."""
+    if not group.sense("group") or any(spots for spots, *_ in results):
+        return False
+    everywhere = "all tanks" if "tank" in group.text() else "all tubs" if "tub" in group.text() else "all"
+    read_all = [(quantity, fits(quantity, value, tag, teller)) for _, quantity, value, tag in results]
+    if all(shown is not None for _, shown in read_all):
+        for quantity, shown in read_all:
+            teller.tell("measure", group, places=[everywhere], quantity=quantity, value=shown)
+        return True
+    return False
+
+
+def _placed(
+    group: Group, quantities: list[Tag], seq: InOrder, results: list[Result], teller: Teller
+) -> list[Result] | None:
+    """Each value with its places, looked for where none stands before it; None where that is asked or nobody knows."""
     flat_spots = [p for s in seq.values() if s[0] in "PB" for p in s[1]]
     apart = _values_then_places(group, seq, results)
     if apart:
-        results = apart
-    elif not any(r[0] for r in results) or (flat_spots and not results[0][0]):
+        return apart
+    if not any(r[0] for r in results) or (flat_spots and not results[0][0]):
         where = tuple(dict.fromkeys(flat_spots))
         if not where:
             found, _ = teller.where(group, "measure")
@@ -167,11 +212,11 @@ def tell_measure(group: Group, teller: Teller) -> None:
         if groups and teller.context.values.get("measured"):
             where = tuple(teller.context.values["measured"])  # type: ignore[arg-type]
         if not where and all(r[3].kind == "deg" for r in results) and not quantities:
-            return
+            return None
         if not where:
             if results and results[0][1]:
                 teller.ask_place(group, {"kind": "measure", "quantity": results[0][1], "value": results[0][2]})
-            return
+            return None
         results = [(where, q, v, t) for _, q, v, t in results]
         if (
             len(where) > 1
@@ -181,22 +226,36 @@ def tell_measure(group: Group, teller: Teller) -> None:
             teller.ask(
                 group, "Which reading belongs to which tank?", "value", {"kind": "measure", "quantity": results[0][1]}
             )
-            return
+            return None
+    return results
+
+
+def _without_earlier(group: Group, results: list[Result]) -> list[Result]:
+    """Of "fell from 40 to 20" only what it is now."""
     if len(results) == 2 and results[0][:2] == results[1][:2]:
         befores = [group.before(r[3]) for r in results]
         if [b.word if b is not None else "" for b in befores] == ["from", "to"]:
             results[0][3].claimed = "earlier"
-            results = results[1:]  # "fell from 40 to 20"
+            return results[1:]
+    return results
+
+
+def _one_each(group: Group, results: list[Result], teller: Teller) -> list[Result] | None:
+    """Several values of the same places shared out among them; None where it must be asked."""
     same = {r[0] for r in results}
     if len(same) == 1 and len(results) > 1 and len({r[1] for r in results}) == 1:
         places = next(iter(same))
         if len(places) == len(results):
-            results = [((p,), q, v, t) for p, (_, q, v, t) in zip(places, results, strict=True)]
-        elif len(places) != 1 or len(results) > 1:
+            return [((p,), q, v, t) for p, (_, q, v, t) in zip(places, results, strict=True)]
+        if len(places) != 1 or len(results) > 1:
             teller.ask(
                 group, "Which reading belongs to which tank?", "value", {"kind": "measure", "quantity": results[0][1]}
             )
-            return
+            return None
+    return results
+
+
+def _tell_all(group: Group, results: list[Result], teller: Teller) -> None:
     for places, quantity, value, tag in results:
         checked = fits(quantity, value, tag, teller)
         if value is not None and checked is None:
@@ -212,7 +271,7 @@ def tell_measure(group: Group, teller: Teller) -> None:
             )
             continue
         for place in places:
-            key = "batch" if place in names.batch_of else "place"
+            key = "batch" if place in teller.names.batch_of else "place"
             teller.tell("measure", group, **{key: place}, quantity=quantity, value=checked)
         measured = list(teller.context.values.get("measured", []))  # type: ignore[call-overload]
         teller.context.values["measured"] = list(dict.fromkeys([*measured, *places]))
@@ -220,9 +279,7 @@ def tell_measure(group: Group, teller: Teller) -> None:
         teller.context.quantity = results[0][1]
 
 
-def _values_then_places(
-    group: Group, seq: dict[int, tuple[str, object, Tag]], results: list[tuple[tuple[str, ...], str, float | None, Tag]]
-) -> list[tuple[tuple[str, ...], str, float | None, Tag]]:
+def _values_then_places(group: Group, seq: InOrder, results: list[Result]) -> list[Result]:
     """ "25 in tank 1, 30 in tank 7": values each before its own place; empty when a note does not say so throughout."""
     if len(results) < 2 or len({r[1] for r in results}) != 1:
         return []
@@ -232,7 +289,7 @@ def _values_then_places(
         if id(tag) in values:
             runs.append(("V", values[id(tag)]))
         elif id(tag) in seq and seq[id(tag)][0] in "PB":
-            runs.append(("P", tuple(seq[id(tag)][1])))  # type: ignore[arg-type]
+            runs.append(("P", tuple(seq[id(tag)][1])))
     if "".join(k for k, _ in runs) != "VP" * len(results):
         return []
     return [(p[1], r[1][1], r[1][2], r[1][3]) for r, p in zip(runs[::2], runs[1::2], strict=True)]  # type: ignore[misc,index]
