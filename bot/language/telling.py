@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 
@@ -14,6 +13,7 @@ from bot.language.pointing import fish_elsewhere, pointed_at
 from bot.language.reading import Doubt
 from bot.language.scene import Context, Part
 from bot.language.tags import Tag
+from bot.language.told_once import same_as_before
 
 LIMITS = {
     "temperature": (0.0, 42.0),
@@ -192,99 +192,13 @@ class Teller:
             self.events = [e for e in self.events if e is not twice]
             self.ask(group, "How many in all?", "count", {k: v for k, v in raw.items() if k != "count"})
             return raw
-        known = self._same_as_before(raw)
+        known = same_as_before(raw, self.events, self.note_text)
         if known is not None:
             self.remember(known, group)
             return known
         self.events.append(raw)
         self.remember(raw, group)
         return raw
-
-    def _same_as_before(self, raw: Raw) -> Raw | None:
-        """An event of this note that a later clause only says again, or adds a number to."""
-        kind, place, batch = raw["kind"], raw.get("place"), raw.get("batch")
-        plain = {k: v for k, v in raw.items() if k[0] != "_"}
-        again = kind in ("pull", "hatch", "bad_eggs", "death", "move", "sale", "stock_in", "eyed") and re.search(
-            r"\b(no|wait|sorry|not right|i mean|scratch that|start over|again)\b", self.note_text()
-        )
-        for old in reversed(self.events):
-            rip = kind == "death" == old["kind"] and "rip" in raw["_group"].words() and place == old.get("place")
-            if rip or (again and raw.get("count") and plain == {k: v for k, v in old.items() if k[0] != "_"}):
-                return old  # said once more
-            if old["kind"] != kind or old.get("_day") != raw.get("_day"):
-                continue
-            if kind in ("culture", "service", "mop", "done", "peat") and {
-                k: v for k, v in old.items() if k[0] != "_"
-            } == {k: v for k, v in raw.items() if k[0] != "_"}:
-                return old
-            if (
-                kind == "water_change"
-                and raw.get("places") == old.get("places")
-                and raw["_group"].sentence == old["_group"].sentence
-                and raw["_clock"] is None
-                and not {"percent", "litres"} & raw.keys()
-                and raw["_group"].tags[0].word in ("new water", "fresh water", "clean water")
-            ):
-                return old  # "changed everything in F, new water, new moss"
-            if (
-                kind in ("pull", "hatch", "eyed")
-                and (place, batch) == (old.get("place"), old.get("batch"))
-                and "count" not in old
-                and "places" not in old
-            ):
-                if raw["_clock"] is not None:
-                    old["_clock"] = raw["_clock"]
-                for key, value in raw.items():
-                    if key[0] != "_" and key not in old:
-                        old[key] = value
-                return old
-            if kind == "pull" and "count" not in raw and "places" not in raw and place == old.get("place"):
-                for key, value in raw.items():
-                    if key[0] != "_" and key not in old:
-                        old[key] = value
-                return old
-            if (
-                kind == "headcount"
-                and (place, batch) == (old.get("place"), old.get("batch"))
-                and raw["_group"].sentence == old["_group"].sentence
-                and old.get("stage") == raw.get("stage")
-            ):
-                old.setdefault("_was", []).append(old.get("count"))
-                old["count"] = raw.get("count", old.get("count"))
-                return old
-            if (
-                kind == "feed"
-                and old.get("places") == raw.get("places")
-                and not old.get("food")
-                and raw.get("food")
-                and old["_group"].sentence == raw["_group"].sentence
-                and old.get("except") == raw.get("except")
-                and old["_clock"] in (None, raw["_clock"])
-            ):
-                old["food"] = raw["food"]
-                old["_clock"] = raw["_clock"]
-                return old
-            if (
-                kind == "dose"
-                and old.get("amount") is None
-                and raw.get("substance") in (None, old.get("substance"))
-                and (place, raw.get("places")) == (old.get("place"), old.get("places"))
-                and raw["_group"].sentence == old["_group"].sentence
-            ):
-                for key in ("amount", "unit"):
-                    if raw.get(key) is not None:
-                        old[key] = raw[key]
-                return old
-            if (
-                kind == "bad_eggs"
-                and "count" not in raw
-                and (place, batch) == (old.get("place"), old.get("batch"))
-                and raw["_group"].sentence == old["_group"].sentence
-            ):
-                return old  # "another four eggs in tub A, milky as anything"
-            if kind == "death" and "count" not in raw and (place, batch) == (old.get("place"), old.get("batch")):
-                return old
-        return None
 
     def remember(self, raw: Raw, group: Group) -> None:
         ctx = self.context
