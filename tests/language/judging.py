@@ -24,7 +24,7 @@ DATA = Path(__file__).parent / "data"
 VERDICTS = ("exact", "asked", "query", "missed", "misread")  # best first
 Raw = dict[str, Any]
 
-IGNORED = {"text", "task", "reply", "id", "at", "of", "made", "given"}
+IGNORED = {"text", "task", "reply", "id", "at", "of", "made", "given", "currency"}
 GROUNDED = {"stage", "sex", "male", "female", "cause", "buyer", "source", "time", "role", "unit"}
 DERIVABLE = {"line", "batch", "from"}
 SPLIT = {"water_change", "top_off", "feed", "dose", "measure", "service"}
