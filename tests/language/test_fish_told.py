@@ -128,3 +128,8 @@ UNSURE = [
 @pytest.mark.parametrize("text", UNSURE)
 def test_what_could_be_otherwise_is_not_logged(text: str) -> None:
     assert [line for line in told(text) if not line.startswith("remark")] == []
+
+
+def test_who_waits_for_fish_bought_none() -> None:
+    sale, kept = (e.outside() for e in READER.read("sold 4 gardneri, kept 2 for Tom", SENT).events)
+    assert "buyer" not in sale and kept["buyer"] == "Tom"

@@ -10,7 +10,7 @@ from bot.language.scene import Part, Sentence
 from bot.language.second_opinion import SURE
 from bot.language.tags import Tag
 from bot.language.telling import Sight, Teller
-from bot.language.trade.terms import buyer, fish_count, fishy, people, places_told, price
+from bot.language.trade.terms import KEEPS, buyer, fish_count, fishy, people, places_told, price
 
 _FREED = re.compile(
     r"\b(back on the (?:sale |for sale |stock )?list|back (?:on|up for|in|into) (?:sale|stock)"
@@ -42,7 +42,7 @@ def sees_hold(part: Part, teller: Teller) -> Sight | None:
     if (
         not cue
         and (
-            words & _KEEPS
+            words & KEEPS
             or (words & {"collects", "collecting", "collect"} and teller.context.values.get("head_person"))
         )
         and (fishy(part) or (part.before is not None and fishy(part.before)))
@@ -88,7 +88,6 @@ def sees_hold(part: Part, teller: Teller) -> Sight | None:
     return None
 
 
-_KEEPS = frozenset(["keep", "keeping", "kept", "save", "saved", "saving", "holding"])
 _WANTS = frozenset(["wants", "want", "would like", "coming", "collecting", "after", "asked", "asked for", "ordered"])
 
 
@@ -98,7 +97,7 @@ def _strangers(part: Part, teller: Teller) -> list[Tag]:
 
 def _only_wished(group: Group) -> bool:
     """Whether somebody wants fish, and neither a day nor a word says that they are kept for them."""
-    firm = group.words() & (_KEEPS | {"reserve", "name", "put", "pays", "by", "collecting", "coming", "ordered"})
+    firm = group.words() & (KEEPS | {"reserve", "name", "put", "pays", "by", "collecting", "coming", "ordered"})
     return not (group.cues("hold") or group.kind("day", "money") or firm)
 
 

@@ -7,7 +7,7 @@ import re
 from bot.language.group import Group
 from bot.language.scene import Part
 from bot.language.telling import Sight, Teller
-from bot.language.trade.terms import buyer, fish_count, fishy, places_told, price
+from bot.language.trade.terms import buyer, fish_count, fishy, places_told, price, waits_only
 
 
 def _given_to(part: Part) -> bool:
@@ -112,9 +112,10 @@ def tell_sale(group: Group, teller: Teller) -> None:
     count, keys, odd = fish_count(group)
     line = group.line()
     stage = group.stage()
-    who = buyer(group, teller)
+    who = None if waits_only(group) else buyer(group, teller)
     if (
         who is None
+        and not waits_only(group)
         and teller.context.values.get("person_sentence") == group.sentence
         and teller.context.values.get("person") not in teller.names.people
     ):

@@ -31,6 +31,15 @@ def buyer(group: Group, teller: Teller) -> str | None:
     return str(found[0].value) if found else None
 
 
+KEEPS = frozenset(["keep", "keeping", "kept", "save", "saved", "saving", "holding"])
+
+
+def waits_only(group: Group) -> bool:
+    """Whether the one named after a sale only waits: "sold 4, kept 2 for Tom"."""
+    later = group.parts[-1].after
+    return not group.kind("person") and later is not None and bool(later.words() & KEEPS) and bool(later.kind("person"))
+
+
 _BEFORE_PAIRS = frozenset(["a", "the", "another", "more", "of", "nice", "young", "breeding", "juv", "juvenile"])
 
 
