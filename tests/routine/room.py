@@ -149,10 +149,10 @@ class Room:
         event = said("move", **{"from": place, "to": to, "batch": group})
         self.tell(event, Posting(source=source, target=target, whole=True), batch=group, place=to)
 
-    def arrived(self, place: str, line: str, count: int) -> None:
+    def arrived(self, place: str, line: str, count: int, at: dt.datetime | None = None) -> None:
         account = Account(group=line, place=place, stage="adults")
         posting = Posting(target=account, outside="moved_in", count=count, counts=True)
-        self.tell(said("stock_in", place=place, line=line, count=count), posting, place=place, line=line)
+        self.tell(said("stock_in", place=place, line=line, count=count), posting, at=at, place=place, line=line)
 
     def tested(self, place: str, quantity: str = "ammonia", value: float = 0.0) -> None:
         self.tell(said("measure", place=place, quantity=quantity, value=value), place=place)
@@ -182,8 +182,8 @@ class Room:
     ) -> None:
         self.tell(said("done", task=task, place=place, batch=batch), at=at, place=place)
 
-    def dosed(self, place: str, substance: str) -> None:
-        self.tell(said("dose", place=place, substance=substance), place=place)
+    def dosed(self, place: str, substance: str, at: dt.datetime | None = None) -> None:
+        self.tell(said("dose", place=place, substance=substance), at=at, place=place)
 
     def put_off(self, task: str, place: str | None = None, **more: Any) -> None:
         self.tell(said("snooze", task=task, place=place, **more), place=place)
