@@ -158,8 +158,9 @@ def _widest(spans: list[tuple[float, float]]) -> tuple[float, float] | None:
     return (min(low for low, _ in spans), max(high for _, high in spans)) if spans else None
 
 
-# Where eggs are stuck to glass or leaves, or guarded by their parents, there is no mop: common practice, no source.
-_COLLECTED = {"glass": "glass", "cave": "guarded", "substrate": "guarded", "bubble-nest": "guarded"}
+# Where the parents guard their eggs there is no mop. Fish that stick theirs to glass take to a mop as well, and keep it
+# until the keeper says that theirs do not: common practice, no source.
+_COLLECTED = {"cave": "guarded", "substrate": "guarded", "bubble-nest": "guarded"}
 
 
 def usual_way(name: str | None) -> str | None:
