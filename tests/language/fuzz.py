@@ -1,4 +1,4 @@
-"""Coverage-guided fuzzing of the reader: no text may raise, hang, read differently twice, or log a count from nothing.
+"""Coverage-guided fuzzing of the reader: no text may raise, hang, read differently twice, or log from no word at all.
 
 Run: pip install atheris && python -m tests.language.fuzz /tmp/corpus -max_total_time=3600 [any libFuzzer option]
 The folder is filled from the labelled notes when it is empty; what libFuzzer finds new is added to it.
