@@ -14,14 +14,14 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from bot import record_commands, usage
-from bot.opened_room import CommandTrouble, book_of, close_all, database_of, moment, now_in, print_json
-from bot.usage import Command
+from bot.command_line import record_commands, usage
+from bot.command_line.opened_room import CommandTrouble, book_of, close_all, database_of, moment, now_in, print_json
+from bot.command_line.usage import Command
 
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command; the exit status."""
-    from bot.setup import CardTrouble
+    from bot.command_line.setup import CardTrouble
     from storage.trouble import StorageTrouble
 
     args = usage.parser(_RUNS).parse_args(argv)
@@ -56,14 +56,14 @@ def _chat(args: argparse.Namespace) -> int:
 
 def _try(args: argparse.Namespace) -> int:
     from bot.channels.terminal import chat
-    from bot.demo import demo_room
+    from bot.command_line.demo import demo_room
 
     with demo_room(dt.datetime.now(dt.UTC)) as book:
         return chat(book, name="Rosa", demo=True)
 
 
 def _setup(args: argparse.Namespace) -> int:
-    from bot.setup import read_card, set_up
+    from bot.command_line.setup import read_card, set_up
 
     card = read_card(args.card)
     book, count = set_up(database_of(args), card, dt.datetime.now(card.zone))
@@ -96,14 +96,14 @@ def _who(book: Any) -> str:
 
 
 def _replay(args: argparse.Namespace) -> int:
-    from bot.replay import replay
+    from bot.command_line.replay import replay
 
     return replay(book_of(args, make=True), args.file)
 
 
 def _read(args: argparse.Namespace) -> int:
+    from bot.command_line.setup import read_card
     from bot.language import read_lines
-    from bot.setup import read_card
 
     read_card(args.room_card)
     return read_lines(args.room_card, sys.stdin, sys.stdout) or 0
@@ -120,8 +120,8 @@ def _invite(args: argparse.Namespace) -> int:
 
 
 def _serve(args: argparse.Namespace) -> int:
-    from bot import opening
     from bot.channels.serve import serve
+    from bot.command_line import opening
     from bot.quiet import be_quiet
     from bot.settings import Settings, SettingsError, is_there, read_settings, settings_file
 
@@ -153,7 +153,7 @@ def _serve(args: argparse.Namespace) -> int:
 
 
 def _release(args: argparse.Namespace) -> int:
-    from bot.doctor import release
+    from bot.command_line.doctor import release
 
     status, told = release(book_of(args), args.what, args.key, dt.datetime.now(dt.UTC))
     if status:
@@ -163,7 +163,7 @@ def _release(args: argparse.Namespace) -> int:
 
 
 def _doctor(args: argparse.Namespace) -> int:
-    from bot.doctor import examine
+    from bot.command_line.doctor import examine
 
     return examine(args.db, args.room)
 

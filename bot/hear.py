@@ -5,8 +5,8 @@ The message, what it logs and the reply are kept in one transaction; a repeated 
 
 from __future__ import annotations
 
-from bot.conversation import Conversation
 from bot.reply import Reply
+from bot.talk.conversation import Conversation
 from storage.journal import Message, RoomBook
 
 __all__ = ["Reply", "hear"]

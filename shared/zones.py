@@ -6,10 +6,10 @@ import functools
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo, available_timezones
 
-from shared.house_rules import Routine
+from shared.due.house_rules import Routine
 
 if TYPE_CHECKING:
-    from shared.ledger import Standing
+    from shared.ledger.standing import Standing
 
 _SPOKEN_ZONES = {
     "eastern": "America/New_York",

@@ -13,8 +13,8 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
-from shared.ledger import Entry, Kept
-from shared.renaming import Renaming, as_called_now
+from shared.ledger.renaming import Renaming, as_called_now
+from shared.ledger.standing import Entry, Kept
 from storage.tables import ENTRIES, ENTRY_WORDS, MENTIONS, RETRACTIONS
 
 # The keys of an event that hold a person's own words or name, by kind.

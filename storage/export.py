@@ -16,7 +16,7 @@ from typing import Any, Literal, TextIO, TypeAlias, get_args
 from zoneinfo import ZoneInfo
 
 from shared.events import Event
-from shared.ledger import Batch, Standing, Tally
+from shared.ledger.standing import Batch, Standing, Tally
 from storage.journal import RoomBook
 from storage.trouble import StorageTrouble
 

@@ -13,7 +13,7 @@ from pathlib import Path
 
 import sqlalchemy as sa
 
-from shared.ledger import Entry, Standing
+from shared.ledger.standing import Entry, Standing
 from shared.zones import zone_moved_to
 from storage import entries, forgetting, pictures, reckoning, snapshots
 from storage.engine import SETTINGS, Database, RoomInfo, now

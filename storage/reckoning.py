@@ -8,7 +8,7 @@ import pydantic
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
-from shared.ledger import Standing, Tally, out_of_balance
+from shared.ledger.standing import Standing, Tally, out_of_balance
 from storage import entries, snapshots
 from storage.snapshots import Sum
 from storage.tables import ENTRIES, MENTIONS, ROOMS, SNAPSHOTS

@@ -21,7 +21,7 @@ from zoneinfo import ZoneInfo
 import pydantic
 
 from shared.events import STAGES, Event, Quantity, event_from
-from shared.ledger import Standing
+from shared.ledger.standing import Standing
 from shared.quantities import celsius_of, sane_celsius, sane_ph
 from storage.trouble import StorageTrouble
 

@@ -21,7 +21,7 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 from shared.events import Renamed
-from shared.ledger import FOLDING, Entry, Kept, Standing
+from shared.ledger.standing import FOLDING, Entry, Kept, Standing
 from storage import entries
 from storage.tables import ENTRIES, ENTRY_WORDS, ROOMS, SNAPSHOTS, inserted_once
 

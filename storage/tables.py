@@ -218,7 +218,7 @@ class SnapshotRow(_Row, table=True):
     seq: int = Field(primary_key=True)
     latest_at: dt.datetime = _moment()
     latest_said: dt.datetime = _moment()
-    folding: int  # the way it was added up, `shared.ledger.FOLDING`
+    folding: int  # the way it was added up, `shared.ledger.standing.FOLDING`
     body: bytes = Field(sa_type=LargeBinary)
 
 

@@ -11,10 +11,10 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
-from shared.drafts import Draft
 from shared.events import Corrected, Event, Renamed, Undone
-from shared.ledger import Entry, Posting, Standing
-from shared.renaming import called_anew
+from shared.ledger.drafts import Draft
+from shared.ledger.renaming import called_anew
+from shared.ledger.standing import Entry, Posting, Standing
 from storage import entries, pictures, snapshots, wordings
 from storage.messages import WITH_WORDS, KeptMessage, KeptReply, Message, OpenQuestion, message_of
 from storage.pictures import KeptPicture

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
-from shared.ledger import Entry
+from shared.ledger.standing import Entry
 from storage import entries
 from storage.messages import WITH_WORDS, KeptMessage, message_of
 from storage.tables import ENTRIES, MESSAGES, RETRACTIONS

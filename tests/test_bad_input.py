@@ -14,9 +14,9 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
+from bot.command_line.setup import set_up
 from bot.commands import main
 from bot.hear import Reply, hear
-from bot.setup import set_up
 from shared.room import RoomCard
 from storage.engine import Database, open_database
 from storage.journal import Message, RoomBook

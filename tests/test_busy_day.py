@@ -10,8 +10,8 @@ from typing import Any
 
 import pytest
 
+from bot.command_line.setup import read_card, set_up
 from bot.hear import hear
-from bot.setup import read_card, set_up
 from storage import entries
 from storage.engine import open_database
 from storage.journal import Message, RoomBook

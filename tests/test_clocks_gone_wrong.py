@@ -6,9 +6,9 @@ import datetime as dt
 
 import pytest
 
+from bot.command_line.setup import set_up
 from bot.hear import Reply, hear
-from bot.setup import set_up
-from shared.ledger import fold
+from shared.ledger.standing import fold
 from shared.room import RoomCard
 from storage.engine import Database
 from storage.journal import Message, RoomBook

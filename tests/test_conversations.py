@@ -14,10 +14,10 @@ from pathlib import Path
 
 import pytest
 
+from bot.command_line.setup import set_up
 from bot.hear import Reply, hear
-from bot.nightly import nightly, weekly
-from bot.setup import set_up
-from shared.ledger import Entry
+from bot.unasked.nightly import nightly, weekly
+from shared.ledger.standing import Entry
 from shared.room import RoomCard
 from storage.engine import Database, open_database
 from storage.journal import Message, RoomBook

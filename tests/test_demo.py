@@ -6,7 +6,7 @@ import datetime as dt
 
 import pytest
 
-from bot.demo import demo_room, notes
+from bot.command_line.demo import demo_room, notes
 from bot.hear import hear
 from bot.reply import NOTHING
 from storage.journal import Message, RoomBook

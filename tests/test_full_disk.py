@@ -20,9 +20,9 @@ from pathlib import Path
 import pytest
 
 from bot.channels.doorstep import NOT_WRITTEN, Doorstep, Words
+from bot.command_line.setup import set_up
 from bot.hear import hear
-from bot.setup import set_up
-from shared.ledger import fold
+from shared.ledger.standing import fold
 from shared.room import RoomCard
 from storage import backup, engine
 from storage.engine import StorageTrouble, open_database

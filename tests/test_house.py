@@ -11,7 +11,7 @@ from typing import get_args
 
 import pytest
 
-from bot import usage
+from bot.command_line import usage
 from bot.commands import _RUNS
 from shared.events import Event
 

@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
+from bot.command_line.setup import set_up
 from bot.hear import Reply, hear
-from bot.how_to import how_to, small_talk
-from bot.setup import set_up
+from bot.talk.how_to import how_to, small_talk
 from shared.room import RoomCard
 from storage.engine import Database, open_database
 from storage.journal import Message

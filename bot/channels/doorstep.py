@@ -31,7 +31,7 @@ NOT_WRITTEN = "I cannot write in the book just now. Nothing was logged. Please s
 
 _CODE = re.compile(rf"[{CODE_LETTERS}]{{{CODE_LENGTH}}}", re.IGNORECASE)
 _START = re.compile(r"^\s*start\b\s*", re.IGNORECASE)
-OPENS = "at_"  # begins the code of a label (bot/labels.py)
+OPENS = "at_"  # begins the code of a label (bot/pictures/labels.py)
 # nothing else that begins so: “start brine shrimp” and “start greenwater” are notes
 _STARTED = re.compile(rf"(?i:start)(?:\s+({OPENS}[\w-]*|[{CODE_LETTERS}]{{{CODE_LENGTH}}}))?", re.ASCII)
 GUESSES = 5  # wrong codes from one address in a GUESS_SPAN before more are not even looked at
@@ -222,7 +222,7 @@ class Doorstep:
         """What a start code says: that of a label asks after its tank; any other, an old invitation's too, for help."""
         if not code.startswith(OPENS):
             return "help"
-        from bot.labels import place_meant  # seldom wanted
+        from bot.pictures.labels import place_meant  # seldom wanted
 
         place = place_meant(code, self.book.standing())
         return f"{place}?" if place else ""

@@ -66,7 +66,7 @@ def hear(
 
 def unasked(book: RoomBook, now: dt.datetime) -> Iterable[Notice]:
     """What the room has to say unasked, loaded likewise."""
-    from bot.reminders import unasked as due
+    from bot.unasked.reminders import unasked as due
 
     return due(book, now)
 

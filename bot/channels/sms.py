@@ -251,7 +251,7 @@ def last_options(book: RoomBook, words: Words) -> tuple[tuple[str, ...], str | N
     mine = [m for m in book.messages(person=person.key, newest_first=True, limit=10) if m.door == words.door]
     # without this very message, brought again
     kept = [m for m in mine if m.delivery != words.delivery and m.chat == words.chat]
-    notices = importlib.import_module("bot.notices")  # with the rest of the room, not while the door opens
+    notices = importlib.import_module("bot.unasked.notices")  # with the rest of the room, not while the door opens
     claim = notices.newest(book, person.key, kept[0].sent if kept else None, words.sent)
     if claim:
         return notices.CHOICES, notices.about(claim.what, claim.key)

@@ -7,8 +7,8 @@ import json
 from pathlib import Path
 from typing import TextIO
 
-from bot.language.names import Names
 from bot.language.reader import Reader
+from bot.language.text.names import Names
 from shared.room import RoomCard
 
 

@@ -4,31 +4,31 @@ from __future__ import annotations
 
 import datetime as dt
 
-from bot.language import caution, leftovers, second_look, second_opinion
-from bot.language.asked import QUESTIONING, placeless_reading, plain_query, question_of, sum_query
-from bot.language.asked_plainly import asked_plainly
-from bot.language.cutting import sentences_of
-from bot.language.dating import finished
-from bot.language.group import Group
-from bot.language.joining import cut_at_reminders
-from bot.language.likely import as_written, with_choices
-from bot.language.names import Names
-from bot.language.negative import below_nothing
-from bot.language.owed import owed
-from bot.language.questions import no_question
+from bot.language.asking.asked import QUESTIONING, placeless_reading, plain_query, question_of, sum_query
+from bot.language.asking.asked_plainly import asked_plainly
+from bot.language.asking.questions import no_question
+from bot.language.asking.unmarked import asked_flatly
+from bot.language.asking.which_sum import sum_asked
+from bot.language.clauses.cutting import sentences_of
+from bot.language.clauses.group import Group
+from bot.language.clauses.joining import cut_at_reminders
+from bot.language.clauses.subjects import subjects_are_places
+from bot.language.doubts import caution, leftovers, second_look, second_opinion
+from bot.language.doubts.likely import as_written, with_choices
+from bot.language.doubts.owed import owed
+from bot.language.doubts.unread_lines import ask_half_told, ask_unread
+from bot.language.kept_out.negative import below_nothing
+from bot.language.kept_out.sayings import unsay
+from bot.language.kept_out.small_talk import SAID_ASIDE
 from bot.language.reading import Doubt, Outcome, Query, Reading, Span
 from bot.language.remarks import ailing, remark, worth_keeping
-from bot.language.sayings import unsay
 from bot.language.scene import Part, Sentence
 from bot.language.sentences import tell_note
-from bot.language.slips import mend_slips
-from bot.language.small_talk import SAID_ASIDE
-from bot.language.subjects import subjects_are_places
 from bot.language.tags import Tag, Tagger
 from bot.language.telling import Teller
-from bot.language.unmarked import asked_flatly
-from bot.language.unread_lines import ask_half_told, ask_unread
-from bot.language.which_sum import sum_asked
+from bot.language.text.names import Names
+from bot.language.text.slips import mend_slips
+from bot.language.times.dating import finished
 from shared.events import Event
 
 LONGEST = 6000  # characters of one note; more is asked for in parts, never cut
@@ -51,7 +51,7 @@ class Reader:
 
     def complete(self, doubt: Doubt, answer: str, sent: dt.datetime) -> Reading | None:
         """What an answer to a question makes of the doubtful event; None when the answer is a note of its own."""
-        from bot.language.completing import completed
+        from bot.language.mending.completing import completed
 
         return completed(self, doubt, answer, sent)
 

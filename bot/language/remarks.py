@@ -7,10 +7,10 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from bot.language.names import Names
 from bot.language.scene import Sentence
 from bot.language.tags import Tag
 from bot.language.telling import Teller
+from bot.language.text.names import Names
 from shared.events import Event, event_from
 
 _WEIGHTY = re.compile(

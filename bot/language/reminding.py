@@ -7,12 +7,12 @@ import re
 from dataclasses import replace
 from itertools import pairwise
 
-from bot.language.days import Clock, Day
-from bot.language.from_now import from_now
-from bot.language.group import Group, Raw
+from bot.language.clauses.group import Group, Raw
 from bot.language.scene import Sentence
 from bot.language.tags import Tag
 from bot.language.telling import Teller
+from bot.language.times.days import Clock, Day
+from bot.language.times.from_now import from_now
 
 
 def reminder(sentence: Sentence, others: list[Sentence], teller: Teller) -> Raw | None:

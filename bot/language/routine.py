@@ -6,11 +6,11 @@ from __future__ import annotations
 
 import re
 
-from bot.language.group import Group, Raw
+from bot.language.clauses.group import Group, Raw
 from bot.language.scene import Sentence
 from bot.language.tags import Tag
 from bot.language.telling import Teller
-from bot.seasons import SPEAKS_OF_ONE, at_its_end
+from bot.routine.seasons import SPEAKS_OF_ONE, at_its_end
 
 _TIMES = {"once": 1, "twice": 2, "thrice": 3, "daily": 1}
 

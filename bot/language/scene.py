@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-from bot.language.days import Clock, Day
 from bot.language.tags import Tag
+from bot.language.times.days import Clock, Day
 
 COUNTED = ("eggs", "fry", "juveniles", "adults", "male", "female", "pair", "trio", "fish")
 

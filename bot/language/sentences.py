@@ -7,21 +7,23 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field, replace
 
-from bot.language import eggs, leftovers, rows, tables, trade
-from bot.language.asked import about_these, answers_itself, first_question, plain_query, question_of
-from bot.language.clauses import tell_clauses
+from bot.language import eggs, rows, trade
+from bot.language.asking.asked import about_these, answers_itself, first_question, plain_query, question_of
+from bot.language.asking.questions import asks, part_asks
+from bot.language.clauses.gathering import tell_clauses
+from bot.language.clauses.group import Group, Raw
+from bot.language.clauses.headings import day_of, note_heading
+from bot.language.clauses.joining import joined_up
+from bot.language.doubts import leftovers
 from bot.language.frames import seen
-from bot.language.group import Group, Raw
-from bot.language.headings import day_of, note_heading
-from bot.language.joining import joined_up
-from bot.language.outages import outage
-from bot.language.putting_right import fixes
-from bot.language.questions import asks, part_asks
+from bot.language.kept_out.outages import outage
+from bot.language.mending.putting_right import fixes
+from bot.language.mending.taking_back import undoes
 from bot.language.reading import Query
 from bot.language.reminding import putting_off, reminder
 from bot.language.routine import bidden, setting
+from bot.language.rows import tables
 from bot.language.scene import Part, Sentence
-from bot.language.taking_back import undoes
 from bot.language.telling import Teller
 
 _GOES_ON = frozenset(

@@ -6,14 +6,14 @@ import datetime as dt
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 
-from bot.language.days import Clock, Day
-from bot.language.group import Group, Raw, paired
-from bot.language.names import Names
-from bot.language.pointing import fish_elsewhere, pointed_at
+from bot.language.clauses.group import Group, Raw, paired
+from bot.language.clauses.pointing import fish_elsewhere, pointed_at
+from bot.language.clauses.told_once import same_as_before
 from bot.language.reading import Doubt
 from bot.language.scene import Context, Part
 from bot.language.tags import Tag
-from bot.language.told_once import same_as_before
+from bot.language.text.names import Names
+from bot.language.times.days import Clock, Day
 
 LIMITS = {
     "temperature": (0.0, 42.0),

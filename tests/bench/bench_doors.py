@@ -80,7 +80,7 @@ def room(folder: Path) -> Path:
     """A room with two people in it, as `roomhand setup` makes it."""
     import datetime as dt
 
-    from bot.setup import read_card, set_up
+    from bot.command_line.setup import read_card, set_up
     from storage.engine import open_database
 
     file = folder / "room.db"

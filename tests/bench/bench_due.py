@@ -11,8 +11,8 @@ import time
 from collections.abc import Callable
 from zoneinfo import ZoneInfo
 
-from shared.ledger import Standing
-from shared.routine import HatchWindow, due
+from shared.due.routine import HatchWindow, due
+from shared.ledger.standing import Standing
 from tests.routine.room import Room
 
 ZONE = ZoneInfo("America/Chicago")

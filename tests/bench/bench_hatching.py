@@ -10,7 +10,7 @@ import random
 import time
 from statistics import mean, median
 
-from shared.hatching import Experience, PastBatch, batch_hatch, hatch_age
+from shared.hatching.estimate import Experience, PastBatch, batch_hatch, hatch_age
 from tests.husbandry import hatching_left_out as left_out
 from tests.husbandry.hatching_room import FISH, START, at
 from tests.husbandry.hatching_trial import Said, trial

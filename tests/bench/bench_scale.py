@@ -17,9 +17,9 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from bot.chores import due_list
-from bot.figures import show_json, show_text, stock_json
+from bot.answers.figures import show_json, show_text, stock_json
 from bot.hear import hear
+from bot.routine.chores import due_list
 from storage.engine import Database, open_database
 from storage.journal import Message, RoomBook
 from tests.bench.old_room import NOW, OPEN, TANKS, build, tank

@@ -19,7 +19,7 @@ import psycopg
 from sqlmodel import Session, create_engine
 
 from shared.events import EggsPulled, event_from
-from shared.ledger import Account, Posting
+from shared.ledger.standing import Account, Posting
 from shared.room import RoomCard
 from storage.engine import open_database
 from storage.journal import Message, RoomBook

@@ -13,9 +13,9 @@ import sqlite3
 from collections.abc import Iterator
 from pathlib import Path
 
-from shared.archive import LOOKED_OVER_EVERY
 from shared.events import Event, event_from
-from shared.ledger import FOLDING, Account, Entry, Outside, Posting, Standing
+from shared.ledger.archive import LOOKED_OVER_EVERY
+from shared.ledger.standing import FOLDING, Account, Entry, Outside, Posting, Standing
 from shared.room import RoomCard
 from storage import entries, snapshots
 from storage.engine import open_database

@@ -22,7 +22,7 @@ from typing import Any
 import aiohttp
 
 from bot.channels.telegram_in import WANTED
-from bot.setup import read_card, set_up
+from bot.command_line.setup import read_card, set_up
 from shared.events import Event
 from storage.engine import open_database
 from storage.messages import edit_of

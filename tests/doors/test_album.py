@@ -9,10 +9,10 @@ from typing import Any
 import pytest
 
 from bot.channels.doorstep import NO_SUCH_LABEL, NOT_INVITED
-from bot.conversation import WHICH_NOTE
+from bot.command_line.setup import set_up
 from bot.hear import hear
-from bot.labels import place_code
-from bot.setup import set_up
+from bot.pictures.labels import place_code
+from bot.talk.conversation import WHICH_NOTE
 from shared.room import RoomCard
 from storage.engine import open_database
 from storage.journal import Message, RoomBook

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from bot.channels.serve import Notice
+from bot.command_line.doctor import UNDER_WAY
 from bot.commands import main
-from bot.doctor import UNDER_WAY
 from storage.journal import RoomBook
 from tests.doors.bot_api import BotApi
 from tests.doors.conftest import OpenHouse

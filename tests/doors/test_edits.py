@@ -6,9 +6,9 @@ import datetime as dt
 
 import pytest
 
-from bot.conversation import WORDED_LATER
+from bot.command_line.setup import set_up
 from bot.hear import hear
-from bot.setup import set_up
+from bot.talk.conversation import WORDED_LATER
 from shared.room import RoomCard
 from storage.engine import open_database
 from storage.journal import Message, RoomBook

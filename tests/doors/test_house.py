@@ -244,7 +244,7 @@ async def test_a_fault_in_what_is_said_unasked_stops_nothing(api: BotApi, open_h
     assert await api.texts(1) == ["kept: one"]
 
 
-@pytest.mark.parametrize("more", ["", "import bot.hear, bot.reminders"])
+@pytest.mark.parametrize("more", ["", "import bot.hear, bot.unasked.reminders"])
 async def test_the_house_starts_without_what_it_seldom_needs(api: BotApi, room_file: Path, more: str) -> None:
     if more:
         pytest.importorskip("bot.hear", exc_type=ImportError)

@@ -11,9 +11,9 @@ from bot.channels.doorstep import NOT_INVITED, Doorstep, Line, Words
 from bot.channels.serve import Notice
 from bot.commands import main
 from bot.hear import Reply, hear
-from bot.members import ONLY_OWNERS, OTHER_ROLE, OTHERS_READ, SEVERAL
-from bot.reminders import unasked
 from bot.reply import SAID_ONCE
+from bot.talk.members import ONLY_OWNERS, OTHER_ROLE, OTHERS_READ, SEVERAL
+from bot.unasked.reminders import unasked
 from storage.engine import open_database
 from storage.journal import Message, RoomBook
 from tests.doors.bot_api import IVO, ME, ROSA, STRANGER, BotApi

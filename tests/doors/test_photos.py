@@ -7,10 +7,10 @@ from collections.abc import Callable
 
 import pytest
 
-from bot.album import WAITS, WHICH, Wanted, names_in, names_only, wanted
+from bot.command_line.setup import set_up
 from bot.hear import hear
 from bot.reply import Reply
-from bot.setup import set_up
+from bot.talk.album import WAITS, WHICH, Wanted, names_in, names_only, wanted
 from shared.room import RoomCard
 from storage.engine import Database
 from storage.journal import Message, RoomBook

@@ -7,7 +7,7 @@ import random
 from dataclasses import dataclass
 from statistics import NormalDist, median
 
-from shared.development import BATCH_SPREAD, SOURCE_SPREAD, HatchRow, Pooling, hatch_rows
+from shared.hatching.development import BATCH_SPREAD, SOURCE_SPREAD, HatchRow, Pooling, hatch_rows
 from shared.species import find_species
 
 Z90 = NormalDist().inv_cdf(0.9)

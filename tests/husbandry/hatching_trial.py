@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from shared.hatching import BatchHatch, PastBatch, batch_hatch
+from shared.hatching.estimate import BatchHatch, PastBatch, batch_hatch
 from tests.husbandry.hatching_room import Laid, room
 
 

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shared.crowding import crowding, weight_of
-from shared.growth import length_at
+from shared.husbandry.crowding import crowding, weight_of
+from shared.husbandry.growth import length_at
 from shared.quantities import litres_of
 
 

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shared.doses import (
+from shared.husbandry.doses import (
     TWO_CUPS,
     Dose,
     Refusal,

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shared.foods import (
+from shared.husbandry.foods import (
     Brood,
     Mouth,
     brine_shrimp,

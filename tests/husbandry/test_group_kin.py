@@ -6,8 +6,8 @@ import random
 
 import pytest
 
-from shared.group_kin import Breeders, Parentage, expected_inbreeding, expected_kinship
-from shared.pedigree import kinship
+from shared.kin.group_kin import Breeders, Parentage, expected_inbreeding, expected_kinship
+from shared.kin.pedigree import kinship
 
 PAIR = (1.0, 1.0)
 

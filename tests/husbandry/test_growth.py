@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shared.growth import (
+from shared.husbandry.growth import (
     _curves,
     days_left,
     degree_days,

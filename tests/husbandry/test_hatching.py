@@ -9,7 +9,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shared.hatching import BatchHatch, Elsewhere, Experience, HatchAge, PastBatch, Window, batch_hatch, hatch_age
+from shared.hatching.estimate import (
+    BatchHatch,
+    Elsewhere,
+    Experience,
+    HatchAge,
+    PastBatch,
+    Window,
+    batch_hatch,
+    hatch_age,
+)
 from shared.species import Species, all_species, find_species
 
 UTC = dt.UTC

@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from shared.development import hatch_rows, published
-from shared.hatching import batch_hatch, hatch_age
+from shared.hatching.development import hatch_rows, published
+from shared.hatching.estimate import batch_hatch, hatch_age
 from shared.species import all_species, find_species
 from tests.husbandry import hatching_left_out as left_out
 

@@ -7,7 +7,7 @@ from statistics import mean
 
 import pytest
 
-from shared.hatching import Window
+from shared.hatching.estimate import Window
 from tests.husbandry.hatching_room import FISH
 from tests.husbandry.hatching_trial import Said, trial
 

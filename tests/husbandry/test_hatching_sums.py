@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 from scipy import integrate, optimize, stats  # type: ignore[import-untyped]
 
-from shared import development, experience
-from shared.experience import Experience, PastBatch
+from shared.hatching import development, experience
+from shared.hatching.experience import Experience, PastBatch
 from shared.species import Species, find_species
 
 LAID = dt.datetime(2026, 3, 2, 8, tzinfo=dt.UTC)

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from shared.pedigree import (
+from shared.kin.pedigree import (
     Mating,
     crossing_caution,
     effective_size,

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from shared.hatching import degree_days_to_hatch, hatch_age
-from shared.water import oxygen_means, ph
+from shared.hatching.estimate import degree_days_to_hatch, hatch_age
+from shared.husbandry.water import oxygen_means, ph
 
 
 @pytest.mark.parametrize(

@@ -13,7 +13,7 @@ from statsmodels.stats.proportion import (  # type: ignore[import-untyped]
     proportion_confint,
 )
 
-from shared.rates import (
+from shared.husbandry.rates import (
     Spawn,
     _difference,
     _student,

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from lifelines import KaplanMeierFitter  # type: ignore[import-untyped]
 
-from shared.survival import Life, survival, survival_at, weekly_losses
+from shared.husbandry.survival import Life, survival, survival_at, weekly_losses
 from tests.husbandry.figures import Published, each
 
 

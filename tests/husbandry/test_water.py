@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from phreeqpython import PhreeqPython  # type: ignore[import-untyped]
 
-from shared.water import (
+from shared.husbandry.water import (
     BANDS,
     ammonia,
     ammonia_pka,
@@ -21,7 +21,7 @@ from shared.water import (
     oxygen_saturation,
     unionised_fraction,
 )
-from shared.water_changes import after_changes
+from shared.husbandry.water_changes import after_changes
 from tests.husbandry.figures import Published, each
 
 

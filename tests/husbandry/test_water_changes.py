@@ -6,8 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shared.quantities import convert
-from shared.water_changes import (
+from shared.husbandry.water_changes import (
     Change,
     after_changes,
     aged_water,
@@ -20,6 +19,7 @@ from shared.water_changes import (
     tap_share,
     volumes_to_exchange,
 )
+from shared.quantities import convert
 from tests.husbandry.figures import Published, each
 
 

@@ -21,9 +21,9 @@ from scipy.optimize import minimize  # type: ignore[import-untyped]
 from scipy.sparse import csr_matrix  # type: ignore[import-untyped]
 
 from bot.language import Names
-from bot.language.second_opinion import QUESTION, SCALE, WEIGHTS, signs_of
+from bot.language.doubts.second_opinion import QUESTION, SCALE, WEIGHTS, signs_of
 from bot.language.tags import Tagger
-from bot.language.words import tokens_of
+from bot.language.text.words import tokens_of
 from tests.language.judging import DATA, Raw, card_of, notes_of
 
 CONVERSATIONS = DATA.parent.parent / "conversations"

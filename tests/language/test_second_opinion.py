@@ -8,8 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bot.language import Names, Reader, second_opinion
-from bot.language.second_opinion import QUESTION, SURE, chances, doubted, signs_of
+from bot.language import Names, Reader
+from bot.language.doubts import second_opinion
+from bot.language.doubts.second_opinion import QUESTION, SURE, chances, doubted, signs_of
 from bot.language.tags import Tagger
 from shared.events import event_from
 from tests.language.judging import card_of

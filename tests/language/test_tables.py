@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from bot.language.names import Names
 from bot.language.reader import Reader
+from bot.language.text.names import Names
 from shared.room import RoomCard
 
 CARD = Path(__file__).parent / "data" / "millrace.json"

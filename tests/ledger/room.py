@@ -6,10 +6,10 @@ import datetime as dt
 from collections.abc import Iterable
 from typing import Any
 
-from bot.setup import events_of
-from shared.booking import Booking, book
+from bot.command_line.setup import events_of
 from shared.events import Undone, event_from
-from shared.ledger import Entry, Standing, fold, out_of_balance
+from shared.ledger.booking import Booking, book
+from shared.ledger.standing import Entry, Standing, fold, out_of_balance
 from shared.room import RoomCard
 
 NOON = dt.datetime(2026, 3, 9, 12, tzinfo=dt.UTC)

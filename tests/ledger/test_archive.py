@@ -6,10 +6,10 @@ import datetime as dt
 
 import pytest
 
-from shared.accounts import KEPT_MEASURES, KEPT_READINGS, KEPT_TIMES, Account, Posting
-from shared.archive import ALL_LOOKED_OVER_EVERY
 from shared.events import event_from
-from shared.ledger import Entry, Standing
+from shared.ledger.accounts import KEPT_MEASURES, KEPT_READINGS, KEPT_TIMES, Account, Posting
+from shared.ledger.archive import ALL_LOOKED_OVER_EVERY
+from shared.ledger.standing import Entry, Standing
 
 BEGUN = dt.datetime(2026, 3, 2, 18, tzinfo=dt.UTC)
 YEARS_LATER = BEGUN + dt.timedelta(days=900)

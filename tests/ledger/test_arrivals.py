@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from shared.forecast import forecast
+from shared.hatching.forecast import forecast
 from shared.room import RoomCard
 from tests.ledger.room import DAY, NOON, Room, remarks
 

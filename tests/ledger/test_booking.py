@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from shared.ledger import out_of_balance
+from shared.ledger.standing import out_of_balance
 from shared.room import RoomCard
 from tests.ledger.room import NOON, Room
 

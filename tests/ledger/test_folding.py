@@ -13,13 +13,14 @@ from pathlib import Path
 import pytest
 
 from shared.events import Event
-from shared.ledger import FOLDING, Entry, Standing
+from shared.ledger.standing import FOLDING, Entry, Standing
 
 ROOM, DIGESTS = Path(__file__).with_name("folded_room.jsonl"), Path(__file__).with_name("folding.txt")
 LOOKED_AT_EVERY = 25  # entries
 CHANGED = """\
-The same entries come to stand otherwise than before. If that is meant, raise FOLDING in shared/ledger.py, so that the
-snapshots of rooms in use are made anew, and write the new digest down: `pytest --rewrite tests/ledger/test_folding.py`.
+The same entries come to stand otherwise than before. If that is meant, raise FOLDING in shared/ledger/standing.py, so
+that the snapshots of rooms in use are made anew, and write the new digest down: `pytest --rewrite
+tests/ledger/test_folding.py`.
 """
 
 

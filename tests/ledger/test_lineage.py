@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from shared.lineage import Stay, generation_label, parents_among, young_of
+from shared.kin.lineage import Stay, generation_label, parents_among, young_of
 from shared.room import RoomCard
 from tests.ledger.room import DAY, HOUR, NOON, Room, remarks
 

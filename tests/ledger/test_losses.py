@@ -8,7 +8,7 @@ import pytest
 
 from bot.language import Names, Reader
 from shared.events import FishDied
-from shared.ledger import Tally, cause_of
+from shared.ledger.standing import Tally, cause_of
 from shared.room import RoomCard
 from tests.ledger.room import Room
 

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from shared.ledger.sharing import shares
 from shared.room import BatchCard, RoomCard
-from shared.sharing import shares
 from tests.ledger.room import Room, remarks
 
 

@@ -7,9 +7,9 @@ from typing import Any
 
 import pytest
 
-from bot.figures import show_json, stock_json
+from bot.answers.figures import show_json, stock_json
+from bot.command_line.setup import set_up
 from bot.hear import hear
-from bot.setup import set_up
 from shared.room import BatchCard, RoomCard
 from storage.engine import Database
 from storage.journal import Message, RoomBook

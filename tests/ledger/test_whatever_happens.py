@@ -9,9 +9,9 @@ from typing import Any
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
-from shared.booking import book
 from shared.events import event_from
-from shared.ledger import Entry, Standing, fold, out_of_balance
+from shared.ledger.booking import book
+from shared.ledger.standing import Entry, Standing, fold, out_of_balance
 from tests.ledger.any_note import BATCHES, CARD, LINES, PLACES, notes
 from tests.ledger.room import HOUR, NOON, Room
 

@@ -13,18 +13,18 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from bot.channels.sms import numbered
+from bot.command_line.setup import set_up
 from bot.hear import Reply, hear
-from bot.knowing import reader_for
-from bot.notices import reminder_name
-from bot.orders import taken_as_order
-from bot.putting_off import choices, groups
-from bot.routine_words import Words
-from bot.setup import set_up
-from bot.taken import Taken
+from bot.orders.taken import Taken
+from bot.orders.to_the_hand import taken_as_order
+from bot.routine.putting_off import choices, groups
+from bot.routine.words import Words
+from bot.talk.knowing import reader_for
+from bot.unasked.notices import reminder_name
+from shared.due.house_rules import Routine
+from shared.due.tasks import DueTask
 from shared.events import RoutineSet
-from shared.house_rules import Routine
 from shared.room import RoomCard
-from shared.tasks import DueTask
 from storage.engine import Database
 from storage.journal import Message, RoomBook
 
@@ -267,7 +267,7 @@ def words(house: House) -> Words:
 
 
 def due_in(house: House, place: str) -> set[str]:
-    from bot.chores import due_list
+    from bot.routine.chores import due_list
 
     return {t.task for t in due_list(house.book.standing(), house.book, house.now) if t.place == place}
 
@@ -304,7 +304,7 @@ def test_a_tank_at_rest_has_no_mops_until_it_ends(house: House) -> None:
 
 
 def reminders(house: House) -> list[str]:
-    from bot.chores import due_list
+    from bot.routine.chores import due_list
 
     tasks = due_list(house.book.standing(), house.book, house.now, days=20)
     return [t.text or "" for t in tasks if t.task == "reminder"]
@@ -320,7 +320,7 @@ def test_a_light_day_keeps_what_cannot_wait(house: House) -> None:
 
 
 def tasks(house: House) -> list[Any]:
-    from bot.chores import due_list
+    from bot.routine.chores import due_list
 
     return due_list(house.book.standing(), house.book, house.now)
 

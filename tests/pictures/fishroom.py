@@ -8,8 +8,8 @@ import random
 from pathlib import Path
 from typing import Any
 
-from shared.booking import book as booked
 from shared.events import Event, event_from
+from shared.ledger.booking import book as booked
 from shared.room import RoomCard
 from storage.engine import open_database
 from storage.journal import Message, RoomBook

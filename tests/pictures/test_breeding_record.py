@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from bot.breeding_record import MISSING, Record, breeding_record, record_pdf
+from bot.command_line.setup import set_up
 from bot.commands import main
 from bot.hear import hear
-from bot.setup import set_up
+from bot.pictures.breeding_record import MISSING, Record, breeding_record, record_pdf
 from shared.room import RoomCard
 from storage.engine import Database
 from storage.journal import Message, RoomBook

@@ -18,14 +18,14 @@ from matplotlib.axis import Axis
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 
-from bot import drawing, sheet
-from bot.answers import Asking
-from bot.charts import NO_DRAWING, chart, nightly_chart, picture
-from bot.drawing import Mark, Panel, Row, Story, WindowRow
+from bot.answers.answer import Asking
 from bot.language.reading import Query
-from bot.tallies import story_of, window_rows
+from bot.pictures import drawing, sheet
+from bot.pictures.charts import NO_DRAWING, chart, nightly_chart, picture
+from bot.pictures.drawing import Mark, Panel, Row, Story, WindowRow
+from bot.pictures.tallies import story_of, window_rows
 from shared.events import Measured
-from shared.ledger import out_of_balance
+from shared.ledger.standing import out_of_balance
 from storage.journal import RoomBook
 from tests.pictures.fishroom import DAY, NOW, furnish, log, note, saw
 
@@ -252,7 +252,7 @@ def test_days_are_the_days_of_the_room(empty: RoomBook) -> None:
 
 
 def test_windows_are_those_of_the_forecast(busy: RoomBook) -> None:
-    from shared.forecast import forecast
+    from shared.hatching.forecast import forecast
 
     rows = window_rows(busy.standing(), NOW)
     assert [r.name for r in rows] == ["B13 blue gularis, tub A", "B14 gardneri, tub B", "B15 lampeye, tub C"]
@@ -312,7 +312,7 @@ def test_without_matplotlib_the_answer_says_what_to_install(busy: RoomBook, monk
 
 def test_nothing_heavy_is_loaded_before_it_is_wanted() -> None:
     heavy = "{'matplotlib', 'numpy', 'segno', 'icalendar'}"
-    code = f"import sys, bot.charts, bot.labels, bot.feed; print({heavy} & {{*sys.modules}})"
+    code = f"import sys, bot.pictures.charts, bot.pictures.labels, bot.unasked.feed; print({heavy} & {{*sys.modules}})"
     root = Path(__file__).parents[2]
     made = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=root)
     assert made.stdout.strip() == "set()"

@@ -8,10 +8,10 @@ from typing import Any
 import icalendar
 import pytest
 
-from bot.chores import due_list
-from bot.feed import calendar_feed
-from shared.forecast import forecast
-from shared.tasks import DueTask
+from bot.routine.chores import due_list
+from bot.unasked.feed import calendar_feed
+from shared.due.tasks import DueTask
+from shared.hatching.forecast import forecast
 from storage.journal import RoomBook
 from tests.pictures.fishroom import DAY, NOW, furnish, log, saw
 

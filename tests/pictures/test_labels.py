@@ -13,8 +13,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bot.channels import doorstep
-from bot.labels import BORDER, SIZES, Grid, label_sheet, labels, place_code, place_meant
-from shared.ledger import Place, Standing
+from bot.pictures.labels import BORDER, SIZES, Grid, label_sheet, labels, place_code, place_meant
+from shared.ledger.standing import Place, Standing
 from storage.journal import RoomBook
 from tests.pictures.fishroom import NOW, furnish, log, saw
 

@@ -16,8 +16,8 @@ from typing import Any
 
 import pytest
 
+from bot.command_line.replay import NotebookTrouble, notes_in
 from bot.commands import main
-from bot.replay import NotebookTrouble, notes_in
 from storage.engine import open_database
 
 HERE = Path(__file__).parent

@@ -6,7 +6,7 @@ import datetime as dt
 from typing import Any
 
 from shared.events import Event, Stage, event_from
-from shared.ledger import Account, Entry, Posting, Standing, fold
+from shared.ledger.standing import Account, Entry, Posting, Standing, fold
 
 
 def said(kind: str, **raw: Any) -> Event:

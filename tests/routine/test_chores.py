@@ -6,7 +6,7 @@ import datetime as dt
 
 import pytest
 
-from shared.routine import TASKS, HatchWindow, due
+from shared.due.routine import TASKS, HatchWindow, due
 from tests.routine.chore_table import CASES
 from tests.routine.told import BREEDERS, EGGS, FRY, PAIR, ZONE, Told, new_room, of, tell, when
 

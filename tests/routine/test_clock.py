@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shared.routine import DueTask, due
-from shared.tasks import NEVER
-from shared.timetable import Clock, Rhythm
+from shared.due.routine import DueTask, due
+from shared.due.tasks import NEVER
+from shared.due.timetable import Clock, Rhythm
 from tests.routine.room import Room
 
 CHICAGO, LONDON = ZoneInfo("America/Chicago"), ZoneInfo("Europe/London")

@@ -13,8 +13,8 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from shared.ledger import Standing
-from shared.routine import HatchWindow, due
+from shared.due.routine import HatchWindow, due
+from shared.ledger.standing import Standing
 from tests.routine.plain import FED, WATERED, Happened, Plain
 from tests.routine.room import Room
 

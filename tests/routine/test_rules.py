@@ -7,10 +7,10 @@ import json
 
 import pytest
 
-from shared.house_rules import Routine
-from shared.routine import due
-from shared.rules import Spot, spot_of, weekdays_in
-from shared.usual import USUAL
+from shared.due.house_rules import Routine
+from shared.due.routine import due
+from shared.due.rules import Spot, spot_of, weekdays_in
+from shared.due.usual import USUAL
 from tests.routine.room import Room
 from tests.routine.told import BREEDERS, EGGS, FRY, ZONE, new_room, tell, when
 

@@ -12,8 +12,8 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from shared.ledger import Standing
-from shared.routine import due
+from shared.due.routine import due
+from shared.ledger.standing import Standing
 from tests.routine.plain import FED, UTC, Happened
 from tests.routine.plain_ten_weeks import PlainTenWeeks
 from tests.routine.room import Room

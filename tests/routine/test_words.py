@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from shared.tasks import TASKS, same_thing, task_meant, tasks_said
+from shared.due.tasks import TASKS, same_thing, task_meant, tasks_said
 
 MEANT = {
     "egg tubs": "egg_water",

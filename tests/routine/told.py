@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from shared.routine import DueTask, due
+from shared.due.routine import DueTask, due
 from tests.routine.room import Room
 
 ZONE = ZoneInfo("America/Chicago")

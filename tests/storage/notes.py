@@ -7,7 +7,7 @@ import itertools
 from typing import Any
 
 from shared.events import Event, Stage, event_from
-from shared.ledger import Account, Entry, Posting
+from shared.ledger.standing import Account, Entry, Posting
 from storage.journal import Message, RoomBook
 
 NOON = dt.datetime(2026, 3, 9, 18, 30, tzinfo=dt.UTC)

@@ -12,7 +12,7 @@ import time
 from multiprocessing.connection import Connection
 from multiprocessing.synchronize import Barrier
 
-from shared.ledger import Posting, fold
+from shared.ledger.standing import Posting, fold
 from shared.room import RoomCard
 from storage.engine import open_database
 from storage.journal import Message, RoomBook

@@ -218,7 +218,7 @@ def test_a_failure_inside_a_turn_keeps_none_of_it(book: RoomBook, monkeypatch: p
     with pytest.raises(RuntimeError, match="nothing of it was kept"), book.turn(message()) as turn:
         turn.append(FED, at=NOON)
         with monkeypatch.context() as patched, pytest.raises(ZeroDivisionError):
-            patched.setattr("shared.ledger.Standing.apply", broken)
+            patched.setattr("shared.ledger.standing.Standing.apply", broken)
             turn.append(FED, at=NOON)
     with pytest.raises(RuntimeError, match="nothing of it was kept"), book.turn(message()) as turn:
         turn.append(FED, at=NOON)

@@ -15,7 +15,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shared.events import Event
-from shared.ledger import ARCHIVED_AFTER, Posting
+from shared.ledger.standing import ARCHIVED_AFTER, Posting
 from storage import export
 from storage.engine import StorageTrouble
 from storage.journal import RoomBook

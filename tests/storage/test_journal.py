@@ -12,7 +12,7 @@ import pytest
 import sqlalchemy as sa
 
 from shared.events import Event, event_from
-from shared.ledger import Entry, Posting, fold
+from shared.ledger.standing import Entry, Posting, fold
 from shared.room import RoomCard
 from storage.engine import Database, NoSuchRoom, StorageTrouble, open_database
 from storage.journal import KeptReply, RoomBook

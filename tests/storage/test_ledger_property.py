@@ -13,7 +13,7 @@ from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
 
-from shared.ledger import Entry, Posting, Standing, fold
+from shared.ledger.standing import Entry, Posting, Standing, fold
 from shared.room import RoomCard
 from storage import snapshots
 from storage.engine import Database, open_database

@@ -19,10 +19,10 @@ from hypothesis import HealthCheck, Phase, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
 
-from bot.setup import events_of
-from shared.booking import Booking, book
+from bot.command_line.setup import events_of
 from shared.events import Event, event_from
-from shared.ledger import Standing, out_of_balance
+from shared.ledger.booking import Booking, book
+from shared.ledger.standing import Standing, out_of_balance
 from storage import entries, snapshots
 from storage.engine import Database, open_database
 from storage.journal import RoomBook
@@ -179,8 +179,8 @@ def test_a_long_history_adds_up_whatever_is_taken_back(
     monkeypatch.setattr(snapshots, "EVERY", every)
     monkeypatch.setattr(snapshots, "NEWEST", 2)
     monkeypatch.setattr(snapshots, "COARSEST", 4)
-    monkeypatch.setattr("shared.ledger.LOOKED_OVER_EVERY", 16)
-    monkeypatch.setattr("shared.ledger.ALL_LOOKED_OVER_EVERY", 64)
+    monkeypatch.setattr("shared.ledger.standing.LOOKED_OVER_EVERY", 16)
+    monkeypatch.setattr("shared.ledger.standing.ALL_LOOKED_OVER_EVERY", 64)
     address = request.getfixturevalue("new_postgres")() if server.binaries() else None
 
     class OfThisTest(Years):

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from shared.events import Event
-from shared.ledger import Entry, Posting, fold
+from shared.ledger.standing import Entry, Posting, fold
 from storage import entries
 from storage.engine import Database
 from storage.journal import RoomBook

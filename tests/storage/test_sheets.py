@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from shared.ledger import Batch, Line, Place, Standing
+from shared.ledger.standing import Batch, Line, Place, Standing
 from storage.engine import StorageTrouble
 from storage.sheets import SheetRow, mapping_of, read_sheet
 from tests.storage.notes import NOON

@@ -9,7 +9,7 @@ from contextlib import contextmanager
 import pytest
 import sqlalchemy as sa
 
-from shared.ledger import FOLDING, Entry, Standing, fold
+from shared.ledger.standing import FOLDING, Entry, Standing, fold
 from storage import snapshots
 from storage.engine import Database, open_database
 from storage.journal import RoomBook

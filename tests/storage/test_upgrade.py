@@ -17,7 +17,7 @@ from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from sqlalchemy.engine import Connection
 
-from shared.ledger import Standing
+from shared.ledger.standing import Standing
 from shared.room import RoomCard
 from storage import backup, snapshots, upgrade
 from storage.engine import Database, StorageTrouble, open_database

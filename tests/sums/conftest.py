@@ -9,13 +9,13 @@ from typing import Any
 
 import pytest
 
-from bot.answers import answer
-from bot.asking import Answer
+from bot.answers.answer import answer
+from bot.answers.asking import Answer
+from bot.command_line.setup import set_up
 from bot.hear import Reply, hear
 from bot.language import Query
-from bot.setup import set_up
-from shared.booking import book as book_event
 from shared.events import event_from
+from shared.ledger.booking import book as book_event
 from shared.room import RoomCard
 from storage.engine import Database
 from storage.journal import Message, RoomBook

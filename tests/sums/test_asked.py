@@ -9,7 +9,7 @@ from statistics import NormalDist
 
 import pytest
 
-from shared.growth import length_at
+from shared.husbandry.growth import length_at
 from shared.room import LineCard
 from tests.sums.conftest import Room
 

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bot.language.given import given_in
-from bot.language.which_sum import sum_asked, topic_of
+from bot.language.asking.given import given_in
+from bot.language.asking.which_sum import sum_asked, topic_of
 
 GALLON = 3.785411784  # litres, NIST Handbook 44
 CUP = 0.2365882365

@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from bot.periods import period_said
+from bot.answers.periods import period_said
 
 NOW = dt.datetime(2026, 3, 14, 18, 0, tzinfo=ZoneInfo("America/Chicago"))
 

@@ -9,8 +9,8 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
+from bot.command_line.setup import set_up
 from bot.hear import Reply, hear
-from bot.setup import set_up
 from shared.room import RoomCard
 from storage.engine import Database, open_database
 from storage.journal import Message, RoomBook

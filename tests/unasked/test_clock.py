@@ -13,9 +13,9 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from bot.channels.serve import Notice
-from bot.chores import zone_of
 from bot.hear import hear
-from bot.reminders import unasked
+from bot.routine.chores import zone_of
+from bot.unasked.reminders import unasked
 from shared.events import event_from
 from shared.room import RoomCard
 from storage.journal import Message, RoomBook

@@ -5,8 +5,8 @@ from __future__ import annotations
 import datetime as dt
 from pathlib import Path
 
-from bot.reminders import unasked
-from bot.setup import set_up
+from bot.command_line.setup import set_up
+from bot.unasked.reminders import unasked
 from shared.room import RoomCard
 from storage.backup import faults
 from storage.engine import Database

@@ -10,10 +10,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bot.chore_list import CHORES, MOST_LINES, listed
-from bot.chores import due_text, due_why
 from bot.language import Query
-from shared.tasks import NEVER, TASKS, TWO_HOURS, DueTask
+from bot.routine.chore_list import CHORES, MOST_LINES, listed
+from bot.routine.chores import due_text, due_why
+from shared.due.tasks import NEVER, TASKS, TWO_HOURS, DueTask
 from tests.unasked.conftest import ZONE, House, when
 
 NOW = when("2026-03-11 07:00")

@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bot.alarm import emergency_in
 from bot.channels.gsm import folded, segments
-from bot.emergencies import answer_emergency, open_emergencies, place_meant
 from bot.hear import Reply, hear
-from shared.emergency import LASTS, Emergency, to_save
+from bot.talk.alarm import emergency_in
+from bot.talk.emergencies import answer_emergency, open_emergencies, place_meant
+from shared.due.emergency import LASTS, Emergency, to_save
 from shared.events import Remarked
 from shared.room import RoomCard
 from storage.journal import Message, RoomBook

@@ -10,10 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats  # type: ignore[import-untyped]
 
+from bot.answers.found import Found
 from bot.channels.gsm import is_gsm, segments
-from bot.found import Found
-from bot.nightly import MOST_LINES, Line, _fitted, nightly, weekly
-from shared.unlike import chance_of, many_deaths, out_of_band, stopped_laying
+from bot.unasked.nightly import MOST_LINES, Line, _fitted, nightly, weekly
+from shared.due.unlike import chance_of, many_deaths, out_of_band, stopped_laying
 from tests.unasked.conftest import House, when
 
 NIGHT = "2026-03-10 21:00"

@@ -13,8 +13,8 @@ from bot.channels.gsm import segments
 from bot.channels.serve import Notice
 from bot.channels.sms import last_options, texted
 from bot.hear import Reply, hear
-from bot.notices import CHOICES
-from bot.reminders import unasked
+from bot.unasked.notices import CHOICES
+from bot.unasked.reminders import unasked
 from shared.room import RoomCard
 from storage.journal import Message, RoomBook
 from tests.unasked.conftest import House, when

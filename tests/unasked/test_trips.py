@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from bot.trips import LONGEST, trip_list
+from bot.routine.trips import LONGEST, trip_list
 from shared.room import RoomCard
 from tests.unasked.conftest import House
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 
+from bot.language.clauses.group import Group
 from bot.language.eggs.where import breeders, egg_places, left_in, plain_numbers
-from bot.language.group import Group
 from bot.language.scene import Part
 from bot.language.tags import Tag
 from bot.language.telling import Sight, Teller

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from bot.language.clauses.group import Group
 from bot.language.eggs.where import plain_numbers
-from bot.language.group import Group
 from bot.language.scene import Part
 from bot.language.telling import Sight, Teller
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from itertools import pairwise
 from typing import Any
 
+from bot.language.clauses.group import Group, paired
 from bot.language.eggs.where import breeders, egg_places, eggs_or_mop, left_in, plain_numbers
-from bot.language.group import Group, paired
 from bot.language.scene import Part, Sentence
 from bot.language.tags import Tag
 from bot.language.telling import Sight, Teller

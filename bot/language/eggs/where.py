@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from bot.language.group import Group
+from bot.language.clauses.group import Group
 from bot.language.scene import Part
 from bot.language.tags import Tag
 from bot.language.telling import Teller

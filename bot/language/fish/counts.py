@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from typing import Any
 
+from bot.language.clauses.group import Group, paired
 from bot.language.eggs import breeders, egg_places
-from bot.language.group import Group, paired
 from bot.language.scene import Part
 from bot.language.telling import Sight, Teller
 

@@ -6,13 +6,13 @@ import re
 from itertools import pairwise
 from typing import Any
 
-from bot.language.everyday import is_everyday
+from bot.language.clauses.group import Group, paired
 from bot.language.fish.causes import cause_said
 from bot.language.fish.counts import numbers_of
-from bot.language.group import Group, paired
 from bot.language.scene import Part
 from bot.language.tags import Tag
 from bot.language.telling import Sight, Teller
+from bot.language.text.everyday import is_everyday
 
 
 def minus(part: Part) -> bool:

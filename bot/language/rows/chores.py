@@ -4,12 +4,12 @@
 
 from __future__ import annotations
 
-from bot.language.days import Clock
-from bot.language.group import Raw
+from bot.language.clauses.group import Raw
 from bot.language.rows.clause import Clause, Unfit
 from bot.language.tags import Tag
 from bot.language.telling import LIMITS
-from bot.language.vocabulary import LEXICON
+from bot.language.text.vocabulary import LEXICON
+from bot.language.times.days import Clock
 
 
 def _hours(it: Clause) -> list[Clock]:

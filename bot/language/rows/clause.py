@@ -5,12 +5,12 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 
-from bot.language.days import Clock, Day
-from bot.language.group import Raw
-from bot.language.names import Names
+from bot.language.clauses.group import Raw
 from bot.language.rows.letters import NONE_WORDS, ids
 from bot.language.tags import Tag
 from bot.language.telling import MOST
+from bot.language.text.names import Names
+from bot.language.times.days import Clock, Day
 
 
 class Unfit(Exception):

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from bot.language.clauses.group import Raw
 from bot.language.fish.causes import cause_said
-from bot.language.group import Raw
 from bot.language.rows.clause import Clause, Unfit
 from bot.language.rows.letters import NONE_WORDS
 from bot.language.tags import Tag

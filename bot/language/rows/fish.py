@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bot.language.group import Raw
+from bot.language.clauses.group import Raw
 from bot.language.rows.clause import Clause, Unfit
 from bot.language.rows.eggs_and_fish import FOR_EGGS, NO_BREEDERS, bad, eyed, hatch, headcount, may_hold
 from bot.language.rows.letters import NONE_WORDS

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bot.language.group import Raw
+from bot.language.clauses.group import Raw
 from bot.language.rows.clause import Clause, Unfit
 from bot.language.tags import Tag
 

@@ -4,9 +4,9 @@
 
 from __future__ import annotations
 
-from bot.language.everyday import is_everyday
-from bot.language.names import Names
 from bot.language.tags.tag import Tag
+from bot.language.text.everyday import is_everyday
+from bot.language.text.names import Names
 
 # Letters: places P, bare numbers n, spans of numbers r, batches b, groups J, lines l, days D, clocks T, percent %, volumes V, amounts a, degrees g, money $,
 # people h, foods f, additives s, quantities q, items i, cultures c; lengths e, weeks 5; what is negated or to come G; an empty box N; what is vague ~; other words ?; what no pattern holds !.

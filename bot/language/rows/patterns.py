@@ -7,7 +7,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
-from bot.language.group import Raw
+from bot.language.clauses.group import Raw
 from bot.language.rows import chores, eggs_and_fish, fish, in_and_out
 from bot.language.rows.clause import Clause
 

@@ -11,9 +11,9 @@ from dataclasses import replace
 from functools import lru_cache
 from typing import Any
 
-from bot.language.group import Group, Raw
-from bot.language.plans_and_wishes import for_later
-from bot.language.questions import asks, part_asks
+from bot.language.asking.questions import asks, part_asks
+from bot.language.clauses.group import Group, Raw
+from bot.language.kept_out.plans_and_wishes import for_later
 from bot.language.reminding import bidden_again_and_again
 from bot.language.rows.clause import Clause, State, Unfit
 from bot.language.rows.letters import letters_of, plain, saying, weighty

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from bot.language.days import Clock
-from bot.language.figures import FRACTIONS
 from bot.language.tags.counts import is_counted, litres_of, unit_at
 from bot.language.tags.places import place_at, size_at
 from bot.language.tags.plain_words import CURRENCY_WORDS
 from bot.language.tags.stock import batch_at, line_at
 from bot.language.tags.tag import Marked, Tag
-from bot.language.words import CURRENCY
+from bot.language.text.figures import FRACTIONS
+from bot.language.text.words import CURRENCY
+from bot.language.times.days import Clock
 
 
 def number_at(marked: Marked, at: int) -> Tag | None:

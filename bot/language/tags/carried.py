@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from bot.language.figures import Item
-    from bot.language.names import Names
     from bot.language.tags.tag import Tag
+    from bot.language.text.figures import Item
+    from bot.language.text.names import Names
 
 _JOINS = frozenset({"and", ",", "&", "then", "plus", "n", "but"})
 _FROM = frozenset({"out", "of", "from", "in", "on", "off", "for", "into", "to"})

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import itertools
 
-from bot.language.clock_phrases import clock_at, may_be_clock
-from bot.language.day_phrases import day_at
-from bot.language.days import Clock, Day
 from bot.language.tags.counts import is_counted
 from bot.language.tags.plain_words import CURRENCY_WORDS
 from bot.language.tags.tag import Marked, Tag
+from bot.language.times.clock_phrases import clock_at, may_be_clock
+from bot.language.times.day_phrases import day_at
+from bot.language.times.days import Clock, Day
 
 _GATHERINGS = frozenset(["auction", "meeting", "club", "market", "show", "sale", "swap", "delivery", "class", "shift"])
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bot.language.tags.plain_words import COUNTED, INTO, JOIN
 from bot.language.tags.tag import Marked
-from bot.language.vocabulary import phrase_at
+from bot.language.text.vocabulary import phrase_at
 from shared.room import LITRES
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from bot.language.figures import FRACTIONS
 from bot.language.tags.amounts import fraction_at, number_at
 from bot.language.tags.clocks import time_at
 from bot.language.tags.mishearings import misheard_at
@@ -11,7 +10,8 @@ from bot.language.tags.places import place_at, size_at
 from bot.language.tags.stock import batch_at, culture_at, line_at, taught_at
 from bot.language.tags.tag import Marked, Tag
 from bot.language.tags.trade_words import lexed_at
-from bot.language.words import CURRENCY, STOPS
+from bot.language.text.figures import FRACTIONS
+from bot.language.text.words import CURRENCY, STOPS
 
 _SENTENCE_STARTS = frozenset(
     ["i", "my", "i'm", "i've", "he", "she", "they", "it's", "it", "we", "that", "this", "what", "how", "so", "anyway"]

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from bot.language.figures import FRACTIONS, SOUNDS, UNITS, number_heard
-from bot.language.names import SOUND_LETTERS
 from bot.language.tags.counts import is_counted
 from bot.language.tags.plain_words import ARTICLES, JOIN, LETTERS_AS_WORDS, STOPWORDS
 from bot.language.tags.tag import Marked
-from bot.language.vocabulary import phrase_at
-from bot.language.words import STOPS
+from bot.language.text.figures import FRACTIONS, SOUNDS, UNITS, number_heard
+from bot.language.text.names import SOUND_LETTERS
+from bot.language.text.vocabulary import phrase_at
+from bot.language.text.words import STOPS
 
 _PICKED = frozenset(
     ["worst", "best", "which", "what", "new", "spare", "empty", "other", "another", "good", "bad", "the"]

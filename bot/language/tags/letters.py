@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from bot.language.everyday import is_everyday
 from bot.language.tags.idents import more_places
 from bot.language.tags.plain_words import INTO, LETTERS_AS_WORDS
 from bot.language.tags.tag import Marked, Tag
-from bot.language.vocabulary import phrase_at
-from bot.language.words import STOPS
+from bot.language.text.everyday import is_everyday
+from bot.language.text.vocabulary import phrase_at
+from bot.language.text.words import STOPS
 
 
 def bare_place_at(marked: Marked, at: int) -> Tag | None:

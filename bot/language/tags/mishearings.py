@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from bot.language.days import MONTHS, WEEKDAYS, Clock
-from bot.language.everyday import is_everyday
-from bot.language.figures import SOUNDS
 from bot.language.tags.plain_words import COUNTED, STOPWORDS
 from bot.language.tags.tag import Marked, Tag
-from bot.language.vocabulary import LEXICON, misheard
+from bot.language.text.everyday import is_everyday
+from bot.language.text.figures import SOUNDS
+from bot.language.text.vocabulary import LEXICON, misheard
+from bot.language.times.days import MONTHS, WEEKDAYS, Clock
 
 
 def misheard_at(marked: Marked, at: int) -> Tag | None:

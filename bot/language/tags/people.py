@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from bot.language.everyday import is_everyday
 from bot.language.tags.tag import Marked, Tag
-from bot.language.vocabulary import LEXICON, phrase_at
-from bot.language.words import STOPS
+from bot.language.text.everyday import is_everyday
+from bot.language.text.vocabulary import LEXICON, phrase_at
+from bot.language.text.words import STOPS
 
 _CRIES = frozenset(
     [

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from bot.language.everyday import is_everyday
 from bot.language.tags.counts import is_counted
 from bot.language.tags.idents import ident_at, more_places
 from bot.language.tags.letters import bare_place_at
 from bot.language.tags.plain_words import INTO
 from bot.language.tags.stock import batch_at
 from bot.language.tags.tag import Marked, Tag
+from bot.language.text.everyday import is_everyday
 
 _A_SOME = frozenset(
     ["nice", "good", "quick", "big", "proper", "bit", "splash", "drop", "wipe", "rinse", "scrub", "full", "half",

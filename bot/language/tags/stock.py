@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from bot.language.everyday import is_everyday
-from bot.language.figures import SOUNDS, UNITS
-from bot.language.names import SOUND_LETTERS
 from bot.language.tags.counts import is_counted
 from bot.language.tags.plain_words import INTO, STOPWORDS
 from bot.language.tags.tag import Marked, Tag
-from bot.language.vocabulary import DOMAIN, LEXICON, misheard, phrase_at
-from bot.language.words import STOPS
+from bot.language.text.everyday import is_everyday
+from bot.language.text.figures import SOUNDS, UNITS
+from bot.language.text.names import SOUND_LETTERS
+from bot.language.text.vocabulary import DOMAIN, LEXICON, misheard, phrase_at
+from bot.language.text.words import STOPS
 
 
 def taught_at(marked: Marked, at: int) -> Tag | None:

@@ -6,9 +6,9 @@ import datetime as dt
 from dataclasses import dataclass, field
 from typing import Any
 
-from bot.language.figures import Item
-from bot.language.names import Names
-from bot.language.words import Token
+from bot.language.text.figures import Item
+from bot.language.text.names import Names
+from bot.language.text.words import Token
 
 
 @dataclass(slots=True, eq=False)

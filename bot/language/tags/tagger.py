@@ -8,18 +8,18 @@ import re
 
 from rapidfuzz.distance import OSA
 
-from bot.language.everyday import is_everyday
-from bot.language.figures import items_of
-from bot.language.names import Names
 from bot.language.tags.carried import carry_units
 from bot.language.tags.clocks import hours_listed, hours_of_rows, hours_spanned
 from bot.language.tags.first_fit import tag_at
 from bot.language.tags.idle import drop_bullets, idle_numbers, not_one_egg, numbered_rows
 from bot.language.tags.mishearings import numbers_by_sound, numbers_misheard
 from bot.language.tags.tag import Marked
-from bot.language.thumbs import MENDABLE
-from bot.language.vocabulary import LEXICON, mended
-from bot.language.words import STOPS, Token, tokens_of
+from bot.language.text.everyday import is_everyday
+from bot.language.text.figures import items_of
+from bot.language.text.names import Names
+from bot.language.text.thumbs import MENDABLE
+from bot.language.text.vocabulary import LEXICON, mended
+from bot.language.text.words import STOPS, Token, tokens_of
 
 
 class Tagger:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from bot.language.figures import ORDINALS
-from bot.language.group import Group
+from bot.language.clauses.group import Group
 from bot.language.scene import Part
 from bot.language.tags import Tag
 from bot.language.telling import Sight, Teller
+from bot.language.text.figures import ORDINALS
 
 
 def cultures(tags: list[Tag], teller: Teller) -> list[str]:

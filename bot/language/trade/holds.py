@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import re
 
-from bot.language.days import Day
-from bot.language.group import Group
+from bot.language.clauses.group import Group
+from bot.language.doubts.second_opinion import SURE
 from bot.language.scene import Part, Sentence
-from bot.language.second_opinion import SURE
 from bot.language.tags import Tag
 from bot.language.telling import Sight, Teller
+from bot.language.times.days import Day
 from bot.language.trade.terms import KEEPS, buyer, fish_count, fishy, people, places_told, price
 
 _FREED = re.compile(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from bot.language.group import Group
+from bot.language.clauses.group import Group
 from bot.language.scene import Part
 from bot.language.telling import Sight, Teller
 from bot.language.trade.terms import buyer, fish_count, fishy, places_told, price, waits_only

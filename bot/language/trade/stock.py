@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bot.language.group import Group
+from bot.language.clauses.group import Group
 from bot.language.scene import Part
 from bot.language.telling import Sight, Teller
 from bot.language.trade.terms import fish_count, fishy, places_told, price

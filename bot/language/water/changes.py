@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from bot.language.days import Day
-from bot.language.group import Group
+from bot.language.clauses.group import Group
 from bot.language.scene import Part
 from bot.language.tags import Tag
 from bot.language.telling import Sight, Teller, litres_of_volume
+from bot.language.times.days import Day
 from bot.language.water.places import place_list
 
 

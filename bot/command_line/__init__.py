@@ -1,0 +1,1 @@
+"""What stands behind the words of the command line."""

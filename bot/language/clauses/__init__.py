@@ -1,0 +1,1 @@
+"""Sentences cut into clauses, and clauses gathered that tell of one thing."""

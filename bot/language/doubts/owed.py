@@ -1,0 +1,205 @@
+"""The question a note owes that logged nothing although it has the signs of something to log."""
+
+# ruff: noqa: E501  (tables of words are read as tables)
+
+from __future__ import annotations
+
+import re
+from itertools import pairwise
+
+from bot.language.doubts.caution import anchored, is_strange, live_parts, signs_in
+from bot.language.doubts.leftovers import question_for
+from bot.language.eggs import left_in
+from bot.language.reading import Doubt
+from bot.language.remarks import AILING
+from bot.language.scene import Sentence
+from bot.language.tags import Tag
+from bot.language.telling import Teller
+
+
+def owed(sentences: list[Sentence], teller: Teller) -> Doubt | None:
+    """The question a note owes that logged nothing although it has the signs of something to log; None when it is plainly talk."""
+    near: list[Tag] = []
+    for sentence in sentences:
+        live = [p for p in live_parts(sentence) if not left_in(p)]
+        tags = [
+            t
+            for p in live
+            for t in p.tags
+            if t.note not in ("quoted", "muted", "idle") and not (t.kind == "person" and t.value in teller.names.people)
+        ]
+        named = [t for t in tags if t.kind in ("place", "batch", "line", "size", "culture") and (t.value or t.note)]
+        hinted = [
+            t
+            for t in sentence.tags
+            if t.kind in ("place", "batch", "line", "size", "culture") and (t.value or t.note) and t.note != "quoted"
+        ] or [
+            t
+            for t in tags
+            if (t.says("group") or t.says("noun", "tank"))
+            and any(a.kind in ("pct", "vol", "frac", "amount") for a in tags)
+        ]
+        first = sentence.tags[0]
+        bad = [
+            (a, b) for a, b in pairwise(tags) if a.kind == "num" and a.low is None and b.says("cue", "bad", "bad_weak")
+        ]
+        if (
+            len(bad) == 1
+            and bad[0][1] is tags[-1]
+            and len(tags) <= 3
+            and not hinted
+            and bad[0][0].value == int(bad[0][0].value)
+        ):
+            partial = {"kind": "bad_eggs", "count": int(bad[0][0].value)}
+            return Doubt(sentence.text(), "Which tank or tub?", (), "place", partial)
+        if (
+            first.kind == "num"
+            and not hinted
+            and f"{first.value:g}" in teller.names.by_id
+            and len(sentence.parts) > 1
+            and sentence.parts[1].joiner == ":"
+        ):
+            hinted = [first]
+        about = named or near or hinted
+        near = named or hinted or (near if len(sentence.tags) < 12 else [])
+        own = any(t.kind == "person" and t.value in teller.names.people for t in sentence.tags)
+        read = [t for p in sentence.parts if p.muted == "hearsay" and own for t in p.tags if t.says("quantity")]
+        if read and hinted and any(t.kind in ("num", "deg") for t in sentence.tags):
+            return question_for(sentence, read)
+        figures = [t for t in sentence.tags if t.kind == "num" and t.low is None and t.note != "idle"]
+        words = {t.word for t in sentence.tags}
+        if (
+            own
+            and any(p.muted == "hearsay" for p in sentence.parts)
+            and len(figures) + len(hinted) > 1
+            and figures
+            and words & _STATED
+        ):
+            return question_for(sentence, figures)
+        bargain = _bargain(sentence, teller)
+        if bargain:
+            return question_for(sentence, bargain)
+        for part in live:
+            signs = signs_in(part)
+            if signs and (anchored(part) or about):
+                return question_for(sentence, signs)
+        weighty = [t for n, t in enumerate(tags) if _weighs(t, tags, n)]
+        if about and weighty:
+            return question_for(sentence, weighty)
+        counted = [
+            t
+            for n, t in enumerate(tags[:-1])
+            if t.kind == "num"
+            and t.low is None
+            and tags[n + 1].says("noun", "eggs", "fry", "juveniles", "adults")
+            and not _at_least(tags, n)
+        ]
+        if counted:
+            return question_for(sentence, counted)
+        if len(sentence.tags) <= 5 and about and len(sentences) == 1 and not AILING.search(sentence.text()):
+            strange = [t for t in tags if is_strange(t, teller)]
+            if strange:
+                return question_for(sentence, strange)
+        for part in live:
+            figure = [t for t in part.kind("num") if t.note != "idle" and t.low is None]
+            given = part.cues("gave") and part.kind("person")
+            grouped = len(part.tags) <= 6 and any(t.says("group") for t in part.tags)
+            if figure and (given or grouped):
+                return question_for(sentence, figure)
+            chore = part.cues("changed", "wc", "topoff")
+            if chore and part.noun("tank") and len(part.tags) <= 8:
+                return question_for(sentence, chore)
+        fed = [t for t in tags if t.says("food")]
+        if fed and any(t.kind in ("clock", "num") or t.says("noun", "fry", "adults") for t in tags):
+            return question_for(sentence, fed)
+    return None
+
+
+_WHOSE = frozenset(["my", "our", "his", "her", "a", "the", "their"])
+
+
+_KIN = frozenset(
+    ["nephew", "niece", "sister", "brother", "cousin", "friend", "neighbor", "neighbour", "aunt", "uncle", "son",
+     "daughter", "lady", "guy", "man", "woman", "kid", "boy", "girl", "teacher", "boss", "dentist", "grandson"]
+)  # fmt: skip
+
+
+def _bargain(sentence: Sentence, teller: Teller) -> list[Tag]:
+    """Who wants how many of what, though it be said of days to come: a promise perhaps; "if" and "nothing's promised" make it none."""
+    words = {w for t in sentence.tags for w in t.word.split()}
+    aside = re.search(
+        r"\b(put|keep|hold|save|set) (them|it|him|her|those|one|two) (by|aside|back|for)\b", sentence.text()
+    )
+    if not aside and (
+        words & {"if", "maybe", "might", "nothing", "nothing's", "or", "unless"}
+        or any(p.muted in ("quoted", "hearsay") or p.asks for p in sentence.parts)
+    ):
+        return []
+    people = [t for t in sentence.tags if t.kind == "person" and t.value not in teller.names.people]
+    people += [two for one, two in pairwise(sentence.tags) if one.word in _WHOSE and two.word in _KIN]
+    fish = [t for t in sentence.tags if t.kind in ("line", "batch") or t.says("noun", "pair", "trio")]
+    numbers = [t for t in sentence.tags if t.kind == "num" or t.says("noun", "pair", "trio")]
+    return people if people and (fish or words & {"wants", "want", "wanted"}) and numbers else []
+
+
+def _at_least(tags: list[Tag], n: int) -> bool:
+    """Whether a number is only a lower bound: "at least nine"."""
+    return n > 1 and tags[n - 1].word == "least"
+
+
+def _weighs(tag: Tag, tags: list[Tag], n: int) -> bool:
+    """Whether a word beside a name of the room says that something was done, counted, promised or measured."""
+    if (
+        tag.kind == "num"
+        and tag.value == 1
+        and tag.note == "spelled"
+        and n + 1 < len(tags)
+        and tags[n + 1].word == "of"
+    ):
+        return False
+    if tag.word in ("had", "has", "have", "now", "still") and tag.says("cue", "gave", "left"):
+        return False
+    if (
+        tag.kind == "num"
+        and n
+        and tags[n - 1].word == "in"
+        and (n + 1 == len(tags) or tags[n + 1].word in ("has", "is"))
+    ):
+        return False  # "the boy in 1 has a split tail": which tank
+    if tag.kind in ("num", "pct", "amount", "vol", "deg", "len", "frac", "money", "times"):
+        return not _at_least(tags, n)
+    if tag.kind == "person":
+        return tag.note != "guess" or bool({t.word for t in tags} & _BARGAINS)
+    if tag.senses and any(tag.says(sort) for sort in ("item", "substance", "food")):
+        return True
+    if (
+        tag.word in ("to", "into")
+        and n + 1 < len(tags)
+        and tags[n + 1].kind == "place"
+        and any(t.kind in ("batch", "line", "place") for t in tags[:n])
+    ):
+        return True
+    return tag.word in _HAPPENED or tag.says("cue", *_HAPPENED_CUES)
+
+
+_STATED = frozenset(["have", "counted", "are", "is", "was", "were", "had", "there's", "got"])
+
+
+_BARGAINS = frozenset(
+    ["wants", "want", "take", "took", "paid", "collect", "collects", "promised", "cancel", "cancelled", "cancels",
+     "hold", "reserve", "confirmed", "confirms", "bought", "sold", "keep", "out", "free"]
+)  # fmt: skip
+
+
+# Ways of saying that something happened to fish, eggs or gear without the trade's own word for it; common usage.
+_HAPPENED = frozenset(
+    ["carpet", "lifeless", "gasped", "vanished", "short",
+        "free", "tucked", "spare", "fitted", "installed", "gave up", "cracked", "binned", "tossed", "chucked", "ditched", "cancel", "cancels", "carry", "carried",
+     "stirred", "wake", "drained", "emptied", "refilled", "swapped", "born", "arrived", "confirmed", "collects", "measured", "weighed", "isolated", "separated", "paired", "spawned", "laid", "dosed", "treated", "medicated"]
+)  # fmt: skip
+
+
+_HAPPENED_CUES = (
+    "clean", "count", "lost", "put", "move", "start", "collect", "changed", "laid", "gave", "paid", "left",
+    "mop_in",
+)  # fmt: skip

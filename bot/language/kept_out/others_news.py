@@ -1,0 +1,117 @@
+"""Keeps out of the record what is somebody else's news, or what a sentence itself asks not to write down."""
+
+from __future__ import annotations
+
+import re
+from itertools import pairwise
+
+from bot.language.scene import Sentence
+from bot.language.text.names import Names
+
+_OTHERS = frozenset(
+    {"chap", "bloke", "fellow", "fella", "dude", "woman", "colleague", "coworker", "breeder", "neighbor",
+     "neighbour", "neighbors", "cousin", "guy", "guys", "lady", "man", "friend", "friends", "club", "forum",
+     "someone", "somebody", "people", "kid", "niece", "nephew", "sister", "brother", "video", "article", "book",
+     "shop"}
+)  # fmt: skip
+
+
+_KITCHEN = frozenset(
+    {"fridge", "cake", "cakes", "omelette", "omelet", "chicken", "chickens", "hens", "recipe", "bake", "baking",
+     "breakfast", "dinner", "supper", "scrambled", "boiled", "poached", "carton", "grocery", "groceries", "pancakes",
+     "cookies"}
+)  # fmt: skip
+
+
+def wants_no_record(sentence: Sentence) -> bool:
+    """Whether a sentence itself asks not to be written down."""
+    text = sentence.text()
+    if any(
+        words in text
+        for words in ("i told you about", "told you about", "i mentioned", "you already have", "already logged")
+    ):
+        return True
+    return any(
+        f"{no} {verb}" in text
+        for no in ("don't", "dont", "do not", "no need to")
+        for verb in (
+            "write that",
+            "write this",
+            "write it",
+            "log",
+            "record",
+            "mark",
+            "put that",
+            "put it down",
+            "count that",
+            "note that",
+            "save",
+        )
+    )
+
+
+def of_others(sentence: Sentence, names: Names) -> bool:
+    """Whether a sentence tells of somebody else's fish."""
+    if any(t.word in ("movie", "film", "tv", "telly", "novel", "documentary", "podcast") for t in sentence.tags):
+        return not any(t.kind == "place" for t in sentence.tags)
+    tags = sentence.tags
+    kitchen = any(t.word in _KITCHEN for t in tags) and any(t.says("noun", "eggs") for t in tags)
+    placed = any(a.word in ("in", "from", "off") and b.kind == "num" for a, b in pairwise(tags))
+    if kitchen and not placed and not any(t.kind in ("place", "batch", "line") or t.says("noun", "mop") for t in tags):
+        return True  # hens' eggs
+
+    to_whom = any(a.word == "to" and b.word in ("my", "a") for a, b in pairwise(tags))
+    if to_whom and tags[0].word in ("gave", "sold", "i"):
+        return False  # "gave three to my neighbor": ours until then
+    for n, tag in enumerate(tags[:-1]):
+        if tag.kind == "person" and tag.value not in names.people:
+            word = tags[n + 1]
+            if any(t.word in ("i", "i've", "we", "we've") for t in tags[:n]):
+                continue  # "I swapped the sponge for one of Okafor's"
+            plain = n == 0 and tag.note == "guess" and word.kind in ("word", "punct")  # "Evaporation's shocking"
+            if (tag.word.endswith("'s") or word.word == "'s") and not (
+                plain or any(t.says("cue", "hold", "release", "sold") for t in tags)
+            ):
+                return True
+            if (
+                n == 0
+                and word.kind == "lex"
+                and word.says("cue", "lost", "dead", "hatch", "pull", "eyed", "crash")
+                and not word.says("cue", "release")
+            ):
+                return True
+    said = sentence.text()
+    if re.search(r"\b(holding|keeping|saving|got|has) .*\b(for (me|us)|of (hers|his|theirs))\b", said) and any(
+        t.kind == "person" and t.value not in names.people for t in tags[:2]
+    ):
+        return True  # hers, kept for us
+    words = {t.word.removesuffix("'s") for t in tags[:6]}
+    if (
+        tags
+        and tags[0].word in _OTHERS
+        and len(tags) > 1
+        and tags[1].word
+        in (
+            "at",
+            "in",
+            "from",
+            "on",
+            "down",
+            "next",
+            "over",
+            "across",
+            "i",
+            "who",
+            "lost",
+            "had",
+            "got",
+            "kid",
+            "counted",
+        )
+    ):
+        return not any(t.says("cue", "sold", "hold", "release", "bought") for t in tags)
+    if words & _OTHERS and words & {"my", "a", "the", "his", "her", "some", "neighbor's", "their"}:
+        joined = sentence.text().replace("'s", "")
+        if any(f"{own} {who}" in joined for own in ("my", "a", "some") for who in _OTHERS):
+            return not any(t.says("cue", "sold", "hold", "release", "bought") for t in tags)
+    return False

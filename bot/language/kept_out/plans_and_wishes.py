@@ -1,0 +1,298 @@
+"""Keeps what did not happen out of the record: plans, wishes, conditions, what was forgotten or is still to come."""
+
+from __future__ import annotations
+
+import itertools
+import re
+from itertools import pairwise
+
+from bot.language.scene import COUNTED, Part
+from bot.language.tags import Tag
+from bot.language.times.days import Day
+
+_SUBJECTS = frozenset(
+    {"i", "we", "he", "she", "they", "it", "i've", "we've", "they're", "it's", "that's", "there", "there's", "he's",
+     "she's", "nobody", "the"}
+)  # fmt: skip
+_DOING = frozenset(
+    ["wetting", "pulling", "moving", "changing", "collecting", "picking", "harvesting", "bagging", "selling"]
+)
+_TO_COME = frozenset(["retest", "recheck", "redo", "check", "test again", "next"])  # "… retest mon": a day to come
+_CHORES = frozenset(
+    [
+        "feed",
+        "change",
+        "wc",
+        "water change",
+        "clean",
+        "rinse",
+        "squeeze",
+        "top off",
+        "top up",
+        "pull",
+        "harvest",
+        "move",
+    ]
+)
+_TONIGHT = frozenset(["tonight", "this evening"])
+_IN_A_WHILE = frozenset(["later", "soon", "in a bit", *_TONIGHT])
+_DID_NOT = frozenset(
+    ["don't", "doesn't", "didn't", "did not", "does not", "dont", "doesnt", "didnt", "hasn't", "haven't"]
+)
+_DID = frozenset(["did", "does", "do", "has", "have", "had", "was", "were"])
+_NO_MATTER = frozenset(["worry", "ask", "know", "care", "mind", "think", "panic"])
+# Words after which nothing of the clause was done.
+_UNDONE = frozenset(
+    ["didn't", "didnt", "haven't", "havent", "hasn't", "never", "didn't get to", "never got", "hadn't", "not yet",
+     "forgot", "forgot to", "gave up", "couldn't", "couldnt", "no time", "skipped", "hadnt", "hasnt", "isn't", "wasn't",
+     "weren't", "don't", "dont", "doesn't", "aren't", "won't", "can't", "cannot", "cant", "wont"]
+)  # fmt: skip
+
+
+def guard(part: Part) -> None:
+    """Mute the signs of what did not happen."""
+    tags = part.tags
+    for n, (one, two) in enumerate(pairwise(tags)):
+        if one.note == "inside" and two.senses.get("cue") and not (n and tags[n - 1].kind in ("frac", "num", "pct")):
+            two.note = "muted"  # well-fed
+    for one, two, three in zip(tags, tags[1:], tags[2:], strict=False):
+        if (
+            two.word == "last"
+            and one.word in ("the", "since", "our", "my")
+            and three.says("cue", "pull", "wc", "feed", "changed")
+        ):
+            three.note = "muted"  # "four days since the last pull"
+    for n, (one, two) in enumerate(pairwise(tags)):
+        if one.word == "should be" and two.says("cue") and not two.says("cue", "left") and n:
+            _plan(part, n)  # "the filter in 8 should be cleaned"
+    for n, tag in enumerate(tags):
+        if tag.note == "quoted":
+            _mute_part(part, "quoted")
+        if tag.senses.get("guard") or tag.senses.get("hearsay"):
+            _heed(part, n)
+    _not_an_event(part)
+    _still_to_come(part)
+
+
+def _heed(part: Part, n: int) -> None:
+    """What a word like "wish", "if", "will" or "not" forbids."""
+    tags, tag = part.tags, part.tags[n]
+    if tag.word == "neither" and part.noun("eggs", "mop") and any(t.word == "nor" for t in tags):
+        for other in tags:  # "neither 2 nor 3 had eggs": none in both
+            if other.word in ("neither", "nor"):
+                other.word, other.senses = ("no" if other is tag else "and"), {}
+        return
+    thought = tag.word == "thought" and n > 0 and tags[n - 1].word in ("a", "my", "the")
+    if tag.says("guard", "wish") and not thought:
+        _wish(part, n)
+    elif (
+        tag.says("hearsay")
+        and tag.word in ("said", "says", "told")
+        and n
+        and (tags[n - 1].kind == "person" or tags[n - 1].word in ("he", "she", "they", "label", "sign", "note", "book"))
+    ):
+        _mute(tags[n + 1 :])
+        _mute_part(part, "hearsay")
+    elif tag.says("guard", "if") and tag.word in ("if", "unless", "whether", "in case"):
+        _mute_part(part, "if")
+    elif tag.says("guard", "plan"):
+        _plan(part, n)
+    elif tag.says("guard", "forgot") and any(
+        t.word in ("say", "mention", "note", "log", "tell", "write", "record", "add", "report", "enter")
+        for t in tags[n + 1 : n + 3]
+    ):
+        return  # forgot to say, not to do
+    elif tag.says("guard", "not") or tag.says("guard", "forgot"):
+        _denial(part, n)
+
+
+def _wish(part: Part, n: int) -> None:
+    tags, tag = part.tags, part.tags[n]
+    if tag.word not in ("almost", "nearly", "supposed"):
+        _mute_part(part, "wish")
+        return
+    after = tags[n + 1] if n + 1 < len(tags) else None
+    if (
+        after is not None
+        and after.senses.get("cue")
+        and tag.word != "supposed"
+        and not any(t.senses.get("cue") for t in tags[:n])
+    ):
+        _mute_part(part, "wish")
+    _mute(tags[n + 1 : n + 4])
+
+
+def _plan(part: Part, n: int) -> None:
+    tags, tag = part.tags, part.tags[n]
+    after = tags[n + 1] if n + 1 < len(tags) else None
+    next_word = after.word if after is not None else ""
+    if _no_plan(tags, n, after):
+        return
+    if next_word == "have" and tag.word in ("may", "should", "would", "could", "might", "must"):
+        _mute(tags[n + 1 :])
+        return
+    if tag.word in ("let's", "lets") and (next_word == "say" or next_word.startswith("go")):
+        return
+    _mute(tags[n + 1 :])
+    for later in tags[n + 1 :]:
+        if later.kind in ("day", "clock") and not part.cues("hold"):
+            later.note = "muted"
+    asked = ("wants", "want", "wanted", "asked", "ordered")
+    if not any(t.senses.get("cue") or t.word in asked for t in tags[:n]):
+        _mute_part(part, "plan")
+
+
+def _no_plan(tags: list[Tag], n: int, after: Tag | None) -> bool:
+    """Whether a word of plans only colours what is told: "I'd say 40", "you can see eyes", "had to be"."""
+    word = tags[n].word
+    before = tags[n - 1].word if n else ""
+    if after is None:
+        return word in ("i'd", "i'll", "would", "will", "may", "can") or (
+            (word in ("can", "could") and before == "you" and n <= 2)
+            or (word in ("to be", "expect", "expecting", "ready to") and (n == 0 or before == "had"))
+        )
+    return (
+        (word in ("i'd", "would") and after.word in ("say", "guess", "call", "estimate", "reckon"))
+        or (word in ("can", "could") and ((before == "you" and n <= 2) or after.word == "you"))
+        or (
+            word in ("can", "could", "would")
+            and after.word in ("see", "tell", "hear", "feel", "only", "find", "count", "spot", "make", "reach", "get")
+        )
+        or (word in ("to be", "expect", "expecting", "ready to") and (n == 0 or before == "had"))
+    )
+
+
+def _denial(part: Part, n: int) -> None:
+    tags, tag = part.tags, part.tags[n]
+    after = tags[n + 1] if n + 1 < len(tags) else None
+    if after is None and n and (tag.word in _DID_NOT or (tag.word == "not" and tags[n - 1].word in _DID)):
+        _mute_part(part, "not")  # "…, the 30 did not"
+        return
+    if tag.word == "not" and n == 0 and not part.joiner:
+        _mute_part(part, "not")
+    if after is not None and tag.word in ("don't", "dont") and after.word in _NO_MATTER:
+        _mute(tags[n + 1 : n + 4])
+        return  # "… don't worry about it"
+    if after is not None:
+        if (
+            tag.word in _DID_NOT
+            and after.word in ("have", "lay", "laid", "give", "got", "get", "had", "show")
+            and any(t.says("noun", "eggs") for t in tags[n + 2 : n + 4])
+            and part.kind("place")
+            and not part.kind("num")
+        ):
+            tag.word, tag.senses, after.word, after.senses = "no", {}, "", {}  # "tank 8 didn't have eggs"
+            return
+        if tag.word in ("no", "not") and after.kind in ("num", "place", "pct", "frac", "money"):
+            others = [*tags[:n], *tags[n + 2 :]]
+            if after.kind != "place" and not any(t.kind == after.kind and t is not after for t in others):
+                _mute_part(part, "not")
+            return
+        if tag.word == "no" and after.says("noun", "eggs", "fry", "fish"):
+            return
+        done = ("pull", "wc", "move", "feed", "dead", "hatch", "count", "bad", "changed", "topoff", "sold", "bought")
+        if (tag.word == "not" and after.says("cue", *done) and n <= 2) or (
+            tag.word == "no" and after.senses.get("food")
+        ):
+            _mute_part(part, "not")
+    if tag.word == "without":
+        _mute(tags[n + 1 : n + 3])
+        return
+    _mute(tags[n + 1 : n + 6])
+    if tag.says("guard", "forgot") or tag.word in _UNDONE:
+        _mute_part(part, "not")
+
+
+def _not_an_event(part: Part) -> None:
+    """Words that sound like an event and are none in their company."""
+    tags = part.tags
+    if any(t.says("item") for t in tags) and not any(t.kind == "line" or t.says("noun", *COUNTED) for t in tags):
+        for tag in tags:
+            if tag.says("cue", "bought") and not tag.says("cue", "pull"):
+                tag.note = "muted"  # gear is bought, no fish came
+    if any(t.kind == "deg" for t in tags):
+        for tag in tags:
+            if tag.word in ("down to", "is down to"):
+                tag.note = "muted"  # the room down to 17 °C
+    if any(
+        t.kind == "day" and re.match(r"(last|past|previous) (year|month|spring|summer|winter|autumn|fall)", t.word)
+        for t in tags
+    ):
+        _mute_part(part, "not")  # long ago: no entry of today's
+    if any(t.word in ("due", "overdue", "missed") for t in tags) and not any(t.says("cue", "hold") for t in tags):
+        _mute(tags)
+
+
+def _still_to_come(part: Part) -> None:
+    """Days ahead make a plan of what is said of them."""
+    tags = part.tags
+    if for_later(tags):
+        _mute_part(part, "plan")
+    doing = next((n for n, t in enumerate(tags) if t.senses.get("cue")), None)
+    if (
+        doing is not None
+        and tags[doing].word in _DOING
+        and not any(
+            t.word in ("was", "were", "been", "finished", "started", "done", "after", "while", "when", "from")
+            for t in tags[:doing]
+        )
+        and any(
+            t.kind == "day" and isinstance(t.value, Day) and t.value.weekday is not None and t.value.which != "last"
+            for t in tags
+        )
+    ):
+        _mute_part(part, "plan")  # "wetting B20 on Saturday"
+    for n, tag in enumerate(tags):
+        if tag.kind in ("day", "clock") and n and tags[n - 1].word in _TO_COME:
+            told = any(t.kind in ("num", "deg") for t in tags[n + 1 :])
+            if not told and not any(t.kind == "day" and t.word == "today" for t in tags):
+                tag.note = "muted"
+        if (
+            tag.kind == "day"
+            and isinstance(tag.value, Day)
+            and tag.value.future
+            and not tag.value.vague
+            and tag.note != "muted"
+            and not any(t.says("cue", "hold", "remind", "snooze") for t in tags)
+        ):
+            _mute_part(part, "plan")
+        if tag.word in ("yet", "tomorrow") and n and tags[n - 1].senses.get("guard"):
+            _mute_part(part, "plan")
+
+
+def for_later(tags: list[Tag]) -> bool:
+    """ "Feed fry later", "tank 13 wc later": a chore named and not said to be done; "tonight" only of a bidding."""
+    tags = tags[:-1] if len(tags) > 2 and [t.word for t in tags[-2:]] == ["later", "on"] else tags
+    if len(tags) < 2 or tags[-1].word not in _IN_A_WHILE or tags[-2].kind in ("dur", "num"):
+        return False
+    doing = [t for t in tags if t.senses.get("cue") and t is not tags[-1] and t.note != "muted"]
+    bidding = bool(doing) and doing[0] is tags[0] and tags[0].word != "wc"
+    return bool(doing) and all(t.word in _CHORES for t in doing) and (bidding or tags[-1].word not in _TONIGHT)
+
+
+def _mute_part(part: Part, why: str) -> None:
+    part.muted = part.muted or why
+
+
+def _mute(tags: list[Tag]) -> None:
+    for tag in tags:
+        if tag.senses.get("cue") and not tag.says("cue", "remind", "snooze", "hold", "release", "undo", "fix", "rule"):
+            tag.note = "muted"
+
+
+def carry_on(parts: list[Part]) -> None:
+    """A plan or negation holds for the clauses joined on without a subject of their own."""
+    for one, two in itertools.pairwise(parts):
+        if one.muted == "wish" and not two.joiner and one.tags[-1].says("guard", "wish"):
+            two.muted = two.muted or one.muted  # "I wish", "I had pulled it on Friday"
+        if (
+            one.muted in ("wish", "if")
+            and two.joiner in ("and", "or")
+            and two.tags
+            and two.tags[0].word not in _SUBJECTS
+        ):
+            two.muted = two.muted or one.muted
+        if one.muted in ("plan", "if", "not") and two.joiner in ("and", "or", "then") and two.tags:
+            first = two.tags[0]
+            if first.kind == "lex" and first.says("cue") and first.word not in _SUBJECTS:
+                two.muted = two.muted or one.muted

@@ -1,0 +1,1 @@
+"""Notes that take back, put right or complete what was said before."""

@@ -1,0 +1,105 @@
+"""Clauses of eggs and fish that are understood to the last word: shapes of what their words are, and what each tells.
+
+A clause is written as its words in order, with PLACE, NUM, BATCH, LINE, SEX, EGGS, FRY, FISH and so on for what the tags
+name, and DIED, MOVED, HATCHED for the words of a family; articles, days and what says nothing are left out. A shape fits
+the whole clause or not at all.
+"""
+
+# ruff: noqa: E501  (tables of words are read as tables)
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+from bot.language.clauses.group import Group
+from bot.language.scene import Part
+from bot.language.shapes import fish_tells as it
+from bot.language.shapes.fish_clause import Told, shape_of
+from bot.language.telling import Teller
+
+_LONGEST = 16
+_SPOT = r"(?:PLACE|BATCH|NUM)"
+_WHO = r"(?:LINE|FRY|YOUNG|FISH|SEX|PAIR|TRIO)"
+
+
+def fish_told(part: Part, teller: Teller, listed: bool) -> bool:
+    """Tell a clause of eggs or fish whose shape is known; False when it is not, or when it stands in a list."""
+    denied = part.muted in ("not", "hearsay")  # "Tom can't take the gularis", "drop Tom's order"
+    if listed or (part.muted and not denied) or part.asks or len(part.tags) > _LONGEST:
+        return False
+    if any(t.kind == "day" and t.value.future for t in part.tags):
+        return False
+    shape, named = shape_of(part, denied)
+    for pattern, tell in _SHAPES:
+        if pattern.fullmatch(shape) and (not denied or tell in (it.freed, it.passed)):
+            claims = [t.claimed for t in part.tags]
+            if tell(Told(Group([part], teller.names, teller.context), teller, named)):
+                teller.read.add(id(part))
+                return True
+            for tag, claim in zip(part.tags, claims, strict=True):
+                tag.claimed = claim
+    return False
+
+
+_DONE = r"(?: more| today| now| already)?"
+_TABLE: list[tuple[str, Callable[[Told], bool]]] = [
+    # eggs
+    (r"(?:PLACE|NUM) (?:gave|gave me|gave us|yielded|produced|made) NUM", it.gave),
+    (r"(?:got |had |took |PULLED )?NUM (?:from|off) (?:PLACE|NUM)", it.gave),
+    (r"PLACE MOP (?:gave|gave up|gave me|gave us|yielded|held|had) NUM(?: EGGS)?", it.gave),
+    (r"MOP (?:in|from) PLACE (?:gave|gave up|gave me|gave us|yielded|held|had) NUM(?: EGGS)?", it.gave),
+    (r"(?:nothing|none|zero|nil|nowt|not one) (?:off|from) (?:PLACE|NUM)", it.none_off),
+    (r"(?:got )?nothing (?:off|from)(?: MOP)?(?: in| of)? (?:PLACE|NUM)", it.none_off),
+    (r"MOVED NUM(?: more)?(?: EGGS)? (?:in|into|to) PLACE (?:from|off|out) PLACE", it.into_from),
+    (r"(?:MOVED )?NUM(?: more)?(?: EGGS)? (?:from|off|out) PLACE (?:in|into|to|MOVED|went in|went into) PLACE", it.into_from),
+    (rf"NUM{_DONE} EGGS (?:DIED|BAD|gone|went off) in (?:PLACE|BATCH)", it.bad),
+    (rf"NUM EGGS (?:in|from) (?:PLACE|BATCH) (?:DIED|BAD|gone BAD){_DONE}", it.bad),
+    (r"(?:PLACE|BATCH) (?:PULLED |took |picked )?NUM BAD(?: EGGS| FISH)?(?: out)?", it.bad),
+    (r"NUM NUM EGGS (?:from|off) PLACE BAD(?: FISH)?", it.bad_of),
+    (r"NUM EGGS from PLACE NUM (?:FISH |them )?BAD", it.flipped),
+    (r"FRY (?:swimming )?(?:in|around in|about in) (?:PLACE|BATCH)", it.hatched),
+    (r"(?:PLACE|BATCH) first NUM(?: FRY| FISH)? (?:out|swimming|HATCHED)", it.hatched),
+    (r"NUM (?:LINE|FRY|LINE FRY) swimming(?: about| around)? in (?:PLACE|BATCH)", it.hatched),
+    (r"NUM (?:FRY|LINE) (?:HATCHED )?(?:from|out|out in|up in) (?:PLACE|BATCH) HATCHED", it.hatched),
+    (r"(?:PLACE|BATCH) NUM EGGS(?: left)?", it.eggs_there),
+    (r"NUM EGGS(?: left)? in (?:PLACE|BATCH)(?: left)?", it.eggs_there),
+    # fish
+    (rf"{_SPOT} DIED NUM(?: {_WHO})*(?: to \w+)?{_DONE}", it.lost),
+    (rf"{_SPOT} down NUM(?: {_WHO})*", it.lost),
+    (r"(?:PLACE|BATCH) (?:DIED|down) (?:SEX|LINE|LINE SEX|YOUNG)", it.lost),
+    (rf"(?:{_WHO} )+(?:in |from )?{_SPOT} (?:gave up|checked out|faded|gave up ghost)", it.passed),
+    (rf"DIED (?:from|out|out of|in) {_SPOT}", it.jumper),
+    (rf"(?:PLACE|NUM|BATCH) NUM(?: {_WHO})? left(?: in)?", it.counted),
+    (rf"{_SPOT} (?:stands at|down to|numbers|totals|comes to|came to) NUM(?: {_WHO})*(?: left)?", it.counted),
+    (rf"BATCH at NUM(?: {_WHO})*", it.counted),
+    (rf"(?:COUNTED |make |reckon |get |got )NUM(?: {_WHO})* in {_SPOT}", it.counted),
+    (r"(?:PLACE|BATCH|NUM) (?:NUM )?SEX(?: ,)? (?:NUM )?SEX", it.sexes),
+    (r"NUM (?:of )?(?:BATCH|PLACE) SEX NUM(?: others| rest)? SEX", it.sexes),
+    (r"(?:PLACE|BATCH|NUM) NUM SEX", it.sexes),
+    (rf"(?:COUNTED )?NUM SEX NUM SEX in {_SPOT}", it.sexes),
+    (rf"{_WHO}(?: {_WHO})? from {_SPOT}(?: {_WHO})? (?:in|into|to|MOVED|MOVED to|MOVED in|went to|lives in|living in|having holiday in) {_SPOT}", it.moved),
+    (rf"(?:MOVED|isolated|took|caught|fished|brought|sent|shifted|transfer|SOLD) (?:NUM )?{_WHO}(?: {_WHO})? (?:from|out|out of) {_SPOT} (?:in|into|to|over to|across to|up to) {_SPOT}", it.moved),
+    (rf"(?:MOVED|isolated|sent|shifted|transfer) (?:NUM )?{_WHO}(?: {_WHO})? (?:in|into|to|over to|across to|up to) {_SPOT} from {_SPOT}", it.moved),
+    (rf"NUM(?: more)?(?: {_WHO})? (?:in|into|to) {_SPOT} from {_SPOT}", it.moved),
+    (rf"(?:NUM )?{_WHO}(?: {_WHO})? (?:went|MOVED|gone|over) from {_SPOT} (?:in|into|to) {_SPOT}", it.moved),
+    (rf"(?:PLACE|NUM) (?:got|took in|received) NUM(?: more)?(?: {_WHO})? (?:from|of|out of) (?:{_SPOT}|BATCH)", it.moved_in),
+    (r"BATCH (?:FRY |LINE |YOUNG )?(?:in|lives in|live in|living in|moved to|gone to|resides in) PLACE(?: left)?", it.lives_in),
+    (r"(?:FRY|YOUNG|LINE|LINE FRY|LINE YOUNG) in PLACE (?:left )?(?:live|living|lives) in PLACE", it.lives_in),
+    (r"(?:FRY|YOUNG|FISH|EGGS|LINE FRY|LINE EGGS) (?:from|in|out of) PLACE (?:MOVED|joined|added to|in with|went in with)(?: to)?(?: with)?(?: FISH| others| rest| FRY)?(?: in)? PLACE", it.joined),
+    (r"BATCH (?:MOVED |went )?(?:in|joined)(?: with)?(?: FISH)? BATCH", it.joined),
+    (r"MOVED (?:EGGS|FRY) (?:in |from )?PLACE (?:with|into|and|in with|to) PLACE", it.joined),
+    (r"(?:NUM )?(?:from|in) PLACE joined(?: FISH| gang| others| rest| FRY)* in PLACE", it.joined),
+    # promises, peat, length
+    (r"PERSON (?:cannot|can't|couldn't|can no longer|won't|no longer) (?:take|have|want|wants|needs|need) (?:NUM )?(?:LINE|BATCH|FISH)(?: after| anymore| any more)?", it.freed),
+    (r"(?:scratch|forget|drop|scrap|undo|kill|FREED) PERSON(?: 's)? (?:order|FISH|booking|reservation|LINE|BATCH)", it.freed),
+    (r"PERSON (?:changed mind|FREED)(?: (?:about|on|of|for))?(?: NUM)? (?:LINE|BATCH)", it.freed),
+    (r"BATCH (?:back )?in(?:to)? BAG(?: for DUR)?", it.peat("bag")),
+    (r"(?:MOVED|put up|put) LINE PEAT(?: away)?(?: for DUR)?", it.peat("bag")),
+    (r"(?:re-wet|rewet|rewetted|re-wetted|wetted again) BATCH", it.peat("wet")),
+    (r"BATCH (?:soaking|WET|in soak|in water)(?: since)?", it.peat("wet")),
+    (r"(?:added|poured|put) water (?:to|on|over|onto) BATCH", it.peat("wet")),
+    (r"average (?:size |length )?(?:for |in )?(?:BATCH|PLACE)(?: (?:=|at))? LEN", it.long),
+    (r"(?:BATCH|PLACE)(?: FRY| YOUNG| FISH| LINE)* (?:average |averages |averaging |roughly |around |nearly |up to |at )?LEN(?: long| already| left| average)?", it.long),
+]  # fmt: skip
+_SHAPES = [(re.compile(pattern), tell) for pattern, tell in _TABLE]

@@ -1,0 +1,301 @@
+"""What clauses of eggs and fish tell whose shape is known: each looks whether what is said can be in the room."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from bot.language.shapes.fish_clause import Told
+
+# ---- eggs
+
+
+def gave(told: Told) -> bool:
+    """ "tank seven gave thirty one", "we had 22 from 3": eggs, where nothing else is said of a tank that lays."""
+    spots, numbers = told.tags("PLACE"), told.tags("NUM")
+    if len(numbers) == 2 and not spots:
+        first = not {"from", "off"} & told.group.words()
+        spots, numbers = (numbers[:1], numbers[1:]) if first else (numbers[1:], numbers[:1])
+    if len(spots) != 1 or len(numbers) != 1:
+        return False
+    spot, count = told.spot(spots[0]), told.number(numbers[0], "pull")
+    if spot is None or count is None or told.role(spot) != "breeders":
+        return False
+    return told.tell("pull", **spot, count=count)
+
+
+def none_off(told: Told) -> bool:
+    spot = told.spot(told.tags("PLACE", "NUM")[0])
+    return spot is not None and told.role(spot) == "breeders" and told.tell("pull", **spot, count=0)
+
+
+def into_from(told: Told) -> bool:
+    """ "put fourteen more in tub B from tank 3": eggs pulled, from a tank that lays into an egg tub."""
+    places = told.tags("PLACE")
+    count = told.number(told.tags("NUM")[0], "pull")
+    here, there = (told.spot(t) for t in places)
+    if here is None or there is None or count is None:
+        return False
+    if told.role(here) != "eggs":
+        here, there = there, here
+    if told.role(here) != "eggs" or told.role(there) != "breeders":
+        return False
+    return told.tell("pull", **there, count=count, to=told.home(here))
+
+
+def bad(told: Told) -> bool:
+    spots = told.tags("PLACE", "BATCH")
+    spot, count = told.spot(spots[0]), told.number(told.tags("NUM")[0], "bad_eggs")
+    if spot is None or count is None or told.role(spot) not in ("eggs", "peat"):
+        return False
+    return told.tell("bad_eggs", **spot, count=count)
+
+
+def bad_of(told: Told) -> bool:
+    """ "three of the eight eggs from tank 8 were duds": eight pulled, three of them bad."""
+    spot = told.spot(told.tags("PLACE")[0])
+    some, every = (told.number(t, "pull") for t in told.tags("NUM")[:2])
+    if spot is None or some is None or every is None or some > every or told.role(spot) != "breeders":
+        return False
+    told.tell("pull", **spot, count=every)
+    return told.tell("bad_eggs", **spot, count=some)
+
+
+def hatched(told: Told) -> bool:
+    spot = told.spot(told.tags("PLACE", "BATCH")[0])
+    numbers = told.tags("NUM")
+    count = told.number(numbers[0], "hatch") if numbers else None
+    if spot is None or told.role(spot) != "eggs" or (numbers and count is None):
+        return False
+    return told.tell("hatch", **spot, count=count)
+
+
+def eggs_there(told: Told) -> bool:
+    spot, count = told.spot(told.tags("PLACE", "BATCH")[0]), told.number(told.tags("NUM")[0], "headcount")
+    if spot is None or count is None or told.role(spot) != "eggs":
+        return False
+    return told.tell("headcount", **spot, count=count)
+
+
+# ---- fish
+
+
+def lost(told: Told) -> bool:
+    """ "14 lost one overnight", "B17 lost five", "tank 9 down one female"; of a batch of eggs, bad ones."""
+    spot_tag, *rest = told.tags("PLACE", "BATCH", "NUM")
+    if spot_tag.kind == "num" and any(t.word not in ("lost",) for t in told.tags("DIED")):
+        return False  # "2 dead 3"
+    spot = told.spot(spot_tag)
+    if spot is None:
+        return False
+    count = told.number(rest[0], "death") if rest else 1 if told.one() else None
+    if count is None:
+        return False
+    if told.role(spot) in ("eggs", "peat"):
+        return not told.tags("SEX", "FRY", "YOUNG") and told.tell("bad_eggs", **spot, count=count)
+    return told.tell("death", **spot, count=count, sex=told.sex(), **told.line())
+
+
+def passed(told: Told) -> bool:
+    """ "the runt of B17 finally gave up": said kindly of one fish."""
+    spot = told.spot(told.tags("PLACE", "BATCH", "NUM")[-1])
+    if spot is None or told.role(spot) in ("eggs", "peat") or not told.one():
+        return False
+    return told.tell("death", **spot, count=1, sex=told.sex(), **told.line())
+
+
+def jumper(told: Told) -> bool:
+    """ "a jumper from tank 5": one fish."""
+    if told.tags("DIED")[0].word != "jumper":
+        return False
+    spot = told.spot(told.tags("PLACE", "BATCH", "NUM")[-1])
+    return (
+        spot is not None
+        and told.role(spot) not in ("eggs", "peat")
+        and told.tell("death", **spot, count=1, cause="jumper")
+    )
+
+
+def counted(told: Told) -> bool:
+    tags = told.tags("PLACE", "BATCH", "NUM")
+    numbers = [t for t in told.tags("NUM") if t is not tags[0]] or told.tags("NUM")
+    spot = told.spot(tags[0] if tags[0].kind != "num" or len(told.tags("NUM")) > 1 else tags[1])
+    count = told.number(numbers[0], "headcount")
+    return (
+        spot is not None
+        and count is not None
+        and told.role(spot) != "peat"
+        and told.tell("headcount", **spot, count=count)
+    )
+
+
+def sexes(told: Told) -> bool:
+    """ "tank 2 has a male and three females", "9 of B11 are male and 13 female", "14 has 10 males"."""
+    spots = told.tags("PLACE", "BATCH")
+    numbers = told.tags("NUM")
+    if not spots:
+        spots, numbers = numbers[:1], numbers[1:]
+    spot = told.spot(spots[0]) if len(spots) == 1 else None
+    if spot is None or told.role(spot) in ("eggs", "fry", "peat"):
+        return False
+    many: dict[str, int] = {}
+    for tag in told.tags("SEX"):
+        sex = "male" if tag.says("noun", "male") else "female"
+        n = next(i for i, (_, t) in enumerate(told.named) if t is tag)
+        before = next((t for _, t in reversed(told.named[:n]) if t in numbers), None)
+        if before is None and tag.word.endswith("s"):
+            return False
+        count = told.number(before, "headcount") if before is not None else 1
+        numbers = [t for t in numbers if t is not before]
+        if count is None or sex in many:
+            return False
+        many[sex] = count
+    if numbers or not many:
+        return False
+    total = {"count": sum(many.values())} if len(many) == 2 else {}
+    return told.tell("headcount", **spot, **many, **total)
+
+
+def moved(told: Told) -> bool:
+    """Fish with the place they left and the one they went to, said in any order; the words before each tell which."""
+    tags = [t for t in told.group.tags if t.kind in ("place", "batch", "num")]
+    start = target = count = None
+    for tag in tags:
+        n = told.group._index(tag)
+        back = {t.word for t in told.group.tags[max(0, n - 2) : n]}
+        nxt = told.group.after(tag)
+        role = (
+            "from"
+            if back & {"from", "out", "off", "out of"}
+            else "to"
+            if back & {"in", "to", "into", "to live in"}
+            else ""
+        )
+        counted = tag.kind == "num" and not role
+        if counted and count is None:
+            count = told.number(tag, "move")
+        elif (
+            tag.kind == "batch"
+            or role == "from"
+            or (not role and start is None and nxt is not None and target is not None)
+        ):
+            start = start or told.spot(tag)
+        elif target is None:
+            target = told.spot(tag)
+        else:
+            return False
+    if start is None or target is None or "batch" in target:
+        return False
+    home = told.home(start)
+    if (
+        home == target["place"]
+        or told.role(start) == "peat"
+        or (told.role(target) == "eggs" and told.role(start) != "eggs")
+    ):
+        return False
+    if count is None and any(t.low is not None for t in told.tags("NUM")):
+        return False
+    keys: dict[str, object] = {}
+    if sex := told.sex():
+        count = count if count is not None else 1 if told.one() else None
+        if count is not None:
+            keys[sex] = count
+    for tag in told.tags("PAIR", "TRIO"):
+        count = (count or 1) * (2 if tag.says("noun", "pair") else 3)
+    if "batch" in start:
+        keys["batch"] = start["batch"]
+    return told.tell("move", from_=home, to=target["place"], count=count, **keys, **told.line())
+
+
+def moved_in(told: Told) -> bool:
+    """ "tank 16 got 12 from 13": the first place is where they went."""
+    first, *rest = told.tags("PLACE", "NUM", "BATCH")
+    if len(rest) != 2:
+        return False
+    number, last = rest if rest[0].kind == "num" else (rest[1], rest[0])
+    to, start, count = told.spot(first), told.spot(last), told.number(number, "move")
+    if to is None or start is None or count is None or told.role(to) == "eggs" or "batch" in to:
+        return False
+    if told.role(start) in ("eggs", "peat") and not told.tags("FRY"):
+        return False
+    batch = start.get("batch")
+    return told.tell("move", from_=told.home(start), to=to["place"], count=count, batch=batch, **told.line())
+
+
+def lives_in(told: Told) -> bool:
+    """ "B17 is in tank 12 now", "the fry in tub E now live in tank 12"."""
+    if told.group.words() & {"was", "were", "had"}:
+        return False  # where they were, and may be no more
+    tags = told.tags("BATCH", "PLACE")
+    start, to = told.spot(tags[0]), told.spot(tags[1])
+    if start is None or to is None or "batch" in to or told.home(start) == to["place"] or told.role(start) == "peat":
+        return False
+    if told.role(to) == "eggs" and told.role(start) != "eggs":
+        return False
+    held = told.teller.names.batches_in(told.home(start))
+    batch = start.get("batch") or (held[0].name if len(held) == 1 else None)
+    return batch is not None and told.tell("move", from_=told.home(start), to=to["place"], batch=batch)
+
+
+def joined(told: Told) -> bool:
+    """ "the fry from tub F were added to those in tub E", "b23 in with b22": one lot goes to the other's place."""
+    tags = told.tags("BATCH", "PLACE")
+    start, other = told.spot(tags[0]), told.spot(tags[1])
+    if start is None or other is None or told.home(start) == told.home(other):
+        return False
+    if (told.role(start) == "eggs") != (told.role(other) == "eggs") or "peat" in (told.role(start), told.role(other)):
+        return False
+    numbers = told.tags("NUM")
+    count = told.number(numbers[0], "move") if numbers else None
+    keys = {"batch": start["batch"]} if "batch" in start else {}
+    return told.tell("move", from_=told.home(start), to=told.home(other), count=count, **keys)
+
+
+# ---- coming, going, peat, length
+
+
+def freed(told: Told) -> bool:
+    person = told.tags("PERSON")[0]
+    if person.value in told.teller.names.people:
+        return False
+    numbers = told.tags("NUM")
+    count = told.number(numbers[0], "release") if numbers else None
+    batches = [str(t.value) for t in told.tags("BATCH")]
+    told.tell(
+        "release",
+        buyer=str(person.value).removesuffix("'s"),
+        count=count,
+        batch=batches[0] if batches else None,
+        **told.line(),
+    )
+    told.teller.events[-1]["_day"] = told.teller.events[-1]["_clock"] = None
+    return True
+
+
+def peat(action: str) -> Callable[[Told], bool]:
+    def tell(told: Told) -> bool:
+        names = told.teller.names
+        peaty = {x.name for x in names.lines if x.eggs == "peat"}
+        batches = [names.batch_of[str(t.value)] for t in told.tags("BATCH") if t.value in names.batch_of]
+        weeks = next((float(t.value) for t in told.tags("DUR") if t.unit == "week" and t.low is None), None)
+        if told.tags("DUR") and weeks is None:
+            return False
+        if len(batches) == 1 and batches[0].line in peaty and batches[0].stage == "eggs":
+            return told.tell("peat", batch=batches[0].name, action=action, weeks=weeks)
+        line = told.line().get("line")
+        return not told.tags("BATCH") and line in peaty and told.tell("peat", line=line, action=action, weeks=weeks)
+
+    return tell
+
+
+def long(told: Told) -> bool:
+    spot, tag = told.spot(told.tags("PLACE", "BATCH")[0]), told.tags("LEN")[0]
+    if spot is None or tag.low is not None or told.role(spot) in ("eggs", "peat"):
+        return False
+    return told.tell("measure", **spot, quantity="length", value=round(float(tag.value), 1))
+
+
+def flipped(told: Told) -> bool:
+    """ "of 20 eggs from 3, 2 were white"."""
+    numbers = told.tags("NUM")
+    told.named = [(n, t) for n, t in told.named if n != "NUM"] + [("NUM", numbers[1]), ("NUM", numbers[0])]
+    return bad_of(told)

@@ -1,0 +1,386 @@
+"""The trade's words and what each is a sign of; nothing here belongs to any one room.
+
+A line reads `sort value: phrase | phrase`. A phrase of several words is tried before a shorter one.
+"""
+
+# ruff: noqa: E501, SIM905  (tables of words are read as tables)
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from rapidfuzz import fuzz
+from rapidfuzz.distance import OSA
+
+from bot.language.text.everyday import is_everyday
+from bot.language.text.sounds import alike, sound
+from bot.language.text.thumbs import MENDABLE, SHORT
+from bot.language.text.words import tokens_of
+from bot.language.times.days import WEEKDAYS
+
+_TABLE = """
+cue pull: pulls | pulled | pull | pulling | picked | picking | collected | collecting eggs | gathered | stripped | stripping | got off | came off | rolled off | rolled them off | rolled | off the mop | off the glass | plucked | harvested eggs | scraped off
+cue laid: laid | layed | layd | laying
+cue mop_in: hung | put a mop | mop back | put the mop back | mop back in | mops back in | new mop | fresh mop | clean mop | hung a mop | rehung | mop went in | spare mop | another mop | second mop | extra mop
+cue bad: cotton wool | cotton balls | cotton ball | wite | wht | whites | white | whites | fungus | fungused | fungusy | fungussed | fungas | fungasy | fungi | fuzzy | fuzzies | cottony | mouldy | moldy | furry | infertile | duds | dud | gone white | went white | turned white | rotten | funky | fungal | cloudy ones
+cue bad_weak: discarded | unfertilised | unfertilized | unviable | not viable | thrown out | chucked out | fluffy | fluffy ones | bad | clear | dead eggs | clears
+cue eyed: eyd | eyed | eyed up | eyeing up | eyes showing | eye spots | eyespots | eyes in | eyes | eyed eggs | with eyes | with eye | eyes visible
+cue hatch: hatched | hatching | hatch | popped | popping | hatched out | hatchlings | hatchling | wigglers | swimmers | wriggler | wrigglers | fry swimming | free swimming fry | new fry | hatchd | born | newborn
+cue move: movd | went over | came over | shifted over | moved | move | moving | transferred | transfered | shifted | scooped | lifted | netted | relocated | rehomed to | swapped over | bumped up | bumped | went up to | moved up | put them in | put those in | went into | went in | siphoned into | decanted | carry | rehoused | brought over | carried | went home to | gone to live in | went to live in | gone over to | moved house to | gone across to
+cue put: popped them in | popped them into | popped em in | put | popped in | set up in | set them up in | placed | placed them in | dropped them in
+cue dead: deaths | ded | dead | died | deads | deceased | killed | perished | rip | croaked | belly up | jumped | jumper | jumpers | culled | cull | culling | euthanized | euthanised | put down | carpet jerky | on the floor | passed away | dropped dead | found dead | ate her | stiff | corpse | bodies | body | dried up | goner | casualties | casualty | loss | losses | not breathing | bought the farm | didn't make it | did not make it | kicked the bucket | carked it | snuffed it | on the carpet | on the rug | passed in the night | passed overnight | passed on | didn't make it | did not make it | keeled over | dead and gone | gone over the rainbow bridge | over the rainbow bridge | gone to the great
+cue lost: vanished | disappeared | lost | lose | missing | gone | eaten | ate | loose
+cue count: sexed | ct | cnt | headcount | head count | hc | counted | recounted | recount | census | count | counting | tally | counts | got to | came to | head counts | headcounts | countd | holds | contains
+cue left: down to | is down to | left | remaining | remain | still in there | still going | now | still alive | alive | all present | present | all there | in total | altogether
+cue wc: wc'd | wcd | w/c'd | wc's | wc | w/c | wcs | water change | water changes | waterchange | waterchanges | water changed | changed water | changed the water | changed its water | changed their water | changing water | swapped the water | swapped water | fresh water | clean water | new water | changed out | change of water | w change | water swap | did the water | did water | water done | pwc | wtr chg | h2o change | morning change | evening change | noon change | a clean fill | nice clean fill | a fresh fill | nice fresh fill
+cue wc: rainwater swap | rain swap | rainwater change | ro swap
+cue changed: exchanged | swopped | chg | chgd | chged | changed | change | changes | changd | drained | swapped out | refreshed
+cue topoff: added some water | added water | filled up | filled it up | filled them up | topd up | topd off | topd | topped off | topped up | top off | top up | topping up | topping off | topup | topoff | topped | tops up | evap made up | top-up | top-off | topoffs | up to the brim | to the brim | top it up | top them up | top it off | top them off | topping it up | topping it off
+cue feed: had breakfast | had their breakfast | had lunch | had their lunch | had dinner | had supper | had their supper | had their tea | fd | gave to eat | give to eat | given to eat | fry food | fry feed | fry feeding | fed | feed | feeds | feeding | feedings | ate | eating | offered | target fed | munched | their breakfast | their lunch | their supper | their dinner | their tea
+cue gave: spoiled | spoilt | gave | received | shared | shared it round | shared it around | shared out | dished out | treated | got | had | given | gets | get
+cue bought: sold me | sold us | sold to me | sold to us | bought | bght | purchased | picked up | arrived | came in | new arrivals | delivery | imported | traded for | won at | brought home | acquired | got in | auction | in the post | brought me | gave me | gave us | caught
+cue sold: sold | flogged | sell | sale | sales | gave away | given away | rehomed | went home with | went to a | sld | bought off me | bought off us | came for her | came for his | came for their | came by for her | came by for his | came by for their | he left with | she left with | they left with | he went off with | she went off with | they went off with
+cue paid: paid | pd | pays | came away with
+cue hold: hold | reserve | reserved | reserving | promised | promise | set aside | put aside | keep by | keeping by | spoken for | put by | earmark | earmarked | save for | earmarked for | hold back | dibs | on hold | put on hold | put his name on | put her name on | put a name on | resrve | booked | keep them by | hang on to
+cue release: dont want | don't want | doesnt want | no longer want | changed their minds | release | released | cancel | cancelling | cancelled | canceled | cancels | backed out | backing out | changed his mind | changed her mind | changed their mind | fell through | free again | no longer wants | doesn't want | does not want | pulled out | free to sell | up for grabs again | off the hook | isn't coming | is not coming | not coming | won't be coming | isn't taking | not taking | up for sale again | back on sale | back up for sale | for sale again | back on the list | not coming for | let us down | let me down | can't come for | cannot come for | can't take her | can't take his | can't have her | can't have his | won't be needing | won't be wanting | can't manage her | can't manage his
+cue start: restart | re-started | started over | starting over | start over | started | start | starting | set up | set off | put on | new | seeded | split | made | began | restarted | set going | kicked off | sub cultured | subcultured
+cue harvest: harvested | harvest | harvesting | netted | skimmed | strained | collected
+cue crash: tossed it | smells like nail polish | crashed | crash | crashing | stinking | smells awful | smells off | gone bad | gone off | went off | stinks | smells like feet | died off | died out | went sour | soured | threw out | threw it out | binned | dead culture | turned to soup | threw away | threw it away | chucked it | chucked out | dumped it | tossed
+cue clean: swapd | swopped | sq | sqz | sqzd | sqd | cleaned | cleand | squeezed | squeezed out | rinsed | wiped | wiped down | scrubbed | swapped | replaced | serviced | fixed | scraped | cleaned out | washed | wrung out | wrung | unclogged | unblocked | cleared | descaled | bleached | repaired | new | fresh | swished | swished out | hosed | cleaning | changed | mended | sorted | algae scraped | fitted | installed | renewed | clean | squeeze | rinse | wipe | stopped | broke | broken | packed up | packd up | swaped | failed | died | a good scrub | a scrub | a good clean | a good wipe | a wipe | a good rinse | a rinse | a good squeeze | a squeeze | a going over | a good going over | a good wash | a good scrape | a once over
+cue bag: bagd | stored it | stored | bagged | bag it | bagged up | put up damp | bagging | bagged it
+cue wet: wet | wetted | wetting | soaked | flooded
+cue collect: collected | squeezed | took out | taken out | got the peat out | lifted | draining | drying | pulled
+cue newplace: new tub | new tank | set up | setup | setting up | up and running | new jar | new container | added a tub | added a tank | started up | got going | commissioned
+cue close: coming down for good | closed | closing down | retiring | retired | retire | shut down | torn down | tore down | taking down | took down | taken down | broke down | broken down | out of use | decommissioned | out of commission | closed down | closing | put away | scrapped | not using
+cue rule: new rule | from now on | from today | from tomorrow | as of today | going forward | new routine | new schedule | always | every day | every other day | starting today | standing | set to | turned up to | turned down to | turned to | set the heater | set heater | from here on | permanently
+cue remind: want a nudge | a nudge | rem | remember me | wake me | buzz me | prompt me | alert me | text me | message me | holler at me | remind | remind me | rmd | rmnd | bug me | nudge me | ping me | don't let me forget | dont let me forget | don't forget | dont forget | note for | set a reminder | set reminder | reminder | alarm for | give me a shout | poke me | remember to | tell me to | nag me | jog my memory | shout at me | wake me | alert me | prompt me | beep me | buzz me
+cue snooze: skip | put off | putting off | postpone | postponed | leave | leaving | snooze | push | pushed | delay | later | hold off | not today | ran out of time | leave it | wait on | can wait | defer | move to tomorrow | bump
+cue done: done | finished | sorted | complete | completed | all done | ✓ | did | dun
+cue undo: forget what i just told you | forget what i told you | take that out | take that off again | take that one out | take it out again | forget what i just said | forget what i said | take back what i said | lose that last | bin that last | never mind that last | nevermind that last | never mind that | take it back out | forget my last | ignore my last | disregard my last | delete my last | undo my last | scrap that | scrap that last | cancel last | cancel last one | undo last one | remove the last one | delete that one | undo | scratch that | scratch the last | scratch that last one | scratch that last | scratch the last one | take that back | take it back | delete that | delete that last | delete the last | delete last | remove that | remove that last | remove the last | remove last | cancel that | cancel the last | strike that | strike the last | forget that last | ignore that last | ignore the last | forget that | ignore that | wipe that | disregard that | disregard the last | undo that | undo last | oops undo | back that out | take back that last | take back the last | didn't happen delete | that last one was a mistake | pretend i didn't say that | revert
+cue fix: correction | typo | meant | mean | should be | should have been | should've been | shoulda been | misread | miscounted | wrong | make that | actually it was | i meant | sb | was supposed to be | not what i said | change that to | change it to
+cue mop_in: new mops | fresh mops | clean mops | put mops back | put back the mop | put back the mops | put the mops back | mop returned | mops returned | dropped a mop | hung the mop | hung mops | mop went back | mops went back | replaced the mop | replaced the old mop | swapped the mop | swapped the old mop | changed the mop | mop swapped
+cue bad: milky | gone milky | went milky | turned milky | went fuzzy | gone fuzzy
+cue hatch: emerged | broke out | came out of the egg | came out of their eggs | broke free | htchd | hachd | burst out
+cue move: mv | mvd | thinned out | divided | separated | split off | whisked | whisked off | combined | merged | added to | were added to
+cue dead: doa | d.o.a | faded away | gave up the ghost | has passed
+cue lost: said goodbye to
+cue count: sexed | roll call | rollcall | conted
+cue bought: came in the mail | came in the post | arrived in the mail | arrived in the post | brought my | brought the | brought us | dropped off | brought
+cue sold: went off with | left with
+cue hold: put her name down | put his name down | put their name down
+cue release: free up | frees up | cxl | cxld | canx | no longer want | call off | called off | calls off | available again | are available | up for sale
+noun offer: for sale
+noun purpose: to spawn | to breed | for spawning | to lay | for breeding
+guard not: lost count | lost track | losing count
+cue dead: gave up the fight | pegged it | gone to the great tank
+noun eggs: not an egg | not a single egg | not one egg | not one single egg | not 1 egg | not 1 single egg | eggs | egg | eggz | egs | spawn | clutch | ova | eggies | legs
+noun fry: fry food | fry feed | fry feeding | fry | babies | baby | bbys | baby fish | wigglers | fried | hatchlings | newborns | kids | fly | frys | little ones | littles | tiddlers
+noun juveniles: juveniles | juvenile | juvs | juvies | juvie | juv | youngsters | young | teens | runts | runt | growouts | teenagers | subadults
+noun adults: adults | adult | breeders | grown ups | old ones | parents
+noun male: male | males | dude | dudes | lad | fella | guys | boy | boys | m
+noun female: female | females | girl | girls | f | fem | fems | hen | hens
+noun pair: pair | pairs | pr | prs
+noun trio: trio | trios
+noun mop: mop | mops | mopp | yarn | mopps
+noun fish: hd | head | fish | fishes | ones | them | heads | of them | swimmers | specimen | specimens | species | individuals
+noun water: water | watre | h2o | watr | wtr
+noun peat: peet | peat | pete | peet | peat moss | peat bag | peat box | peat jar | bag of peat
+noun bag: bag
+noun culture: culture | cultures
+noun filters: filters
+item sponge filter: sponge filter | sponge | sponges | sponge filters | spunge
+item box filter: box filter | box filters | corner filter
+item floss: floss | filter floss
+item filter: filter | filters | filtr | canister | hob | hang on back
+item heater: heater | heaters
+item light: lites | lite | light | lights | lamp | bulb | led
+item glass: glass | front glass | algae
+item air: air | air line | airline | air pump | airstone | air stone | airpump | air tube | bubbler
+item bottom: bottom
+item gravel: gravel
+item pump: pump
+item prefilter: prefilter | pre-filter
+item intake: intake
+item hood: hood
+item timer: timer
+item thermometer: new thermometer
+item lid: lid | lids | cover glass
+food microworms: microworms | microworm | micro worms | micro worm | micros | mw | worms | mws | microwrms
+food brine shrimp: hatchery | the hatchery | bbs hatchery | brine hatchery | bbs cone | shrimp | baby shrimp | brine shrimp | baby brine shrimp | baby brine | bbs | brine | bs | live brine | newly hatched brine | nauplii | artemia | brine shrimps | bbs | baby bs
+food frozen brine shrimp: frozen bbs | frozen baby brine | frozen baby brine shrimp | frozen brine shrimp | frozen brine | fbs | frozen artemia | frozen bs
+food bloodworms: bw | bws | frozen bw | bloodworms | bloodworm | frozen bloodworm | frozen bloodworms | blood worms | blood worm | bloods | frozen blood worms
+food blackworms: blackworms | blackworm | black worms
+food daphnia: daphnia | frozen daphnia | live daphnia | moina | daph
+food vinegar eels: vinegar eels | vinegar eel | vin eels | vin eel | eels | ve | ves | vinegar heels
+food infusoria: infusoria | infusora | paramecium
+food green water: green water | greenwater
+food powder: powder | powdered food | fry powder | powder food | dry powder | dust | powdered stuff | powdered
+food flake: flake | flakes | flake food | crushed flake | flakefood
+food pellets: pellets | pellet | micropellets
+food sinking tablets: sinking tablets | sinking tablet | tablets | tabs | sinking tabs
+food sinking wafers: sinking wafers | wafers | wafer | algae wafers
+food earthworm: earthworm | earthworms
+food chopped earthworm: chopped earthworm | chopped earthworms
+food grindal worms: grindal worms | grindals | grindal worm | grindal
+food white worms: white worms | white worm | whiteworms | whiteworm
+food mosquito larvae: mosquito larvae | mozzie larvae | larvae | mosquito larva
+food cyclops: cyclops | cyclopeze
+food krill: krill
+food peas: peas | skinned peas | shelled peas
+food zucchini: zucchini | blanched zucchini | courgette
+food cucumber: cucumber
+food spinach: spinach | blanched spinach
+food spirulina: spirulina
+food egg yolk: egg yolk | yolk
+food tubifex: tubifex
+food mysis: mysis | mysis shrimp
+food gel food: gel food
+food fruit flies: fruit flies | wingless fruit flies | drosophila
+food walter worms: walter worms | walter worm
+food banana worms: banana worms | banana worm
+substance peroxide: peroxide | hydrogen peroxide | h2o2 | perox | 3% peroxide | peroxyde
+substance methylene blue: blue stuff | the blue stuff | blue drops | methylene blue | meth blue | methylene | mb | meth
+substance salt: salt | aquarium salt | kosher salt
+substance dechlorinator: dechlorinator | dechlor | conditioner | water conditioner | dechlorinater | declor
+substance tannin: tannin | tannins | leaf | almond leaf | almond leaves | catappa | leaves | catappa leaf | alder cone | alder cones | oak leaf | oak leaves | blackwater extract | black water extract | indian almond leaf
+substance malachite green: malachite green | malachite
+substance formalin: formalin
+substance acriflavine: acriflavine
+substance epsom salt: epsom salt | epsom
+substance levamisole: levamisole
+substance baking soda: baking soda
+substance crushed coral: crushed coral
+substance copper: copper | copper sulfate | copper sulphate
+substance praziquantel: praziquantel | prazi
+substance metronidazole: metronidazole | metro
+substance kanamycin: kanamycin
+substance erythromycin: erythromycin
+substance nitrofurazone: nitrofurazone
+substance flubendazole: flubendazole
+substance fenbendazole: fenbendazole
+substance potassium permanganate: potassium permanganate | permanganate
+substance iodine: iodine
+substance medication: meds | medication | medicine
+unit drop: dr | drop | drops | dropz | drps | drp
+unit ml: ml | mls | millilitres | milliliters | millilitre | milliliter | cc | mil | mils
+unit tsp: tsp | teaspoon | teaspoons | tsps | t spoon
+unit tbsp: tbsp | tablespoon | tablespoons | tbsps | tbs
+unit g: g | gram | grams | gr | grammes
+unit leaf: leaf | leaves
+unit pinch: pinch | pinches
+unit capful: cap full | capfull | capful | capfuls
+unit scoop: scoop | scoops
+volume gal: gallons | gallon | gal | gals | g
+volume qt: qt | qts | quart | quarts
+volume pt: pint | pints | pt | pts
+volume cup: cup | cups
+volume l: l | litres | litre | liters | liter | ltr | ltrs
+volume bucket: bucket | buckets
+length cm: cm | centimetres | centimeters | centimetre | centimeter
+length mm: mm | millimetres | millimeters
+length in: inch | inches
+degree f: °f | ° f | fahrenheit | degrees f | deg f | degrees fahrenheit
+degree c: °c | ° c | celsius | degrees c | deg c | degrees celsius | centigrade
+degree d: ° | degrees | degree | deg | degs
+quantity temperature: temperature | temp | temps | temperatures | tmp | thermometer | tmep | reading of
+quantity ph: ph | p h
+quantity ammonia: ammonia | amm | nh3 | nh4 | ammo | amonia | am
+quantity nitrite: nitrite | nitrites | no2 | night right | n o two
+quantity nitrate: nitrate | nitrates | no3 | night rate | night rates | night trait | night traits | nitrate concentration
+quantity gh: gh | general hardness | hardness
+quantity kh: kh | carbonate hardness | carbonate | alkalinity
+quantity tds: tds | t d s
+quantity conductivity: conductivity | ec | microsiemens | µs
+quantity length: length | long | measured | measures | total length
+group all: everyone | everybody | everything | all tanks and tubs | whole room | the lot | all round | all around | everywhere | every tank and tub
+group all: all the fish | all fish | all my fish | everyone but | everyone else but | everybody else but | everybody but | everything but | all but | all tanks | all the tanks | every tank | all of the tanks
+group all tubs: each tub | all tubs | all the tubs | every tub
+group all egg tubs: in each egg tub | in every egg tub | into each egg tub | each egg tub | each of the egg tubs | egg tubs | all egg tubs | all the egg tubs | every egg tub | the egg tubs | egg containers | egg boxes
+group all egg tubs: eggs tubs | the eggs tubs | all eggs tubs | egg water | the egg water | the eggs water
+group all fry tubs: in each fry tub | in every fry tub | into each fry tub | each fry tub | each of the fry tubs | fry tubs | all fry tubs | all the fry tubs | the fry tubs | every fry tub | fry water | the fry water
+group all fry: all fry | all the fry | every baby | all the babies | all babies | every fry | babies all | the fry | fry all | all of the fry | the babies
+group all adults: each breeding tank | each breeder tank | all adults | all the adults | the adults | adults | every adult | all breeders | all the breeders | the breeders | all the breeding tanks | breeding tanks | breeder tanks | all the grown ups | all the grownups | the grown ups | grown ups | all the big fish | all the big ones
+role quarantine: quarantine | qt | quarantine tank | qt tank | hospital tank | hospital | quarantined
+role grow-out: growout | grow-out | grow-outs | grow out | grow outs | growouts | growing on
+role nursery: nursery | nurseries
+role breeders: breeding tank | breeder tank | breeding tanks
+role fry: fry tub | fry tank | fry
+each each: each 1 | in each 1 | every 1 | in every 1 | each one | in each one | each of them | ea | each | apiece | per tank | a piece | both | all three | in each | every one
+except except: exc | excl | xcept | everyone but | everyone else but | everybody else but | everybody but | everything but | all but | except | but not | except for | bar the | apart from | bar | other than | excluding | minus | not including | save for | all but | bar | excepting | besides
+guard not: a break from | a rest from | fasted | fasting | nothing's | nothings | not | no | nobody | no one | noone | none of | didn't | didnt | haven't | havent | hasn't | hasnt | hadn't | hadnt | never | don't | dont | doesn't | doesnt | isn't | isnt | aren't | arent | wasn't | wasnt | weren't | cannot | can't | cant | couldn't | couldnt | won't | wont | without | nor | neither | ain't | not yet | no sign of
+guard plan: i meant to | i intended to | want it | want them | want him | want her | to sell | to buy | to order | to move | will | intended to | intended | meant to | wanted to | planned to | hoped to | tried to | aim to | might | may | gonna | going to | i'll | ill | we'll | he'll | she'll | they'll | it'll | plan | planning | want to | wanna | need to | needs | need | needs to | should | shoud | would | i'd | could | thinking of | thinking about | about to | hoping | hope | hopefully | intend | let's | lets | ought | must | have to | has to | gotta | supposed to | shall | due to be | plan to | meaning to | ready to | may have to | wanting to | tempted to | debating | considering | expecting | expect | can | to be | wants to
+guard wish: could have sworn | sworn | thinks | reckons | believes | guesses | wish | if only | i wish | thought | would be nice | dream | dreamed | dreamt | imagine | pretend | almost | nearly | supposed | wondering | wonder | offered | haggled | owed | owes
+guard if: if | unless | whether | in case | once | until | when
+guard forgot: run out of | running out of | running low on | frgot | forgot | forgot to | didn't get to | gave up | ran out of | never got | no time | couldn't | skipped
+hearsay says: label says | sticker says | says | said | told | telling | reckons | posted | texted | emailed | heard | forum | club | friend | neighbor | neighbour | cousin | guy | video | article | book | read that
+"""
+
+Entry = tuple[str, str]  # sort and value
+LEXICON: dict[tuple[str, ...], list[Entry]] = {}
+GLUED: set[tuple[str, ...]] = set()  # phrases like no2, written without spaces
+_LONGEST: dict[str, int] = {}  # first word → most words of a phrase that begins with it
+for _line in _TABLE.strip().splitlines():
+    _head, _, _phrases = _line.partition(": ")
+    _sort, _, _value = _head.partition(" ")
+    for _phrase in _phrases.split(" | "):
+        _cut = tokens_of(_phrase)
+        _words = tuple(token.word for token in _cut)
+        if len(_cut) > 1 and all(token.glued for token in _cut[1:]):
+            GLUED.add(_words)
+        LEXICON.setdefault(_words, [])
+        if (_sort, _value) not in LEXICON[_words]:
+            LEXICON[_words].append((_sort, _value))
+        _LONGEST[_words[0]] = max(_LONGEST.get(_words[0], 0), len(_words))
+
+for _phrase2, _entries in list(LEXICON.items()):  # "vinegareels", and what sounds like it
+    _joined = "".join(_phrase2)
+    if (
+        len(_phrase2) == 2
+        and len(_joined) >= 8
+        and _joined.isalpha()
+        and "lea" not in _joined
+        and all(s in ("food", "substance") for s, _ in _entries)
+    ):
+        LEXICON.setdefault((_joined,), _entries)
+        _LONGEST.setdefault(_joined, 1)
+
+DOMAIN = frozenset(word for phrase in LEXICON for word in phrase if word[0].isalpha())
+_MENDABLE = sorted({p[0] for p in LEXICON if len(p) == 1 and len(p[0]) >= 4 and p[0].isalpha()} - {"legs", "fried", "pete", "heels", "meant", "teens", "floating", "loose", "stiff", *SHORT} | {
+    "tanks", "tank", "tubs", "please", "yesterday", "tomorrow", "today", "morning", "tonight", "quarantine", "because", "twelve", "seven", "eleven", "eight", "thirty", "fourteen",
+    "fifteen", "thursday", "wednesday", "tuesday", "saturday", "monday", "friday", "sunday", "weekend", "everything", "percent", "should", "others", "ready",
+    *MENDABLE, "another", "about", "collecting", "collect", "back", "forgot", "again", "already", "before", "after", "there", "their", "with", "from", "graph", "chart", "history", "list",
+})  # fmt: skip
+
+
+_BY_LETTER: dict[str, list[str]] = {}
+for _word in _MENDABLE:
+    _BY_LETTER.setdefault(_word[0], []).append(_word)
+
+
+def _bones(word: str) -> str:
+    """The consonants of a word, repeats once, as hurried thumbs write it."""
+    bare = "".join(c for c in word if c not in "aeiouy")
+    return "".join(c for n, c in enumerate(bare) if not n or bare[n - 1] != c)
+
+
+# Words that are written without their vowels; a skeleton that fits two of them is left as it stands.
+_BONES: dict[str, list[str]] = {}
+for _word in """
+how many much what where when should could would have left from with month water changed pulled flake flakes frozen hatched moved counted found filter
+some back sponge large small more need next tomorrow tonight please female male young powder pulling sold bought hold drop drops bloodworms cleaned
+heater temperature tested thermometer medaka everything removed squeezed bagged culture harvested crashed started quarantine percent half third
+quarter morning evening lunch breakfast dinner white fungus fungused clear eyed collected topped treated salt peroxide change changes check lights
+""".split():
+    if _word[0] not in "aeiou":
+        _BONES.setdefault(_bones(_word), []).append(_word)
+
+
+@lru_cache(maxsize=4096)
+def mended(word: str, known: frozenset[str] = frozenset()) -> str:
+    """The word as it was probably meant: itself when known, else the one trade word a slip or two away."""
+    if word in SHORT:
+        return SHORT[word]
+    if (
+        len(word) == 3
+        and word not in DOMAIN
+        and word not in WEEKDAYS
+        and word not in known
+        and word.isalpha()
+        and not set(word) & set("aeiouy")
+        and not is_everyday(word)
+    ):
+        found = _BONES.get(_bones(word), ())
+        return found[0] if len(found) == 1 else word
+    if len(word) < 4 or word in DOMAIN or word in WEEKDAYS or word in known or not word.isalpha() or is_everyday(word):
+        return word
+    if any(name.startswith(word) for name in known):
+        return word  # a name cut short
+    if len(word) < 8 and not set(word) & set("aeiouy") and len(_BONES.get(_bones(word), ())) == 1:
+        return _BONES[_bones(word)][0]
+    allowed = 1 if len(word) < 7 else 2
+    if len(word) == 6:
+        bones = sorted(c for c in word if c not in "aeiou")
+        close = [
+            w
+            for w in _BY_LETTER.get(word[0], ())
+            if abs(len(w) - 6) <= 2 and sorted(c for c in w if c not in "aeiou") == bones and OSA.distance(word, w) <= 2
+        ]
+        if len(close) == 1:
+            return close[0]
+    best: list[tuple[int, str]] = []
+    heard = sound(word) if len(word) == 7 else ""
+    for other in _near_in_form(word, allowed):
+        apart = OSA.distance(word, other, score_cutoff=allowed)
+        if apart <= allowed and not (apart == 2 and heard and sound(other) != heard):
+            best.append((apart, other))
+    if not best:
+        return _same_bones(word)
+    best.sort(key=lambda pair: (pair[0], not pair[1].startswith(word), pair[1]))
+    if len(best) > 1 and best[0][1].startswith(word) and not best[1][1].startswith(word):
+        return best[0][1]
+    if len(best) > 1 and best[0][0] == best[1][0] and not _akin(best[0][1], best[1][1]):
+        return word
+    return best[0][1]
+
+
+def _same_bones(word: str) -> str:
+    """A word of five or six letters with two slips, where its consonants are those of just one trade word: "moovd"."""
+    if len(word) not in (5, 6):
+        return word
+    bones = _bones(word)
+    near = [
+        w
+        for w in _BY_LETTER.get(word[0], ())
+        if len(w) > 4 and OSA.distance(word, w, score_cutoff=2) <= 2 and _within(bones, _bones(w))
+    ]
+    return near[0] if near and all(_akin(near[0], w) for w in near[1:]) else word
+
+
+def _within(short: str, whole: str) -> bool:
+    """Whether letters stand in another word in their order, one of them left out at most."""
+    rest = iter(whole)
+    return len(whole) - len(short) in (0, 1) and all(letter in rest for letter in short)
+
+
+def _near_in_form(word: str, allowed: int) -> list[str]:
+    """The mendable words about as long that begin alike, or with the first two letters swapped."""
+    alike_first = [w for w in _BY_LETTER.get(word[0], ()) if abs(len(w) - len(word)) <= allowed]
+    swapped = [w for w in _BY_LETTER.get(word[1], ()) if w[1] == word[0] and abs(len(w) - len(word)) <= allowed]
+    return alike_first + swapped if word[0] != word[1] else alike_first
+
+
+def _akin(a: str, b: str) -> bool:
+    """Whether two words say the same (forms of one entry)."""
+    return bool(set(LEXICON.get((a,), [])) & set(LEXICON.get((b,), [])))
+
+
+def phrase_at(words: list[str], glued: list[bool], at: int) -> tuple[int, list[Entry]]:
+    """The longest phrase of the table that begins at a word: how many words, and what it is a sign of."""
+    longest = _LONGEST.get(words[at], 0) if 0 <= at < len(words) else 0
+    for size in range(min(longest, len(words) - at), 0, -1):
+        phrase = tuple(words[at : at + size])
+        entries = LEXICON.get(phrase)
+        if entries and (phrase not in GLUED or all(glued[at + 1 : at + size])):
+            return size, entries
+    return 0, []
+
+
+_SOUNDING: dict[str, list[str]] = {}
+for _word in sorted({p[0] for p in LEXICON if len(p) == 1 and len(p[0]) >= 6 and p[0].isalpha()}):
+    _SOUNDING.setdefault(sound(_word), []).append(_word)
+
+
+_LONG = [w for ws in _SOUNDING.values() for w in ws if len(w) >= 8]
+
+
+@lru_cache(maxsize=4096)
+def misheard(joined: str) -> str | None:
+    """The one trade word that several words run together sound like ("daphne ya"), if any."""
+    near = [
+        (fuzz.ratio(joined, w), w)
+        for w in _SOUNDING.get(sound(joined), ())
+        if fuzz.ratio(joined, w) >= 70 or (fuzz.ratio(joined, w) >= 60 and alike(joined, w) >= 0.85)
+    ]
+    if not near and len(joined) >= 9:
+        near = [(score, w) for w in _LONG if (score := fuzz.ratio(joined, w, score_cutoff=88)) >= 88]
+    return max(near)[1] if near else None

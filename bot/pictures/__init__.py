@@ -1,0 +1,1 @@
+"""Charts, and what is printed: labels and the breeding record."""

@@ -1,0 +1,184 @@
+"""Changes to the routine as a keeper says them: what falls out, what is added, when, how often, and whose it is.
+
+Each of these knows one way of putting it and answers None to all others; nothing is guessed.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Callable
+
+from bot import sentences as say
+from bot.orders.taken import Scene, Taken, dated, object_of, slot_of, sure_first, told
+from bot.routine.resting import light, no_reminder, rest, together
+from bot.routine.shown import chores, scoped
+from bot.routine.times import at_hours, moved, often, on_weekdays, quiet, zone_set
+from bot.routine.words import PARTS, Days, Order
+from shared.due.house_rules import Routine
+from shared.due.rules import ROOM, spot_of
+from shared.events import RoutineSet
+
+# Left out for the whole room without an end only when asked back.
+_VITAL = frozenset(("egg_water", "check_hatch", "fry_water", "fry_feed", "feed", "start_brine_shrimp"))
+
+
+def routine_order(order: Order, scene: Scene) -> Taken | None:
+    """The change to the routine an order asks for, if it is one."""
+    for known in _BY_SEASON if order.season else _KNOWN:
+        taken = known(order, scene)
+        if taken is not None:
+            return taken
+    return None
+
+
+# ---- left out, taken up again
+
+_OFF = re.compile(
+    r"^(?P<how>no more|not|no|stop|never|don't|dont|do not|switch off|turn off) "
+    r"(?:(?:the|any|do|doing) )?(?P<what>.+?)(?P<more> any ?more)?$"
+)
+_ON = re.compile(
+    r"^(?:start|resume|switch on|turn on) (?:the )?(?P<what>.+?)(?: again)?$|^(?P<same>.+?) (?:back on|again)$"
+)
+
+
+def _off(order: Order, scene: Scene) -> Taken | None:
+    hit = _OFF.match(order.core)
+    if not hit:
+        return None
+    order, what = object_of(order, hit["what"], scene)
+    found = scene.words.chore(what)
+    if found is None:
+        return None
+    tasks, slot = found
+    limited = bool(order.weekday or order.season or (order.days and order.days.last > scene.now.date()))
+    final = hit["how"] not in ("no", "not", "don't", "dont", "do not", "never") or bool(hit["more"])
+    if hit["how"] in ("no", "not") and order.days and _one_day_off(order.days, scene):
+        return None  # “no mops on Sunday” may be last Sunday's news
+    if not (limited or final or (hit["how"] == "never" and not order.where.room)):
+        return None  # “no mops” may as well tell of what was not done
+    if slot is not None:
+        slots = {t: at for t in tasks if (at := slot_of(t, slot, scene))}
+        if not slots:
+            return Taken(answer=f"There is no {slot} {chores(tasks[:1])} as it is; nothing was changed.")
+    else:
+        slots = dict.fromkeys(tasks, "")
+    keys = dated(order)
+    events = [RoutineSet(what="off", value=t, **keys, **({"slot": at} if at else {})) for t, at in slots.items()]
+    if order.where.room and not limited and (_VITAL.intersection(tasks) or hit["how"] == "no more"):
+        return sure_first(f"Leave out {chores(tasks)} in the whole room from now on?", events, scene)
+    return told(events, scene)
+
+
+def _one_day_off(days: Days, scene: Scene) -> bool:
+    return days.first == days.last and days.first > scene.now.date() + dt.timedelta(days=1)
+
+
+def _on(order: Order, scene: Scene) -> Taken | None:
+    hit = _ON.match(order.core)
+    if not hit:
+        return None
+    order, what = object_of(order, hit["what"] or hit["same"], scene)
+    found = scene.words.chore(what)
+    if found is None or found[1] is not None:
+        return None
+    routine, today = Routine.of(scene.standing), scene.now.date()
+    spots = [spot_of(scene.standing, p) for p in order.where.places] or [ROOM]
+    asof = scene.now.astimezone(dt.UTC)
+    if not any(routine.is_off(t, spot, today, asof) for t in found[0] for spot in spots):
+        return None
+    return told([RoutineSet(what="on", value=t, **dated(order)) for t in found[0]], scene)
+
+
+# ---- whose it is
+
+_WHO = re.compile(
+    r"^(?P<who>[^\W\d_]+) (?P<verb>does|do|takes over|take over|takes|take|looks after|look after|feeds|feed|minds) ?"
+    r"(?P<what>.*)$"
+)
+_ALL = ("everything", "it all", "all of it", "all", "the room", "the whole room", "the lot")
+
+
+def _who(order: Order, scene: Scene) -> Taken | None:
+    hit = _WHO.match(order.core)
+    if not hit:
+        return None
+    person = scene.speaker if hit["who"] == "i" else scene.words.person(hit["who"])
+    if not person or (hit["who"] == "i") != (hit["verb"].split()[0] in ("do", "take", "look", "feed")):
+        return None
+    keys, what = dated(order) | {"person": person}, hit["what"].removeprefix("the ")
+    feeds = hit["verb"] in ("feeds", "feed")
+    if feeds:
+        what = f"feed {hit['what']}".strip()
+    values: tuple[str, ...]
+    if part := re.match(r"^(morning|noon|afternoon|evening|night)s(?: round)?$", what):
+        if order.days:
+            keys["slot"] = part[1]
+        else:
+            keys["from"], keys["to"] = PARTS[part[1]]
+        values = ("all",)
+    elif (weekday := scene.words.weekdays(what)) and not order.weekday:
+        keys["weekday"], values = weekday, ("all",)
+    elif hit["what"] in _ALL or what in _ALL:
+        values = ("all",)
+        if order.where.room and not (order.weekday or order.days):
+            return sure_first(
+                f"Everything is {person}'s from now on?", [RoutineSet(what="who", value="all", **keys)], scene
+            )
+    elif found := scene.words.chore(what):
+        values = found[0]
+        if found[1]:
+            slots = {t: slot_of(t, found[1], scene) for t in values}
+            events = [RoutineSet(what="who", value=t, slot=at, **keys) for t, at in slots.items() if at]
+            return told(events, scene) if events else None
+    elif order.where.room and (where := scene.words.where(what.removeprefix("feed ") if feeds else what)):
+        if where.room:
+            return None
+        keys |= where.keys()
+        values = ("fry_feed", "feed") if feeds else ("all",)
+    else:
+        return None
+    return told([RoutineSet(what="who", value=v, **keys) for v in values], scene)
+
+
+# ---- as before
+
+_USUAL = re.compile(
+    r"^(?:(?:go )?back to (?:the )?usual|(?:the )?usual routine(?: again)?|(?:the )?routine (?:as|back to) usual|"
+    r"(?:undo|reset|clear|forget) (?:the |our |my )?(?:whole )?routine)$"
+)
+
+
+def _usual(order: Order, scene: Scene) -> Taken | None:
+    if not _USUAL.match(order.core) or order.weekday or order.days:
+        return None
+    events, gone = scoped(scene.standing, order.where.keys(), scene.now.date())
+    where = say.places(order.where.places) or order.where.batch or order.where.line or "the room"
+    if not gone:
+        return Taken(answer=f"The routine for {where} is the usual one already.")
+    dropped = "; ".join(gone)
+    if order.where.room:
+        return sure_first(f"Back to usual in the whole room? That drops: {dropped}.", events, scene)
+    rests = any(e.what in ("rest", "sexes_apart") for e in events)
+    done = no_reminder(order.where.places, scene) if rests else []
+    return Taken((*events, *done), (f"{say.first_up(where)} back to usual; dropped: {dropped}.",))
+
+
+_KNOWN: tuple[Callable[[Order, Scene], Taken | None], ...] = (
+    _usual,
+    light,
+    quiet,
+    zone_set,
+    rest,
+    together,
+    _off,
+    _on,
+    often,
+    moved,
+    at_hours,
+    on_weekdays,
+    _who,
+)
+# Of these a part of the year may be said.
+_BY_SEASON = (_off, often, moved, at_hours, on_weekdays)

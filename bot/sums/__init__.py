@@ -1,0 +1,1 @@
+"""Sums a keeper asks for, each with its basis."""

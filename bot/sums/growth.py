@@ -1,0 +1,376 @@
+"""Growth and room: when fish can move up or be sold, how many will be ready by which week, how full a tank is."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+import re
+from statistics import NormalDist
+
+from bot import sentences as say
+from bot.answers.asking import Answer, Sum, because, figure, rests_on
+from bot.answers.hatch_dates import stranger
+from shared.due.house_rules import Routine
+from shared.due.rules import Spot
+from shared.husbandry.crowding import crowding as crowding_of
+from shared.husbandry.growth import SALE_MM, When, length_at, move_up, sale_size, when_length
+from shared.ledger.standing import Batch, Holding
+from shared.quantities import PRACTICE, Figure
+
+MOST_LINES = 4
+_DAYS_LOOKED_BACK = 14
+_Z90 = NormalDist().inv_cdf(0.9)
+_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+
+
+def _groups(s: Sum) -> list[str]:
+    """The batches a question is about."""
+    query, standing = s.ask.query, s.standing
+    if query.batch:
+        return [query.batch]
+    held = standing.fish_at(query.place) if query.place else list(standing.holdings.values())
+    wanted = [h for h in held if h.stage in ("fry", "juveniles") or query.place]
+    return list(dict.fromkeys(h.group for h in wanted if not query.line or h.line == query.line))
+
+
+def _species(s: Sum, line: str | None) -> str | None:
+    kept = s.standing.lines.get(line or "")
+    return kept.species if kept else None
+
+
+def _measured(s: Sum, name: str, hatched: dt.datetime) -> list[tuple[float, float]]:
+    """A batch's own lengths, age in days and mm; those of a place count where it stands there alone."""
+    standing = s.standing
+    found = standing.readings_of(name, "length")
+    for held in standing.of_group(name):
+        if held.stage != "eggs" and len(standing.fish_at(held.place)) == 1:
+            found += [r for r in standing.readings_of(held.place, "length") if r.at >= held.since]
+    aged = sorted(((r.at - hatched).total_seconds() / 86400, r.value) for r in found)
+    return [(age, mm) for age, mm in aged if age >= 0 and 1 <= mm <= 500]
+
+
+def ready(s: Sum) -> Answer:
+    """When fish will be big enough to move or sell, or reach a length that is named."""
+    wanted = s.number("length")
+    if wanted is not None and wanted < SALE_MM and s.says(r"\b(?:sale|sell|sold|saleable|sellable|market)\b"):
+        return _from_length(s, wanted)
+    lines: list[str] = []
+    why: list[str] = []
+    unborn = []
+    for name in _groups(s):
+        batch = s.standing.batches.get(name)
+        if batch is None or batch.fry_seen is None:
+            unborn.append(name)
+            continue
+        line, because_of = _ready_line(s, batch, wanted)
+        lines.append(line)
+        why += because_of
+    if not lines:
+        if wanted is not None:
+            when_length(None, wanted, s.ask.now.date())  # refuses a length that is none
+        known = f"{say.listed(unborn[:3])} have no hatch on record" if unborn else "No fry of that are on record"
+        return Answer(f"{known}, so no date.")
+    if len(lines) > MOST_LINES:
+        lines = [*lines[:MOST_LINES], f"… and {len(lines) - MOST_LINES} more."]
+    return Answer("\n".join(lines), why=tuple(dict.fromkeys(why)))
+
+
+def reach(s: Sum) -> Answer:
+    """At what age fish of a line reach a length, and when the batches on record do."""
+    wanted = s.number("length") or (25.4 if s.says(r"\b(?:an|one) inch\b") else None)
+    wanted = 12.7 if wanted is None and s.says(r"\bhalf an inch\b") else wanted
+    query, today = s.ask.query, s.ask.now.date()
+    line = query.line or (s.standing.line_of(query.batch) if query.batch else None)
+    if wanted is None or (line is None and not query.place):
+        return ready(s)
+    lines, why = [], list[str]()
+    if line is not None and not query.batch:
+        found = when_length(_species(s, line), wanted, today)  # of fish hatched today: its days are ages
+        ages = [(day - today).days for day in (found.earliest, found.latest) if day is not None]
+        age = f"{ages[0]} to {ages[1]} days old (80 %)" if len(ages) == 2 else "beyond the growth that is known"
+        lines.append(f"{line}: {figure(wanted)} mm at {age}.")
+        why += rests_on(found.basis, found.sources, found.cautions)
+    for name in _groups(s)[:MOST_LINES]:
+        batch = s.standing.batches.get(name)
+        if batch is not None and batch.fry_seen is not None:
+            text, because_of = _ready_line(s, batch, wanted)
+            lines.append(text)
+            why += because_of
+    return Answer("\n".join(lines[:4]) or "No fry of that are on record, so no date.", why=tuple(dict.fromkeys(why)))
+
+
+def _from_length(s: Sum, mm: float) -> Answer:
+    """When fish of a length now will be of sale size, by their line's growth from the age that has that length."""
+    query, today = s.ask.query, s.ask.now.date()
+    line = query.line or (s.standing.line_of(query.batch) if query.batch else None)
+    if line is None and query.place:
+        line = next((h.line for h in s.standing.fish_at(query.place)), None)
+    species = _species(s, line)
+    reached = when_length(species, mm, today)  # of fish hatched today: its middle is the age at that length
+    if reached.day is None:
+        return Answer(f"{figure(mm)} mm is beyond the growth that is known, so no date.")
+    age = (reached.day - today).days
+    found = sale_size(species, today - dt.timedelta(days=age), [(age, mm)])
+    whose = f"{line} of {figure(mm)} mm now" if line else f"{figure(mm)} mm now, of a line not said"
+    when = f"{say.first_up(whose)}: sale size ({say.number(SALE_MM)} mm) {_when(found, s.ask.now)}"
+    return Answer(
+        f"{when} (80 % window; {species or 'any small egg-layer, so wide: say which fish'}).",
+        why=rests_on(
+            found.basis.replace("1 of the room's own measurements", "the length that was named"),
+            found.sources,
+            found.cautions,
+        ),
+    )
+
+
+def _ready_line(s: Sum, batch: Batch, wanted: float | None) -> tuple[str, tuple[str, ...]]:
+    assert batch.fry_seen is not None
+    now, species = s.ask.now, _species(s, batch.line)
+    hatched = batch.fry_seen.astimezone(s.info.zone).date()
+    measured = _measured(s, batch.name, batch.fry_seen)
+    spots = [s.standing.places[h.place] for h in s.standing.of_group(batch.name) if h.place in s.standing.places]
+    parts = [f"{batch.name} ({batch.line}): {say.count((now - batch.fry_seen).days, 'day')} old"]
+    if wanted is not None:
+        last = when_length(species, wanted, hatched, measured)
+        parts.append(f"{figure(wanted)} mm {_when(last, now)}")
+    else:
+        if not any(p.role == "grow-out" for p in spots):
+            up = move_up(species, hatched, "tub" if any(p.kind == "tub" for p in spots) else "nursery", measured)
+            parts.append(f"to move up {_when(up, now)}")
+        last = sale_size(species, hatched, measured)
+        parts.append(f"sale size ({say.number(SALE_MM)} mm) {_when(last, now)}")
+    basis = f"{say.count(len(measured), 'length')} measured here" if measured else species or "species not known"
+    text = f"{'; '.join(parts)} (80 % windows; {basis})."
+    return text, rests_on(last.basis, last.sources, last.cautions)
+
+
+def _when(when: When, now: dt.datetime) -> str:
+    if when.earliest is None:
+        return "cannot be said yet"
+    if when.latest is None and when.earliest <= now.date():
+        return "perhaps by now, the end is not known"
+    if when.latest is None:
+        return f"not before {say.day(when.earliest, now.date())}, the end is not known"
+    if when.latest <= now.date():
+        return "by now"
+    return f"{say.day(max(when.earliest, now.date()), now.date())} to {say.day(when.latest, now.date())}"
+
+
+def _share_grown(s: Sum, batch: Batch, mm: float, day: dt.date) -> float | None:
+    """The chance that a batch's fish have reached a length by a day; None beyond what is known of growth."""
+    assert batch.fry_seen is not None
+    age = (day - batch.fry_seen.astimezone(s.info.zone).date()).days
+    try:
+        found = length_at(_species(s, batch.line), max(age, 0), _measured(s, batch.name, batch.fry_seen))
+    except ValueError:
+        return None
+    if not found.low or not found.high:
+        return None
+    spread = math.log(found.high / found.low) / (2 * _Z90)
+    return NormalDist().cdf(math.log(found.value / mm) / spread)
+
+
+def weeks(s: Sum) -> Answer:
+    """How many will be of sale size by the end of which week, from every counted group's age and growth."""
+    today, mm = s.ask.now.date(), s.number("length") or SALE_MM
+    held: list[tuple[Holding, Batch]] = []
+    blank: list[str] = []
+    for name in _groups(s):
+        batch = s.standing.batches.get(name)
+        for h in s.standing.of_group(name):
+            if h.stage not in ("fry", "juveniles"):
+                continue
+            if batch is None or batch.fry_seen is None or not h.counted:
+                blank.append(name)
+            elif h.count > 0:
+                held.append((h, batch))
+    if not held:
+        return Answer("No counted fry or young with a hatch date are on record there, so no numbers.")
+    total = sum(h.count for h, _ in held)
+    ends = [today + dt.timedelta(days=7 * n + (6 - today.weekday())) for n in range(27)]
+    month = re.search(rf"\b(?:in|by|during|end of) ({'|'.join(_MONTHS)})[a-z]*\b", s.said)
+    if month:
+        number = _MONTHS.index(month[1]) + 1
+        year = today.year if number >= today.month else today.year + 1
+        end = (dt.date(year, number, 1) + dt.timedelta(days=32)).replace(day=1) - dt.timedelta(days=1)
+        ends = [dt.date(year, number, 1) - dt.timedelta(days=1), end] if number != today.month else [today, end]
+    told, seen, last = [], -1, 0.0
+    for end in ends:
+        shares = [(h.count, _share_grown(s, batch, mm, end)) for h, batch in held]
+        if any(share is None for _, share in shares):
+            told.append(f"beyond {say.day(end)} growth is not known")
+            break
+        last = sum(count * (share or 0.0) for count, share in shares)
+        if round(last) != seen and (month or round(last) - max(seen, 0) >= max(1, total // 12)):
+            told.append(f"{say.day(end, today)} about {round(last)}")
+            seen = round(last)
+        if last > 0.95 * total or len(told) == 6:
+            break
+    left = f" Not counted, so left out: {say.listed(list(dict.fromkeys(blank))[:4])}." if blank else ""
+    groups = say.listed(dict.fromkeys(b.name for _, b in held))
+    text = f"Of {total} ({groups}), at {figure(mm)} mm or more by: {'; '.join(told) or 'none for half a year'}."
+    found = sale_size(_species(s, held[0][1].line), today, mm=mm)
+    why = rests_on(
+        "expected numbers: each group's count times the chance that it has grown so far; later losses not taken off",
+        found.sources,
+        found.cautions,
+    )
+    return Answer(f"{text}\nExpected numbers, before any losses; one measured length narrows them.{left}", why=why)
+
+
+def length(s: Sum) -> Answer:
+    """How long fish of a line should be at an age, or whether a length at an age is as published."""
+    query, days, mm = s.ask.query, s.number("days"), s.number("length")
+    line = query.line or (s.standing.line_of(query.batch) if query.batch else None)
+    if line is None and query.place:
+        line = next((h.line for h in s.standing.fish_at(query.place)), None)
+    batch = s.standing.batches.get(query.batch or "")
+    if days is None and batch and batch.fry_seen and s.says(r"\b(?:now|today|already)\b"):
+        days = max(0.0, (s.ask.now - batch.fry_seen).total_seconds() / 86400)
+    if line is None and (strange := stranger(s.ask.text)):
+        return Answer(f"Nobody keeps “{strange}” here and there are no figures of how they grow.")
+    if days is None or line is None:
+        return Answer("Say of which fish and at what age, like “how big should gardneri be at 30 days”.")
+    if mm is not None and not 1 <= mm <= 500:
+        raise ValueError(f"{mm:g} mm is not a length for these fish; it runs from 1 to 500")
+    found = length_at(_species(s, line), days)
+    width = f"{found.low:.0f}–{found.high:.0f}, 80 %"
+    text = f"{line} at {say.count(round(days), 'day')}: about {found.value:.0f} mm ({width})."
+    if mm is not None and found.low is not None and found.high is not None:
+        verdict = "small for that" if mm < found.low else "big for that" if mm > found.high else "within what is usual"
+        text += f" {figure(mm)} mm is {verdict}."
+    return Answer("\n".join((text, *found.cautions[:1])), why=because(found, said=found.cautions[:1]))
+
+
+# ---- how full
+
+
+def _exchange(s: Sum, place: str, kind: str, role: str | None) -> tuple[float, float, str]:
+    """Changes a day, their mean percentage, and where that comes from: the record, else the routine."""
+    now = s.ask.now
+    begun = s.standing.begun or now
+    since = max(now - dt.timedelta(days=_DAYS_LOOKED_BACK), begun)
+    days = max(1.0, (now - since).total_seconds() / 86400)
+    litres = s.standing.places[place].litres or 0.0
+    routine, spot = Routine.of(s.standing), Spot(place, kind)
+    if kind == "tub":
+        usual, each = 100.0, routine.number("fry_changes_per_day", spot, now.date(), now)
+    else:
+        key = {"grow-out": "grow_out", "nursery": "nursery"}.get(role or "", "")
+        usual = routine.number(f"{key or 'adult'}_change_percent", spot, now.date(), now)
+        every = routine.number(f"{key}_change_days" if key else "water_change_days", spot, now.date(), now)
+        each = 1 / every if every > 0 else 0.0
+    entries = s.ask.book.entries(name=place, kinds=("water_change",), since=since)
+    if not entries:
+        return each, usual, f"no changes on record in {days:.0f} days, so by the routine"
+    sizes, unsaid = [], 0
+    for entry in entries:
+        percent = getattr(entry.event, "percent", None)
+        volume = getattr(entry.event, "litres", None)
+        if percent is None and volume is not None and litres:
+            percent = min(100.0, 100 * volume / litres)
+        unsaid += percent is None
+        sizes.append(usual if percent is None else percent)
+    said = f"{say.count(len(entries), 'change')} on record in {days:.0f} days"
+    if unsaid:
+        said += f", {unsaid} of unsaid size taken as {usual:g} %"
+    return min(12.0, len(entries) / days), sum(sizes) / len(sizes), said
+
+
+def _rhythm(each: float, percent: float) -> str:
+    """`3 × 50 % a day`, `40 % every 3 days`, `no water`."""
+    if not each:
+        return "no water"
+    if each < 1:
+        return f"{percent:.0f} % every {figure(round(1 / each, 1))} days"
+    return f"{percent:.0f} % a day" if each == 1 else f"{figure(round(each, 1))} × {percent:.0f} % a day"
+
+
+def _length_of(s: Sum, held: Holding) -> tuple[Figure | float, str] | None:
+    """How long a group's fish are now: as measured lately, else by age; None for grown fish nobody measured."""
+    batch, now = s.standing.batches.get(held.group), s.ask.now
+    hatched = batch.fry_seen if batch else None
+    measured = _measured(s, held.group, hatched) if hatched else []
+    latest = s.standing.latest(held.group, "length") or s.standing.latest(held.place, "length")
+    if hatched:
+        found = length_at(_species(s, held.line), (now - hatched).total_seconds() / 86400, measured)
+        return found, "measured here" if measured else "by age"
+    return (latest.value, "measured here") if latest else None
+
+
+_COMING = r"\b(?:more|another|extra|add\w*|put|move|fit|room|go in|if)\b"
+
+
+def crowding(s: Sum) -> Answer:
+    """How full a tank or tub is, by counts, lengths and water changes, the question's numbers before the record's."""
+    place = s.standing.places.get(s.ask.query.place or "")
+    count, mm, litres = s.number("count"), s.number("length"), s.number("litres")
+    if place is None:
+        return _crowding_in_words(s, count, mm, litres)
+    litres = litres or place.litres
+    if litres is None:
+        return Answer(f"How much water is in {place.name}? Without it nothing can be said of room.")
+    held = [h for h in s.standing.fish_at(place.name) if h.number != 0]
+    if not held and count is None:
+        if mm is not None:
+            return _crowding_in_words(s, count, mm, litres)
+        return Answer(f"{place.name} holds no fish on record.")
+    blank = [h for h in held if not h.counted]
+    if blank:
+        return Answer(
+            f"{say.listed(dict.fromkeys(h.group for h in blank))} in {place.name} are not counted; count them first."
+        )
+    number, squares, low, high, hows = 0, 0.0, 0.0, 0.0, []
+    for h in held:
+        found = (mm, "as said") if mm is not None else _length_of(s, h)
+        if found is None:
+            return Answer(
+                f"How long are the {h.line} in {place.name}? Say it like “{place.name} 30 mm”, then ask again."
+            )
+        size, how = found
+        middle = size.value if isinstance(size, Figure) else size
+        number, squares = number + h.count, squares + h.count * middle**2
+        low += h.count * ((size.low if isinstance(size, Figure) else None) or 0.9 * middle) ** 2
+        high += h.count * ((size.high if isinstance(size, Figure) else None) or 1.1 * middle) ** 2
+        hows.append(how)
+    if count is not None and held and not s.says(_COMING):  # "crowded with 31 fry": what the keeper counts there now
+        squares, low, high = (x * count / number for x in (squares, low, high))
+        number, count = int(count), None
+    if count is not None:  # "with 30 more", "can I put 30 fry in tub E"
+        each_mm = mm if mm is not None else math.sqrt(squares / number) if number else None
+        if each_mm is None:
+            return Answer("How long are they? Say it like “30 fry of 8 mm in tub E”.")
+        number, squares = number + int(count), squares + count * each_mm**2
+        low, high = low + count * (0.9 * each_mm) ** 2, high + count * (1.1 * each_mm) ** 2
+    lengths = [math.sqrt(x / number) for x in (squares, low, high)]
+    mean = Figure(value=lengths[0], low=lengths[1], high=lengths[2], unit="mm", basis="")
+    each, percent, changed = _exchange(s, place.name, place.kind, place.role)
+    full = crowding_of(number, mean, litres, each, percent, filtered=place.kind != "tub")
+    volume = say.volume(litres, s.info.units, s.info.gallon)
+    sizes = f"about {lengths[0]:.0f} mm ({', '.join(dict.fromkeys(hows))})" if hows else f"{lengths[0]:.0f} mm"
+    text = (
+        f"{place.name} ({volume}) with {say.count(number, 'fish', 'fish')} of {sizes}: {full.band}, "
+        f"{100 * full.value:.0f} % of full ({100 * (full.low or 0):.0f}–{100 * (full.high or 0):.0f} %).\n"
+        f"About {full.most} of that size would fill it; {changed}: {_rhythm(each, percent)}."
+    )
+    return Answer(text, why=because(full))
+
+
+def _crowding_in_words(s: Sum, count: float | None, mm: float | None, litres: float | None) -> Answer:
+    """How full with the question's own numbers alone."""
+    if litres is None or mm is None:
+        return Answer(
+            "Say how many, how long and how much water, like “50 fry of 10 mm in 5.5 gallons”, or name a tank."
+        )
+    tub = litres < 8
+    percent, each = s.number("percent"), 3.0 if tub else 1.0
+    taken = "" if percent is not None else " (taken; say yours)"
+    share = percent if percent is not None else 50.0
+    full = crowding_of(int(count or 0), mm, litres, each, share, filtered=not tub)
+    volume = say.volume(litres, s.info.units, s.info.gallon)
+    water = f"with {_rhythm(each, share)} changed{taken}"
+    if count is None:
+        return Answer(f"About {full.most} of {figure(mm)} mm fill {volume} {water}: {PRACTICE}.", why=because(full))
+    fish = f"{say.count(int(count), 'fish', 'fish')} of {figure(mm)} mm"
+    text = f"{fish} in {volume}: {full.band}, {100 * full.value:.0f} % of full."
+    return Answer(f"{text}\nAbout {full.most} of that size would fill it {water}.", why=because(full))

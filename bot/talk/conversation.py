@@ -1,0 +1,366 @@
+"""One turn of talk: a note, a question, the answer to one, a correction, or taking back; and the words that go back."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from bot import sentences as say
+from bot.answers.answer import answer
+from bot.answers.price_list import without_carriage
+from bot.language import Names, Query, Reader, Reading
+from bot.orders.settling import declared, unheard_of
+from bot.orders.taken import Taken
+from bot.orders.to_the_hand import taken_as_order
+from bot.reply import Reply
+from bot.talk import questions
+from bot.talk.album import NOT_FOR_VIEWERS, Photos, names_only, wanted
+from bot.talk.corrections import take_back
+from bot.talk.emergencies import answer_emergency, back_on, emergency_in, place_meant
+from bot.talk.going_on import FOR, among_the_others, followed, goes_on, gone_on, same_tub, short_words
+from bot.talk.how_to import how_to, small_talk
+from bot.talk.knowing import card_of, reader_for
+from bot.talk.members import People
+from bot.talk.mending import MENDED_BACK, Mending
+from bot.talk.questions import Asked
+from bot.talk.several import questions_in
+from bot.talk.taking_down import of_its_batch, own_time
+from bot.unasked import notices
+from shared.events import Corrected, Event, PeatHandled, Remarked, Undone, event_from
+from shared.ledger.standing import Entry
+from shared.room import PlaceCard
+from storage.messages import edited_at
+
+MOST_CHARACTERS = 5_000
+NO_LOGGING = "You can look but not log here; ask the owner to make you a helper. Nothing was logged."
+_NUMBERS = frozenset(("count", "amount", "value", "male", "female", "percent"))
+WORDED_LATER = "A later wording of that note has come already; it stands."
+WHICH_NOTE = "I don't know which note that is about; say it with the tank or tub. Nothing was changed."
+_WHY = frozenset(("why", "why is that", "says who", "how do you know", "what is that based on"))
+
+
+class Conversation(Mending):
+    """What one message leads to."""
+
+    def respond(self, *, about: str | None, edited: str | None, picture: bytes | None = None) -> Reply:
+        self.photos = Photos(self.book, self.turn, self.message, self.now)
+        self.people = People(self.book, self.turn, self.message, self.now)
+        asking = self._asking() if self.turn.open_questions() else None
+        if picture is None or edited:
+            return self.photos.asked_again(self._heard(about, edited, asking), asking)
+        if not self.may_log:
+            return Reply(NOT_FOR_VIEWERS)
+        return self.photos.keep(picture, lambda: self._heard(about, None, asking))
+
+    def _heard(self, about: str | None, edited: str | None, asking: int | None) -> Reply:
+        text = self._with_the_tub(self.message.text)
+        if not text.strip():
+            return Reply("That message was empty; nothing was logged.")
+        if len(text) > MOST_CHARACTERS:
+            return Reply(f"That is more than {MOST_CHARACTERS} characters; nothing was logged. Send it in parts.")
+        if edited:
+            return self._follow_edit(edited)
+        if self._worded_later(self.message.delivery):
+            return Reply("")
+        if noticed := notices.noticed(about, self.message, self.book, self.standing, self.now):
+            return self._obey(noticed)
+        if text.strip(" ?!.").casefold() in _WHY:
+            return self._why()
+        if helped := how_to(text, self.standing):
+            return Reply(helped, "answer")
+        if chat := small_talk(text, self._name(), self.now.hour):
+            return Reply(chat, "none")
+        photos = wanted(text)
+        shown = self.photos.shown(photos) if photos else None
+        if shown:
+            return Reply(shown.text, "answer", picture=shown.picture)
+        if members := self.people.told(text, self.standing):
+            return members
+        reader = reader_for(self.book, self.standing)
+        if self.may_log:
+            if about is None and short_words(text) and (going_on := self._follow(reader, text)):
+                return going_on
+            mended = self._mend(reader, text, about)
+            if mended:
+                return mended
+            if self._settle(reader, text, asking):
+                return self._reply("log")
+        if self.may_log and (urgent := self._emergency(reader, text)):
+            return urgent
+        places = declared(text, self.standing, self.info.gallon, self.info.units) if self.may_log else None
+        if places:
+            return self._set_up(places)
+        if order := taken_as_order(text, self.standing, self.book, self.now, self.message, reader):
+            return self._obey(order)
+        return self._take(self._read(reader, text), text)
+
+    def _with_the_tub(self, text: str) -> str:
+        """ "Same tub" in the words of an answer or at the end of a pull: the tub that eggs went to last."""
+        if "same tub" not in text.casefold() or not self.may_log:
+            return text
+        return same_tub(text, self._last_notes(MENDED_BACK), self.now) or text
+
+    def _name(self) -> str | None:
+        """How whoever speaks is called, when that is a name."""
+        person = self.book.person(self.message.person)
+        return person.name if person and person.name not in ("keeper", "someone") else None
+
+    def _asking(self) -> int | None:
+        """The question the last answer in this chat ended with, or the one the night's message showed since."""
+        waiting = self.turn.open_questions()
+        shown = notices.shown_since(self.message, self.book, self.now) if len(waiting) == 1 else False
+        if shown:
+            return waiting[0].id
+        return next((told.get("asking") for told in self._told_before()), None)
+
+    def _mend(self, reader: Reader, text: str, about: str | None) -> Reply | None:
+        """A correction or taking back that must not be taken for anything else.
+
+        In a reply to a message it is about that one and no other. And “14 not 40” mends the note even when a
+        question is open: taken for its answer, it would put fish into tank 14.
+        """
+        if about is None and not self.turn.open_questions():
+            return None
+        if about is not None and about.startswith(notices.BEGINS):
+            return None
+        events = reader.read(text, self.now).events
+        event = events[0] if len(events) == 1 else None
+        if about is not None:
+            return self._mend_that(event, text, about)
+        if isinstance(event, Corrected) and set(dict(event.changes)) <= _NUMBERS:
+            return self._correct(event, self._meant(event))
+        return None
+
+    def _follow(self, reader: Reader, text: str) -> Reply | None:
+        """Short words that go on from the note just before: “no 3”, “moved em to tub G”."""
+        last = self._note_before()
+        found = followed(text, last, reader, self.now, tuple(self.standing.places)) if last else None
+        if found is None:
+            return None
+        if found.reading:
+            return self._take(found.reading, text)
+        if len(found.fixes) == 1:
+            return self._correct(found.fixes[0][1], last)
+        options = tuple((label, (fix.outside(),)) for label, fix in found.fixes)
+        self.said.asked.append(Asked("Which is right?", self.now, options))
+        return self._reply("ask")
+
+    def _fed_just_before(self) -> list[str]:
+        """Where this person fed in the last hour, this note left out."""
+        fed = self.book.entries(kinds=("feed",), since=self.now - FOR, until=self.now, person=self.message.person)
+        return [e.place for e in fed if e.place and e.message != self.turn.message_id]
+
+    def _note_before(self) -> list[Entry]:
+        """What the message before this one logged, questions left out; nothing where it logged nothing."""
+        before = self._told_before_this()
+        last = self._last_entries()
+        return last if before and last and last[0].message == before.id else []
+
+    def _mend_that(self, event: Event | None, text: str, about: str) -> Reply | None:
+        meant = self.turn.message_of_delivery(self.message.door, about)
+        photo = self.turn.picture_of(meant.id) if meant else None
+        if photo and not any(
+            q.body.get("message") == photo.message and "picture" not in q.body for q in self.turn.open_questions()
+        ):
+            told = self.photos.rename(photo.message, names_only(text, self.photos.known))
+            if told:
+                self._close_questions(photo.message)
+                return Reply(told, "log")
+        entries = self.turn.entries_of_delivery(self.message.door, about)
+        match event:
+            case Undone() if entries or photo:
+                return self._take_back(entries, photo)
+            case Corrected() if entries:
+                return self._correct(event, entries)
+            case Undone() | Corrected():
+                return Reply(WHICH_NOTE, "ask")
+        return None
+
+    def _emergency(self, reader: Reader, text: str) -> Reply | None:
+        """A power cut, a leak, a failed heater happening now: what to save first, before anything else."""
+        found = emergency_in(text) or back_on(text, self.book, self.now)
+        short = self.message.door == "sms"
+        told = answer_emergency(found, self.standing, self.book, self.now, short=short) if found else ""
+        if not found or not told:
+            return None
+        self._log(Remarked(text=text, place=place_meant(found.place, self.standing)), text)
+        self.said.alarms, self.said.lines = [told], []
+        if found.rest:
+            for event in reader.read(found.rest, self.now).events:
+                if not isinstance(event, Remarked | Undone | Corrected):
+                    self._log(event, found.rest)
+        return self._reply("log")
+
+    def _told_before(self) -> list[dict[str, Any]]:
+        """What was answered to this person in this chat, newest first."""
+        kept = self.book.messages(person=self.message.person, limit=12, newest_first=True)
+        return [
+            m.reply.payload for m in kept if m.reply and m.chat == self.message.chat and m.id != self.turn.message_id
+        ]
+
+    def _why(self) -> Reply:
+        """What the last answer in this chat rested on."""
+        for told in self._told_before():
+            why = told.get("why")
+            if why:
+                return Reply("\n".join(why), "answer", why=tuple(why))
+        return Reply("There is no figure of mine to explain just now.", "answer")
+
+    def _read(self, reader: Reader, text: str) -> Reading:
+        """The reader's reading; a bare name asks how it stands, and “and 12 from tank 5” goes on from the last note."""
+        new = unheard_of(text, self.standing) if self.may_log else []
+        if new:
+            card = card_of(self.standing, self.book)
+            places = (*card.places, *(PlaceCard(name=n, kind=n.split()[0]) for n in new))
+            reading = Reader(Names.of(card.model_copy(update={"places": places}))).read(text, self.now)
+            if reading.events:
+                self._offer_places(new, reading)
+                return Reading("ask")
+        reading = reader.read(without_carriage(text), self.now)
+        bare = " ".join(text.split()).strip(" .?!")
+        if not [e for e in reading.events if not isinstance(e, Remarked)] and not reading.query:
+            names = {n.casefold(): n for n in (*self.standing.places, *self.standing.batches)}
+            name = names.get(bare.casefold())
+            if name:
+                about = "batch" if name in self.standing.batches else "place"
+                query = Query(about, batch=name) if about == "batch" else Query(about, place=name)
+                return Reading("answer", query=query)
+        if goes_on(text) and reading.outcome in ("ask", "none", "log") and not reading.query:
+            return gone_on(text, self._last_entries(), reader, self.now) or reading
+        return reading
+
+    def _offer_places(self, new: list[str], reading: Reading) -> None:
+        """The first note of a place nobody has set up: offered in one tap, nothing logged before."""
+        events = [{"kind": "new_place", "place": n} for n in new] + [e.outside() for e in reading.events]
+        text = f"There is no {say.listed(new)} yet. Set up and log this?"
+        self.said.asked.append(Asked(text, self.now, (("yes", tuple(events)), ("no", ()))))
+
+    def _set_up(self, places: list[dict[str, Any]]) -> Reply:
+        """Places and lines said in one go, read back by size and role."""
+        for raw in places:
+            self._log(event_from(raw), "", sure=True)
+        self.said.lines = self._places_told(places)
+        if not any(p.line for p in self.standing.places.values()):
+            self.said.after.append("Say which fish stand where, like “tanks 2 and 3 gardneri”.")
+        return self._reply("log")
+
+    def _places_told(self, places: list[dict[str, Any]]) -> list[str]:
+        """Places set up, drawn together by size and role."""
+        told: dict[str, list[str]] = {}
+        for raw in places:
+            if raw["kind"] == "new_place":
+                size = say.volume(raw["litres"], self.info.units, self.info.gallon) if raw.get("litres") else ""
+                traits = ", ".join(t for t in (size, raw.get("role") or "", raw.get("line") or "") if t)
+                told.setdefault(traits, []).append(raw["place"])
+        return ["Set up:", *(f"{say.places(n)}{f' ({traits})' if traits else ''}" for traits, n in told.items())]
+
+    def _obey(self, order: Taken) -> Reply:
+        """What the keeper told the hand itself: taken down, asked about first, or only answered."""
+        if order.answer is not None and (order.asked is None or not self.may_log):
+            return Reply(order.answer, "answer", picture=order.picture)
+        if not self.may_log:
+            return Reply(NO_LOGGING)
+        for event in order.events:
+            happened = isinstance(event, PeatHandled) and own_time(event)  # a bag that came in with its own date
+            self._log(event, "", at=order.at or (None if happened else self.now), sure=True)
+        self.said.lines = [order.answer] if order.answer else list(order.lines) or self.said.lines
+        if order.asked:
+            self.said.asked.append(order.asked)
+        return self._reply("log" if order.events else "ask")
+
+    # ---- a note
+
+    def _take(self, reading: Reading, text: str) -> Reply:
+        if not self.may_log and (reading.events or reading.doubts):
+            return Reply(NO_LOGGING)
+        for event in reading.events:
+            match event:
+                case Undone():
+                    return self._undo()
+                case Corrected():
+                    reply = self._correct(event, self._meant(event))
+                    if len(reading.events) == 1:
+                        return reply
+                case _:
+                    if len(reading.events) == 1:
+                        event = of_its_batch(event, text, self.standing)
+                    self._log(among_the_others(event, text, self._fed_just_before), text)
+        for doubt in reading.doubts:
+            self.said.asked.append(questions.of_doubt(doubt, self.now, self.standing))
+        if reading.query:
+            reader = reader_for(self.book, self.standing)
+            for words, query in questions_in(text, reading, reader, self.now):
+                asked = replace(self.message, text=words)
+                self.said.answers.append(answer(query, self.standing, self.book, self.now, asked))
+        return self._reply(reading.outcome)
+
+    # ---- answers to what was asked
+
+    def _settle(self, reader: Reader, text: str, asking: int | None) -> bool:
+        """Take the message as the answer to an open question, if it is one."""
+        waiting = self.turn.open_questions(self.message.person, self.message.chat)
+        if not waiting:
+            return False
+        for kept in reversed(questions.answerable(waiting, asking, text, self.now)):
+            asked = Asked.of(kept.body)
+            if "picture" in kept.body or "put_out" in kept.body:
+                of = self.photos if "picture" in kept.body else self.people
+                told = of.settle(kept, text, just_asked=kept.id == asking)
+                if told is None:
+                    continue
+                self.turn.settle(kept.id)
+                self.said.settled = True
+                self.said.lines.append(told)
+                return True
+            # Words of one's own answer only what was asked just now; the name of a choice answers it later too.
+            found = questions.settle(asked, text, reader, self.now, just_asked=kept.id == asking)
+            if found is None:
+                continue
+            self.turn.settle(kept.id)
+            self.said.settled = True
+            if not found.events and not found.doubts:
+                self.said.lines.append("Kept apart." if text.casefold().strip(" .!") == "apart" else "Left as it is.")
+            for event in found.events:
+                if isinstance(event, Corrected):
+                    self.said.lines += filter(None, [self._mended(event, self._meant(event))])
+                else:
+                    crossed = asked.text.endswith(questions.ALL_THE_SAME)
+                    self._log(event, text, at=asked.at_for(event, self.now), sure=True, crossed=crossed)
+            if len(found.events) > 2 and all(e.kind == "new_place" for e in found.events):
+                self.said.lines = self._places_told([e.outside() for e in found.events])
+            for doubt in found.doubts:
+                self.said.asked.append(questions.of_doubt(doubt, self.now))
+            photo = self.photos.follow(kept.body.get("message"))
+            if photo:
+                self.said.after.append(photo)
+            return True
+        return False
+
+    # ---- wordings of a note that come later
+
+    def _follow_edit(self, delivery: str) -> Reply:
+        """The entry follows the edit: what the old wording logged is taken back, the new one is read."""
+        if self._worded_later(delivery):
+            return Reply(WORDED_LATER)
+        entries = self.turn.entries_of_delivery(self.message.door, delivery)
+        reader = reader_for(self.book, self.standing)
+        if entries:
+            told, done = take_back(entries, self.turn, self.standing, self.info, self.now)
+            if not done:
+                return Reply(told, "ask")
+            self._close_questions(entries[0].message)
+        meant = self.turn.message_of_delivery(self.message.door, delivery)
+        if meant and self.turn.picture_of(meant.id):
+            self._close_questions(meant.id)
+            reply = self.photos.reworded(meant.id, lambda: self._read_anew(reader))
+            return replace(reply, text=f"As edited: {reply.text}")
+        reply = self._read_anew(reader)
+        return replace(reply, text=f"As edited: {reply.text}" if entries else reply.text)
+
+    def _worded_later(self, delivery: str) -> bool:
+        """Whether a later wording of the message has come before this one."""
+        mine = edited_at(self.message.delivery)
+        return any(edited_at(w.delivery) > mine for w in self.turn.wordings(self.message.door, delivery))
+
+    def _read_anew(self, reader: Reader) -> Reply:
+        return self._take(reader.read(self.message.text, self.now), self.message.text)

@@ -1,0 +1,108 @@
+"""Taking back and mending what the notes before brought, with the questions and photos that hang on them."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from bot import sentences as say
+from bot.reply import Reply
+from bot.talk.album import Photos
+from bot.talk.corrections import can_mend, correct, take_back
+from bot.talk.questions import Asked
+from bot.talk.taking_down import TakingDown, own_time
+from shared.events import Corrected
+from shared.ledger.standing import Entry
+from storage.journal import KeptPicture
+from storage.messages import KeptMessage
+
+MENDED_BACK = 8  # notes looked through for the one that said what a correction says was wrong
+
+
+class Mending(TakingDown):
+    """A message that may be about the notes before it: which they are, and what is taken back or put right."""
+
+    photos: Photos
+
+    def _told_before_this(self) -> KeptMessage | None:
+        """This person's message before this one in this chat, questions left out."""
+        kept = self.book.messages(person=self.message.person, limit=12, newest_first=True)
+        mine = (m for m in kept if m.chat == self.message.chat and m.id != self.turn.message_id)
+        return next((m for m in mine if m.outcome != "answer"), None)
+
+    def _last_entries(self) -> list[Entry]:
+        found = self._last_notes(1)
+        return found[0] if found else []
+
+    def _last_notes(self, most: int) -> list[list[Entry]]:
+        since = self.now - dt.timedelta(hours=24)
+        return [e for _, e in self.turn.last_messages_with_entries(self.message.person, self.message.chat, since, most)]
+
+    def _undo(self) -> Reply:
+        entries = self._last_entries()
+        before = self._told_before_this()
+        if before and before.outcome == "ask" and not (entries and entries[0].message >= before.id):
+            open_ones = self.turn.open_questions(self.message.person, self.message.chat)
+            if any(q.body.get("message") == before.id and "picture" not in q.body for q in open_ones):
+                self._close_questions(before.id)
+                return Reply(f"Dropped: “{before.text[:60]}”. Nothing of it was logged.", "log")
+        since = self.now - dt.timedelta(hours=24)
+        photo = self.turn.last_picture(self.message.person, self.message.chat, since)
+        if photo and entries and photo.message < entries[0].message:
+            photo = None
+        if photo and entries and photo.message > entries[0].message:
+            entries = []
+        return self._take_back(entries, photo)
+
+    def _take_back(self, entries: list[Entry], photo: KeptPicture | None) -> Reply:
+        """Take back what one message brought: entries, a photo, or both."""
+        if not entries and not photo:
+            return Reply("There is nothing of yours from the last day to take back.", "none")
+        done = True
+        if entries:
+            told, done = take_back(entries, self.turn, self.standing, self.info, self.now)
+            self.said.lines.append(told)
+        if done:
+            self._close_questions(photo.message if photo else entries[0].message)
+            if photo:
+                self.turn.drop_picture(photo.message)
+                of = f" of {say.listed(photo.names)}" if photo.names else ""
+                self.said.lines.append("Its photo too." if entries else f"Taken back: the photo{of}.")
+            if entries:
+                self.said.events.append({"kind": "undo"})
+        return self._reply("log" if done else "ask")
+
+    def _close_questions(self, message: int, batch: str | None = None) -> None:
+        """What was asked of a message is asked no longer; with a batch, but for what is asked of others."""
+        for kept in self.turn.open_questions(self.message.person, self.message.chat):
+            if kept.body.get("message") != message:
+                continue
+            about = {e.get("batch") for _, told in Asked.of(kept.body).options for e in told}
+            if batch is None or batch in about or not about & self.standing.batches.keys():
+                self.turn.settle(kept.id)
+
+    def _meant(self, event: Corrected) -> list[Entry]:
+        """The entries a correction can be of: the last note's, or of the last that has what it says was wrong."""
+        notes = self._last_notes(MENDED_BACK if event.of else 1)
+        return next((e for e in notes if can_mend(event, e)), notes[0] if notes else [])
+
+    def _correct(self, event: Corrected, entries: list[Entry]) -> Reply:
+        trouble = self._mended(event, entries)
+        return Reply(trouble, "ask") if trouble else self._reply("log")
+
+    def _mended(self, event: Corrected, entries: list[Entry]) -> str:
+        """Mend and say so; or why not."""
+        found = correct(event, entries, self.turn, self.standing, lambda batch: self.book.entries(name=batch))
+        if isinstance(found, str):
+            return found
+        old, fixed = found
+        self._close_questions(old.message, old.batch)
+        for kept in self.turn.open_questions(self.message.person, self.message.chat):
+            if any(raw.get("kind") == "fix" for _, told in Asked.of(kept.body).options for raw in told):
+                self.turn.settle(kept.id)  # which of two it was is answered
+        self.said.lines.append("Mended.")
+        self.said.events.append(event.outside())
+        self._log(
+            fixed, "", at=self._at(fixed) if own_time(fixed) else old.at, sure=True, crossed=True, again=old.batch
+        )
+        self.photos.mended([old])
+        return ""

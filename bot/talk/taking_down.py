@@ -1,0 +1,352 @@
+"""Taking down: each event of a note booked, read back, cautioned about, or turned into a question."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from dataclasses import dataclass, field
+from typing import Any
+
+from bot import sentences as say
+from bot.answers.answer import Answer
+from bot.answers.price_list import as_promised, as_sold
+from bot.answers.promises import cancelled
+from bot.reply import NOTHING, Reply
+from bot.routine import ticking
+from bot.talk import questions
+from bot.talk.questions import Asked
+from bot.talk.readback import Booked, alarms, line_for, notices, window_line
+from shared.due.courses import courses_of
+from shared.events import (
+    BadEggsRemoved,
+    BatchOpened,
+    Dosed,
+    EggsEyed,
+    EggsPulled,
+    Event,
+    FishDied,
+    FishPromised,
+    FishSold,
+    FryHatched,
+    HeadsCounted,
+    Measured,
+    PromiseReleased,
+    Remarked,
+    ReminderAsked,
+    RoutineSet,
+    TaskDone,
+    TaskPutOff,
+)
+from shared.husbandry.doses import substance_of
+from shared.ledger.booking import Question
+from shared.ledger.booking import book as book_event
+from shared.ledger.standing import Entry, Standing, number_in
+from storage.journal import Message, RoomBook, Turn
+
+MOST_LINES = 8
+TWICE_WITHIN = dt.timedelta(minutes=10)
+TWICE_KINDS = ("pull", "death", "hatch", "sale")
+
+
+def own_time(event: Event) -> bool:
+    """Whether the event itself says when it happened."""
+    return bool(getattr(event, "date", None) or getattr(event, "time", None))
+
+
+_TO = re.compile(r"\b(?:remind|nudge|tell|ping|bug)\s+me\b.*?\b(?:to|about|that)\s+(.+)", re.IGNORECASE | re.DOTALL)
+_REMIND = re.compile(
+    r"\b(?:please\s+)?(?:can you\s+|could you\s+)?remind(?:er)?(?:\s+me)?\b:?(?:\s+to\b)?", re.IGNORECASE
+)
+_ITS_DAY = re.compile(r"\s+(?:today|tonight|tomorrow(?: (?:morning|evening|night))?)\W*$", re.IGNORECASE)
+
+
+def _what(text: str) -> str:
+    """What is to be remembered, in the keeper's own words without the asking."""
+    found = _TO.search(text)
+    words = found[1] if found else _REMIND.sub(" ", text)
+    if found and (kept := _ITS_DAY.sub("", words).strip()):
+        words = kept  # the day stands before it: “Will remind tomorrow: buy peroxide.”
+    return " ".join(words.split()).strip(" ,.;!") or text
+
+
+# When a part of a day is meant, roughly: after what was said of its morning, before what was said of its night.
+_PART_OF_DAY = {"morning": dt.time(8), "afternoon": dt.time(15), "evening": dt.time(19), "night": dt.time(21)}
+_ALL_BAD = re.compile(r"^(?!.*\b(?:not|nearly|almost|but)\b).*\ball\b", re.IGNORECASE | re.DOTALL)
+_ALL_HATCHED = re.compile(r"\ball (?:of (?:them|it|the eggs) |the eggs |eggs )?(?:have |has )?hatched\b", re.IGNORECASE)
+
+
+_BATCH_SAID = re.compile(r"\bB\d{1,4}\b", re.IGNORECASE)
+
+
+def of_its_batch(event: Event, text: str, standing: Standing) -> Event:
+    """A loss or count in a tank with the batch the note names, where it stands there: “1 dead in tank 14, B11”."""
+    if not isinstance(event, FishDied | HeadsCounted) or event.batch or len(event.spots) != 1:
+        return event
+    named = {hit.upper() for hit in _BATCH_SAID.findall(text)}
+    there = named & {h.group for h in standing.at_place(event.spots[0])}
+    return event.model_copy(update={"batch": there.pop()}) if len(named) == len(there) == 1 else event
+
+
+@dataclass
+class Said:
+    """What gathers up to be the reply."""
+
+    alarms: list[str] = field(default_factory=list)
+    lines: list[str] = field(default_factory=list)
+    after: list[str] = field(default_factory=list)
+    cautions: list[str] = field(default_factory=list)
+    events: list[dict[str, Any]] = field(default_factory=list)
+    asked: list[Asked] = field(default_factory=list)
+    answers: list[Answer] = field(default_factory=list)
+    settled: bool = False  # this message answered a question
+
+
+class TakingDown:
+    """One message being taken down; what it gathers in `said` becomes the reply."""
+
+    def __init__(self, book: RoomBook, turn: Turn, message: Message) -> None:
+        self.book, self.turn, self.message = book, turn, message
+        self.info, self.zone = book.info, book.info.zone
+        self.now = message.sent.astimezone(self.zone)
+        self.said = Said()
+        self.dosed_before = dict(turn.standing.dosed_by)
+        person = book.person(message.person)
+        self.may_log = person is None or person.role != "viewer"
+
+    @property
+    def standing(self) -> Standing:
+        return self.turn.standing
+
+    def _at(self, event: Event) -> dt.datetime | None:
+        """When it happened; None when that is still to come."""
+        date, time = getattr(event, "date", None), getattr(event, "time", None)
+        if isinstance(event, FishPromised | ReminderAsked | TaskPutOff):
+            return self.now
+        if date is None and time is None:
+            return self.now
+        day = date or self.now.date()
+        if time:
+            clock = dt.time(int(time[:2]), int(time[3:]))
+        elif day == self.now.date():
+            return self.now
+        else:
+            parts = [part for part in _PART_OF_DAY if part in self.message.text.casefold()]
+            clock = _PART_OF_DAY[parts[0]] if len(parts) == 1 else dt.time(12)
+        at = dt.datetime.combine(day, clock, self.zone)
+        if date is None and at > self.now + dt.timedelta(minutes=90):
+            at -= dt.timedelta(days=1)
+        return at if at <= self.now + dt.timedelta(minutes=90) else None
+
+    def _log(
+        self,
+        event: Event,
+        text: str,
+        *,
+        at: dt.datetime | None = None,
+        sure: bool = False,
+        crossed: bool = False,
+        again: str | None = None,
+    ) -> None:
+        """Book one event, or take up what must be asked first; `again` is the batch its first wording had made.
+
+        `sure` that it is no second time; `crossed`: that lines come together is known and wanted.
+        """
+        if isinstance(event, Remarked) and not event.text:
+            event = event.model_copy(update={"text": text})
+        if isinstance(event, ReminderAsked) and text and not (sure and event.text):
+            event = event.model_copy(update={"text": _what(text)})
+        if isinstance(event, ReminderAsked) and not own_time(event) and not event.every_days:
+            self._ask_when(event)
+            return
+        if isinstance(event, FryHatched) and event.count is None and _ALL_HATCHED.search(text):
+            event = event.model_copy(update={"count": self._eggs_of(event)})
+        if isinstance(event, BadEggsRemoved) and event.count is None and _ALL_BAD.search(text):
+            event = event.model_copy(update={"count": self._eggs_of(event)})
+        when = at or self._at(event)
+        if when is None:
+            self.said.after.append("That day is still to come, so it was not logged; say what day you meant.")
+            return
+        if not sure and self._twice(event, when):
+            self.said.asked.append(questions.a_second_time(event, self.now, self.zone))
+            return
+        if isinstance(event, PromiseReleased):
+            found = cancelled(event, self.standing, self.now)
+            if isinstance(found, str):
+                self.said.lines.append(found)
+                return
+            if isinstance(found, Asked):
+                self.said.asked.append(found)
+                return
+            event = found
+        if isinstance(event, FishPromised):
+            event = as_promised(event, text)
+        if isinstance(event, FishSold):
+            event = as_sold(event, text, self.standing)
+        if isinstance(event, Dosed) and not (event.place or event.places or event.batch):
+            event = self._dose_place(event)
+        if (
+            isinstance(event, BatchOpened) and event.batch in self.standing.batches
+        ):  # its name went to another meanwhile
+            event = event.model_copy(update={"batch": self.standing.next_batch_name()})
+        ready = ticking.ready_for(event, self.standing, self.book, self.now) if isinstance(event, TaskDone) else []
+        if isinstance(event, TaskDone) and not event.ends:
+            known = ticking.already(event, when, ready, self.standing, self.book, self.now)
+            if known:
+                self.said.lines.append(known)
+                return
+        standing = self.standing
+        if again and number_in(again) and again not in standing.batches:  # its name stands on a label by now
+            standing = standing.model_copy(update={"last_batch": number_in(again) - 1})
+        booking = book_event(event, when, standing)
+        if not crossed and (asked := questions.before_crossing(event, booking, when)):
+            self.said.asked.append(asked)
+            return
+        entries = tuple(self.turn.enter(d) for d in booking.drafts)
+        if entries:
+            self._tell(Booked(event, booking, entries))
+        if entries and isinstance(event, TaskDone) and not event.ends:
+            left = ticking.ready_for(event, self.standing, self.book, self.now)
+            self.said.lines[-1] = ticking.line_of_doing(event, when, ready, left, self.now)
+        if booking.question:
+            self._ask(booking.question, when)
+
+    def _ask_when(self, event: ReminderAsked) -> None:
+        """A reminder without a day is asked about; one without words as well is said how to set."""
+        if _REMIND.sub("", event.text).strip(" ,.;!") in ("", "to", "about"):
+            self.said.lines.append("Remind you of what, and when? Like “remind me Friday to call Ivo”. Nothing is set.")
+            return
+        self.said.asked.append(questions.when_to_remind(event, self.now))
+
+    def _dose_place(self, event: Dosed) -> Dosed:
+        """Drops said right after eggs went into a tub, or egg water was changed, went into that tub."""
+        spots = [
+            e["to"] if e.get("to") else e.get("place")
+            for e in self.said.events
+            if e["kind"] in ("pull", "water_change")
+        ]
+        for told in self.said.events:
+            if told["kind"] == "water_change":
+                return event.model_copy(update={"places": tuple(told["places"])})
+        known = [s for s in spots if s and self.standing.eggs_at(s)]
+        return event.model_copy(update={"place": known[-1]}) if known else event
+
+    def _eggs_of(self, event: FryHatched | BadEggsRemoved) -> int | None:
+        """How many eggs stand where all are said to have hatched or to be bad, when one counted lot does."""
+        spots = (*event.spots, event.batch)
+        held = [h for h in self.standing.holdings.values() if h.stage == "eggs" and {h.place, h.group} & set(spots)]
+        return held[0].count if len(held) == 1 and held[0].counted else None
+
+    def _twice(self, event: Event, at: dt.datetime) -> bool:
+        """Whether the same was logged by an earlier message within minutes."""
+        if event.kind not in TWICE_KINDS:
+            return False
+        named = (*getattr(event, "spots", ()), getattr(event, "batch", None), getattr(event, "line", None))
+        near = self.book.entries(
+            name=next(filter(None, named), None),
+            kinds=(event.kind,),
+            since=at - TWICE_WITHIN,
+            until=at + TWICE_WITHIN,
+        )
+        return any(e.event == event and e.message != self.turn.message_id for e in near)
+
+    def _tell(self, booked: Booked) -> None:
+        said, event, entries = self.said, booked.event, booked.entries
+        said.alarms += [a for a in alarms(booked, self.info) if a not in said.alarms]
+        said.lines.append(line_for(booked, self.standing, self.info, self.now))
+        told = {**event.outside(), "id": entries[0].seq, "at": entries[0].at.astimezone(self.zone).isoformat()}
+        if entries[0].batch:
+            told.setdefault("batch", entries[0].batch)
+        said.events.append(told)
+        batch = entries[0].batch
+        if batch and isinstance(event, EggsPulled | BadEggsRemoved | EggsEyed | BatchOpened):
+            window = window_line(self.standing, batch, self.now, self.info)
+            if window and window not in said.after:
+                said.after.append(window)
+        said.after += [n for n in notices(booked) if n not in said.after]
+        if isinstance(event, EggsPulled) and event.count != 0 and not event.to and batch:
+            said.asked.append(questions.which_tub(batch, self.standing, self.now))
+        if isinstance(event, Dosed):
+            self._caution_dose(event, entries)
+        if isinstance(event, FishSold) and not self._known("sale"):
+            said.cautions.append(say.SHIPPING)
+        if isinstance(event, Measured) and any("heater" in a for a in said.alarms) and not said.cautions:
+            said.cautions.append(say.ELECTRICITY)
+
+    def _known(self, kind: str) -> bool:
+        """Whether this person has logged such a thing within a year before this message."""
+        since = self.now - dt.timedelta(days=365)
+        person = self.message.person
+        before = self.book.entries(kinds=(kind,), person=person, since=since, limit=2, newest_first=True)
+        return any(e.message != self.turn.message_id for e in before)
+
+    def _caution_dose(self, event: Dosed, entries: tuple[Entry, ...]) -> None:
+        """The caution the first time with a substance, and when fry stand where it went."""
+        substance = event.substance or "peroxide"
+        first = self.dosed_before.get(f"{self.message.person}|{substance}") is None
+        fry = [e.place for e in entries if e.place and any(h.stage == "fry" for h in self.standing.at_place(e.place))]
+        first = first and not self._in_a_course(substance)
+        if first and (caution := say.caution_for(substance)) and caution not in self.said.cautions:
+            self.said.cautions.append(caution)
+        if fry and substance == "peroxide":
+            self.said.cautions.append(f"Fry are in {say.places(fry)}: no more peroxide there once fry are seen.")
+
+    def _in_a_course(self, substance: str) -> bool:
+        """Whether this person began a course of it before, and was told the caution then."""
+        person = self.message.person
+        said = self.book.entries(kinds=("setting",), person=person, limit=100, newest_first=True)
+        begun = [c for e in said if isinstance(e.event, RoutineSet) for c in courses_of(e.event, e.said)]
+        return any(c.substance == substance_of(substance) for c in begun)
+
+    def _ask(self, question: Question, at: dt.datetime) -> None:
+        self.said.asked.append(questions.of_booking(question, at, self.standing))
+
+    # ---- the words
+
+    def _reply(self, outcome: str) -> Reply:
+        said = self.said
+        parts = [*said.alarms, *self._lines_told(), *said.after]
+        parts += [a.text for a in said.answers]
+        parts += said.cautions
+        question, options, asking = self._asked_next()
+        parts += question
+        if said.asked and outcome in ("log", "both", "none") and not said.events:
+            outcome = "ask"
+        pictures = [a.picture for a in said.answers if a.picture]
+        return Reply(
+            "\n".join(p for p in parts if p) or NOTHING,
+            outcome,
+            tuple(said.events),
+            options,
+            tuple(said.cautions),
+            pictures[0] if pictures else None,
+            tuple(dict.fromkeys(w for a in said.answers for w in a.why)),
+            asking,
+        )
+
+    def _lines_told(self) -> list[str]:
+        """What was taken down, of very much only the first lines."""
+        lines = say.together(self.said.lines, self.standing.places)
+        if len(lines) > MOST_LINES:
+            return [*lines[: MOST_LINES - 1], f"… and {len(lines) - MOST_LINES + 1} more, all logged."]
+        return lines
+
+    def _asked_next(self) -> tuple[list[str], tuple[str, ...], int | None]:
+        """The question the reply ends with, its choices, and the number it is kept by."""
+        said = self.said
+        asking: int | None = None
+        for asked in said.asked:
+            asking = self.turn.ask({**asked.body(), "message": self.turn.message_id})
+        if said.asked:
+            # One question at a time: the newest asked is answered first, so the first doubt is asked last.
+            first = said.asked[-1]
+            told = [first.text[:1].upper() + first.text[1:] if first.doubt and not first.options else first.text]
+            if len(said.asked) > 1:
+                told.append(f"({len(said.asked) - 1} more to ask after that.)")
+            return told, tuple(first.labels), asking
+        if said.settled:
+            waiting = self.turn.open_questions(self.message.person, self.message.chat)
+            fresh = [q for q in waiting if self.now - q.asked_at < questions.OPEN_FOR]
+            if fresh:  # one at a time: the next of them
+                again = Asked.of(fresh[-1].body)
+                return [again.text], tuple(again.labels), fresh[-1].id
+        return [], (), None

@@ -1,0 +1,1 @@
+"""What is due in the room and why."""

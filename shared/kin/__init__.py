@@ -1,0 +1,1 @@
+"""Where fish come from and how closely bred they are."""
