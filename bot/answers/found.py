@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from bot import sentences as say
-from bot.talk.readback import money
+from bot.readback.told import money
 from shared.events import EggsPulled, FishDied, FishMoved, FishSold, FryHatched, WaterChanged
 from shared.ledger.standing import Entry, Tally, cause_of
 from storage.engine import RoomInfo

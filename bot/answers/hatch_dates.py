@@ -8,7 +8,7 @@ import re
 from bot import sentences as say
 from bot.answers.asking import Answer, Asking
 from bot.language.asking.given import given_in
-from bot.talk.readback import when_ready
+from bot.readback.besides import when_ready
 from shared.hatching.estimate import hatch_age
 from shared.hatching.forecast import forecast
 from shared.ledger.standing import Batch

@@ -12,8 +12,8 @@ from bot.answers.found import causes, survived
 from bot.answers.parentage import generations_there, mixed_told, parents_told
 from bot.answers.past import last
 from bot.orders.collecting import collected
+from bot.readback.besides import window_line
 from bot.routine.courses_shown import course_lines
-from bot.talk.readback import window_line
 from shared.ledger.standing import Holding
 from shared.species import find_species
 

@@ -11,8 +11,8 @@ from bot.answers.asking import Asking
 from bot.answers.periods import Period, period_said
 from bot.answers.promises import buyer_named, promised_to
 from bot.pictures.tallies import is_meant
+from bot.readback.told import money
 from bot.talk.corrections import short
-from bot.talk.readback import money
 from shared.events import Dosed, Fed, FishDied, FishSold, GearServiced, Measured, WaterChanged
 from shared.ledger.standing import Entry
 

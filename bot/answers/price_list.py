@@ -11,7 +11,7 @@ from typing import Any
 
 from bot import sentences as say
 from bot.answers.past import abroad
-from bot.talk.readback import money
+from bot.readback.told import money
 from shared.events import FishPromised, FishSold, RoutineSet
 from shared.husbandry.growth import sale_size
 from shared.ledger.standing import Holding, Standing

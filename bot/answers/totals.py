@@ -15,7 +15,7 @@ from bot.answers.found import causes, lose
 from bot.answers.past import abroad, deed_in, entries_meant, period_of, person_named
 from bot.answers.periods import Period
 from bot.pictures.tallies import count_of, line_of
-from bot.talk.readback import money
+from bot.readback.told import money
 from shared.events import FishDied, FishSold
 from shared.ledger.standing import Entry, Tally, cause_of
 

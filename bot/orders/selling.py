@@ -14,8 +14,8 @@ from bot.answers.price_list import PRICE, UNITS, income_text, packing_note, pric
 from bot.answers.promises import became_of
 from bot.language.text.vocabulary import DOMAIN
 from bot.orders.taken import Scene, Taken
+from bot.readback.told import money
 from bot.talk.questions import Asked
-from bot.talk.readback import money
 from shared.events import (
     Event,
     FishPromised,

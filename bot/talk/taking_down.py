@@ -11,11 +11,13 @@ from bot import sentences as say
 from bot.answers.answer import Answer
 from bot.answers.price_list import as_promised, as_sold
 from bot.answers.promises import cancelled
+from bot.readback.besides import alarms, notices, window_line
+from bot.readback.line import line_for
+from bot.readback.told import Booked
 from bot.reply import NOTHING, Reply
 from bot.routine import ticking
 from bot.talk import questions
 from bot.talk.questions import Asked
-from bot.talk.readback import Booked, alarms, line_for, notices, window_line
 from shared.due.courses import courses_of
 from shared.events import (
     BadEggsRemoved,

@@ -1,0 +1,51 @@
+"""Places, the routine, reminders and what is put off, read back."""
+
+from __future__ import annotations
+
+from bot import sentences as say
+from bot.readback.told import Told
+from bot.routine.shown import changes, name_of
+from shared.due.tasks import task_meant
+from shared.events import PlaceOpened, ReminderAsked, RoutineSet, TaskPutOff
+from shared.ledger.standing import OF_THE_FISH
+
+
+def place_opened(event: PlaceOpened, told: Told) -> str:
+    size = f", {say.volume(event.litres, told.info.units, told.info.gallon)}" if event.litres else ""
+    return f"{event.place} set up{size}{f', {event.role}' if event.role else ''}"
+
+
+def routine_set(event: RoutineSet, told: Told) -> str:
+    where = event.place or event.line or event.batch or say.places(event.places) or "the room"
+    value = "" if event.value is None else f" {event.value}"
+    if event.what in OF_THE_FISH:
+        return f"{told.batch or where}: {event.what}{value}"
+    said = "; ".join(changes([event], told.now))
+    return said or f"Routine for {where}: {event.what.replace('_', ' ')}{value}"
+
+
+def reminder(event: ReminderAsked, told: Told) -> str:
+    local = told.now.astimezone(told.info.zone)
+    when = say.day(event.date, local.date()) if event.date else ""
+    if not event.date and event.time and not event.every_days:
+        when = "today" if event.time > f"{local:%H:%M}" else "tomorrow"
+    again = _every(event.every_days) if event.every_days else ""
+    if again and event.date:
+        again = f"then {again}"
+    first = " ".join(part for part in (when, event.time) if part)
+    parts = [part for part in (first, again) if part]
+    return f"Will remind {(', ' if event.date else ' ').join(parts)}: {event.text}"
+
+
+def _every(days: float) -> str:
+    return "daily" if days == 1 else f"every {days:g} days"
+
+
+def put_off(event: TaskPutOff, told: Told) -> str:
+    till = say.day(event.date, told.now.astimezone(told.info.zone).date()) if event.date else "later"
+    clock = f" {event.time}" if event.time else ""
+    meant = task_meant(event.task)
+    if meant and (event.place or event.batch):
+        return f"Put off to {till}{clock}: {name_of(meant)} {event.place or event.batch}"
+    place = f" {event.place}" if event.place else ""
+    return f"Put off to {till}{clock}: {name_of(event.task)}{place}".rstrip(": ")
