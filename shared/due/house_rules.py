@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from shared.due.rules import ROOM, Setting, Spot, clock_time, is_yes, number_of, plain, settings_of, times_in
@@ -20,6 +20,8 @@ from shared.ledger.standing import Standing
 
 _NAMED = ("morning", "noon", "afternoon", "evening", "night")
 _CLOCKS = frozenset({*(f"{name}_at" for name in _NAMED), "brine_shrimp_at"})
+RESTS = ("rest", "sexes_apart")
+COLLECTING = ("pull_mop", "collect_peat")
 _FEEDINGS = {
     1: ("morning",),
     2: ("morning", "afternoon"),
@@ -37,6 +39,7 @@ class Routine:
     for_person: str | None = None
     _by_key: dict[str, list[Setting]] = field(default_factory=dict, repr=False, compare=False)
     _by_task: dict[str, list[Setting]] = field(default_factory=dict, repr=False, compare=False)
+    _rests: list[Setting] = field(default_factory=list, repr=False, compare=False)
     _reach: dict[str, set[str | None]] = field(default_factory=dict, repr=False, compare=False)
     _usual_times: dict[str, dt.time] = field(default_factory=dict, repr=False, compare=False)
     _named: dict[dt.datetime | None, dict[str, dt.time]] = field(default_factory=dict, repr=False, compare=False)
@@ -46,20 +49,26 @@ class Routine:
     def of(cls, standing: Standing, *, for_person: str | None = None) -> Routine:
         """The routine a standing's settings make; the same setting set back to "default" is gone."""
         kept: list[Setting] = []
+        rests: list[Setting] = []  # also those that are over: until then no eggs were looked for
         for entry in standing.settings:
             if not isinstance(entry.event, RoutineSet):
                 continue
             for setting in settings_of(entry.event, entry.seq, entry.said.astimezone(dt.UTC)):
-                if isinstance(setting.value, str) and setting.value in ("default", "usual"):
+                over = isinstance(setting.value, str) and setting.value in ("default", "usual")
+                if setting.key in RESTS:
+                    rests.append(replace(setting, value=False) if over else setting)
+                if over:
                     kept = [k for k in kept if k.scope != setting.scope or not k.about(setting.key)]
                 else:
                     kept.append(setting)
         routine = cls(tuple(kept), for_person)
+        routine._rests.extend(rests)
         for setting in kept:
             routine._by_key.setdefault(setting.key, []).append(setting)
-        for setting in kept:
+        for setting in (*kept, *rests):
             for task in TASKS:
-                if setting.about(task) or setting.key in _CLOCKS:
+                rests_it = setting.key in RESTS and task in COLLECTING
+                if setting.about(task) or setting.key in _CLOCKS or rests_it:
                     routine._by_task.setdefault(task, []).append(setting)
                     reached = setting.batch or setting.place or setting.line or ""
                     routine._reach.setdefault(task, set()).add(reached)
@@ -140,10 +149,17 @@ class Routine:
             default=None,
         )
 
+    def turns(self, task: str, spot: Spot, asof: dt.datetime, first: dt.date, last: dt.date) -> list[dt.date]:
+        """The days between the first and the last, without the first, on which another setting may come to hold."""
+        said = [s for s in self._by_task.get(task, ()) if (s.dated or s.season) and s.fits(spot) and s.since <= asof]
+        return sorted({day for s in said for day in s.turns(first, last) if first < day <= last})
+
     def is_off(self, task: str, spot: Spot, day: dt.date, asof: dt.datetime, time: dt.time | None = None) -> bool:
         """Whether a task is switched off there that day; with `time`, at that hour."""
         if not self.touched(task, spot):
             return False
+        if task in COLLECTING and self._at_rest(spot, day, asof):
+            return True
         named = self.named_times(asof) if time else {}
         best: tuple[tuple[int, bool, bool, int], str] | None = None
         for setting in self._by_task.get(task, ()):
@@ -162,9 +178,19 @@ class Routine:
             )
         return best is not None and best[1] == "off"
 
-    def at_rest(self, spot: Spot, day: dt.date, asof: dt.datetime) -> bool:
+    def _at_rest(self, spot: Spot, day: dt.date, asof: dt.datetime) -> bool:
         """Whether breeders there rest or stand with the sexes apart: no eggs are looked for."""
-        return any(is_yes(self.value(key, spot, day, asof)) for key in ("rest", "sexes_apart"))
+        for key in RESTS:
+            said: list[Setting] = []
+            for setting in self._rests:
+                if setting.key == key and setting.fits(spot) and setting.since <= asof:
+                    if not is_yes(setting.value):
+                        said = [s for s in said if s.scope != setting.scope]
+                    said.append(setting)
+            holding = [s for s in said if s.holds_on(day)]
+            if holding and is_yes(max(holding, key=lambda s: s.rank).value):
+                return True
+        return False
 
     def person(self, task: str, spot: Spot, day: dt.date, time: dt.time, asof: dt.datetime) -> str | None:
         """Whose task it is then, where the routine names somebody."""

@@ -6,6 +6,7 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
+from itertools import zip_longest
 
 from shared.due.house_rules import Routine
 from shared.due.rules import Spot, clock_time
@@ -189,7 +190,7 @@ class Round:
 
         def slots_on(day: dt.date) -> list[Slot]:
             times = routine.rhythm(task, spot, day, now).times if touched else rhythm.times
-            if touched and routine.is_off(task, spot, day, now):
+            if touched and (routine.is_off(task, spot, day, now) or self._not_up(task, spot, day, since, done)):
                 return []
             if extra and times:
                 more = () if touched and routine.is_off(task, spot, day, now, extra[0]) else (extra[0],)
@@ -222,35 +223,59 @@ class Round:
         """When a chore of every so many days is next due there (at most one moment), and its rhythm."""
         clock, routine, now = self.clock, self.routine, self.clock.now
         base = max(since.astimezone(dt.UTC), done or since).astimezone(dt.UTC)
-        rhythm = routine.rhythm(task, spot, clock.today, now, key)
-        due = self._due_by(task, spot, base, rhythm, now)
-        if due is not None and routine.touched(task, spot):
-            changed = routine.changed(task, spot, now)
-            if changed and changed > base and due < changed:
-                before = changed - dt.timedelta(seconds=1)
-                old = routine.rhythm(task, spot, clock.local(changed).date(), before, key)
-                was_due = self._due_by(task, spot, base, old, before)
-                due = min(was_due, changed) if was_due else changed
+        due = self._due_by(task, spot, base, key, now)
+        rhythm = routine.rhythm(task, spot, clock.local(due).date() if due else clock.today, now, key)
         times = self._as_put_off(task, spot, [due] if due else [], base)
         if task in WATER:
             self.water_by_day += [(spot, at) for at in times]
         return [t for t in times if t < clock.horizon], rhythm
 
-    def _due_by(
-        self, task: str, spot: Spot, base: dt.datetime, rhythm: Rhythm, asof: dt.datetime
-    ) -> dt.datetime | None:
-        """The moment an interval is up, put to the next day on which the task is not switched off."""
-        if not rhythm.times:
+    def _not_up(self, task: str, spot: Spot, day: dt.date, since: dt.datetime, done: dt.datetime | None) -> bool:
+        """Whether a chore came round only every so many days on that day, and its days were not up."""
+        rhythm = self.routine.rhythm(task, spot, day, self.clock.now)
+        return rhythm.every > 1 and self.clock.next_day(max(since, done or since), rhythm) > day
+
+    def _due_by(self, task: str, spot: Spot, base: dt.datetime, key: str, asof: dt.datetime) -> dt.datetime | None:
+        """The moment an interval is up by what had been said at `asof`; nothing is late under a later rule."""
+        clock, routine = self.clock, self.routine
+        if not routine.touched(task, spot):
+            rhythm = routine.rhythm(task, spot, clock.today, asof, key)
+            return clock.moment(clock.next_day(base, rhythm), rhythm.times[0]) if rhythm.times else None
+        day = self._free_day(task, spot, self._day_up(task, spot, base, key, asof), asof)
+        if day is None:
             return None
-        day = self.clock.next_day(base, rhythm)
-        if not self.routine.touched(task, spot):
-            return self.clock.moment(day, rhythm.times[0])
+        due = clock.moment(day, routine.rhythm(task, spot, day, asof, key).times[0])
+        changed = routine.changed(task, spot, asof)
+        if changed and base < changed and due < changed:
+            was_due = self._due_by(task, spot, base, key, changed - dt.timedelta(seconds=1))
+            return min(was_due, changed) if was_due else changed
+        return due
+
+    def _day_up(self, task: str, spot: Spot, base: dt.datetime, key: str, asof: dt.datetime) -> dt.date | None:
+        """The first day on which the days since `base` have reached what is in force on that day."""
+        clock, routine = self.clock, self.routine
+        begun = clock.local(base).date()
+        last = max(begun, clock.today) + dt.timedelta(days=clock.days + LOOKED_AHEAD_DAYS)
+        days = [begun, *routine.turns(task, spot, asof, begun, last)]
+        for first, turned in zip_longest(days, days[1:]):
+            rhythm = routine.rhythm(task, spot, first, asof, key)
+            if not rhythm.times:
+                continue
+            day = max(first, clock.next_day(base, rhythm))
+            while day.weekday() not in rhythm.weekdays:
+                day += dt.timedelta(days=1)
+            if turned is None or day < turned:
+                return day
+        return None
+
+    def _free_day(self, task: str, spot: Spot, day: dt.date | None, asof: dt.datetime) -> dt.date | None:
+        """That day, or the next on which the task is not switched off; never one gone by while it is off today."""
         today = self.clock.local(asof).date()
-        if day < today and self.routine.is_off(task, spot, today, asof):
+        if day and day < today and self.routine.is_off(task, spot, today, asof):
             day = today
         for _ in range(LOOKED_AHEAD_DAYS):
-            if not self.routine.is_off(task, spot, day, asof):
-                return self.clock.moment(day, rhythm.times[0])
+            if day is None or not self.routine.is_off(task, spot, day, asof):
+                return day
             day += dt.timedelta(days=1)
         return None
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import calendar
 import datetime as dt
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -113,6 +114,20 @@ class Setting:
             if not (first <= at <= last if first <= last else at >= first or at <= last):
                 return False
         return (self.first_day is None or day >= self.first_day) and (self.last_day is None or day <= self.last_day)
+
+    def turns(self, first: dt.date, last: dt.date) -> Iterator[dt.date]:
+        """The days between these, and near them, on which its dates or its season begin, or are over."""
+        if self.first_day:
+            yield self.first_day
+        if self.last_day:
+            yield self.last_day + dt.timedelta(days=1)
+        if self.season:
+            (month, day), (last_month, last_day) = self.season
+            for year in range(first.year - 1, last.year + 1):
+                # the 29th of February is the 1st of March where there is none
+                yield dt.date(year, month, 1) + dt.timedelta(days=day - 1)
+                in_month = calendar.monthrange(year, last_month)[1]
+                yield dt.date(year, last_month, min(last_day, in_month)) + dt.timedelta(days=1)
 
     def covers(self, time: dt.time, named: Mapping[str, dt.time]) -> bool:
         """Whether this speaks of that hour: its slot, its hours, or all."""

@@ -132,8 +132,8 @@ class Stop:
         """Mops and peat boxes, where eggs are collected that way; not at rest, not with one sex alone."""
         if not self.adults or not self._collected_here():
             return
-        round_, clock, spot = self.round, self.round.clock, self.spot(self.adults)
-        if one_sex(self.adults) or round_.routine.at_rest(spot, clock.today, clock.now):
+        round_, spot = self.round, self.spot(self.adults)
+        if one_sex(self.adults):
             return
         task = "collect_peat" if self._peat_box() else "pull_mop"
         since, done = _since(self.adults), self.done(task, self.adults)

@@ -42,6 +42,56 @@ class PlainTenWeeks(Plain):
             found.append((rule, rule["said"].astimezone(UTC), days))
         return found
 
+    # ---- mops: each day counted by what held on it
+
+    def mops(self, place: str, begin: dt.datetime) -> None:
+        base = max([begin, *self.times(place, "pull")])
+        said = sorted(h["said"].astimezone(UTC) for h in self.heard if h["what"] in ("mops", "rest", "together"))
+        changes = [moment for moment in said if moment > base]
+        until = [*(moment - dt.timedelta(minutes=1) for moment in changes), self.now]
+        at = self.mops_wanted(base, until[0])
+        for moment, last in zip(changes, until[1:], strict=True):
+            # what waited when the rule was made waits on, unless the new one lets it wait longer
+            by_now = self.mops_wanted(base, last)
+            at = by_now if by_now is None or by_now >= moment else min(at or moment, moment)
+        at = self.put_off("pull_mop", place, base) or at
+        if at is not None and at < self.midnight:
+            self.out.append(("pull_mop", place, "", at.isoformat()))
+
+    def mops_wanted(self, base: dt.datetime, by: dt.datetime) -> dt.datetime | None:
+        """The first morning on which they have hung as long as that day asks for, by what had been said `by` then."""
+        day, waited, resting = self.day(base), 0, self.days_of_rest(by)
+        wanted = False
+        for _ in range(200):
+            day, waited = day + dt.timedelta(days=1), waited + 1
+            wanted = wanted or waited >= self.days_between(day, by)
+            if wanted and day not in resting:
+                if self.day(by) in resting:
+                    day = max(day, self.day(by))
+                while day in resting:
+                    day += dt.timedelta(days=1)
+                return self.utc(day, "06:30")
+        return None
+
+    def days_between(self, day: dt.date, by: dt.datetime) -> int:
+        """What that day asks for: the tank's own word, else the newest for the room that has this day, else three."""
+        asked, own = 3, 0
+        for rule in self.told("mops", by):
+            if day in rule["days"] and rule["place"]:
+                own = rule["value"]
+            elif day in rule["days"]:
+                asked = rule["value"]
+        return own or asked
+
+    def days_of_rest(self, by: dt.datetime) -> set[dt.date]:
+        days: set[dt.date] = set()
+        for h in sorted(self.heard, key=lambda h: h["said"]):
+            if h["said"].astimezone(UTC) <= by and h["what"] == "rest":
+                days = h["days"]
+            elif h["said"].astimezone(UTC) <= by and h["what"] == "together":
+                days = set()
+        return days
+
     # ---- doses: each day of the course, the missed one not twice
 
     def doses(self) -> None:

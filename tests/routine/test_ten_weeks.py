@@ -53,6 +53,13 @@ class TenWeeks:
         first, last = self.day(19), self.day(50)
         act(clock(6, 13), "season", first=(first.month, first.day), last=(last.month, last.day), meals=3)
         act(clock(20, 15), "no Sunday noon")
+        self.mops("", 5, range(10, 25), 4)  # of every year
+        self.mops("", 7, range(25, 47), 2)
+        self.mops("tank 3", 15, range(33, 41), 1)
+        self.mops("tank 3", 55, range(52, 62), 5)  # said when it had begun
+        act(clock(43, 10), "rest", "tank 3", days=[self.day(d) for d in range(47)], value=self.day(47).isoformat())
+        act(clock(48, 9), "rest", "tank 3", days=[self.day(d) for d in range(400)], value=True)
+        act(clock(51, 11), "together", "tank 3")
         act(clock(9, 14), "Ivo feeds")
         act(clock(12, 11), "Ivo mops")
         act(clock(30, 11), "Ivo spared the peat")
@@ -75,6 +82,10 @@ class TenWeeks:
             if dice.random() < 0.35:
                 self.perhaps(day, "17:30", "pull", "tank 3")
         self.acts.sort(key=lambda a: a["said"].astimezone(UTC))
+
+    def mops(self, place: str, said: int, days: range, value: int) -> None:
+        """So often in those days: for the room a part of every year, for a tank this once."""
+        self.act(self.clock(said, 9), "mops", place, days=[self.day(d) for d in days], value=value)
 
     def course(self, day: int, place: str, dose: str, substance: str, last: int, every: int) -> None:
         days = {"first": self.day(day), "last": self.day(last)}
@@ -112,6 +123,15 @@ class TenWeeks:
             case "season":
                 first, last = (f"--{month:02}-{day:02}" for month, day in (h["first"], h["last"]))
                 room.setting("feeds_per_day", h["meals"], **{"from": first, "to": last})
+            case "mops":
+                first, last = h["days"][0], h["days"][-1]
+                form = "%Y-%m-%d" if place else "--%m-%d"
+                days = {"from": first.strftime(form), "to": last.strftime(form), **({"place": place} if place else {})}
+                room.setting("mop_every_days", h["value"], **days)
+            case "rest":
+                room.setting("rest", h["value"], place=place)
+            case "together":
+                room.setting("rest", "default", place=place)
             case "no Sunday noon":
                 room.setting("off", "feeding", weekday="sunday", slot="noon")
             case "Ivo feeds":

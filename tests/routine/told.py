@@ -61,6 +61,8 @@ FRY: tuple[Told, ...] = (
 PAIR = {"line": "gardneri", "male": 1, "female": 2}
 BREEDERS: tuple[Told, ...] = (("09 06:00", "tank", "tank 3", PAIR),)
 SPRING = {"from": "--03-01", "to": "--05-31"}
+WINTER = {"from": "--12-01", "to": "--03-19"}
+SPRING_OF_3 = {"from": "--03-20", "to": "--04-10", "place": "tank 3"}
 COUPLE: tuple[Told, ...] = (("09 06:00", "tank", "tank 3", {"line": "gardneri", "male": 1, "female": 1}),)
 COURSE: tuple[Told, ...] = (
     *BREEDERS,
