@@ -151,6 +151,17 @@ def test_a_forgotten_person_leaves_the_ledger_whole(line: Line) -> None:
     assert next(r["count"] for r in line.json("stock") if r["batch"] == "B14") == 82
 
 
+def test_a_forgotten_buyer_leaves_the_sale(line: Line) -> None:
+    line("say", "sold 4 gardneri from tank 13 to Bexley for $20", "--at", "2026-03-09T08:00")
+    line("say", "bexley may want more", "--at", "2026-03-09T09:00", "--as", "Ivo")
+    told = line("forget", "bexley")
+    assert "notes about them" in told and "1 note of others" in told
+    assert "4 gardneri" not in line("export", "messages", "--format", "jsonl")
+    assert "Bexley" not in line("export", "sales", "--format", "jsonl")
+    assert "nobody called Bexley" in line("forget", "Bexley", status=1)
+    assert "add up" in line("check")
+
+
 def test_doctor_lists_every_setting_and_no_secret(
     line: Line, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

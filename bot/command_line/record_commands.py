@@ -6,6 +6,7 @@ import argparse
 import os
 from pathlib import Path
 
+from bot import sentences as say
 from bot.command_line.opened_room import CommandTrouble, book_of, database_of, kept, moment, now_in, print_json
 from bot.command_line.usage import Command
 
@@ -147,14 +148,19 @@ def _import(args: argparse.Namespace) -> int:
 
 
 def _forget(args: argparse.Namespace) -> int:
+    """Somebody who writes here, or else somebody fish were sold or promised to, or came from."""
     book = book_of(args)
     person = next((p for p in book.people(everyone=True) if p.name.casefold() == args.person.casefold()), None)
-    if person is None:
+    done = book.forget(person.key) if person else book.forget_buyer(args.person)
+    if person:
+        gone = f"{args.person}'s name, number, words and photos are gone"
+    elif done.entries:
+        gone = f"{args.person}'s name is gone, and the words of the notes about them"
+    else:
         raise CommandTrouble(f"nobody called {args.person} is in {book.info.name}; nothing was changed")
-    book.forget(person.key)
-    print(
-        f"{args.person}'s name, number, words and photos are gone; the ledger is whole. Older backups still hold them."
-    )
+    print(f"{gone}; the ledger is whole. Older backups still hold them.")
+    if done.still_named:
+        print(f"{say.count(done.still_named, 'note')} of others still say the name; those are theirs and stay.")
     return 0
 
 

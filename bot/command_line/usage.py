@@ -84,7 +84,7 @@ def parser(runs: Mapping[str, Command]) -> argparse.ArgumentParser:
     bring.add_argument("file", type=Path, metavar="FILE.csv")
     bring.add_argument("--map", nargs="+", metavar="FIELD=COLUMN", default=[])
     bring.add_argument("--dry-run", action="store_true")
-    forget = add("forget", "take a person's name, number, words and photos out; the ledger stays whole")
+    forget = add("forget", "take a person's or a buyer's name and words out; the ledger stays whole")
     forget.add_argument("person")
     remove = add("remove", "put somebody out; what they logged stays")
     remove.add_argument("person")
