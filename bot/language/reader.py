@@ -13,6 +13,7 @@ from bot.language.clauses.cutting import sentences_of
 from bot.language.clauses.group import Group
 from bot.language.clauses.joining import cut_at_reminders
 from bot.language.clauses.subjects import subjects_are_places
+from bot.language.clauses.told_and_asked import cut_at_questions
 from bot.language.doubts import caution, leftovers, second_look, second_opinion
 from bot.language.doubts.likely import as_written, with_choices
 from bot.language.doubts.owed import owed
@@ -63,6 +64,7 @@ class Reader:
         mend_slips(tagger.tags)
         sentences = cut_at_reminders(sentences_of(tagger.tags, self.names))
         subjects_are_places(sentences, self.names)
+        sentences = cut_at_questions(sentences, teller)
         query = tell_note(sentences, teller)
         one = len(sentences) == 1
         # Words that ask for a sum or of the record log nothing, however much they sound like a chore.

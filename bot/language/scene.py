@@ -88,7 +88,7 @@ class Sentence:
     tags: list[Tag]
     line: int
     stop: str = ""
-    ask: bool = False
+    after: Sentence | None = None  # what was told in the same breath, where this asks about it
 
     def words(self) -> list[str]:
         return [w for t in self.tags for w in t.word.split()]

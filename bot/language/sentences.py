@@ -43,6 +43,8 @@ _ASKS_FOR_SURE = re.compile(
     r"^(?:(?:have|has|did|does|do|is|are|was|were) (?:the|any|my|our|all|i|we|they|it|he|she|anyone|anybody)|who|how (?:many|much|long|often|old)|when (?:did|does|do|is|are|will|was)|which)\b"
 )
 
+_OF_THAT = re.compile(r"^(?:and |so |but )?(?:is|are|was|were) (?:that|this|it|they|those)\b")
+
 
 @dataclass
 class _Note:
@@ -106,6 +108,9 @@ class _Note:
 
     def _asks(self, sentence: Sentence) -> bool:
         """Whether a sentence is a question, and nothing is to be read in it as done."""
+        if sentence.after is not None:
+            self._ask_about(sentence, sentence.after)
+            return True
         if not asks(sentence):
             return False
         teller = self.teller
@@ -114,6 +119,15 @@ class _Note:
         made = made or question_of(sentence, teller, sentence.tags)
         if made is None and _WAS_IT_DONE.match(sentence.text()):
             made = plain_query("history", sentence.tags, teller, sentence.parts)
+        told = (
+            self.done[-1] if self.done and any(e.get("_sentence") == id(self.done[-1]) for e in teller.events) else None
+        )
+        if made is None and told is not None and not teller.doubts and _OF_THAT.match(sentence.text()):
+            made = Query("advice")
+        if made is not None and told is not None and sentence.line == told.line:
+            made = about_these(made, [e for e in teller.events if e.get("_sentence") == id(told)], sentence)
+        if made is not None and made.place and len(sentence.tags) < len(teller.all_tags):
+            teller.context.places, teller.context.header = (made.place,), True
         if made is not None:
             self.queries.append(made)
             teller.asked.add(id(sentence))
@@ -123,6 +137,19 @@ class _Note:
         return bool(teller.doubts) or (
             sentence.stop == "?" and not any(t.senses.get("cue") and t.note != "muted" for t in sentence.tags)
         )
+
+    def _ask_about(self, sentence: Sentence, told: Sentence) -> None:
+        """A question in one breath with what was told is about that, where it names nothing else."""
+        teller = self.teller
+        its = [e for e in teller.events if e.get("_sentence") == id(told)]
+        doubts = len(teller.doubts)
+        made = question_of(sentence, teller, sentence.tags)
+        if made is None and len(teller.doubts) == doubts:
+            made = question_of(sentence, teller, [*told.tags, *sentence.tags])
+            made = Query("advice") if made is None and len(teller.doubts) == doubts else made
+        if made is not None:
+            self.queries.append(about_these(made, its, sentence))
+        teller.asked.add(id(sentence))
 
     def _sets(self, sentence: Sentence) -> bool:
         teller = self.teller

@@ -96,14 +96,24 @@ def about_these(query: Query, events: list[Raw], sentence: Sentence) -> Query:
         and words & {"worry", "worried", "dangerous", "danger", "ok", "okay", "safe", "bad", "high", "toxic", "panic"}
     ):
         return replace(query, about="ammonia", place=query.place or place, line=None)
+    if events and all(e["kind"] == "culture" for e in events) and query.about in _OF_CULTURES:
+        names = {str(e["culture"]) for e in events}
+        return replace(query, about="culture", culture=query.culture or (min(names) if len(names) == 1 else None))
     if query.place or query.batch or query.line:
         return query
-    if query.about in ("last", "rate") and place:
-        return replace(query, place=place)
     lines = {str(e["line"]) for e in events if e["kind"] in ("sale", "stock_in", "reserve") and e.get("line")}
-    if query.about == "stock" and len(lines) == 1 and words & {"left", "remain", "remaining", "now", "have"}:
-        return replace(query, line=min(lines))
+    if len(lines) == 1 and query.about in ("stock", "due", "advice") and _LEFT.search(sentence.text()):
+        return replace(query, about="stock", line=min(lines))
+    pointed = words & _POINTING or query.about in ("last", "rate", "calc", "dose", "advice")
+    if place and pointed and query.about in _OF_A_PLACE:
+        return replace(query, place=place)
     return query
+
+
+_OF_CULTURES = ("due", "hatch", "ready", "advice", "place", "culture", "last")
+_OF_A_PLACE = ("last", "rate", "totals", "stock", "place", "advice", "ready", "hatch", "history", "calc", "dose", "due")
+_POINTING = frozenset(["it", "they", "them", "there", "those", "these", "its", "their"])
+_LEFT = re.compile(r"\b(?:left|remain|remaining|now|have|leave|leaves|still)\b")
 
 
 # Words that make a short note which logs nothing a question.

@@ -260,6 +260,25 @@ _HANGS_ON = frozenset(
 )  # fmt: skip
 
 
+# Words before which "what is", "how many" hang on what was said.
+_ASKS_WITHIN = frozenset(
+    ["that's", "is", "see", "on", "out", "remember", "tell", "about", "at", "not", "or", "sure", "of"]
+)
+# A helping verb before its subject, run on without a comma: "… in eleven do i need to change it".
+_ANYONE = frozenset(["i", "we", "they", "it", "you", "anyone", "anybody"])
+_HELPING_TO_ASK = {
+    **dict.fromkeys(("do", "should", "can", "shall", "must", "could", "does", "did", "will"), _ANYONE),
+    "is": frozenset(["there", "it", "this"]),
+    "are": frozenset(["they", "those", "there"]),
+    "have": frozenset(["we", "you"]),
+}
+
+
+def _subject(tag: Tag) -> bool:
+    """Whether a word before a helping verb is what it is said of: "eggs are they", "so do i"."""
+    return tag.word in ("so", "neither", "nor", "as", "than", "all", "both", "what", "how", "when", "where", "which")
+
+
 _HELPING = frozenset(["i", "we", "i've", "we've", "had", "have", "has", "was", "were", "been", "got", "just", "and"])
 
 
@@ -293,23 +312,16 @@ def _opens(tag: Tag, tags: list[Tag], n: int) -> bool:
             and before.word not in ("here", "morning", "one", "last", "time", "way", "thing", "only")
         )
     if (
-        tag.word in ("when", "what", "how", "which")
+        tag.word in ("when", "what", "how", "which", "where", "who")
         and n + 1 < len(tags)
-        and tags[n + 1].word in ("was", "is", "did", "do", "does", "should", "many", "much", "long", "are", "will")
+        and tags[n + 1].word
+        in ("was", "is", "did", "do", "does", "should", "many", "much", "long", "are", "will", "would", "can", "often")
         and before.word not in _HANGS_ON
         and n >= 4
     ):
-        return before.kind != "word" or before.word not in (
-            "that's",
-            "is",
-            "see",
-            "on",
-            "out",
-            "remember",
-            "tell",
-            "about",
-            "at",
-        )
+        return before.kind != "word" or before.word not in _ASKS_WITHIN
+    if tag.word in _HELPING_TO_ASK and n >= 4 and n + 2 < len(tags) and tags[n + 1].word in _HELPING_TO_ASK[tag.word]:
+        return before.word not in _HANGS_ON and before.word not in _ASKS_WITHIN and not _subject(before)
     if (
         tag.word in ("is", "isn't")
         and n + 2 < len(tags)

@@ -13,6 +13,9 @@ from bot.language.text.names import Names
 
 Raw = dict[str, Any]
 
+# Verbs in the singular after "in 13": what it was or did, and no count of what is in it.
+_OF_A_PLACE = frozenset("now has is was had went dropped fell rose climbed reads read shows showed hit".split())  # noqa: SIM905
+
 
 @dataclass
 class Group:
@@ -158,9 +161,9 @@ class Group:
             n > 0
             and n + 1 < len(self.tags)
             and self.tags[n - 1].word in ("in", "on", "from")
-            and self.tags[n + 1].word == "now"
+            and self.tags[n + 1].word.split()[0] in _OF_A_PLACE
         ):
-            return False  # "B17 is in 16 now", "the male from 14 now in 1"
+            return False  # "B17 is in 16 now", "nitrate in 13 has gone to 40"
         if n > 0 and self.tags[n - 1].word in ("x", "got", "had") and self.tags[n - 1].word == "x":
             return True
         for step in range(1, 5):

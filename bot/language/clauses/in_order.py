@@ -34,6 +34,20 @@ _STATES = frozenset(
         "still",
         "laid",
         "went",
+        "is down to",
+        "down to",
+        "rose",
+        "fell",
+        "dropped",
+        "climbed",
+        "shows",
+        "showed",
+        "tested",
+        "hit",
+        "stands",
+        "sits",
+        "crept",
+        "jumped",
     }
 )
 _NONE = frozenset({"nothing", "none", "nada", "zip", "zilch", "nil", "nowt", "clean", "zero", "bare", "blank"})

@@ -13,6 +13,7 @@ from typing import Any
 
 from bot.language.asking.questions import asks, part_asks
 from bot.language.clauses.group import Group, Raw
+from bot.language.clauses.told_and_asked import opens_asking
 from bot.language.kept_out.plans_and_wishes import for_later
 from bot.language.reminding import bidden_again_and_again
 from bot.language.rows.clause import Clause, State, Unfit
@@ -64,7 +65,9 @@ def _asks(sentence: Sentence) -> bool:
     """Whether a sentence asks of a place or number, tells and then asks, or bids what is to be done time and again."""
     named = any(t.kind in ("place", "batch", "num") or t.says("group") for t in sentence.tags)
     return (
-        (named and asks(sentence))
+        sentence.after is not None
+        or (named and asks(sentence))
+        or (len(sentence.tags) > 2 and opens_asking(sentence.parts[0], sentence.stop) and asks(sentence))
         or bidden_again_and_again(sentence.text())
         or any(p.asks or part_asks(p) for p in sentence.parts[1:])
     )

@@ -63,6 +63,7 @@ def sees_wc(part: Part, teller: Teller) -> Sight | None:
     if changed and (
         part.noun("water")
         or amount
+        or _only_tanks(part, changed[0], teller)
         or part.kind("place", "size", "batch")
         or part.sense("group")
         or any(
@@ -115,6 +116,18 @@ def sees_wc(part: Part, teller: Teller) -> Sight | None:
             return None
         return Sight(4, (*part.cues("collect", "clean"),))
     return None
+
+
+def _only_tanks(part: Part, changed: Tag, teller: Teller) -> bool:
+    """Whether "changed" has nothing but the numbers of tanks after it: "changed 14 and 13"."""
+    rest = part.tags[next(n for n, t in enumerate(part.tags) if t is changed) + 1 :]
+    nums = [t for t in rest if t.kind == "num"]
+    return (
+        bool(nums)
+        and rest[0].kind == "num"
+        and all(t.kind in ("num", "sep", "day", "clock") or t.word in ("and", "too", "also") for t in rest)
+        and all(t.low is None and teller.names.by_id.get(f"{t.value:g}") for t in nums)
+    )
 
 
 def tell_wc(group: Group, teller: Teller) -> None:
