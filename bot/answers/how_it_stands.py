@@ -147,7 +147,10 @@ def batch_text(ask: Asking, name: str) -> str:
             return f"There is no batch {name} in the record."
         return f"{name}: nothing left of it; last entry {say.moment(old[-1].at, ask.book.info.zone, ask.now)}."
     zone = ask.book.info.zone
-    where = [f"{say.fish(h.number, h.stage)} in {h.place or 'hand'}" for h in ask.standing.of_group(name)]
+    where = [
+        f"{'about ' if h.estimated and h.counted else ''}{say.fish(h.number, h.stage)} in {h.place or 'hand'}"
+        for h in ask.standing.of_group(name)
+    ]
     called = f" {batch.generation}" if batch.generation else ""
     lines = [f"{name}, {batch.line}{called}: {say.listed(where) if where else 'nothing left'}."]
     if batch.laid_from and batch.laid_to:

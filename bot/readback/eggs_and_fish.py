@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bot import sentences as say
-from bot.readback.told import Told, of_batch, sexes
+from bot.readback.told import Told, about, of_batch, sexes
 from shared.events import (
     BadEggsRemoved,
     BatchOpened,
@@ -21,11 +21,10 @@ def pulled(event: EggsPulled, told: Told) -> str:
     where = say.places(event.spots) or told.batch or ""
     if event.count == 0:
         return f"{where}: no eggs"
-    about = "about " if event.estimated and event.count is not None else ""
     line = f", {told.line}" if told.line and told.line != "unknown" else ""
     joined = "Joins" if told.noticed("joined") else "Batch"
     into = f" in {event.to}" if event.to else ""
-    return f"{where}: {about}{say.count(event.count, 'egg')}{line}. {joined} {told.batch}{into}"
+    return f"{where}: {about(event)}{say.count(event.count, 'egg')}{line}. {joined} {told.batch}{into}"
 
 
 def bad_out(event: BadEggsRemoved, told: Told) -> str:
@@ -34,7 +33,7 @@ def bad_out(event: BadEggsRemoved, told: Told) -> str:
         return f"{where}: no bad eggs{of_batch(told.batch)}"
     bad = "bad eggs" if event.count is None else say.count(event.count, "bad egg")
     left = told.left(told.batch, "eggs")
-    return f"{where}: {bad} out{f', {left}' if left else ''}{of_batch(told.batch)}"
+    return f"{where}: {about(event)}{bad} out{f', {left}' if left else ''}{of_batch(told.batch)}"
 
 
 def eyed(event: EggsEyed, told: Told) -> str:
@@ -44,7 +43,7 @@ def eyed(event: EggsEyed, told: Told) -> str:
 
 def hatched(event: FryHatched, told: Told) -> str:
     left = told.left(told.batch, "eggs")
-    fry = "fry hatched" if event.count is None else f"{say.fish(event.count, 'fry')} hatched"
+    fry = "fry hatched" if event.count is None else f"{about(event)}{say.fish(event.count, 'fry')} hatched"
     eggs = f", {left.replace(' left', '')} eggs left" if left and left != "none left" else ""
     return f"{told.where(event.spots)}: {fry}{eggs}{of_batch(told.batch)}"
 
@@ -52,7 +51,7 @@ def hatched(event: FryHatched, told: Told) -> str:
 def died(event: FishDied, told: Told) -> str:
     cause = cause_of(event.cause)
     how = "dead" if cause == "found" else cause
-    losses = "losses noted" if event.count is None else f"{event.count} {how}"
+    losses = "losses noted" if event.count is None else f"{about(event)}{event.count} {how}"
     group = told.batch or told.line or ""
     mixed = told.shared()
     if mixed:
@@ -68,7 +67,7 @@ def _live_left(group: str, told: Told) -> str:
     fish = [h for h in told.standing.of_group(group) if h.place == (told.place or "") and h.stage != "eggs"]
     if not fish:
         return ", none left" if told.entry.postings else ""
-    return "" if fish[0].number is None else f", {say.number(fish[0].count)} left"
+    return "" if fish[0].number is None else f", {about(fish[0])}{say.number(fish[0].count)} left"
 
 
 def counted(event: HeadsCounted, told: Told) -> str:
@@ -76,8 +75,7 @@ def counted(event: HeadsCounted, told: Told) -> str:
     total = event.count if event.count is not None else (event.male or 0) + (event.female or 0)
     if event.difference:
         return f"{where}: {total} there now, the rest unaccounted for"
-    about = "about " if event.estimated else ""
-    return f"{where}: {about}{total} counted{sexes(event.male, event.female)}{of_batch(told.batch)}"
+    return f"{where}: {about(event)}{total} counted{sexes(event.male, event.female)}{of_batch(told.batch)}"
 
 
 def moved(event: FishMoved, told: Told) -> str:
@@ -88,7 +86,7 @@ def moved(event: FishMoved, told: Told) -> str:
     if event.joins:
         some = f"{say.number(number)} of " if number else ""
         return f"{some}{event.batch} {'are' if some else 'is'} now part of {event.joins}"
-    how = "all" if number is None else say.number(number)
+    how = "all" if number is None else f"{about(event)}{say.number(number)}"
     if event.batch and told.batch and event.batch != told.batch:  # it joined another batch before
         return f"{event.batch}: {how} to {event.to}, with {told.batch}"
     return _to_a_place(event, how, number, told)
@@ -99,7 +97,8 @@ def _to_a_place(event: FishMoved, how: str, number: int | None, told: Told) -> s
     source = told.place if told.entry else event.source
     path = f" from {source}" if source and source != event.to else ""
     left = [h for h in told.standing.of_group(group) if h.place == (source or "")]
-    stays = f". {say.listed(say.fish(h.number, h.stage) for h in left)} left in {source}" if left and source else ""
+    still = say.listed(f"{about(h)}{say.fish(h.number, h.stage)}" for h in left)
+    stays = f". {say.first_up(still)} left in {source}" if left and source else ""
     mixed = told.shared()
     if mixed and number is not None:
         group, stays = mixed[0], f". {mixed[1]} left in {source}"
@@ -109,5 +108,4 @@ def _to_a_place(event: FishMoved, how: str, number: int | None, told: Told) -> s
 
 
 def opened(event: BatchOpened) -> str:
-    about = "about " if event.estimated and event.count else ""
-    return f"{event.batch}: {about}{say.fish_of(event.count, event.line, event.stage)} in {event.place}"
+    return f"{event.batch}: {about(event)}{say.fish_of(event.count, event.line, event.stage)} in {event.place}"

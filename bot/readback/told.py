@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from bot import sentences as say
 from shared.events import Event
 from shared.ledger.booking import Booking
-from shared.ledger.standing import Entry, Standing
+from shared.ledger.standing import Entry, Holding, Standing
 from storage.engine import RoomInfo
 
 
@@ -66,8 +66,7 @@ class Told:
             return "none left"
         if held[0].number is None:
             return ""
-        about = "about " if held[0].estimated else ""
-        return f"{about}{say.number(held[0].count)} left"
+        return f"{about(held[0])}{say.number(held[0].count)} left"
 
     def shared(self) -> tuple[str, int] | None:
         """The batches of a mixed group and how many are left of them, where an event was shared over them."""
@@ -76,6 +75,11 @@ class Told:
             return None
         held = [h for h in self.standing.fish_at(self.place or "") if h.group in facts["groups"]]
         return say.listed(facts["groups"]), sum(h.count for h in held)
+
+
+def about(counted: Event | Holding) -> str:
+    """`about ` before a number that is only estimated."""
+    return "about " if getattr(counted, "estimated", False) and getattr(counted, "count", None) else ""
 
 
 def of_batch(batch: str | None) -> str:

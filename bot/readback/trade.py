@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bot import sentences as say
-from bot.readback.told import Told, money, sexes
+from bot.readback.told import Told, about, money, sexes
 from shared.events import FishPromised, FishRefunded, FishSold, PromiseReleased, StockArrived
 
 
@@ -14,7 +14,7 @@ def arrived(event: StockArrived, told: Told) -> str:
     of_line = told.line or event.line
     origin = f" {event.population}" if event.population and event.population not in (of_line or "") else ""
     label = f" {event.generation}" if event.generation else ""
-    fish = say.fish(heads, event.stage or "fish")
+    fish = f"{about(event)}{say.fish(heads, event.stage or 'fish')}"
     what = f"{fish} {of_line}{origin}{label}{sexes(event.male, event.female)}"
     return f"{event.place or 'arrived'}: {what}{who}{price}{f'. Batch {told.batch}' if told.batch else ''}"
 

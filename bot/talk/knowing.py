@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections import OrderedDict
+from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 
 from bot import sentences as say
 from bot.language import Names, Reader
+from bot.language.text.names import BatchName
 from shared.ledger.standing import Standing
 from shared.room import BatchCard, LineCard, PlaceCard, RoomCard
 from storage.engine import RoomInfo
@@ -30,16 +33,6 @@ def card_of(standing: Standing, book: RoomBook) -> RoomCard:
         for p in standing.places.values()
         if not p.closed
     ]
-    spots: dict[str, str] = {}
-    batches: list[BatchCard] = []
-    for held in standing.holdings.values():
-        batch = standing.batches.get(held.group)
-        if batch and (batch.name not in spots or held.stage != "eggs"):
-            spots[batch.name] = held.place
-            batches = [b for b in batches if b.name != batch.name]
-            batches.append(
-                BatchCard(name=batch.name, line=batch.line, stage=held.stage, place=held.place or "", count=held.number)
-            )
     return RoomCard(
         name=info.name,
         timezone=info.timezone,
@@ -53,10 +46,33 @@ def card_of(standing: Standing, book: RoomBook) -> RoomCard:
             for line in standing.lines.values()
         ),
         places=tuple(places),
-        batches=tuple(batches),
+        batches=tuple(_batches(standing)),
         cultures=tuple(standing.cultures),
         words=dict(standing.words),
     )
+
+
+def _batches(standing: Standing) -> Iterator[BatchCard]:
+    """Each batch that stands here; one in several places is in none a note could mean without naming it."""
+    for batch in standing.batches.values():
+        held = standing.of_group(batch.name)
+        held = [h for h in held if h.stage != "eggs"] or held
+        if held:
+            place = held[-1].place if len({h.place for h in held}) == 1 else ""
+            number = held[-1].number if len(held) == 1 else None
+            yield BatchCard(name=batch.name, line=batch.line, stage=held[-1].stage, place=place, count=number)
+
+
+def _names(standing: Standing, book: RoomBook) -> Names:
+    """The names of the room; a batch in several places is found in each of them, and by its name in none."""
+    names = Names.of(card_of(standing, book))
+    spread = {b.name for b in names.batches if not b.place}
+    everywhere = [
+        BatchName(h.group, h.line, h.stage, h.place, h.number)
+        for h in standing.holdings.values()
+        if h.group in spread and h.place
+    ]
+    return replace(names, batches=(*everywhere, *names.batches))
 
 
 def _only(place: str, standing: Standing) -> str | None:
@@ -82,7 +98,7 @@ def reader_for(book: RoomBook, standing: Standing) -> Reader:
     )
     found = _READERS.get(names)
     if found is None:
-        found = _READERS[names] = Reader(Names.of(card_of(standing, book)))
+        found = _READERS[names] = Reader(_names(standing, book))
         while len(_READERS) > 8:
             _READERS.popitem(last=False)
     _READERS.move_to_end(names)

@@ -8,6 +8,7 @@ from bot import sentences as say
 from bot.reply import Reply
 from bot.talk.album import Photos
 from bot.talk.corrections import can_mend, correct, take_back
+from bot.talk.estimates import as_estimated
 from bot.talk.questions import Asked
 from bot.talk.taking_down import TakingDown, own_time
 from shared.events import Corrected
@@ -95,6 +96,8 @@ class Mending(TakingDown):
         if isinstance(found, str):
             return found
         old, fixed = found
+        if "count" in dict(event.changes):
+            fixed = as_estimated(fixed.model_copy(update={"estimated": False}), self.message.text)
         self._close_questions(old.message, old.batch)
         for kept in self.turn.open_questions(self.message.person, self.message.chat):
             if any(raw.get("kind") == "fix" for _, told in Asked.of(kept.body).options for raw in told):

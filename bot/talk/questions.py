@@ -293,4 +293,10 @@ def _chosen(asked: Asked, said: str, just_asked: bool) -> tuple[dict[str, Any], 
     if len(ends) == 1:
         return ends[0]
     starts = [events for label, events in asked.options if label.casefold().split()[:1] == [said]]
-    return starts[0] if len(starts) == 1 and said in ("yes", "no") else None
+    if len(starts) == 1 and said in ("yes", "no"):
+        return starts[0]
+    if asked.doubt is not None or not re.search(r"[a-z]{3}|\bb\d", said):
+        return None  # a bare number may be anything
+    part = re.compile(rf"(?<!\w){re.escape(said)}(?!\w)")
+    holding = [events for label, events in asked.options if part.search(label.casefold())]
+    return holding[0] if len(holding) == 1 else None

@@ -17,6 +17,7 @@ from bot.readback.told import Booked
 from bot.reply import NOTHING, Reply
 from bot.routine import ticking
 from bot.talk import questions
+from bot.talk.estimates import as_estimated
 from bot.talk.questions import Asked
 from shared.due.courses import courses_of
 from shared.events import (
@@ -153,6 +154,7 @@ class TakingDown:
 
         `sure` that it is no second time; `crossed`: that lines come together is known and wanted.
         """
+        event = as_estimated(event, text)
         if isinstance(event, Remarked) and not event.text:
             event = event.model_copy(update={"text": text})
         if isinstance(event, ReminderAsked) and text and not (sure and event.text):

@@ -38,6 +38,7 @@ class BadEggsRemoved(Placed):
 
     kind: Literal["bad_eggs"] = "bad_eggs"
     count: int | None = Field(None, ge=0)
+    estimated: bool = False
 
 
 class EggsEyed(Placed):

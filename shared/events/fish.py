@@ -31,6 +31,7 @@ class FishDied(Placed):
 
     kind: Literal["death"] = "death"
     count: int | None = Field(None, ge=0)
+    estimated: bool = False
     line: str | None = None
     stage: Stage | None = None
     sex: Sex | None = None
@@ -57,6 +58,7 @@ class StockArrived(Said):
     place: str | None = None
     line: str | None = None
     count: int | None = Field(None, ge=0)
+    estimated: bool = False
     male: int | None = Field(None, ge=0)
     female: int | None = Field(None, ge=0)
     stage: Stage | None = None

@@ -155,7 +155,7 @@ def bad_eggs(event: BadEggsRemoved, at: dt.datetime, standing: Standing) -> Book
     eggs = fits[0]
     if eggs.counted and event.count is not None and event.count > eggs.count:
         return too_many(event, event.count, [eggs])
-    posting = Posting(source=eggs.account, outside="bad", count=event.count)
+    posting = Posting(source=eggs.account, outside="bad", count=event.count, estimated=event.estimated)
     return Booking((Draft(event, at, (posting,), eggs.group, eggs.place or None),))
 
 

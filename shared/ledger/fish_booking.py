@@ -45,7 +45,10 @@ def _out(
     if isinstance(parts, Booking):
         return parts
     booked, notices = parts
-    postings = tuple(Posting(source=h.account, outside=outside, count=n, male=m, female=f) for h, n, m, f in booked)
+    about = isinstance(event, FishDied) and event.estimated
+    postings = tuple(
+        Posting(source=h.account, outside=outside, count=n, male=m, female=f, estimated=about) for h, n, m, f in booked
+    )
     held = [h for h, *_ in booked] or list(fits)
     batch = batch_of(standing, held)
     return Booking((Draft(event, at, postings, batch, fits[0].place or None, fits[0].line),), tuple(notices))
@@ -61,6 +64,7 @@ def death(event: FishDied, at: dt.datetime, standing: Standing) -> Booking:
     place = event.spots[0] if event.spots else None
     if event.stage == "eggs":
         bad = BadEggsRemoved(place=place, batch=event.batch, count=event.count, date=event.date, time=event.time)
+        bad = bad.model_copy(update={"estimated": event.estimated})
         return bad_eggs(bad, at, standing)
     fits = find(standing, "fish", place=place, batch=event.batch, line=event.line, stage=event.stage)
     if not fits and event.line:
@@ -323,6 +327,7 @@ def arrival(event: StockArrived, at: dt.datetime, standing: Standing) -> Booking
         male=event.male or 0,
         female=event.female or 0,
         counts=count is not None and account.key not in standing.holdings,
+        estimated=event.estimated,
     )
     notices = crossing(place, {line}, standing)
     begin, end = event.laid_from, event.laid_to or event.laid_from

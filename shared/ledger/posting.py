@@ -66,10 +66,10 @@ def _take(standing: Standing, entry: Entry, posting: Posting, source: Holding | 
             _emptied(standing, source, entry.at)
         return
     source = source or _held(standing, posting.source, entry.at)
-    if count is None:
-        source.estimated = True
-    else:
+    if count is not None:
         source.count -= count
+    if count is None or posting.estimated:  # how many are left of them is no better known
+        source.estimated = True
     if posting.male or posting.female:
         source.male = max(0, source.male - posting.male)
         source.female = max(0, source.female - posting.female)
