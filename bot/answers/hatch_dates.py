@@ -10,7 +10,7 @@ from bot.answers.asking import Answer, Asking
 from bot.language.asking.given import given_in
 from bot.readback.besides import when_ready
 from shared.hatching.estimate import hatch_age
-from shared.hatching.forecast import forecast
+from shared.hatching.forecast import forecast, known
 from shared.ledger.standing import Batch
 from shared.species import all_species
 
@@ -106,8 +106,9 @@ def _batches(ask: Asking) -> tuple[list[str], str]:
     if query.place or query.line or len(names) < 2:
         return names, ""
     starts: dict[str, tuple[dt.datetime, dt.datetime]] = {}
+    so_far = known(standing, ask.now)
     for name in names:
-        seen = forecast(standing, name, ask.now)
+        seen = forecast(standing, name, ask.now, so_far)
         if seen and seen.first_fry and not standing.batches[name].fry_seen:
             starts[name] = (seen.first_fry.p10, seen.first_fry.p90)
     ahead = sorted(starts, key=lambda n: starts[n])

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from bot import sentences as say
 from shared.due.tasks import TWO_HOURS, DueTask
 from shared.events import ReminderAsked
-from shared.hatching.forecast import forecast, hatches
+from shared.hatching.forecast import forecast, hatches, known
 from shared.ledger.standing import Standing
 from storage.journal import RoomBook
 
@@ -85,10 +85,10 @@ def calendar_feed(
 
 
 def _hatch_windows(standing: Standing, book: RoomBook, now: dt.datetime) -> Iterator[_Dated]:
-    zone = book.info.zone
+    zone, so_far = book.info.zone, known(standing, now)
     for name in dict.fromkeys(h.group for h in standing.holdings.values() if h.stage == "eggs"):
         batch = standing.batches.get(name)
-        seen = forecast(standing, name, now) if batch and hatches(batch) else None
+        seen = forecast(standing, name, now, so_far) if batch and hatches(batch) else None
         if batch is None or seen is None:
             continue
         spots = [h.place for h in standing.of_group(name) if h.stage == "eggs" and h.place]

@@ -11,8 +11,9 @@ import csv
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from operator import mul
+from typing import NamedTuple
 
 from shared.species import REFERENCE, Species, find_species
 
@@ -111,7 +112,12 @@ class Pace:
     level: str  # species, genus, family, egg type, nothing
     rows: tuple[HatchRow, ...]  # the figures that level rests on
 
-    @property
+    @cached_property
+    def cited(self) -> tuple[str, ...]:
+        """The sources of those figures, of many only some."""
+        return tuple(dict.fromkeys(row.cited for row in self.rows))[:6]
+
+    @cached_property
     def disputed(self) -> bool:
         """Whether a figure for the very species lies off its own pooled pace by more than half."""
         return self.level == "species" and any(
@@ -162,6 +168,13 @@ def _shared(one: dict[str, str], other: dict[str, str], spread: dict[str, float]
     return sum(sd * sd for level, sd in spread.items() if one[level] == other[level])
 
 
+class _Kinship(NamedTuple):
+    """Covariances of a species' effects with those of each row's species."""
+
+    log: list[float]
+    cold: list[float]
+
+
 class Pooling:
     """The fit of a set of rows; `pace` then answers for any species. Raises ValueError on an unknown species."""
 
@@ -174,23 +187,22 @@ class Pooling:
                 raise ValueError(f"row {row.row_id}: {row.species} is not in the species table")
             self._species.append(species)
         self._levels = [_levels(species) for species in self._species]
-        self._alike = [
-            [
-                (
-                    _shared(one, other, SPREAD)
-                    + (SOURCE_SPREAD**2 if row.source == seen.source and row.species == seen.species else 0.0),
-                    _shared(one, other, COLD_SPREAD_C),
-                )
-                for other, seen in zip(self._levels[: i + 1], self.rows, strict=False)
-            ]
-            for i, (one, row) in enumerate(zip(self._levels, self.rows, strict=True))
-        ]
+        self._kinships: dict[tuple[str, ...], _Kinship] = {}
         self._cold: dict[str, float] = {}
-        self._paces: dict[tuple[str, str, str], Pace] = {}
+        self._paces: dict[tuple[str, ...], Pace] = {}
         for _ in range(3):  # Gauss–Newton: bend the lines at each species' own T0
             self._solve()
-            self._cold = {s.name: self._effects(s)[1] for s in {s.name: s for s in self._species}.values()}
+            self._cold = {s.name: self._cold_limit(s) for s in {s.name: s for s in self._species}.values()}
         self._solve()
+
+    def _kinship(self, species: Species) -> _Kinship:
+        """What a species shares with that of each row."""
+        levels = _levels(species)
+        key = tuple(levels.values())
+        if key not in self._kinships:
+            on_log = [_shared(levels, other, SPREAD) for other in self._levels]
+            self._kinships[key] = _Kinship(on_log, [_shared(levels, other, COLD_SPREAD_C) for other in self._levels])
+        return self._kinships[key]
 
     def _cold_of(self, species: Species) -> float:
         return self._cold.get(species.name, COLD_LIMIT_C)
@@ -210,28 +222,31 @@ class Pooling:
                 spread += (UNKNOWN_TEMP_SPREAD_C / (temp - cold)) ** 2
             noise.append(spread)
         lower: list[list[float]] = []
-        for i, alike in enumerate(self._alike):
-            slope = self._slopes[i]
-            line = [log + slope * other * cold for (log, cold), other in zip(alike, self._slopes, strict=False)]
+        for i, (row, species) in enumerate(zip(self.rows, self._species, strict=True)):
+            kin, slope = self._kinship(species), self._slopes[i]
+            sloped = [slope * other for other in self._slopes[: i + 1]]
+            line = [log + bent for log, bent in zip(kin.log, map(mul, sloped, kin.cold), strict=False)]
+            for j, seen in enumerate(self.rows[: i + 1]):
+                if seen.source == row.source and seen.species == row.species:
+                    line[j] += SOURCE_SPREAD**2
             line[-1] += noise[i]
             lower.append(_cholesky_line(lower, line))
         self._lower = lower
         self._weights = _backward(lower, _forward(lower, left))
 
+    def _cold_limit(self, species: Species) -> float:
+        on_cold = map(mul, self._slopes, self._kinship(species).cold)
+        cold: float = COLD_LIMIT_C + sum(map(mul, on_cold, self._weights))
+        return min(max(cold, 2.0), 16.0, species.temp_low - 3.0)
+
     def _effects(self, species: Species) -> tuple[float, float, float, float, float]:
-        levels = _levels(species)
-        on_log = [_shared(levels, other, SPREAD) for other in self._levels]
-        on_cold = [
-            slope * _shared(levels, other, COLD_SPREAD_C)
-            for slope, other in zip(self._slopes, self._levels, strict=True)
-        ]
-        seen_log, seen_cold = _forward(self._lower, on_log), _forward(self._lower, on_cold)
-        log_days = MEAN_LOG_DAYS + sum(map(mul, on_log, self._weights))
-        cold = COLD_LIMIT_C + sum(map(mul, on_cold, self._weights))
-        cold = min(max(cold, 2.0), 16.0, species.temp_low - 3.0)
+        kin = self._kinship(species)
+        on_cold = list(map(mul, self._slopes, kin.cold))
+        seen_log, seen_cold = _forward(self._lower, kin.log), _forward(self._lower, on_cold)
+        log_days = MEAN_LOG_DAYS + sum(map(mul, kin.log, self._weights))
         return (
             log_days,
-            cold,
+            self._cold_limit(species),
             sum(sd * sd for sd in SPREAD.values()) - sum(map(mul, seen_log, seen_log)),
             -sum(map(mul, seen_log, seen_cold)),
             sum(sd * sd for sd in COLD_SPREAD_C.values()) - sum(map(mul, seen_cold, seen_cold)),

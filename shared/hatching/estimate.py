@@ -320,7 +320,7 @@ def _sources(species: Species | None, pace: Pace) -> tuple[str, ...]:
         return ()
     if species.waits:
         return (species.basis,)
-    return tuple(dict.fromkeys(row.cited for row in pace.rows))[:6]
+    return pace.cited
 
 
 def _lent(elsewhere: Elsewhere) -> str:

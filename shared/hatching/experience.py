@@ -7,11 +7,13 @@ and species by normal–normal updating in closed form.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from functools import lru_cache
+from operator import mul
 from statistics import NormalDist
+from typing import NamedTuple
 
 from shared.hatching.development import (
     BATCH_SPREAD,
@@ -68,37 +70,39 @@ class PastBatch:
                 raise ValueError("fry were seen before the last look without fry; check the two dates")
 
 
-@dataclass
-class _Tally:
-    """Deviations of log age from the published pace; enough to update on, whatever their number."""
+class _Seen(NamedTuple):
+    """What one batch shows: log of its age over the published pace, and the variance of knowing it that coarsely."""
 
-    count: int = 0
-    weight: float = 0.0
-    weighted: float = 0.0
-    total: float = 0.0
-    squares: float = 0.0
-    measured: float = 0.0
-    at_known_temp: int = 0
+    deviation: float
+    measured: float
+    known_temp: bool
 
-    def add(self, deviation: float, measured: float, known_temp: bool) -> None:
-        weight = 1 / (BATCH_SPREAD**2 + measured)
-        self.count += 1
-        self.weight += weight
-        self.weighted += weight * deviation
-        self.total += deviation
-        self.squares += deviation * deviation
-        self.measured += measured
-        self.at_known_temp += known_temp
 
-    @property
-    def mean(self) -> float:
-        return self.weighted / self.weight
+class _Tally(NamedTuple):
+    """What a line's batches show together; enough to update on, whatever their number."""
 
-    @property
-    def scatter(self) -> float:
-        """Sum of squares about the mean beyond what coarse looking explains."""
-        about = self.squares - self.total * self.total / self.count
-        return max(about - self.measured * (self.count - 1) / self.count, 0.0)
+    batches: int
+    weight: float
+    mean: float
+    scatter: float  # sum of squares about the mean beyond what coarse looking explains
+    at_known_temp: int
+
+    @classmethod
+    def of(cls, seen: Sequence[_Seen]) -> _Tally:
+        """Sums are exact before they are rounded, so the order of the batches makes no difference, not to the bit."""
+        count = len(seen)
+        weights = [1 / (BATCH_SPREAD**2 + one.measured) for one in seen]
+        weight = math.fsum(weights)
+        middle = math.fsum(one.deviation for one in seen) / count
+        about = math.fsum((one.deviation - middle) ** 2 for one in seen)
+        coarse = math.fsum(one.measured for one in seen) * (count - 1) / count
+        return cls(
+            batches=count,
+            weight=weight,
+            mean=math.fsum(map(mul, weights, (one.deviation for one in seen))) / weight,
+            scatter=max(about - coarse, 0.0),
+            at_known_temp=sum(one.known_temp for one in seen),
+        )
 
 
 @dataclass(frozen=True)
@@ -120,24 +124,32 @@ class Experience:
     @classmethod
     def of(cls, past: Iterable[PastBatch]) -> Experience:
         """Sum up earlier batches. Failed ones and eggs that wait for water teach no hatching age."""
-        tallies: dict[str, dict[str | None, _Tally]] = {}
+        seen: dict[str, dict[str | None, list[_Seen]]] = {}
         for batch in past:
             key, species, pace = who(batch.species, batch.line)
             if batch.fry_seen is None or (species is not None and species.waits):
                 continue
-            seen = _deviation(batch, species, pace)
-            if seen is not None:
-                tally = tallies.setdefault(key, {}).setdefault(batch.line, _Tally())
-                tally.add(*seen, batch.temp_c is not None)
+            shown = _shown(batch, species, pace)
+            if shown is not None:
+                seen.setdefault(key, {}).setdefault(batch.line, []).append(shown)
+        return cls({key: {line: _Tally.of(of) for line, of in lines.items()} for key, lines in seen.items()})
+
+    @classmethod
+    def together(cls, parts: Iterable[Experience]) -> Experience:
+        """One room's, of parts no two of which tell of the same line."""
+        tallies: dict[str, dict[str | None, _Tally]] = {}
+        for part in parts:
+            for key, lines in part._tallies.items():
+                tallies.setdefault(key, {}).update(lines)
         return cls(tallies)
 
     def learned(self, key: str, line: str | None, pace: Pace, temp_c: float | None) -> Learned:
         """What to expect of a new batch of `line` at `temp_c`; the batch spread is pooled over the lines."""
         lines = self._tallies.get(key, {})
         told = [lines[line]] if line in lines else list(lines.values())
-        count = sum(tally.count for tally in told)
-        scatter = sum(tally.scatter for tally in lines.values())
-        freedom = sum(tally.count - 1 for tally in lines.values())
+        count = sum(tally.batches for tally in told)
+        scatter = math.fsum(tally.scatter for tally in lines.values())
+        freedom = sum(tally.batches - 1 for tally in lines.values())
         batch = (BATCH_PRIOR_WEIGHT * BATCH_SPREAD**2 + scatter) / (BATCH_PRIOR_WEIGHT + freedom)
         prior = _prior_variance(pace, temp_c)
         # Batches of a room whose warmth was never known taught their age together with that warmth.
@@ -147,17 +159,15 @@ class Experience:
             batch += pace.unsure_of_temp(ROOM_SWING_C)
         elif taught_blind or temp_c is None:
             batch += pace.unsure_of_temp(UNKNOWN_TEMP_SPREAD_C)
-        precision, weighted = 1 / prior, 0.0
-        for name, tally in lines.items():
-            if name != line:
-                weight = 1 / (LINE_SPREAD**2 + 1 / tally.weight)
-                precision += weight
-                weighted += weight * tally.mean
-        mean, variance = weighted / precision, 1 / precision + LINE_SPREAD**2
+        others = [tally for name, tally in lines.items() if name != line]
+        weights = [1 / (LINE_SPREAD**2 + 1 / tally.weight) for tally in others]
+        precision = 1 / prior + math.fsum(weights)
+        mean = math.fsum(map(mul, weights, (tally.mean for tally in others))) / precision
+        variance = 1 / precision + LINE_SPREAD**2
         if line in lines:
             own = lines[line]
             precision = 1 / variance + own.weight
-            mean, variance = (mean / variance + own.weighted) / precision, 1 / precision
+            mean, variance = (mean / variance + own.weight * own.mean) / precision, 1 / precision
         return Learned(mean, variance + batch, count, line in lines)
 
 
@@ -176,8 +186,8 @@ def who(name: str | None, line: str | None) -> tuple[str, Species | None, Pace]:
     return key, None, published().pace(NOBODY)
 
 
-def _deviation(batch: PastBatch, species: Species | None, pace: Pace) -> tuple[float, float] | None:
-    """Log of the observed over the published half-hatch age, and the variance of knowing it that coarsely.
+def _shown(batch: PastBatch, species: Species | None, pace: Pace) -> _Seen | None:
+    """The observed over the published half-hatch age.
 
     None when it cannot be compared: outside the species' temperatures, or so far off that a date must be wrong.
     """
@@ -203,7 +213,9 @@ def _deviation(batch: PastBatch, species: Species | None, pace: Pace) -> tuple[f
         unsure += pace.unsure_of_temp(ROOM_SWING_C)
     deviation = math.log(middle / factor)
     usual = _prior_variance(pace, temp) + BATCH_SPREAD**2 + unsure
-    return (deviation, unsure) if deviation**2 <= OUTLIER_SPREADS**2 * usual else None
+    if deviation**2 > OUTLIER_SPREADS**2 * usual:
+        return None
+    return _Seen(deviation, unsure, batch.temp_c is not None)
 
 
 # ---- first fry of a batch laid over a while

@@ -6,10 +6,11 @@ import bisect
 import datetime as dt
 import math
 from collections.abc import Iterable
-from functools import lru_cache
+from operator import attrgetter
 from typing import NamedTuple
 
 from shared.hatching.estimate import BatchHatch, Elsewhere, Experience, PastBatch, batch_hatch
+from shared.hatching.experience import who
 from shared.ledger.standing import Batch, Holding, Readings, Standing
 
 WARMTH_HOLDS = dt.timedelta(days=14)
@@ -64,11 +65,15 @@ class Known(NamedTuple):
 
     earlier: Experience
     elsewhere: Elsewhere | None
+    held: dict[str, list[Holding]]  # by group
 
 
 def known(standing: Standing, now: dt.datetime) -> Known:
     """For who asks for many batches at once."""
-    return Known(experience(standing), elsewhere(standing, now))
+    held: dict[str, list[Holding]] = {}
+    for holding in standing.holdings.values():
+        held.setdefault(holding.group, []).append(holding)
+    return Known(experience(standing), elsewhere(standing, now), held)
 
 
 def elsewhere(standing: Standing, now: dt.datetime) -> Elsewhere | None:
@@ -88,22 +93,47 @@ def elsewhere(standing: Standing, now: dt.datetime) -> Elsewhere | None:
     return Elsewhere(mean, math.hypot(spread, WITHIN_A_PLACE_C), len(means))
 
 
-_Hatch = tuple[
-    str, str | None, dt.datetime, dt.datetime, dt.datetime | None, dt.datetime, float | None
-]  # line, species, laid from and to, clear until, fry seen, °C
+_Hatch = tuple[dt.datetime, dt.datetime, dt.datetime | None, dt.datetime, float | None]
+_FIGURES = attrgetter("laid_from", "laid_to", "clear_until", "fry_seen", "temp_c")
 
 
-def experience(standing: Standing) -> Experience:
-    """The room's own finished batches, of all its lines: each line learns a little from the others."""
-    hatches: list[_Hatch] = []
-    for name, kept in standing.past.items():
-        species = standing.lines[name].species if name in standing.lines else None
-        hatches += [(name, species, p.laid_from, p.laid_to, p.clear_until, p.fry_seen, p.temp_c) for p in kept]
-    return _experience(tuple(hatches))
+def experience(standing: Standing, like: str | None = None) -> Experience:
+    """The room's own finished batches, of all its lines: each line learns a little from the others.
+
+    `like`: only the lines of that line's species, which is all that bears on it. Whatever changed a past hatch, only
+    its line is summed up anew: what a line shows is kept beside the figures it follows from, and they are compared.
+    """
+    about = _species_and_key(standing, like)[1] if like is not None else None
+    parts = []
+    for line, kept in standing.past.items():
+        species, key = _species_and_key(standing, line)
+        if about is None or key == about:
+            parts.append(_of_line(line, species, tuple(map(_FIGURES, kept))))
+    return Experience.together(parts)
 
 
-@lru_cache(maxsize=4)  # it changes with each hatch, and is asked for with each look at an egg tub
-def _experience(hatches: tuple[_Hatch, ...]) -> Experience:
+def _species_and_key(standing: Standing, line: str) -> tuple[str | None, str]:
+    """What fish a line is, and under which key experience with it is kept."""
+    species = standing.lines[line].species if line in standing.lines else None
+    return species, who(species, line)[0]
+
+
+# By line and species, the figures last asked about and what follows from them. As long as they are the very same
+# objects, comparing them costs next to nothing.
+_SHOWN: dict[tuple[str, str | None], tuple[tuple[_Hatch, ...], Experience]] = {}
+MOST_LINES = 1000  # in all rooms of a process; with more it begins anew
+
+
+def _of_line(line: str, species: str | None, hatches: tuple[_Hatch, ...]) -> Experience:
+    kept = _SHOWN.get((line, species))
+    shown = kept[1] if kept and kept[0] == hatches else _summed_up(line, species, hatches)
+    if len(_SHOWN) >= MOST_LINES:
+        _SHOWN.clear()
+    _SHOWN[line, species] = hatches, shown
+    return shown
+
+
+def _summed_up(line: str, species: str | None, hatches: tuple[_Hatch, ...]) -> Experience:
     return Experience.of(
         PastBatch(
             laid_from=laid_from,
@@ -114,7 +144,7 @@ def _experience(hatches: tuple[_Hatch, ...]) -> Experience:
             species=species,
             line=line,
         )
-        for line, species, laid_from, laid_to, clear_until, fry_seen, temp_c in hatches
+        for laid_from, laid_to, clear_until, fry_seen, temp_c in hatches
         if fry_seen >= laid_from
     )
 
@@ -129,10 +159,10 @@ def forecast(standing: Standing, name: str, now: dt.datetime, so_far: Known | No
         return None
     line = standing.lines.get(batch.line)
     laid_from = batch.laid_from
-    held = standing.of_group(name)
+    held = so_far.held.get(name, []) if so_far else standing.of_group(name)
     measured = temperatures(standing, batch, now, held)
     if so_far is None:
-        so_far = Known(experience(standing), None if measured else elsewhere(standing, now))
+        so_far = Known(experience(standing, batch.line), None if measured else elsewhere(standing, now), {name: held})
     looks = [t for h in held for t in standing.times(h.place, "look") if laid_from <= t <= now]
     return batch_hatch(
         line.species if line else None,

@@ -1,18 +1,16 @@
 """How good and how quick the hatching estimates are: run `python -m tests.bench.bench_hatching`.
 
 Prints every published figure beside what was said without it, windows held in make-believe rooms (the usual one and
-one in which rooms and batches differ more), and the time for a full refresh.
+one in which rooms and batches differ more), and the time for a full refresh; more of that in `bench_refresh`.
 """
 
 from __future__ import annotations
 
-import random
-import time
-from statistics import mean, median
+from statistics import mean
 
-from shared.hatching.estimate import Experience, PastBatch, batch_hatch, hatch_age
+from tests.bench.bench_refresh import estimates
 from tests.husbandry import hatching_left_out as left_out
-from tests.husbandry.hatching_room import FISH, START, at
+from tests.husbandry.hatching_room import FISH, START
 from tests.husbandry.hatching_trial import Said, trial
 
 
@@ -62,36 +60,8 @@ def _held(title: str, said: list[Said]) -> None:
     print(f"  {title:12}{held:5} of {len(good):5}  {held / len(good):.0%} ({least:.0%} to {most:.0%})")
 
 
-def speed() -> None:
-    begin = time.perf_counter()
-    hatch_age("gardneri", 24.0)
-    print(f"\nfirst question, reading and fitting the tables: {1e3 * (time.perf_counter() - begin):.0f} ms")
-    dice = random.Random(3)
-    names = list(FISH)
-    past = []
-    for _ in range(5000):
-        day, name = dice.uniform(0, 1500), dice.choice(names)
-        age = FISH[name][0] * dice.uniform(0.8, 1.2)
-        line = f"{name} {dice.randint(1, 3)}"
-        past.append(PastBatch(at(day), at(day + 2), at(day + age), at(day + age + 1), 24.0, name, line))
-    begin = time.perf_counter()
-    experience = Experience.of(past)
-    print(f"summing up 5,000 past batches: {1e3 * (time.perf_counter() - begin):.0f} ms")
-    readings = [(at(1500 + k), 23.5 + k % 3 / 2) for k in range(40)]
-    now = at(1530)
-    batches = [(dice.choice(names), at(1500 + dice.uniform(0, 25))) for _ in range(200)]
-    took, worked = [], []  # by the clock, and by the processor's own time, which a busy machine does not lengthen
-    for _ in range(15):
-        begin, start = time.perf_counter(), time.process_time()
-        for name, laid in batches:
-            batch_hatch(name, laid, laid, now, readings, line=f"{name} 1", earlier=experience)
-        took.append(1e3 * (time.perf_counter() - begin))
-        worked.append(1e3 * (time.process_time() - start))
-    print(f"refresh of 200 open batches: {median(took):.1f} ms (best {min(took):.1f}), worked {median(worked):.1f} ms")
-
-
 if __name__ == "__main__":
     print(f"rooms begin {START:%d %b %Y}")
-    speed()
+    estimates()
     figures()
     rooms()
