@@ -21,7 +21,7 @@ from bot.answers.stock import stock
 from bot.answers.totals import totals
 from bot.answers.whereabouts import whereabouts
 from bot.language import Query
-from bot.routine.chores import due_text, due_why
+from bot.routine.chores import due_told
 from bot.sums.which import advice, ammonia, bad_share, calc, counted_share, dose, rate, ready, sum_for
 from bot.talk.emergencies import answer_emergency, open_emergencies
 from shared.ledger.standing import Standing
@@ -141,10 +141,10 @@ def _due(ask: Asking) -> Answer:
     if tasks and not re.search(r"\b(?:today's|everything|all)\b", words):
         given["tasks"] = tasks
     query = replace(ask.query, given=given, place=ask.query.place or ask.query.culture)
-    text = due_text(ask.standing, ask.book, ask.now, query)
+    text, why = due_told(ask.standing, ask.book, ask.now, query)
     if ask.query.culture:
         text = f"{_culture(ask)}\n{text}"
-    return Answer(text, why=due_why(ask.standing, ask.book, ask.now, query))
+    return Answer(text, why=why)
 
 
 def _chart(ask: Asking) -> Answer:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 
 from bot import sentences as say
 from shared.due.routine import DueTask
@@ -73,22 +74,31 @@ def listed(tasks: Sequence[DueTask], now: dt.datetime, most: int = MOST_LINES) -
 
 def _today(tasks: Sequence[DueTask], now: dt.datetime, most: int) -> str:
     """What waits now in full, what comes later today in one line."""
-    ready = [t for t in tasks if _utc(t.due) <= _utc(now) + (SOON if t.grace != NEVER else dt.timedelta(0))]
+    timed = [(_utc(t.due), t) for t in tasks]
+    at_once, soon = _utc(now), _utc(now) + SOON
+    ready = [t for at, t in timed if at <= (soon if t.grace != NEVER else at_once)]
     head = []
     if not ready:
-        first = min(tasks, key=lambda t: _utc(t.due))
-        ready = [t for t in tasks if _utc(t.due) <= _utc(first.due) + SOON]
-        head = [f"Nothing until {first.due:%H:%M}, then:"]
-    later: dict[str, list[str]] = {}
+        first, task = min(timed, key=lambda pair: pair[0])
+        ready = [t for at, t in timed if at <= first + SOON]
+        head = [f"Nothing until {task.due:%H:%M}, then:"]
     now_due = {id(task) for task in ready}
-    for task in sorted(tasks, key=lambda t: _utc(t.due)):
-        if id(task) not in now_due:
-            chore = ("! " if task.first else "") + (task.text or _plain(task.task))
-            spoken = later.setdefault(f"{task.due:%H:%M}", [])
-            if chore not in spoken and not (chore in _WITH_WATER_WORDS and IN_A_ROW["egg_water"] in spoken):
-                spoken.append(chore)
-    tail = [f"Later: {'; '.join(f'{at} {say.listed(chores)}' for at, chores in later.items())}."] if later else []
+    tail = _later([(at, t) for at, t in timed if id(t) not in now_due])
     return "\n".join([*head, *_cut(_lines(ready, now), most - len(head) - len(tail)), *tail])
+
+
+def _later(timed: Sequence[tuple[dt.datetime, DueTask]]) -> list[str]:
+    """What comes later today, each chore once an hour; at most one line."""
+    once: dict[tuple[dt.datetime, bool, str], DueTask] = {}
+    for at, task in timed:
+        once.setdefault((at, task.first, task.text or task.task), task)
+    by_hour: dict[str, list[str]] = {}
+    for (_, first, own), task in sorted(once.items(), key=lambda kept: kept[0][0]):
+        chore = ("! " if first else "") + (own if task.text else _plain(task.task))
+        spoken = by_hour.setdefault(f"{task.due:%H:%M}", [])
+        if chore not in spoken and not (chore in _WITH_WATER_WORDS and IN_A_ROW["egg_water"] in spoken):
+            spoken.append(chore)
+    return [f"Later: {'; '.join(f'{at} {say.listed(chores)}' for at, chores in by_hour.items())}."] if by_hour else []
 
 
 def _days(tasks: Sequence[DueTask], now: dt.datetime, most: int) -> str:
@@ -131,7 +141,7 @@ def whys(tasks: Sequence[DueTask]) -> tuple[str, ...]:
     for task in tasks:
         if task.task in WITH_WATER and not task.first and not task.text and (task.place, task.due) in watered:
             continue  # done with the water, and said with it
-        how = _AMOUNT.sub("", task.how) if task.how and several else task.how
+        how = _without_amount(task.how) if task.how and several else task.how
         groups.setdefault((CHORES[task.task], task.why, how), []).append(task)
     told = []
     for (label, why, how), mine in groups.items():
@@ -139,6 +149,11 @@ def whys(tasks: Sequence[DueTask]) -> tuple[str, ...]:
         name = mine[0].text or (f"{label}, {where}" if where and where.casefold() not in label.casefold() else label)
         told.append(f"{name}: {why}{f'; {how}' if how else ''}.")
     return tuple(told)
+
+
+@lru_cache(maxsize=1024)
+def _without_amount(how: str) -> str:
+    return _AMOUNT.sub("", how)
 
 
 _Key = tuple[bool, str, str]  # cannot wait, the chore's name, a reminder's own words
@@ -221,16 +236,15 @@ def _times(tasks: Sequence[DueTask], now: dt.datetime) -> str:
     """When, as a walker wants it: `06:30, 18:30`, `since 06:30`, `since Sun`, `since 22 Oct`; and whose it is."""
     said = []
     for task in tasks:
-        day, clock = task.due.date(), f"{task.due:%H:%M}"
-        hourly = task.grace == TWO_HOURS
+        day = task.due.date()
         if task.grace == NEVER:
-            word = clock if _utc(task.due) > _utc(now) else ""
+            word = f"{task.due:%H:%M}" if _utc(task.due) > _utc(now) else ""
         elif day < now.date():
             word = f"since {_day_gone(day, now.date())}"
         elif task.overdue(now):
-            word = f"since {clock}"
+            word = f"since {task.due:%H:%M}"
         else:
-            word = clock if hourly else ""
+            word = f"{task.due:%H:%M}" if task.grace == TWO_HOURS else ""
         if word and word not in said:
             said.append(word)
     person = tasks[0].person

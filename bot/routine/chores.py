@@ -57,12 +57,11 @@ def due_list(
 
 
 def _in_gallons(task: DueTask, gallon: str) -> DueTask:
-    if not _LITRES.search(task.why) and not (task.how and _LITRES.search(task.how)):
-        return task
-    return replace(task, why=_spoken(task.why, gallon), how=_spoken(task.how, gallon) if task.how else None)
+    why, how = _spoken(task.why, gallon), task.how and _spoken(task.how, gallon)
+    return task if (why, how) == (task.why, task.how) else replace(task, why=why, how=how)
 
 
-@functools.lru_cache(maxsize=512)
+@functools.lru_cache(maxsize=4096)
 def _spoken(how: str, gallon: str) -> str:
     """Litres in why or how a chore is done as the room's own measure."""
     return _LITRES.sub(lambda hit: say.volume(float(hit[1]), "us", gallon), how)
@@ -91,9 +90,19 @@ def due_json(task: DueTask, now: dt.datetime) -> dict[str, Any]:
 # ---- the words
 
 
-def due_text(standing: Standing, book: RoomBook, now: dt.datetime, query: Query | None = None) -> str:
-    """The list as a reply; `query` narrows it to a day, a place, a batch or a line."""
+def due_told(
+    standing: Standing, book: RoomBook, now: dt.datetime, query: Query | None = None
+) -> tuple[str, tuple[str, ...]]:
+    """The list as a reply, and why each chore of it is due and how it is done; `query` narrows it to a day, a place,
+    a batch or a line.
+    """
     days, day, tasks = _asked(standing, book, now, query)
+    return _told(book, now, query, days, day, tasks), whys(tasks)
+
+
+def _told(
+    book: RoomBook, now: dt.datetime, query: Query | None, days: int, day: dt.date | None, tasks: list[DueTask]
+) -> str:
     if not tasks:
         when = f" {say.day(day, now.date())}" if day and day > now.date() else ""
         late, only = (query.given.get("overdue"), query.given.get("tasks")) if query else (None, None)
@@ -104,12 +113,6 @@ def due_text(standing: Standing, book: RoomBook, now: dt.datetime, query: Query 
         head = going_on(book, now)
         return "\n".join([*head, listed(tasks, now, MOST_LINES - len(head))])
     return listed(tasks, now)
-
-
-def due_why(standing: Standing, book: RoomBook, now: dt.datetime, query: Query | None = None) -> tuple[str, ...]:
-    """Why each chore of that list is due and how it is done, for whoever asks after it."""
-    _, _, tasks = _asked(standing, book, now, query)
-    return whys(tasks)
 
 
 def _asked(

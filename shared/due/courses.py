@@ -140,7 +140,8 @@ def doses(round_: Round) -> None:
         kept = round_.standing.places.get(course.place)
         if kept and kept.closed:
             continue
-        spot = Spot(course.place, kept.kind if kept else "", frozenset(h.group for h in holdings))
+        batches = frozenset(h.group for h in holdings) & round_.standing.batches.keys()
+        spot = Spot(course.place, kept.kind if kept else "", batches, frozenset(h.line for h in holdings))
         if routine.is_off("treat", spot, clock.today, clock.now):
             continue
         text = f"{DOSE_OF}{course.dose}"

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from bot.language import Query
 from bot.routine.chore_list import CHORES, MOST_LINES, listed
-from bot.routine.chores import due_text, due_why
+from bot.routine.chores import due_told
 from shared.due.tasks import NEVER, TASKS, TWO_HOURS, DueTask
 from tests.unasked.conftest import ZONE, House, when
 
@@ -143,7 +143,7 @@ def test_every_chore_that_waits_now_is_named(tasks: list[DueTask]) -> None:
 
 def test_a_place_is_told_with_why_and_how(house: House) -> None:
     standing, book = house.book.standing(), house.book
-    text = due_text(standing, book, when("2026-03-09 07:00"), Query("due", place="tank 3"))
+    text, _ = due_told(standing, book, when("2026-03-09 07:00"), Query("due", place="tank 3"))
     assert text == (
         "Pull mops (since yesterday) — not pulled since Thu, every 3 days; "
         "pick the eggs off, count them into a tub, hang the mop back.\n"
@@ -152,7 +152,7 @@ def test_a_place_is_told_with_why_and_how(house: House) -> None:
 
 
 def test_why_names_each_chore_with_its_reason(house: House) -> None:
-    why = due_why(house.book.standing(), house.book, when("2026-03-09 07:00"))
+    _, why = due_told(house.book.standing(), house.book, when("2026-03-09 07:00"))
     assert any(
         w.startswith("Egg tubs, fresh water, tubs A, B and C: not changed since Thu, twice a day; ") for w in why
     )
