@@ -44,7 +44,15 @@ TOLD = [
     ("there are 22 eggs in tub C", ["headcount place=tub C count=22"]),
     ("b23 in w b22", ["move from=tub C to=tub B batch=B23"]),
     ("dropped 2nd mop in 9", ["mop place=tank 9"]),
+    ("t7 30 > D", ["pull place=tank 7 count=30 to=tub D"]),
+    ("D: 12 from t9", ["pull place=tank 9 count=12 to=tub D"]),
+    ("B21 +3 t1", ["pull place=tank 1 count=3 to=tub A"]),
+    ("mop 4/8: 6/11", ["pull place=tank 4 count=6", "pull place=tank 8 count=11"]),
+    ("mops 1,2,3 9 14 22", ["pull place=tank 1 count=9", "pull place=tank 2 count=14", "pull place=tank 3 count=22"]),
+    ("C -2 fungused", ["bad_eggs place=tub C count=2"]),
+    ("sat 4 bad, mon 2 bad, B", ["bad_eggs date=2026-03-07 place=tub B count=4", "bad_eggs date=2026-03-09 place=tub B count=2"]),
     # fry
+    ("sun 3 hatched, mon 6 hatched, tub C", ["hatch date=2026-03-08 place=tub C count=3", "hatch date=2026-03-09 place=tub C count=6"]),
     ("fry in A!", ["hatch place=tub A"]),
     ("The fry in tub E now live in tank 12.", ["move from=tub E to=tank 12 batch=B19"]),
     ("The fry from tub F were added to those in tub E.", ["move from=tub F to=tub E"]),
@@ -54,6 +62,11 @@ TOLD = [
     ("4 eggs hatched out of 24 in C", ["hatch place=tub C count=4"]),
     ("fry in tub E to tank 12", ["move from=tub E to=tank 12 batch=B19"]),
     # fish
+    ("13: lost 1\n14: all good\nE ok", ["death place=tank 13 count=1"]),
+    ("b11 = 21", ["headcount batch=B11 count=21"]),
+    ("b19 to 12", ["move from=tub E to=tank 12 batch=B19"]),
+    ("fry E > t12, 28", ["move from=tub E to=tank 12 count=28 batch=B19"]),
+    ("t5 1 dead temp 82", ["death place=tank 5 count=1", "measure place=tank 5 quantity=temperature value=27.8"]),
     ("dead gularis, male, tank 1", ["death place=tank 1 count=1 line=blue gularis sex=male"]),
     ("13/14/11 ct 80/21/55", ["headcount place=tank 13 count=80", "headcount place=tank 14 count=21", "headcount place=tank 11 count=55"]),
     ("26 in E now", ["headcount place=tub E count=26"]),
@@ -80,6 +93,15 @@ TOLD = [
     ("9 of B11 are male and 13 female", ["headcount batch=B11 count=22 male=9 female=13"]),
     ("The B17 babies are half an inch already", ["measure batch=B17 quantity=length value=12.7"]),
     # coming, going, promised
+    ("6 clown in t15 from Max", ["stock_in place=tank 15 line=clown killi count=6 source=Max"]),
+    ("6 b14 sold 24", ["sale count=6 batch=B14 price=24"]),
+    ("sold 2 fr 13 to Ana $8", ["sale count=2 line=gardneri place=tank 13 price=8 buyer=Ana"]),
+    ("auction night\n3 pr gard $24\n2 gul $10", ["sale count=6 line=gardneri price=24", "sale count=2 line=blue gularis price=10"]),
+    ("sun Dale 3 b11 $15, Kim 2 b14 $6", ["sale date=2026-03-08 count=3 batch=B11 price=15 buyer=Dale", "sale date=2026-03-08 count=2 batch=B14 price=6 buyer=Kim"]),
+    ("3 B14 > Dale free", ["sale count=3 batch=B14 price=0 buyer=Dale"]),
+    ("rsv 4 gard Mina fri", ["reserve date=2026-03-13 count=4 line=gardneri buyer=Mina"]),
+    ("traded a heater for 2 lampeye, now in tank 15", ["stock_in place=tank 15 line=lampeye count=2"]),
+    ("tub K up 1 pt eggs", ["new_place place=tub K litres=0.5 role=eggs"]),
     ("Tom can't take the gularis", ["release buyer=Tom line=blue gularis"]),
     ("Priya's put her name down for 8 of the B14 youngsters, she'll fetch them on Sunday", ["reserve date=2026-03-15 count=8 line=gardneri batch=B14 buyer=Priya"]),
     ("actually make it two pairs", ["fix count=4"]),
@@ -92,6 +114,7 @@ TOLD = [
     ("tom no longer wants gul", ["release buyer=Tom line=blue gularis"]),
     ("Lena cxl", ["release buyer=Lena"]),
     # peat
+    ("b20 wet, 25 out", ["peat batch=B20 action=wet", "hatch batch=B20 count=25"]),
     ("B20 back in the bag for 4 weeks", ["peat batch=B20 action=bag weeks=4"]),
     ("B20's been soaking since noon", ["peat time=12:00 batch=B20 action=wet"]),
     ("peat t6 out", ["peat place=tank 6 action=collect"]),
@@ -122,6 +145,9 @@ UNSURE = [
     "sold 2 pr gul $12 each Lena",  # each fish, or each pair?
     "t14 22 t13 84 both tank 16",
     "fish cxl",
+    "b11 to 16",  # into the tank, or down to so few?
+    "fry F to 12",  # none are there
+    "4 gul Tom free",
 ]
 
 

@@ -268,6 +268,7 @@ def _counts_on(group: Group, part: Part, teller: Teller) -> bool:
         or event not in teller.events
         or not _bare(group, part, nums)
         or part.kind("place", "pct", "money")
+        or (part.after is not None and part.after.joiner in (":", "-"))  # "14: all good"
     ):
         return False
     kind = event["kind"]

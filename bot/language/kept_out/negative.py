@@ -34,7 +34,7 @@ _DONE = re.compile(
     re.IGNORECASE,
 )
 _CHORES = frozenset(("feed", "pull", "water_change", "dose"))
-_COUNTED = frozenset(("pull", "hatch", "headcount", "stock_in", "sale", "reserve", "move", "eyed", "bad_eggs"))
+_COUNTED = frozenset(("pull", "hatch", "headcount", "stock_in", "reserve", "move", "eyed"))
 
 
 def below_nothing(text: str, events: Sequence[Event]) -> tuple[tuple[Event, ...], tuple[Doubt, ...]]:

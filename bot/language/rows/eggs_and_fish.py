@@ -30,7 +30,7 @@ def pull(it: Clause) -> list[Raw]:
     if len(counts) != len(spots) or any(it.role(s) in NO_BREEDERS for s in spots):
         raise Unfit
     bad, aside = it.count("x", "bad_eggs"), it.spots("xs")
-    aim = it.spots("to") or aside
+    aim = [it.names.batch_of[s].place if s in it.names.batch_of else s for s in it.spots("to") or aside]
     if len(aim) > 1 or (aim and it.role(aim[0]) not in FOR_EGGS):
         raise Unfit
     out: list[Raw] = []
@@ -45,6 +45,14 @@ def pull(it: Clause) -> list[Raw]:
     if bad:
         out.append({"kind": "bad_eggs", "place": [*spots, *aim, *aside][-1], "count": bad})
     return out
+
+
+def laid_into(it: Clause) -> list[Raw]:
+    """ "t2 17 > B": eggs, where the first lays and the second holds eggs."""
+    spot, to = it.spots("s"), it.spots("to")
+    if len(spot) != 1 or len(to) != 1 or it.role(spot[0]) != "breeders" or it.role(to[0]) != "eggs":
+        raise Unfit
+    return pull(it)
 
 
 def pairs(it: Clause) -> list[Raw]:
@@ -155,12 +163,21 @@ def hatched_into(it: Clause) -> list[Raw]:
     return [_carried(it, str(last.get("batch") or last.get("place")), to[0], int(last["count"]))]
 
 
+def _by_the_place(it: Clause) -> bool:
+    """Whether the place lost them, as a place does that is said before the number: "11 lost 2"."""
+    return all(t.word in ("lost", "lose", ":") for t in it.between("s", "c"))
+
+
 def death(it: Clause) -> list[Raw]:
     spot, count, line = it.spot(), it.count(kind="death"), it.line("w", "one")
     home = it.names.batch_of[spot].place if spot in it.names.batch_of else spot
     if it.role(home) == "eggs" or (line and line["line"] not in it.names.lines_in(home)):
         raise Unfit
     bare = it.match.groupdict().get("s") == "n" and "@" not in it.match[0]
+    if "K" in it.match[0] and it.get("s") and it.get("c") and it.match.start("s") < it.match.start("c"):
+        bare = False  # "11 lost 2"
+        if it.between("s", "c")[:1] and it.get("s")[0].kind == "num" and not _by_the_place(it):
+            raise Unfit  # "2 dead 3"
     if bare and any(t.word in ("lost", "lose") for t in it.get("w")):
         raise Unfit  # "14 lost one": tank 14, and not fourteen in tank 1
     it.state.topic = "death"

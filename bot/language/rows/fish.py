@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bot.language.clauses.group import Raw
 from bot.language.rows.clause import Clause, Unfit
-from bot.language.rows.eggs_and_fish import FOR_EGGS, NO_BREEDERS, bad, eyed, hatch, headcount, may_hold
+from bot.language.rows.eggs_and_fish import FOR_EGGS, NO_BREEDERS, bad, eyed, hatch, headcount, may_hold, moved
 from bot.language.rows.letters import NONE_WORDS
 from bot.language.tags import Tag
 
@@ -113,6 +113,27 @@ def alive_there(it: Clause) -> list[Raw]:
         raise Unfit
     it.state.topic = "headcount"
     return [{"kind": "headcount", **it.at(spot), "count": count}]
+
+
+def to_a_number(it: Clause) -> list[Raw]:
+    """ "b17 to 16": to the tank of that number, where the batch can hardly be down to so few."""
+    batch, to = it.one("b"), it.one("to")
+    if batch is None or to is None or may_hold(it, str(batch.value), it.whole(to)):
+        raise Unfit
+    return moved(it)
+
+
+def equals(it: Clause) -> list[Raw]:
+    """ "b14 = 80": so many are there now."""
+    if not any(t.word == "=" for t in it.tags[it.match.start() : it.match.end()]):
+        raise Unfit
+    return alive_there(it)
+
+
+def all_well(it: Clause) -> list[Raw]:
+    """ "13 all fine": nothing to take down."""
+    it.spots()
+    return []
 
 
 def fry_there(it: Clause) -> list[Raw]:

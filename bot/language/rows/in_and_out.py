@@ -25,10 +25,13 @@ def traded(it: Clause) -> list[Raw]:
         raw["line"] = str(held["line"].value[0])
     if "batch" in held:
         raw["batch"] = str(held["batch"].value)
-    if len({"line", "batch"} & set(held)) != 1 and not (kind == "release" and "person" in held):
+    if not _told_apart(it, held) and not (kind == "release" and "person" in held):
         raise Unfit
     if "place" in held:
         raw["place"] = it.named(held["place"])[0]
+        if kind == "sale" and not {"line", "batch"} & set(held):
+            raw["line"] = it.names.lines_in(raw["place"])[0]
+            raw.update(_stage(it.get("bag")))
     if "eggs" in held and kind != "release":
         raw["stage"] = "eggs"
     if "person" in held:
@@ -44,6 +47,31 @@ def traded(it: Clause) -> list[Raw]:
     return [raw]
 
 
+def _told_apart(it: Clause, held: dict[str, Tag]) -> bool:
+    """Whether one line or batch of fish is named, or both and they are the same fish; or a place that holds but one."""
+    if "line" in held and "batch" in held:
+        return bool(it.names.batch_of[str(held["batch"].value)].line == held["line"].value[0])
+    if {"line", "batch"} & set(held):
+        return True
+    return "place" in held and len(it.names.lines_in(it.named(held["place"])[0])) == 1 and "S" in it.match["bag"]
+
+
+def _stage(tags: list[Tag]) -> dict[str, str]:
+    """How old the fish are, where the words say it."""
+    found = [s for s in ("fry", "juveniles", "adults") if any(t.says("noun", s) for t in tags)]
+    return {"stage": found[0]} if len(found) == 1 else {}
+
+
+def sold_for(it: Clause) -> list[Raw]:
+    """ "-10 b14 sold 40": how many of what, and for how much."""
+    fish, price = it.one("f"), it.one("price")
+    if fish is None or price is None or price.value < 1:
+        raise Unfit
+    which = {"batch": str(fish.value)} if fish.kind == "batch" else {"line": str(fish.value[0])}
+    it.state.topic, it.state.spots = "sale", []
+    return [{"kind": "sale", "count": it.count(kind="sale"), **which, "price": float(price.value)}]
+
+
 def _kind(it: Clause) -> str:
     bag = it.match["bag"]
     signs = {mark for mark in bag if mark in _KINDS}
@@ -55,9 +83,25 @@ def _kind(it: Clause) -> str:
         signs = {"S"}  # "auction: 6 gardneri from 13, $9"
     if not signs and _KEEP & set(words):
         return "reserve"
+    if not signs:
+        return _unsigned(it)
     if len(signs) != 1:
         raise Unfit
     return _KINDS[signs.pop()]
+
+
+def _unsigned(it: Clause) -> str:
+    """What was done where no word says it: fish from somebody came in, fish to somebody or at a price went out."""
+    tags = it.get("bag")
+    person = next((n for n, t in enumerate(tags) if t.kind == "person"), None)
+    before = tags[person - 1].word if person else ""
+    if before in ("from", "off"):
+        return "stock_in"
+    price = next((t for t in tags if t.kind == "money"), None)
+    to_them = before in (">", "to", "for")
+    if it.state.topic == "sale" or (person is not None and price is not None and (price.value or to_them)):
+        return "sale"
+    raise Unfit
 
 
 def _each_once(tags: list[Tag], marks: str, kind: str) -> dict[str, Tag]:
@@ -67,7 +111,7 @@ def _each_once(tags: list[Tag], marks: str, kind: str) -> dict[str, Tag]:
         named = next((s for s in ("pair", "trio", "male", "female", "eggs", "mop") if tag.says("noun", s)), tag.kind)
         if named == "mop" or (tag.note == "muted" and tag.kind != "day"):
             raise Unfit
-        if named == "day" and (kind == "release" or tag.value.vague or (kind == "reserve") != tag.value.future):
+        if named == "day" and (kind == "release" or tag.value.vague or not _its_day(tag, kind)):
             raise Unfit
         if tag.says("guard") and tag.word not in ("until", "once"):
             raise Unfit
@@ -90,6 +134,13 @@ def _each_once(tags: list[Tag], marks: str, kind: str) -> dict[str, Tag]:
             before = tags[n - 1] if n else None
             held["of_" + named] = before if before is not None and before.kind == "num" else tag
     return held
+
+
+def _its_day(tag: Tag, kind: str) -> bool:
+    """Whether a day can be that of a bargain: fish are promised for one to come ("sat" is the next), sold on a past."""
+    if kind != "reserve":
+        return not tag.value.future
+    return bool(tag.value.future) or (tag.value.weekday is not None and not tag.value.which.startswith("last"))
 
 
 _AT = frozenset(["in", "into", "from", "for", "to", "out", "off"])
@@ -184,13 +235,14 @@ def wetted(it: Clause) -> list[Raw]:
     """ "wetted B20: 30 swimmers, 6 sliders": what hatched of wetted peat, those on their bellies counted too."""
     batch = it.names.batch_of[(it.spots("b") or it.spots("b2"))[0]]
     peaty = {x.name for x in it.names.lines if x.eggs == "peat"}
+    hour = it.one("t")
     many = [it.whole(t, "hatch") for t in it.get("seen") if t.kind == "num"]
     if batch.stage != "eggs" or batch.line not in peaty or not sum(many):
         raise Unfit
     if any(t.says("noun") and not t.says("noun", "fry") and not t.says("cue", "hatch") for t in it.get("seen")):
         raise Unfit
     return [
-        {"kind": "peat", "batch": batch.name, "action": "wet"},
+        {"kind": "peat", "batch": batch.name, "action": "wet"} | ({"_clock": hour.value} if hour is not None else {}),
         {"kind": "hatch", "batch": batch.name, "count": sum(many)},
     ]
 

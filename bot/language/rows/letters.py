@@ -4,6 +4,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from bot.language.tags.tag import Tag
 from bot.language.text.everyday import is_everyday
 from bot.language.text.names import Names
@@ -41,6 +43,7 @@ _MEANING: dict[str, str] = {
     "A": "each",
     "d": "✓",
     "N": "☐",
+    "£": "fine ok okay good healthy well perfect spotless thriving",
     "": "* ~ x the a an of i we he she had gave was were is are has have just about abt bout approx circa only so them it its they there ones did old last around total got tank tub that's those some "
     "went walk walkin am pm tiny belly small smaller big bigger biggest little large young nice few ' s counted-out there's theres he's she's it's were we've i've theyre they're these with his her my our this cool cold colder warm warmer aged yeast oats oatmeal flour cider",
 }
@@ -87,6 +90,12 @@ def letters_of(tags: list[Tag], names: Names) -> list[tuple[str, Tag]]:
             continue
         if tag.word == "too" and "O" in (m for m, _ in out) and after is not None and after.kind in ("num", "place"):
             mark = ">"  # "moved 12 from 13 too 16"
+        if tag.word == "free" and _given_away(tags):
+            mark, tag = "$", Tag("money", 0.0, tag.at, tag.upto, tag.word)
+        if tag.word in _OUT and out and out[-1][0] == "n" and any(m == "8" for m, _ in out):
+            mark, tag = "y", Tag("lex", None, tag.at, tag.upto, tag.word, {"noun": frozenset(("fry",))})
+        if tag.word == "club" and (any(m == "S" for m, _ in out) or any(t.word == "auction" for t in tags)):
+            mark = "?"  # where they were sold
         if mark == "?" and tag.word == "f" and len(out) > 1 and out[-1][0] == "/" and out[-2][0] == "M":
             mark, tag = "W", Tag("lex", None, tag.at, tag.upto, tag.word, {"noun": frozenset(("female",))})
         if tag.word == "but":
@@ -114,7 +123,8 @@ def letters_of(tags: list[Tag], names: Names) -> list[tuple[str, Tag]]:
             mark = _either(mark, gear, grown)
         if mark == "R" and tag.word == "now" and before != "n":
             continue
-        if (mark == "?" or (mark == "i" and before == "n")) and (its := line_meant(tag.word, names)):
+        counted = before in ("n", "p", "t")
+        if (mark == "?" or (mark == "i" and before == "n")) and (its := line_meant(tag.word, names, counted)):
             mark, tag = "l", Tag("line", (its,), tag.at, tag.upto, tag.word)
         if mark == "?" and before == "l" and tag.word in _SEX:
             mark, sex = _SEX[tag.word]
@@ -136,6 +146,17 @@ def letters_of(tags: list[Tag], names: Names) -> list[tuple[str, Tag]]:
 
 
 _NOW_THERE = frozenset(["n@P", "n@b", "ny@P", "ny@b", "nm@P", "nu@P"])
+
+
+_OUT = frozenset(["up", "out", "swimming"])  # of peat that was wetted: so many hatched
+
+
+def _given_away(tags: list[Tag]) -> bool:
+    """Whether "free" is the price of what went to somebody, and not said of fish that are free again."""
+    if any(t.says("cue", "release", "hold") for t in tags):
+        return False
+    to_them = any(b.kind == "person" and a.word in (">", "to", "for") for a, b in pairwise(tags))
+    return to_them or any(t.says("cue", "sold") for t in tags)
 
 
 def _opening(tags: list[Tag], n: int, names: Names) -> str:
@@ -258,9 +279,13 @@ def saying(tag: Tag) -> bool:
     return tag.word in _SAYING
 
 
-def line_meant(word: str, names: Names) -> str | None:
-    """The one line that a cut or voweless word means: "gul", "pnd"; None for ordinary words and where several fit."""
-    if len(word) < 3 or not word.isalpha() or (is_everyday(word) and word != "lamp"):
+def line_meant(word: str, names: Names, counted: bool = False) -> str | None:
+    """The one line that a cut or voweless word means: "gul", "pnd"; None for ordinary words and where several fit.
+
+    `counted`: a number stands before it, so that a plain word may be one, too: "4 fork".
+    """
+    plain_word = is_everyday(word) and word != "lamp" and not (counted and len(word) > 3)
+    if len(word) < 3 or not word.isalpha() or plain_word:
         return None
     bare = [c for c in word if c not in "aeiou"] == list(word)
     fit = {

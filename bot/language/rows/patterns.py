@@ -23,6 +23,8 @@ _HOURS = r"(?P<t>T(?:[,/]?[Tn])*)"
 _WHO = "[lyuMW]*"
 _FISH = "[lyuMWpt]*"
 _SEXED = "l?,?[MW],?l?"
+# Places joined by commas or strokes, and as many counts joined otherwise: "2/3/5 12 19 4".
+_LIST_AND_LIST = rf"(?P<s>{_ONE}(?P<sep>[,/]){_ONE}(?:(?P=sep){_ONE})*)(?::|(?!(?P=sep)),?)(?P<cs>[n0](?:[,/]?[n0])+)"
 _BOTH_SEXES = r"(?:(?P<m>n)M[@,+?*]*(?P<f>n)[?]?W|(?P<f2>n)W[@,+?*]*(?P<m2>n)[?]?M)"
 _ROWS: tuple[tuple[str, str, Tell], ...] = (
     # eggs pulled
@@ -37,6 +39,8 @@ _ROWS: tuple[tuple[str, str, Tell], ...] = (
     (r"(?P<l>l)(?P<c>n)m?@i(?:,?>(?P<to>P))?", "", _E.pull),
     (rf"[Lm]+@?(?P<s>{_ONE}(?:[,/]?{_ONE})+):(?P<cs>[n0](?:[,/][n0])+)", "", _E.pull),
     (rf"(?P<s>{_ONE}(?:[,/]?{_ONE})+)[Lm]+:?(?P<cs>[n0](?:[,/][n0])+)", "", _E.pull),
+    (rf"[Lm]+@?{_LIST_AND_LIST}", "", _E.pull),
+    (r"(?P<s>[Pn])(?P<c>n),?>(?P<to>P)", "", _E.laid_into),
     (rf"[Ldm]*m@?(?P<s>{_ONE})(?=@?D?,[n0]m(?:[,|\n]|$))", "", _E.pull),
     (r"(?P<c>[n0])m", "pull", _E.counted_eggs),
     (rf"(?P<s>P):?(?P<c>[n0])(?P<l>l?)m(?P<k>l?){_GOES}", "", _E.pull),
@@ -61,6 +65,7 @@ _ROWS: tuple[tuple[str, str, Tell], ...] = (
     (r"(?P<s>[Pb])H+[:,]?(?P<c>n)y?(?:,?>(?P<to>[Pn]))?", "", _E.hatch),
     (r"(?P<s>[Pb]):?(?P<c>n)y?H+(?:,?>(?P<to>[Pn]))?", "", _E.hatch),
     (r"(?P<c>n)y?H+@(?P<s>[Pb])(?:,?>(?P<to>[Pn]))?", "", _E.hatch),
+    (r"(?P<c>n)y?H+", "", _E.hatch),
     (r"\*?O?>(?P<to>[Pn])", "hatch", _E.hatched_into),
     (r"\*?O?@(?P<to>P)", "hatch", _E.hatched_into),
     # dead, counted
@@ -72,6 +77,7 @@ _ROWS: tuple[tuple[str, str, Tell], ...] = (
     (rf"K(?P<c>n)(?P<w>{_WHO})@(?P<s>[Pbn])", "", _E.death),
     (rf"K(?P<c>n)(?P<w>{_WHO})(?P<s>[Pb])", "", _E.death),
     (rf"K(?P<c>n)(?P<w>{_WHO})", "", _E.death),
+    (r"(?P<s>[Pnb]):?(?P<w>K)(?P<c>n)", "", _E.death),
     (r"(?P<one>l?[MW])@(?P<s>[Pbn])K?", "death", _E.death),
     (r"(?P<one>l?[MW])@(?P<s>[Pbn])K", "", _E.death),
     (r"(?P<one>l?[MW])(?P<s>[Pb])K", "", _E.death),
@@ -98,7 +104,8 @@ _ROWS: tuple[tuple[str, str, Tell], ...] = (
     (r"O?(?P<s>P)O?>(?P<to>[Pn])(?:,(?P<c>n)u?)?", "", _E.moved),
     (r"(?P<c>n)u?", "move", _E.moved_count),
     # in other orders
-    (r"(?P<to>P):?,(?P<c>n)(?P<l>l?)m?(?P<k>l?)@?(?P<s>P)", "", _E.pull),
+    (r"(?P<to>[Pb]):?,(?P<c>n)(?P<l>l?)m?(?P<k>l?)@?(?P<s>P)", "", _E.pull),
+    (r"(?P<to>[Pb])[:,]*(?P<c>n)(?P<l>l?)m?(?P<k>l?)@(?P<s>[Pn])(?=[@DT]*[|\n]*$)", "", _E.pull),
     (r"(?P<l>l)m(?P<c>n)(?:,?>?(?P<to>P))?", "", _E.pull),
     (r"(?P<pairs>(?:P[:@]?n,?)+P[:@]?n),?\*[>@]*(?P<to>P)", "", _F.both_into),
     (r"(?P<s>[Pn](?:[,/]?[Pn])+)(?P<sign>[XEHKC])[mC]*:?(?P<cs>[n0](?:[,/][n0])+)", "", _F.in_order),
@@ -113,6 +120,7 @@ _ROWS: tuple[tuple[str, str, Tell], ...] = (
     (r"(?P<c>n)/(?P<of>n)m?E+@?(?P<s>[Pb])", "", _E.eyed),
     (r"(?P<s>[Pb]),?(?P<c>n)y", "", _F.fry_there),
     (r"(?P<c>n)y@?(?P<s>[Pb])", "", _F.fry_there),
+    (r"(?P<c>n)\+?y\+?", "", _F.fry_there),
     (r"(?P<s>[Pb]):?(?P<c>n)y?H+,>?(?P<to>P)", "", _E.hatch),
     (r"(?P<c>n)yH+@?(?P<s>[Pb])O@?(?P<to>P)", "", _E.hatch),
     (rf"O?(?P<c>n)(?P<w>{_FISH})@?(?P<s>[Pn])>(?P<to>[Pn])", "", _F.carried),
@@ -121,7 +129,8 @@ _ROWS: tuple[tuple[str, str, Tell], ...] = (
     (r"O?(?P<s>[Pb])(?P<w>l?[MWpty])>(?P<to>[Pn])", "", _F.carried),
     (r"O?(?P<b>b)>(?P<to>P)", "", _E.moved),
     (r"O?m(?P<s>P)>(?P<to>P)", "", _F.carried),
-    (r"O?y@(?P<s>P)>(?P<to>[Pn])", "", _F.carried),
+    (r"O?y@?(?P<s>P)>(?P<to>[Pn])(?:,(?P<c>n)[uy]?)?", "", _F.carried),
+    (r"(?P<b>b)>(?P<to>n)", "", _F.to_a_number),
     (rf"K(?P<one>{_SEXED}),?@?(?P<s>[Pb])", "", _E.death),
     (r"(?P<c>n)[yum]?@(?P<s>[Pb])(?P<sure>R)", "", _F.alive_there),
     (r"(?P<c>n)[yu]@(?P<s>[Pb])", "", _F.alive_there),
@@ -133,13 +142,17 @@ _ROWS: tuple[tuple[str, str, Tell], ...] = (
     (rf"[yu]@(?P<s>[Pb]),{_BOTH_SEXES}", "", _F.by_sex),
     (rf"C{_BOTH_SEXES}@(?P<s>[Pbn])", "", _F.by_sex),
     (r"C?(?P<s>[Pb])(?P<m>n)/(?P<f>n)M/?W", "", _F.by_sex),
+    (r"(?P<s>[Pb]):(?P<c>n)", "", _F.equals),
+    (r"(?P<s>[Pnb])[:,@]*(?:\*?£,?)+", "", _F.all_well),
     # fish that come and go, peat, lengths
     (r"(?P<bag>[B67S?]?[@:,]*(?:[B67SnhptlbGD$PMWuymk?]|,?@?,?[@>:,](?=[hP$nGDlbptBMW?])){3,12})", "", _B.traded),
+    (r"(?P<bag>S?@?(?:[nhptlb$PMWuy]|[@>](?=[hP$n])|,(?=\$)){2,9})", "", _B.traded),
+    (r"(?P<c>n)(?P<f>[bl])S(?P<price>n)", "", _B.sold_for),
     (r"(?P<sign>U)(?P<s>P)@", "", _B.peat),
     (r"(?P<s>P)(?P<sign>U)@", "", _B.peat),
     (r"(?:(?P<s>P)U|(?P<l>l)U?)(?P<sign>9)[:,>@]*(?P<w>5)?", "", _B.peat),
     (r"(?P<sign>9)(?:U@?(?P<s>P)|(?P<l>l)U?|U?(?P<b>b))[:,>@]*(?P<w>5)?", "", _B.peat),
-    (r"(?:8U?@?(?P<b>b)|(?P<b2>b)U?8)U?g?[:,@]*(?P<seen>n[yuH]H?(?:[:,@]*n[yuH]H?)*)", "", _B.wetted),
+    (r"(?:8U?@?(?P<b>b)|(?P<b2>b)U?8)U?g?(?:@?(?P<t>T))?[:,@]*(?P<seen>n[yuH]H?(?:[:,@]*n[yuH]H?)*)", "", _B.wetted),
     (r"(?P<sign>8)@?(?P<b>b)U?g?", "", _B.peat),
     (r"(?P<b>b)U?(?P<sign>8)g?", "", _B.peat),
     (r"q?@?(?P<s>[Pb])[:,@]?[yu]?q?[?]?(?P<e>e)[?]?", "", _B.length),
@@ -222,6 +235,8 @@ _ROWS: tuple[tuple[str, str, Tell], ...] = (
     (r"(?P<qv>q[:@]?[ng](?:,?q[:@]?[ng])*)@?(?P<s>P)", "", _C.measured),
     (r"(?P<qv>q[:@]?[ng](?:,?q[:@]?[ng])*)@(?P<s>n)", "", _C.measured),
     (r"(?P<qv>q:?[ng])", "measure", _C.measured),
+    (r"(?P<qv>q[:@]?[ng](?:,?q[:@]?[ng])*)", "", _C.measured),
+    (r"(?P<q>q)@?n,?[R>](?P<c>n)", "", _C.measured),
     (r"(?P<s>[Pn])[:@>]?(?P<c>[ng])", "measure", _C.measured),
     (r"(?P<q>q):?(?P<c>[ng])@(?P<s>[Pn](?:,[Pn](?!@))*)", "", _C.measured),
     (r"(?P<c>[ng])@(?P<s>[Pn](?:,[Pn](?!@))*)", "measure", _C.measured),
@@ -253,8 +268,8 @@ _ROWS: tuple[tuple[str, str, Tell], ...] = (
     (rf"(?P<s>{_MANY})?=\+?(?:,?(?P<a>a)|,(?P<more>{_MANY})\+?)?", "", _C.same),
     (rf"i?@?(?P<s>{_ONE})z", "", _C.left_alone),
 )  # fmt: skip
-_END = r"(?=[,|:\nDT@Zfas?]|$)"  # a clause ends before a sign of another, or before talk
-_PAIRS = r"(?=[,|:\nDT@Z?Pa]|$)"  # in rows of pairs the next place may follow at once
+_END = r"(?=[,|:\nDT@Zfasq?]|i\?|$)"  # a clause ends before a sign of another, or before talk
+_PAIRS = r"(?=[,|:\nDT@Z?Paq]|$)"  # in rows of pairs the next place may follow at once
 PATTERNS = [
     (
         re.compile(

@@ -26,10 +26,11 @@ from bot.language.telling import Teller
 _DAYS = re.compile(r"@?[DT](?:[,@]?[DT])*:?")
 _DAYS_AFTER = re.compile(r"@?(?:D(?:,D)+|[DT](?:@?[DT])*)\+?(?=[,|\n?]|$)")
 _REST = re.compile(r"[^|\n]*")
-_TALK = re.compile(r"[?,*+@A:<R]*\?[?,*+@A:<R]*|q[?,*@]*\?[?,*@~]*|i@,?|,?k\?+")
-_AFTER = re.compile(r"[@?<]*\?[@?<]*(?=[,|\n]|$)")  # talk that goes on without a comma
+_TALK = re.compile(r"i?[?,*+@A:<R]*\?[?,*+@A:<R]*|q[?,*@]*\?[?,*@~]*|i@,?|,?k\?+")
+_AFTER = re.compile(r"i?[@?<]*\?[@?<]*(?=[,|\n]|$)")  # talk that goes on without a comma
 _DENIED = re.compile(r"[Pnil]{0,2}[,:@]*(?:[G0](?!@?m@P)[G0?,:*+@JPFmiZdDTwR<]*|\?+)|[?0@<]*0[?0@<]*|N[^!]*|d,?")
-_HEADING = re.compile(r"(?P<head>[?,*+@GDTPbmLXEHKCqFYSZRiuwh<~]+)(?P<end>[:\n|])")
+_HEADING = re.compile(r"(?P<head>[?,*+@GDTPbmLXEHKCqFYSBZRiuwh<~]+)(?P<end>[:\n|])")
+_PLACE_LAST = re.compile(r"(?P<rest>[^PbJ]*[nH][^PbJ]*)(?P<end>[,|\n])@?(?P<place>[Pb])(?P<stop>[|\n]*)")
 _TAIL = re.compile(r"[|,\n](?P<all>[*?]*)(?P<what>[mCKXEH])l?(?P<to>[>@]P)?[|\n]*$")
 
 
@@ -168,7 +169,8 @@ class _Rows:
     def _said(self, start: int, end: int) -> tuple[list[Any], list[Any]]:
         """The days and the hours of a stretch: several days, or one and an hour."""
         days = [self.tags[n].value for n in range(start, end) if self.letters[n] == "D"]
-        clocks = [self.tags[n].value for n in range(start, end) if self.letters[n] == "T"]
+        hours = (n for n in range(start, end) if self.letters[n] == "T")
+        clocks = [self.tags[n].value for n in hours if self.tags[n - 1].word != "by"]  # "40 up by noon"
         if len(clocks) > 1 or (clocks and len(days) > 1):
             raise Unfit
         return days, clocks
@@ -287,7 +289,9 @@ class _Rows:
             return False
         state = self.state
         self.headings += 1
-        state.topic = next((topic for mark, topic in TOPICS if mark in kinds), state.topic)
+        if any(self.letters[n] == "B" and self.tags[n].word != "auction" for n in span):
+            return False
+        state.topic = "sale" if "B" in kinds else next((topic for mark, topic in TOPICS if mark in kinds), state.topic)
         if any(not t.word.startswith("this") for t in its["~"]):
             return False  # "last week": its days are not the last ones of their name
         told_late = any(saying(t) for t in its["?"])
@@ -313,6 +317,13 @@ class _Rows:
 
     def _tail(self) -> None:
         """ "…, those are all mops": what was listed, said at the end."""
+        place = _PLACE_LAST.fullmatch(self.letters)
+        if place is not None:  # "sat 2 fry, sun 5 more, tub A": the place of all of it
+            at = place.start("place")
+            rest = range(place.start("end"))
+            self.letters = f"{place['place']}:{place['rest']}{place['stop']}"
+            keep = [at, place.start("end"), *rest, *range(place.start("stop"), place.end("stop"))]
+            self.tags, self.number = [self.tags[n] for n in keep], [self.number[n] for n in keep]
         found = _TAIL.search(self.letters)
         if found is None or found["what"] in self.letters[: found.start()]:
             return

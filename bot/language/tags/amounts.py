@@ -68,7 +68,16 @@ def number_at(marked: Marked, at: int) -> Tag | None:
         nxt = marked.items[end] if end < len(marked.items) else None
     word = item.raw.lower()
     low: float | None = None
-    if after == "/" and at + 2 < len(marked.items) and marked.items[at + 2].num and nxt is not None and nxt.glued:
+    listed = bool(marked.tags) and marked.tags[-1].says("noun", "mop")
+    row = listed or "/" in (before, marked.w(at + 3))  # "mops 2/3/5"
+    if (
+        after == "/"
+        and at + 2 < len(marked.items)
+        and marked.items[at + 2].num
+        and nxt is not None
+        and nxt.glued
+        and not row
+    ):
         bottom = float(marked.items[at + 2].num or 1)
         if 0 < value < bottom <= 8:
             return Tag("frac", 100 * value / bottom, at, at + 3, "/")

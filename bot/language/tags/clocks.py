@@ -14,9 +14,18 @@ from bot.language.times.days import Clock, Day
 _GATHERINGS = frozenset(["auction", "meeting", "club", "market", "show", "sale", "swap", "delivery", "class", "shift"])
 
 
+def _lists(marked: Marked, at: int) -> bool:
+    """Whether a number and a stroke open a list: of tanks after "mop", or of what those tanks gave: "mop 4/8: 6/11"."""
+    if marked.tags and marked.tags[-1].says("noun", "mop"):
+        return marked.is_id(marked.items[at]) and marked.is_id(marked.items[at + 2])
+    return marked.w(at - 1) == ":" and marked.w(at - 3) == "/" and marked.tags[-2].kind == "num"
+
+
 def _in_slashed_row(marked: Marked, at: int) -> bool:
     """Whether a number goes on with a row of them: "13/14/11 ct 80/21/55", "A/B bad 2/1"."""
     if marked.w(at - 1) == "/" and at > 1 and marked.items[at - 1].glued and marked.items[at].glued:
+        return True
+    if marked.w(at + 1) == "/" and at + 2 < len(marked.items) and _lists(marked, at):
         return True
     if marked.w(at + 1) != "/" or len(marked.tags) < 2 or not marked.tags[-1].says("cue"):
         return False

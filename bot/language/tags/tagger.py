@@ -71,8 +71,13 @@ def _words(tokens: list[Token], names: Names) -> list[str]:
         if len(letter) == 1 and letter in names.by_id and len(words[n - 1]) > 2 and words[n - 1] in names.head_words:
             words[n] = letter  # tub W is no tub with
     for n, word in enumerate(words[:-1]):
-        if word == "lots" and tokens[n + 1].is_number:
+        after = tokens[n + 1]
+        if word == "lots" and after.is_number:
             words[n] = "lost"
+        elif word == "nd" and not tokens[n].glued:
+            words[n] = "and"
+        elif word == "fr" and n and (after.is_number or words[n + 1] in names.head_words):
+            words[n] = "from"
     for n, word in enumerate(words[:-1]):  # "tabk 3"
         if (
             len(word) >= 4

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from bot.language.clauses.group import Group
 from bot.language.scene import Part
 from bot.language.tags import Tag
@@ -9,13 +11,24 @@ from bot.language.telling import Sight, Teller, litres_of_volume
 
 
 def sees_new(part: Part, teller: Teller) -> Sight | None:
-    cue = part.cues("newplace")
+    cue = part.cues("newplace") or _set_up(part)
     if not cue or part.noun("mop", "culture") or part.kind("culture") or part.sense("food"):
         return None
     place = _new_name(part.tags, teller) or _new_name(teller.all_tags, teller)
     if place and len(teller.all_tags) <= 60:
         return Sight(8, (*cue, *part.cues("start", "put", "move", "clean")))
     return None
+
+
+def _set_up(part: Part) -> list[Tag]:
+    """ "tub J up 1qt fry": the word that says a place the room lacks is there now, where its size is said, too."""
+    if not part.kind("vol") and not (part.after is not None and part.after.kind("vol")):
+        return []
+    return [
+        two
+        for one, two in pairwise(part.tags)
+        if one.kind == "place" and one.note.startswith("?") and two.word in ("up", "ready", "running", "going", "live")
+    ]
 
 
 def _new_name(tags: list[Tag], teller: Teller) -> str | None:

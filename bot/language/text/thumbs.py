@@ -37,7 +37,7 @@ forty found fungus fungused fungusy gallons gave given glass going gone half har
 last leaves left light lights litres long look looking looks male males many measured methylene missing month months mouldy moved much need needs next
 nineteen nitrate nitrite nothing number only overnight paid peroxide please pounds quarantine quarter rainwater remember remind reminder replaced rest returned
 rinsed seventeen should shoulder siphon siphoned sixteen smell smells soaked sold sponge squeezed squeezing started still swapped swimming taken
-tannins temperature tested them thermometer these they third thirteen told took topped treated twenty want wanted wants washed went wetted what when
+tannins temperature tested them thermometer these they third thirteen told took topped treated together twenty visible want wanted wants washed went wetted what when
 where which white wiped would yesterday youngsters
 """.split()
 )

@@ -24,9 +24,9 @@ cue laid: laid | layed | layd | laying
 cue mop_in: hung | put a mop | mop back | put the mop back | mop back in | mops back in | new mop | fresh mop | clean mop | hung a mop | rehung | mop went in | spare mop | another mop | second mop | extra mop
 cue bad: cotton wool | cotton balls | cotton ball | wite | wht | whites | white | whites | fungus | fungused | fungusy | fungussed | fungas | fungasy | fungi | fuzzy | fuzzies | cottony | mouldy | moldy | furry | infertile | duds | dud | gone white | went white | turned white | rotten | funky | fungal | cloudy ones
 cue bad_weak: discarded | unfertilised | unfertilized | unviable | not viable | thrown out | chucked out | fluffy | fluffy ones | bad | clear | dead eggs | clears
-cue eyed: eyd | eyed | eyed up | eyeing up | eyes showing | eye spots | eyespots | eyes in | eyes | eyed eggs | with eyes | with eye | eyes visible
-cue hatch: hatched | hatching | hatch | popped | popping | hatched out | hatchlings | hatchling | wigglers | swimmers | wriggler | wrigglers | fry swimming | free swimming fry | new fry | hatchd | born | newborn
-cue move: movd | went over | came over | shifted over | moved | move | moving | transferred | transfered | shifted | scooped | lifted | netted | relocated | rehomed to | swapped over | bumped up | bumped | went up to | moved up | put them in | put those in | went into | went in | siphoned into | decanted | carry | rehoused | brought over | carried | went home to | gone to live in | went to live in | gone over to | moved house to | gone across to
+cue eyed: eys | i's in | i's | eyd | eyed | eyed up | eyeing up | eyes showing | eye spots | eyespots | eyes in | eyes | eyed eggs | with eyes | with eye | eyes visible
+cue hatch: pop | pops | hatched | hatching | hatch | popped | popping | hatched out | hatchlings | hatchling | wigglers | swimmers | wriggler | wrigglers | fry swimming | free swimming fry | new fry | hatchd | born | newborn
+cue move: movd | went over | came over | shifted over | moved | move | moving | transferred | transfered | shifted | scooped | lifted | netted | relocated | rehomed to | swapped over | bumped up | bumped | went up to | moved up | put them in | put those in | went into | went in | siphoned into | decanted | carry | rehoused | brought over | carried | went home to | gone to live in | went to live in | graduated | promoted | have a new home in | has a new home in | have a new home | has a new home | gone over to | moved house to | gone across to
 cue put: popped them in | popped them into | popped em in | put | popped in | set up in | set them up in | placed | placed them in | dropped them in
 cue dead: deaths | ded | dead | died | deads | deceased | killed | perished | rip | croaked | belly up | jumped | jumper | jumpers | culled | cull | culling | euthanized | euthanised | put down | carpet jerky | on the floor | passed away | dropped dead | found dead | ate her | stiff | corpse | bodies | body | dried up | goner | casualties | casualty | loss | losses | not breathing | bought the farm | didn't make it | did not make it | kicked the bucket | carked it | snuffed it | on the carpet | on the rug | passed in the night | passed overnight | passed on | didn't make it | did not make it | keeled over | dead and gone | gone over the rainbow bridge | over the rainbow bridge | gone to the great
 cue lost: vanished | disappeared | lost | lose | missing | gone | eaten | ate | loose
@@ -41,7 +41,7 @@ cue gave: spoiled | spoilt | gave | received | shared | shared it round | shared
 cue bought: sold me | sold us | sold to me | sold to us | bought | bght | purchased | picked up | arrived | came in | new arrivals | delivery | imported | traded for | won at | brought home | acquired | got in | auction | in the post | brought me | gave me | gave us | caught
 cue sold: sold | flogged | sell | sale | sales | gave away | given away | rehomed | went home with | went to a | sld | bought off me | bought off us | came for her | came for his | came for their | came by for her | came by for his | came by for their | he left with | she left with | they left with | he went off with | she went off with | they went off with
 cue paid: paid | pd | pays | came away with
-cue hold: hold | reserve | reserved | reserving | promised | promise | set aside | put aside | keep by | keeping by | spoken for | put by | earmark | earmarked | save for | earmarked for | hold back | dibs | on hold | put on hold | put his name on | put her name on | put a name on | resrve | booked | keep them by | hang on to
+cue hold: resv | resvd | rsv | rsvd | rsrv | hold | reserve | reserved | reserving | promised | promise | set aside | put aside | keep by | keeping by | spoken for | put by | earmark | earmarked | save for | earmarked for | hold back | dibs | on hold | put on hold | put his name on | put her name on | put a name on | resrve | booked | keep them by | hang on to
 cue release: dont want | don't want | doesnt want | no longer want | changed their minds | release | released | cancel | cancelling | cancelled | canceled | cancels | backed out | backing out | changed his mind | changed her mind | changed their mind | fell through | free again | no longer wants | doesn't want | does not want | pulled out | free to sell | up for grabs again | off the hook | isn't coming | is not coming | not coming | won't be coming | isn't taking | not taking | up for sale again | back on sale | back up for sale | for sale again | back on the list | not coming for | let us down | let me down | can't come for | cannot come for | can't take her | can't take his | can't have her | can't have his | won't be needing | won't be wanting | can't manage her | can't manage his
 cue start: restart | re-started | started over | starting over | start over | started | start | starting | set up | set off | put on | new | seeded | split | made | began | restarted | set going | kicked off | sub cultured | subcultured
 cue harvest: harvested | harvest | harvesting | netted | skimmed | strained | collected
@@ -64,8 +64,9 @@ cue hatch: emerged | broke out | came out of the egg | came out of their eggs | 
 cue move: mv | mvd | thinned out | divided | separated | split off | whisked | whisked off | combined | merged | added to | were added to
 cue dead: doa | d.o.a | faded away | gave up the ghost | has passed
 cue lost: said goodbye to
+cue gave: coughed up | yielded | produced | handed over | came up with | came through with | delivered | served up | surrendered | spat out
 cue count: sexed | roll call | rollcall | conted
-cue bought: came in the mail | came in the post | arrived in the mail | arrived in the post | brought my | brought the | brought us | dropped off | brought
+cue bought: came in the mail | came in the post | arrived in the mail | arrived in the post | brought my | brought the | brought us | dropped off | brought | traded
 cue sold: went off with | left with
 cue hold: put her name down | put his name down | put their name down
 cue release: free up | frees up | cxl | cxld | canx | no longer want | call off | called off | calls off | available again | are available | up for sale
@@ -73,8 +74,8 @@ noun offer: for sale
 noun purpose: to spawn | to breed | for spawning | to lay | for breeding
 guard not: lost count | lost track | losing count
 cue dead: gave up the fight | pegged it | gone to the great tank
-noun eggs: not an egg | not a single egg | not one egg | not one single egg | not 1 egg | not 1 single egg | eggs | egg | eggz | egs | spawn | clutch | ova | eggies | legs
-noun fry: fry food | fry feed | fry feeding | fry | babies | baby | bbys | baby fish | wigglers | fried | hatchlings | newborns | kids | fly | frys | little ones | littles | tiddlers
+noun eggs: jewels | pearls | gems | not an egg | not a single egg | not one egg | not one single egg | not 1 egg | not 1 single egg | eggs | egg | eggz | egs | spawn | clutch | ova | eggies | legs
+noun fry: fry food | fry feed | fry feeding | fry | babies | baby | bbys | baby fish | wigglers | fried | hatchlings | newborns | kids | fly | frys | little ones | littles | tiddlers | tots | nippers | bairns | tinies | wee ones | sprogs
 noun juveniles: juveniles | juvenile | juvs | juvies | juvie | juv | youngsters | young | teens | runts | runt | growouts | teenagers | subadults
 noun adults: adults | adult | breeders | grown ups | old ones | parents
 noun male: male | males | dude | dudes | lad | fella | guys | boy | boys | m
@@ -82,7 +83,7 @@ noun female: female | females | girl | girls | f | fem | fems | hen | hens
 noun pair: pair | pairs | pr | prs
 noun trio: trio | trios
 noun mop: mop | mops | mopp | yarn | mopps
-noun fish: hd | head | fish | fishes | ones | them | heads | of them | swimmers | specimen | specimens | species | individuals
+noun fish: pcs | pc | pieces | hd | head | fish | fishes | ones | them | heads | of them | swimmers | specimen | specimens | species | individuals
 noun water: water | watre | h2o | watr | wtr
 noun peat: peet | peat | pete | peet | peat moss | peat bag | peat box | peat jar | bag of peat
 noun bag: bag
@@ -245,7 +246,7 @@ for _phrase2, _entries in list(LEXICON.items()):  # "vinegareels", and what soun
         _LONGEST.setdefault(_joined, 1)
 
 DOMAIN = frozenset(word for phrase in LEXICON for word in phrase if word[0].isalpha())
-_MENDABLE = sorted({p[0] for p in LEXICON if len(p) == 1 and len(p[0]) >= 4 and p[0].isalpha()} - {"legs", "fried", "pete", "heels", "meant", "teens", "floating", "loose", "stiff", *SHORT} | {
+_MENDABLE = sorted({p[0] for p in LEXICON if len(p) == 1 and len(p[0]) >= 4 and p[0].isalpha()} - {"legs", "fried", "pete", "heels", "meant", "teens", "pops", "gems", "tots", "nippers", "tinies", "floating", "loose", "stiff", *SHORT} | {
     "tanks", "tank", "tubs", "please", "yesterday", "tomorrow", "today", "morning", "tonight", "quarantine", "because", "twelve", "seven", "eleven", "eight", "thirty", "fourteen",
     "fifteen", "thursday", "wednesday", "tuesday", "saturday", "monday", "friday", "sunday", "weekend", "everything", "percent", "should", "others", "ready",
     *MENDABLE, "another", "about", "collecting", "collect", "back", "forgot", "again", "already", "before", "after", "there", "their", "with", "from", "graph", "chart", "history", "list",

@@ -117,6 +117,10 @@ def clock_at(items: list[Item], at: int) -> tuple[int, Clock] | None:
         and not (2000 <= int(raw) <= 2059 and before not in ("at", "@"))
     ) and (raw[0] == "0" or before in ("at", "@", "until", "from", "by", "around", "since") or before in WEEKDAYS):
         return 1, Clock(int(raw[:2]), int(raw[2:]), "24")
+    if re.fullmatch(r"\d{3,4}", raw) and int(raw[-2:]) < 60 and 1 <= int(raw[:-2]) <= 12:  # "615a", "1130pm"
+        size, half = _half(items, at + 1)
+        if size and items[at + 1].glued:
+            return 1 + size, Clock(int(raw[:-2]), int(raw[-2:]), half)
     if re.fullmatch(r"\d{1,2}\.[0-5]\d", raw) and 1 <= num < 24:
         size, half = _half(items, at + 1)
         opens = (

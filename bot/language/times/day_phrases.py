@@ -264,6 +264,8 @@ def _slashed(items: list[Item], at: int, num: int, sent: dt.datetime, day_first:
     size, year = 3, None
     if word_at(items, at + 3) == "/" and word_at(items, at + 4).isdigit():
         year, size = items[at + 4].whole, 5
+        if len(items[at + 4].raw) not in (2, 4):
+            return None  # "mops 2/3/5": tanks
     elif num <= second and word_at(items, at - 1) in _COUNTED_OF:
         return None  # eleven of the twenty-four
     elif at == 0 and word_at(items, 3) in _DID:

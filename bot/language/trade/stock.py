@@ -8,6 +8,12 @@ from bot.language.telling import Sight, Teller
 from bot.language.trade.terms import fish_count, fishy, places_told, price
 
 
+def _for_fish(part: Part) -> bool:
+    """Whether fish are what something was traded for: "traded a mop for two cories"."""
+    n = next((n for n, t in enumerate(part.tags) if t.word == "for"), len(part.tags))
+    return fishy(Part(part.tags[n:])) and not fishy(Part(part.tags[:n]))
+
+
 def sees_stock(part: Part, teller: Teller) -> Sight | None:
     cue = [
         t
@@ -18,6 +24,8 @@ def sees_stock(part: Part, teller: Teller) -> Sight | None:
         )
     ]
     if cue and cue[0].word == "caught" and not part.kind("num"):
+        cue = []
+    if cue and cue[0].word == "traded" and not _for_fish(part):
         cue = []
     if cue and cue[0].word == "auction" and part.words() & {"for", "to", "keep", "hold", "take", "took"}:
         cue = []  # they are to go there
