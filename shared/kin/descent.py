@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from shared.events import EggsPulled, FishMoved, FryHatched, PeatHandled, RoutineSet
 from shared.kin.lineage import STRAY, UNKNOWN, Stay, generation_label, young_of
 from shared.ledger.accounts import KEPT_STAYS, STAYS_MATTER, Batch, Entry, Holding, Laying, number_in
+from shared.ledger.past_hatches import known_better
 
 if TYPE_CHECKING:
     from shared.ledger.standing import Standing
@@ -123,9 +124,7 @@ def cut_windows(standing: Standing, place: str, at: dt.datetime) -> None:
             laying.begin = at
         if late:
             _descend(standing, batch)
-            for past in standing.past.get(batch.line, []):
-                if past.batch == batch.name and batch.laid_from:
-                    past.laid_from = batch.laid_from
+            known_better(standing, batch)
 
 
 def stand(standing: Standing, holding: Holding, at: dt.datetime) -> None:

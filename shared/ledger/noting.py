@@ -44,7 +44,6 @@ from shared.kin.lineage import STRAY
 from shared.ledger.accounts import (
     DATED_BY,
     KEPT_MEASURES,
-    KEPT_PAST,
     KEPT_READINGS,
     KEPT_TIMES,
     OF_THE_FISH,
@@ -55,11 +54,11 @@ from shared.ledger.accounts import (
     Entry,
     Kept,
     Line,
-    PastHatch,
     Place,
     Readings,
     medium_of,
 )
+from shared.ledger.past_hatches import known_better, remember, warmth_told_late
 from shared.ledger.renaming import rename
 
 if TYPE_CHECKING:
@@ -96,9 +95,7 @@ def _clear(standing: Standing, batch: Batch, looked: dt.datetime) -> None:
     if looked < (batch.clear_until or batch.laid_from or batch.opened):
         return
     batch.clear_until = looked
-    for past in standing.past.get(batch.line, []):
-        if past.batch == batch.name:
-            past.clear_until = looked
+    known_better(standing, batch)
 
 
 def note(standing: Standing, entry: Entry) -> None:
@@ -200,6 +197,8 @@ def note(standing: Standing, entry: Entry) -> None:
                     there = standing.readings.setdefault(name, {})
                     there.setdefault(event.quantity, Readings()).add(at, event.value, kept)
                     _chore(standing, name, f"test:{event.quantity}", at)
+                    if event.quantity == "temperature" and at < entry.said:
+                        warmth_told_late(standing, name, at)
         case GearServiced():
             for place in places:
                 _chore(standing, place, f"service:{event.item}", at)
@@ -305,6 +304,8 @@ def _say_of_fish(standing: Standing, entry: Entry, event: RoutineSet) -> None:
             descend_again(standing, entry.place)
         case _:
             pass
+    if batch:
+        known_better(standing, batch)
 
 
 def _hatched(standing: Standing, entry: Entry) -> None:
@@ -316,21 +317,7 @@ def _hatched(standing: Standing, entry: Entry) -> None:
     looked = [t for t in standing.times(entry.place or "", "look") if since <= t < entry.at]
     batch.fry_seen, batch.clear_until = entry.at, looked[-1] if looked else None
     batch.hatched_in = entry.place
-    if batch.laid_from and batch.laid_to:
-        temps = [r.value for r in standing.readings_of(entry.place or "", "temperature") if r.at >= batch.laid_from]
-        kept = [p for p in standing.past.get(batch.line, []) if p.batch != batch.name]
-        kept.append(
-            PastHatch(
-                batch=batch.name,
-                line=batch.line,
-                laid_from=batch.laid_from,
-                laid_to=batch.laid_to,
-                clear_until=batch.clear_until,
-                fry_seen=entry.at,
-                temp_c=sum(temps) / len(temps) if temps else None,
-            )
-        )
-        standing.past[batch.line] = kept[-KEPT_PAST:]
+    remember(standing, batch)
 
 
 def _keep_promises(standing: Standing, buyer: str | None, line: str | None, count: int | None) -> None:

@@ -13,15 +13,18 @@ from hypothesis import strategies as st
 
 from bot.command_line.setup import set_up
 from bot.hear import hear
+from shared.events import event_from
 from shared.hatching import forecast
 from shared.hatching.experience import Experience
 from shared.hatching.forecast import experience
-from shared.ledger.accounts import Line, PastHatch
+from shared.ledger.accounts import KEPT_MEASURES, KEPT_PAST, Batch, Line, PastHatch
+from shared.ledger.booking import book
+from shared.ledger.past_hatches import known_better, remember
 from shared.ledger.standing import Standing
 from shared.room import RoomCard
 from storage.engine import Database
 from storage.journal import Message
-from tests.ledger.room import DAY, HOUR, NOON
+from tests.ledger.room import DAY, HOUR, NOON, Room
 
 SPECIES = ["Fundulopanchax gardneri", "Oryzias latipes", "Nothobranchius furzeri", None]
 LINES = ["a", "b", "c", "d"]
@@ -139,14 +142,12 @@ SAID = [  # days after the start, and what is said
     (9.1, "no, 6 not 5"),
     (9.2, "undo"),
     (10, "7 hatched in tub B"),
-    (10.1, "tub B was 78 yesterday"),
+    (10.1, "temp tub B was 80 on Monday"),
     (12, "4 hatched in tub A yesterday"),
     (12.1, "no, that was tub C"),
     (13, "gardneri is now called steelblue"),
     (16, "6 hatched in tub D"),
-    (16.1, "B24 was laid 9 March"),
-    (16.2, "undo"),
-    (16.3, "undo"),
+    (16.1, "undo"),
     (17, "6 hatched in tub D"),
 ]
 
@@ -154,12 +155,91 @@ SAID = [  # days after the start, and what is said
 def test_after_every_note_a_process_that_stays_knows_what_one_just_started_does(
     database: Database, card: RoomCard, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    book, _ = set_up(database, card, NOON)
+    said_to, _ = set_up(database, card, NOON)
     taught = []
     for number, (days, text) in enumerate(SAID):
         at = NOON + dt.timedelta(days=days)
-        hear(book, Message("telegram", f"d{number}", "kitchen", "p1", text, at))
-        standing = book.standing()
+        hear(said_to, Message("telegram", f"d{number}", "kitchen", "p1", text, at))
+        standing = said_to.standing()
         taught.append(experience(standing))
         assert taught[-1] == from_scratch(standing, monkeypatch), text
-    assert sum(before != after for before, after in itertools.pairwise(taught)) >= 7
+    assert sum(before != after for before, after in itertools.pairwise(taught)) >= 8
+
+
+# ---- a hatch is remembered as it is known now
+
+
+@pytest.fixture
+def room(card: RoomCard) -> Room:
+    return Room(card)
+
+
+def _remembered(room: Room, line: str = "gardneri") -> PastHatch | None:
+    kept = [past for past in room.standing.past.get(line, []) if past.batch == "B22"]
+    assert len(kept) < 2
+    return kept[0] if kept else None
+
+
+def test_a_temperature_told_or_put_right_after_the_hatch_counts(room: Room) -> None:
+    room.say(kind="measure", place="tub B", quantity="temperature", value=24.0, hours=1)
+    room.say(kind="hatch", place="tub B", count=3, hours=100)
+    assert (known := _remembered(room)) and known.temp_c == 24.0
+    for hours, warm, mean in ((50, 26.0, 25.0), (-500, 10.0, 25.0), (120, 30.0, 25.0), (80, 28.0, 26.0)):
+        late = event_from({"kind": "measure", "place": "tub B", "quantity": "temperature", "value": warm})
+        room.take(book(late, NOON + hours * HOUR, room.standing), said=NOON + 130 * HOUR)
+        assert (known := _remembered(room)) and known.temp_c == pytest.approx(mean), (hours, warm)
+
+
+def test_readings_after_a_hatch_that_is_told_late_do_not_count(room: Room) -> None:
+    room.say(kind="measure", place="tub B", quantity="temperature", value=24.0, hours=1)
+    room.say(kind="measure", place="tub B", quantity="temperature", value=29.0, hours=90)
+    hatch = event_from({"kind": "hatch", "place": "tub B", "count": 3})
+    room.take(book(hatch, NOON + 60 * HOUR, room.standing), said=NOON + 100 * HOUR)
+    assert (known := _remembered(room)) and known.temp_c == 24.0
+
+
+def test_where_readings_are_let_go_of_the_mean_stays(room: Room) -> None:
+    room.say(kind="measure", place="tub B", quantity="temperature", value=24.0, hours=1)
+    room.say(kind="hatch", place="tub B", count=3, hours=50)
+    for hours in range(60, 60 + KEPT_MEASURES):
+        room.say(kind="measure", place="tub B", quantity="temperature", value=20.0, hours=hours)
+    late = event_from({"kind": "measure", "place": "tub B", "quantity": "temperature", "value": 26.0})
+    room.take(book(late, NOON + 40 * HOUR, room.standing), said=NOON + 130 * HOUR)
+    assert (known := _remembered(room)) and known.temp_c == 24.0
+
+
+def test_a_batch_whose_line_laying_or_medium_is_put_right_teaches_so(room: Room) -> None:
+    room.say(kind="hatch", place="tub B", count=3, hours=100)
+    room.say(kind="setting", batch="B22", what="laid", value="2026-02-25/2026-02-27", hours=101)
+    laid = room.standing.batches["B22"].laid_from
+    assert laid and laid.date() == dt.date(2026, 2, 25)
+    assert (known := _remembered(room)) and known.laid_from == laid
+    room.say(kind="setting", batch="B22", what="line", value="lampeye", hours=102)
+    assert _remembered(room) is None and (known := _remembered(room, "lampeye")) and known.line == "lampeye"
+    room.say(kind="setting", batch="B22", what="medium", value="peat", hours=103)
+    assert _remembered(room, "lampeye") is None
+
+
+def test_only_the_newest_hatches_are_remembered_and_one_put_right_keeps_its_turn() -> None:
+    standing = Standing()
+    for number in range(KEPT_PAST + 2):
+        laid = NOON + number * DAY
+        batch = Batch(
+            name=f"B{number}",
+            line="a",
+            opened=laid,
+            touched=laid,
+            laid_from=laid,
+            laid_to=laid,
+            fry_seen=laid + 12 * DAY,
+        )
+        standing.batches[batch.name] = batch
+        remember(standing, batch)
+    names = [past.batch for past in standing.past["a"]]
+    assert names == [f"B{number}" for number in range(2, KEPT_PAST + 2)]
+    again = standing.batches["B7"]
+    again.laid_from = NOON
+    known_better(standing, again)
+    known_better(standing, standing.batches["B1"])  # long let go of
+    assert [past.batch for past in standing.past["a"]] == names
+    assert standing.past["a"][5].laid_from == NOON
