@@ -103,6 +103,10 @@ def _both_sexes(before: Tag, after: list[Tag]) -> bool:
     )
 
 
+def _left_behind(tag: Tag) -> bool:
+    return tag.says("cue", "left") and tag.word.startswith(("stay", "left", "remain"))
+
+
 def _parts(sentence: Sentence, number: int) -> Iterator[Part]:
     tags = sentence.tags
     current: list[Tag] = []
@@ -187,6 +191,8 @@ def _parts(sentence: Sentence, number: int) -> Iterator[Part]:
                 and any(t.senses.get("cue") or t.says("food") for t in current)
             ):
                 listing = False  # "powder for tub E and eleven got microworms"
+            if listing and tag.word == "and" and after is not None and m + 1 < len(tags) and _left_behind(tags[m + 1]):
+                listing = False  # "30 went to tank 12 and 30 stayed"
             if listing and tag.word == "," and after is not None and after.kind == "num" and tags[m - 1].word == "the":
                 listing = False
             if listing and tag.word == "," and after is not None and after.kind == "num" and m + 1 < len(tags):
@@ -287,6 +293,8 @@ def _opens(tag: Tag, tags: list[Tag], n: int) -> bool:
     before = tags[n - 1]
     if opens_talk(tags, n):
         return True
+    if tag.says("cue", "wet") and n > 2 and n + 1 < len(tags) and tags[n + 1].word == "it":
+        return True  # "bagged it tank six wet it in twelve weeks"
     if tag.word in _OPENERS and tag.kind in ("word", "lex"):
         return (
             before.word not in _HANGS_ON

@@ -13,7 +13,7 @@ from bot.language.eggs import egg_places
 from bot.language.frames import BY_KIND, seen
 from bot.language.scene import Part, Sentence
 from bot.language.shapes.chore_shapes import told_by_shape
-from bot.language.shapes.fish_shapes import fish_told
+from bot.language.shapes.fish_shapes import fish_told, two_told
 from bot.language.telling import Teller
 from bot.language.times.days import Day
 
@@ -85,9 +85,15 @@ class _Gathering:
         note_ahead(part, ctx)
         if not self.current and not self.waiting:
             settle(part, teller)
+        if id(part) in teller.read:
+            return  # the second step of what was told just now
         found = seen(part, teller if not self.current else _once_told(teller, self.kinds, self.current))
         listed = self._lists_on(part)
-        if told_by_shape(part, teller, listed) or fish_told(part, teller, listed):
+        if (
+            (not self.current and two_told(part, teller))
+            or told_by_shape(part, teller, listed)
+            or fish_told(part, teller, listed)
+        ):
             self.close()
             self.let_go()
             ctx.day = next((t.value for t in part.kind("day") if not t.value.vague), ctx.day)

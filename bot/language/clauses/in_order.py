@@ -195,7 +195,7 @@ def _by_name(group: Group, n: int) -> tuple[str, Any] | None:
         its = _with_role(group, n)
         return ("P", its) if len(its) == 1 and not group.kind("place") else None
     if tag.says("noun", "tank") and n > 0 and group.tags[n - 1].kind == "line":
-        places = _line_tank(group, group.tags[n - 1])
+        places = _line_tank(group, group.tags[n - 1], tag)
         return ("P", places) if len(places) == 1 else None
     return None
 
@@ -405,8 +405,10 @@ def _alternates(group: Group, nums: list[Tag]) -> list[Tag]:
     return firsts
 
 
-def _line_tank(group: Group, tag: Tag) -> tuple[str, ...]:
-    """The tank called by its fish: "the medaka tank"."""
+def _line_tank(group: Group, tag: Tag, noun: Tag) -> tuple[str, ...]:
+    """The tank called by its fish: "the medaka tank"; of a tub it is not known which."""
+    if "tank" not in group.names.head_words.get(noun.word, ("tank",)):
+        return ()
     held = [p.name for p in group.names.places if p.line in tag.value and p.role == "breeders"]
     if len(held) != 1:
         held = (

@@ -218,7 +218,7 @@ def sees_hatch(part: Part, teller: Teller) -> Sight | None:
     if (
         fry
         and part.kind("line")
-        and (part.kind("place") or teller.context.places)
+        and (part.kind("place") or teller.context.places or (part.after is not None and part.after.kind("place")))
         and part.words() & {"there", "found", "spotted", "saw", "there's", "teeny", "tiny", "new"}
         and not part.has("dead", "lost", "move", "put", "feed", "wc", "count", "left")
         and not part.has("sold", "bought", "hold", "changed")

@@ -58,6 +58,8 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
         return None  # eggs that came from somebody
     cue = part.cues("pull")
     eggs = part.noun("eggs")
+    if part.noun("fry") and not eggs and not cue:
+        return None  # fry found in the mop
     if not eggs and any(one.word == "no" and two.says("noun", "mop") for one, two in pairwise(part.tags)):
         return None  # "no mop in 3 today": none hangs there, or none was looked at
     if not cue and "brought" in part.words() and part.kind("person"):

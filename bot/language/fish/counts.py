@@ -31,6 +31,12 @@ def _fewer_than_were(part: Part, teller: Teller) -> bool:
     return len(held) == 1 and (held[0].count or 0) * 0.6 <= nums[0].value < (held[0].count or 0)
 
 
+def _sexes_alone(part: Part, teller: Teller) -> bool:
+    """Whether a clause is nothing but "8 boys, 14 girls", of the tank just spoken of."""
+    plain = all(t.kind in ("num", "sep", "punct") or t.says("noun", "male", "female") for t in part.tags)
+    return plain and part.before is None and len(teller.context.places) == 1 and not teller.events
+
+
 def sees_count(part: Part, teller: Teller) -> Sight | None:
     nums = numbers_of(part)
     if part.sense("item") and not part.cues("count"):
@@ -60,7 +66,7 @@ def sees_count(part: Part, teller: Teller) -> Sight | None:
     if (
         len(sexed) == 2
         and len(part.tags) <= 9
-        and (part.kind("place", "batch", "size") or "in" in part.words())
+        and (part.kind("place", "batch", "size") or "in" in part.words() or _sexes_alone(part, teller))
         and not part.has("move", "put", "sold", "hold", "bought", "dead", "lost")
         and not part.kind("person", "money")
     ):
@@ -180,7 +186,7 @@ def tell_count(group: Group, teller: Teller) -> None:
         and teller.context.sentence == group.sentence
         and group.cues("left")
         and not group.kind("place", "batch")
-        and re.search(r"\b(leav\w+|left|remain\w*)\b", group.text())
+        and re.search(r"\b(leav\w+|left|remain\w*|stay\w*)\b", group.text())
     ):  # "moved 12 into 16, leaving 72": those are still where the others came from
         counts = [s for s in seq if s[0] == "N"]
         if len(counts) == 1:

@@ -213,6 +213,8 @@ def tell_move(group: Group, teller: Teller) -> None:
     nums = [(v, t) for k, v, t in numbered if k == "N" and t.kind == "num"]
     for value, tag in nums:
         nxt = group.after(tag)
+        if nxt is not None and nxt.kind == "line":
+            nxt = group.after(tag, 2)  # "one gularis male"
         if nxt is not None and nxt.says("noun", "male"):
             male = value
         elif nxt is not None and nxt.says("noun", "female"):

@@ -159,6 +159,7 @@ def _no_plan(tags: list[Tag], n: int, after: Tag | None) -> bool:
             and after.word in ("see", "tell", "hear", "feel", "only", "find", "count", "spot", "make", "reach", "get")
         )
         or (word in ("to be", "expect", "expecting", "ready to") and (n == 0 or before == "had"))
+        or (word == "to be" and n > 1 and tags[n - 2].word in ("turned", "turn", "turns", "proved", "proves"))
     )
 
 

@@ -131,7 +131,7 @@ def letters_of(tags: list[Tag], names: Names) -> list[tuple[str, Tag]]:
             tag = Tag("lex", None, tag.at, tag.upto, tag.word, {"noun": frozenset((sex,))})
         if mark == before == "l" and tag.value == out[-1][1].value:
             continue  # panda cory
-        if mark == "l" and after is not None and after.says("noun", "tank"):
+        if mark == "l" and after is not None and after.says("noun", "tank") and not _a_tub(after, names):
             held = [p.name for p in names.places if p.line in tag.value and p.role == "breeders"]
             if len(held) == 1:
                 mark, tag = "P", Tag("place", (held[0],), tag.at, tag.upto, tag.word)
@@ -149,6 +149,10 @@ _NOW_THERE = frozenset(["n@P", "n@b", "ny@P", "ny@b", "nm@P", "nu@P"])
 
 
 _OUT = frozenset(["up", "out", "swimming"])  # of peat that was wetted: so many hatched
+
+
+def _a_tub(tag: Tag, names: Names) -> bool:
+    return "tank" not in names.head_words.get(tag.word, ("tank",))
 
 
 def _given_away(tags: list[Tag]) -> bool:

@@ -4,6 +4,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from bot.language.clauses.group import Group
@@ -14,15 +15,50 @@ from bot.language.text.figures import UNITS
 
 _LEFT_OUT = frozenset(
     "the a an my our its their his her some i we they it just now again please that this those these was were is are has have had been be "  # noqa: SIM905
-    "i've we've they're it's about of there also so then and & big bigger biggest little small smaller tiny old poor young new nice good lovely "
+    "i've we've they're it's there's theres there about of there also so then and & straight freshly quite big bigger biggest little small smaller tiny old poor young new nice good lovely "
     "smallest largest tiniest youngest fattest weakest strongest prettiest finest overnight finally only all three s 's".split()
 )
 _KINDS = {"num": "NUM", "place": "PLACE", "batch": "BATCH", "line": "LINE", "money": "MONEY", "len": "LEN", "person": "PERSON", "dur": "DUR"}  # fmt: skip
 _NOUNS = (("mop", "MOP"), ("eggs", "EGGS"), ("fry", "FRY"), ("juveniles", "YOUNG"), ("adults", "FISH"), ("fish", "FISH"), ("pair", "PAIR"), ("trio", "TRIO"), ("male", "SEX"), ("female", "SEX"), ("peat", "PEAT"), ("bag", "BAG"))  # fmt: skip
 _CUES = (("dead", "DIED"), ("lost", "DIED"), ("hatch", "HATCHED"), ("bad", "BAD"), ("bad_weak", "BAD"), ("pull", "PULLED"), ("move", "MOVED"), ("put", "MOVED"), ("count", "COUNTED"), ("wet", "WET"), ("sold", "SOLD"), ("hold", "HELD"), ("release", "FREED"), ("bought", "BOUGHT"))  # fmt: skip
+_GIVES = frozenset(
+    ["coughed up", "yielded", "produced", "handed over", "came up with", "came through with", "delivered", "served up"]
+) | frozenset(["surrendered", "spat out"])  # what a tank does with its eggs
+# What fry do that are out of the egg; what stands before the place they do it in says nothing.
+_SWIMS = frozenset(
+    "swimming zooming whizzing wriggling wiggling darting bouncing cruising paddling buzzing flitting dashing hopping jiggling "  # noqa: SIM905
+    "zipping skittering scooting milling drifting hovering floating tearing racing flicking twitching bobbing".split()
+)
 _PLAIN = frozenset(
-    ["gave", "got", "left", "down to", "had", "gives", "ate", "laid", "eaten"]
+    ["gave", "got", "left", "down to", "had", "gives", "ate", "laid", "eaten", "caught"]
 )  # told apart by their word
+
+
+_CRIES = frozenset(
+    [
+        "omg",
+        "wow",
+        "yay",
+        "hooray",
+        "hurrah",
+        "woohoo",
+        "yippee",
+        "oh",
+        "ooh",
+        "aww",
+        "eek",
+        "gosh",
+        "look",
+        "hey",
+        "yes",
+        "ok",
+        "okay",
+        "well",
+        "so",
+        "right",
+    ]
+)
+_DRAWN_OUT = re.compile(r"(.)\1\1")
 
 
 @dataclass
@@ -93,8 +129,16 @@ def _name(tag: Tag) -> str:
         return _KINDS[tag.kind]
     if tag.note == "idle" and tag.word in UNITS:
         return "NUM"
+    if tag.word in _SWIMS:
+        return "SWIM"
     if tag.word in _PLAIN or tag.kind != "lex":
         return ""
+    if tag.word == "none" and tag.says("noun", "eggs"):
+        return "NONE"  # not a single egg
+    if tag.word == "new fry":
+        return "FRY"
+    if tag.says("cue", "gave") and tag.word in _GIVES:
+        return "GAVE"
     if tag.word in ("one", "ones"):
         return "FISH"
     if tag.says("role", "quarantine"):
@@ -112,9 +156,11 @@ def shape_of(part: Part, denied: bool) -> tuple[str, list[tuple[str, Tag]]]:
         if tag.note == "quoted" or (tag.note == "muted" and not denied) or tag.claimed:
             return "", []
         name = _name(tag)
+        if not words and not name and tag.word.isalpha() and (tag.word in _CRIES or _DRAWN_OUT.search(tag.word)):
+            continue  # "EEEE the first …", "wow, 40 …"
         if tag.kind in ("day", "clock") or (not name and (tag.word in _LEFT_OUT or tag.kind == "punct")):
             continue
-        words.append(name or tag.word)
+        words.append("gave" if name == "GAVE" else name or tag.word)
         if name:
             named.append((name, tag))
     return " ".join(words), named

@@ -16,6 +16,7 @@ from bot.language.clauses.group import Group
 from bot.language.scene import Part
 from bot.language.shapes import fish_tells as it
 from bot.language.shapes.fish_clause import Told, shape_of
+from bot.language.tags import Tag
 from bot.language.telling import Teller
 
 _LONGEST = 16
@@ -31,25 +32,52 @@ def fish_told(part: Part, teller: Teller, listed: bool) -> bool:
     if any(t.kind == "day" and t.value.future for t in part.tags):
         return False
     shape, named = shape_of(part, denied)
-    for pattern, tell in _SHAPES:
-        if pattern.fullmatch(shape) and (not denied or tell in (it.freed, it.passed)):
-            claims = [t.claimed for t in part.tags]
-            if tell(Told(Group([part], teller.names, teller.context), teller, named)):
-                teller.read.add(id(part))
-                return True
-            for tag, claim in zip(part.tags, claims, strict=True):
-                tag.claimed = claim
+    fit = [tell for pattern, tell in _SHAPES if pattern.fullmatch(shape)]
+    return any(_fits([part], named, tell, teller) for tell in fit if not denied or tell in (it.freed, it.passed))
+
+
+def two_told(part: Part, teller: Teller) -> bool:
+    """Tell two clauses that are one thing said in two steps: "took ten out of 13 and put them in 16"."""
+    after = part.after
+    if after is None or part.muted or part.asks or after.muted or after.asks or after.joiner not in _STEPS:
+        return False
+    if len(part.tags) + len(after.tags) > _LONGEST or any(t.kind == "day" and t.value.future for t in part.tags):
+        return False
+    first, named = shape_of(part, False)
+    second, more = shape_of(after, False)
+    if not first or not second:
+        return False
+    fit = [tell for pattern, tell in _IN_TWO if pattern.fullmatch(f"{first} + {second}")]
+    return any(_fits([part, after], [*named, *more], tell, teller) for tell in fit)
+
+
+def _fits(parts: list[Part], named: list[tuple[str, Tag]], tell: Callable[[Told], bool], teller: Teller) -> bool:
+    """Whether what a shape tells can be in the room; if so it is told, else nothing is claimed."""
+    tags = [t for part in parts for t in part.tags]
+    claims = [t.claimed for t in tags]
+    if tell(Told(Group(parts, teller.names, teller.context), teller, named)):
+        teller.read |= {id(p) for p in parts}
+        return True
+    for tag, claim in zip(tags, claims, strict=True):
+        tag.claimed = claim
     return False
 
 
+_STEPS = frozenset(["", ",", "and", "then", "so", "-", "but", "after"])
+
+
 _DONE = r"(?: more| today| now| already)?"
+_NEW = r"(?:first |NUM |more |bouncing |new |FISH ){1,3}(?:SWIM )?(?:LINE |FRY |FISH )*(?:FRY|LINE|FISH)"
+_ABOUT = r"(?:(?:in|around|round|about|from|at|inside|under|near|surface|top|over|through|out) ?)*"
 _TABLE: list[tuple[str, Callable[[Told], bool]]] = [
     # eggs
     (r"(?:PLACE|NUM) (?:gave|gave me|gave us|yielded|produced|made) NUM", it.gave),
     (r"(?:got |had |took |PULLED )?NUM (?:from|off) (?:PLACE|NUM)", it.gave),
     (r"PLACE MOP (?:gave|gave up|gave me|gave us|yielded|held|had) NUM(?: EGGS)?", it.gave),
     (r"MOP (?:in|from) PLACE (?:gave|gave up|gave me|gave us|yielded|held|had) NUM(?: EGGS)?", it.gave),
-    (r"(?:nothing|none|zero|nil|nowt|not one) (?:off|from) (?:PLACE|NUM)", it.none_off),
+    (r"PLACE gave NUM(?: more)?(?: (?:EGGS|little EGGS))?", it.gave),
+    (r"(?:nothing|none|zero|nil|nowt|not one|NONE|no EGGS) (?:off|from|in|on)(?: MOP)?(?: in)? (?:PLACE|NUM)", it.none_off),
+    (r"PLACE (?:gave|had|laid|got)(?: me)? (?:nothing|none|zero|nil|nowt|NONE|no EGGS)", it.none_off),
     (r"(?:got )?nothing (?:off|from)(?: MOP)?(?: in| of)? (?:PLACE|NUM)", it.none_off),
     (r"MOVED NUM(?: more)?(?: EGGS)? (?:in|into|to) PLACE (?:from|off|out) PLACE", it.into_from),
     (r"(?:MOVED )?NUM(?: more)?(?: EGGS)? (?:from|off|out) PLACE (?:in|into|to|MOVED|went in|went into) PLACE", it.into_from),
@@ -61,6 +89,9 @@ _TABLE: list[tuple[str, Callable[[Told], bool]]] = [
     (r"FRY (?:swimming )?(?:in|around in|about in) (?:PLACE|BATCH)", it.hatched),
     (r"(?:PLACE|BATCH) first NUM(?: FRY| FISH)? (?:out|swimming|HATCHED)", it.hatched),
     (r"NUM (?:LINE|FRY|LINE FRY) swimming(?: about| around)? in (?:PLACE|BATCH)", it.hatched),
+    (rf"{_NEW} (?:HATCHED |out |up |SWIM |free ){{1,2}}{_ABOUT} ?(?:PLACE|BATCH)", it.hatched),
+    (rf"(?:woke|woke up|came home|came down|came in|got up|found|spotted|saw|got)(?: up)?(?: to| to find)? {_NEW} (?:SWIM )?{_ABOUT} ?(?:PLACE|BATCH)", it.hatched),
+    (r"first (?:LINE|FRY|LINE FRY|FISH) (?:out|SWIM|HATCHED|free|up)(?: NUM)?", it.first_out),
     (r"NUM (?:FRY|LINE) (?:HATCHED )?(?:from|out|out in|up in) (?:PLACE|BATCH) HATCHED", it.hatched),
     (r"(?:PLACE|BATCH) NUM EGGS(?: left)?", it.eggs_there),
     (r"NUM EGGS(?: left)? in (?:PLACE|BATCH)(?: left)?", it.eggs_there),
@@ -77,6 +108,8 @@ _TABLE: list[tuple[str, Callable[[Told], bool]]] = [
     (r"(?:PLACE|BATCH|NUM) (?:NUM )?SEX(?: ,)? (?:NUM )?SEX", it.sexes),
     (r"NUM (?:of )?(?:BATCH|PLACE) SEX NUM(?: others| rest)? SEX", it.sexes),
     (r"(?:PLACE|BATCH|NUM) NUM SEX", it.sexes),
+    (r"(?:PLACE|BATCH) (?:turned out|turned out to be|COUNTED|COUNTED as|COUNTED out|COUNTED out as|split|split into|came out|came out as|worked out as|works out|comes to) (?:as |at )?NUM SEX NUM SEX", it.sexes),
+    (rf"NUM(?: {_WHO})?(?: \d+| NUM)?(?: {_WHO})? in {_SPOT} (?:survived|made|pulled|came|alive|still alive|still going|left)(?: through)?(?: \w+)?", it.counted),
     (rf"(?:COUNTED )?NUM SEX NUM SEX in {_SPOT}", it.sexes),
     (rf"{_WHO}(?: {_WHO})? from {_SPOT}(?: {_WHO})? (?:in|into|to|MOVED|MOVED to|MOVED in|went to|lives in|living in|having holiday in) {_SPOT}", it.moved),
     (rf"(?:MOVED|isolated|took|caught|fished|brought|sent|shifted|transfer|SOLD) (?:NUM )?{_WHO}(?: {_WHO})? (?:from|out|out of) {_SPOT} (?:in|into|to|over to|across to|up to) {_SPOT}", it.moved),
@@ -94,7 +127,7 @@ _TABLE: list[tuple[str, Callable[[Told], bool]]] = [
     (r"PERSON (?:cannot|can't|couldn't|can no longer|won't|no longer) (?:take|have|want|wants|needs|need) (?:NUM )?(?:LINE|BATCH|FISH)(?: after| anymore| any more)?", it.freed),
     (r"(?:scratch|forget|drop|scrap|undo|kill|FREED) PERSON(?: 's)? (?:order|FISH|booking|reservation|LINE|BATCH)", it.freed),
     (r"PERSON (?:changed mind|FREED)(?: (?:about|on|of|for))?(?: NUM)? (?:LINE|BATCH)", it.freed),
-    (r"BATCH (?:back )?in(?:to)? BAG(?: for DUR)?", it.peat("bag")),
+    (r"BATCH (?:MOVED )?(?:back )?in(?:to)? BAG(?: for DUR)?", it.peat("bag")),
     (r"(?:MOVED|put up|put) LINE PEAT(?: away)?(?: for DUR)?", it.peat("bag")),
     (r"(?:re-wet|rewet|rewetted|re-wetted|wetted again) BATCH", it.peat("wet")),
     (r"BATCH (?:soaking|WET|in soak|in water)(?: since)?", it.peat("wet")),
@@ -103,3 +136,16 @@ _TABLE: list[tuple[str, Callable[[Told], bool]]] = [
     (r"(?:BATCH|PLACE)(?: FRY| YOUNG| FISH| LINE)* (?:average |averages |averaging |roughly |around |nearly |up to |at )?LEN(?: long| already| left| average)?", it.long),
 ]  # fmt: skip
 _SHAPES = [(re.compile(pattern), tell) for pattern, tell in _TABLE]
+_CAUGHT = r"(?:took|take|caught|fished|scooped|netted|removed|MOVED|PULLED|lifted|dug)"
+_TWO_TABLE: list[tuple[str, Callable[[Told], bool]]] = [
+    (rf"{_CAUGHT} NUM(?: {_WHO})*(?: out)? (?:from|out|off|out of) {_SPOT} \+ MOVED(?: FISH)?(?: over| straight)?(?: in| into| to)? {_SPOT}", it.moved),
+    (rf"{_CAUGHT} NUM(?: {_WHO})* in {_SPOT} \+ MOVED(?: FISH)?(?: over| straight)?(?: in| into| to)? {_SPOT}", it.fronted),
+    (rf"NUM(?: {_WHO}| EGGS)+ (?:in|from) {_SPOT} \+ MOVED (?:FISH )?(?:in|into|to) {_SPOT}", it.fronted),
+    (rf"{_NEW} (?:out|up|free|HATCHED) \+ (?:SWIM )+{_ABOUT} ?(?:PLACE|BATCH)", it.hatched),
+    (rf"NUM(?: {_WHO})* in {_SPOT} \+ COUNTED(?: FISH)?(?: twice| again| all| just| now| today| it| two times)*", it.counted),
+    (rf"COUNTED(?: FISH)?(?: twice| again| all)* \+ (?:get |make |got )?NUM(?: {_WHO})* in {_SPOT}", it.counted),
+    (r"(?:.* )?price on (?:BATCH|LINE) \+ NUM (?:FISH )?went for (?:NUM|MONEY)", it.went_for),
+    (rf"(?:split|MOVED)(?: {_WHO})* in {_SPOT} NUM (?:stayed|left) \+ other NUM (?:went|MOVED) (?:to|in|into) {_SPOT}", it.split),
+    (rf"(?:split|MOVED)(?: {_WHO})* (?:in )?{_SPOT}(?: (?:in|into) (?:NUM|half))? \+ NUM (?:FISH )?(?:in|to|into|MOVED|went to|MOVED to) {_SPOT}(?: left)?", it.split),
+]  # fmt: skip
+_IN_TWO = [(re.compile(pattern), tell) for pattern, tell in _TWO_TABLE]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from bot.language.shapes.fish_clause import Told
+from bot.language.tags import Tag
 
 # ---- eggs
 
@@ -64,9 +65,26 @@ def hatched(told: Told) -> bool:
     spot = told.spot(told.tags("PLACE", "BATCH")[0])
     numbers = told.tags("NUM")
     count = told.number(numbers[0], "hatch") if numbers else None
-    if spot is None or told.role(spot) != "eggs" or (numbers and count is None):
+    fry_seen = bool(told.tags("FRY")) and told.role(spot or {}) == "breeders"  # among their parents
+    if spot is None or (told.role(spot) != "eggs" and not fry_seen) or (numbers and count is None):
         return False
+    if count is None and "first" in told.group.words() and told.group.words() & {"is", "was", "'s", "fry's"}:
+        count = 1  # "the first gardneri is out"
     return told.tell("hatch", **spot, count=count)
+
+
+def first_out(told: Told) -> bool:
+    """ "first lampeye fry is out, just the one": where that line's eggs are."""
+    line = told.line().get("line")
+    found = told.teller.spots_by_line("hatch", [line]) if line else ()
+    places = [told.home({"batch": f} if f in told.teller.names.batch_of else {"place": f}) for f in found]
+    if len(places) != 1 or told.role({"place": places[0]}) != "eggs":
+        return False
+    numbers = told.tags("NUM")
+    count = told.number(numbers[0], "hatch") if numbers else None
+    if count is None and told.group.words() & {"is", "was", "'s"}:
+        count = 1
+    return told.tell("hatch", place=places[0], count=count, **told.line())
 
 
 def eggs_there(told: Told) -> bool:
@@ -117,9 +135,16 @@ def jumper(told: Told) -> bool:
 
 def counted(told: Told) -> bool:
     tags = told.tags("PLACE", "BATCH", "NUM")
-    numbers = [t for t in told.tags("NUM") if t is not tags[0]] or told.tags("NUM")
-    spot = told.spot(tags[0] if tags[0].kind != "num" or len(told.tags("NUM")) > 1 else tags[1])
+    inside = next((t for t in tags if (b := told.group.before(t)) is not None and b.word == "in"), None)
+    first = tags[0] if tags[0].kind != "num" or len(told.tags("NUM")) > 1 else tags[1]
+    spot_tag = inside or first
+    spot = told.spot(spot_tag)
+    numbers = [t for t in told.tags("NUM") if t is not spot_tag] or told.tags("NUM")
     count = told.number(numbers[0], "headcount")
+    if len(numbers) == 2 and inside is not None:
+        if numbers[1].low is not None or numbers[1].value < numbers[0].value:
+            return False
+        numbers[1].claimed = "total"  # "18 of the 22 in 14 survived"
     return (
         spot is not None
         and count is not None
@@ -161,7 +186,7 @@ def moved(told: Told) -> bool:
     start = target = count = None
     for tag in tags:
         n = told.group._index(tag)
-        back = {t.word for t in told.group.tags[max(0, n - 2) : n]}
+        back = {w for t in told.group.tags[max(0, n - 2) : n] for w in t.word.split()}
         nxt = told.group.after(tag)
         role = (
             "from"
@@ -204,6 +229,34 @@ def moved(told: Told) -> bool:
     if "batch" in start:
         keys["batch"] = start["batch"]
     return told.tell("move", from_=home, to=target["place"], count=count, **keys, **told.line())
+
+
+def fronted(told: Told) -> bool:
+    """ "ten of the eggs in tub B I put in tub D": where they were comes first."""
+    tags = [
+        t for t in told.group.tags if t.kind in ("place", "batch") or (t.kind == "num" and not _counts_here(told, t))
+    ]
+    count = told.number(told.tags("NUM")[0], "move")
+    start, to = (told.spot(tags[0]), told.spot(tags[-1])) if len(tags) == 2 else (None, None)
+    if start is None or to is None or "batch" in to or told.home(start) == to["place"] or count is None:
+        return False
+    if (told.role(start) == "eggs") != (told.role(to) == "eggs") or told.role(start) == "peat":
+        return False
+    if bool(told.tags("EGGS")) != (told.role(start) == "eggs"):
+        return False
+    sex = told.sex()
+    keys: dict[str, object] = {sex: count} if sex else {}
+    stage = told.group.stage()
+    return told.tell(
+        "move",
+        from_=told.home(start),
+        to=to["place"],
+        count=count,
+        batch=start.get("batch"),
+        stage=stage if stage != "eggs" else None,
+        **keys,
+        **told.line(),
+    )
 
 
 def moved_in(told: Told) -> bool:
@@ -250,7 +303,48 @@ def joined(told: Told) -> bool:
     return told.tell("move", from_=told.home(start), to=told.home(other), count=count, **keys)
 
 
+def split(told: Told) -> bool:
+    """ "split 13, forty stayed and the other 44 went to 16": the last number went to the last place."""
+    spots = [t for t in told.group.tags if t.kind in ("place", "batch", "num") and t.claimed != "aside"]
+    places = [t for t in spots if t.kind in ("place", "batch")]
+    numbers = [t for t in told.tags("NUM") if told.group.place_id(t) is None or _counts_here(told, t)]
+    start, to = places[:1], places[1:]
+    if not start or not to:
+        named = [t for t in told.tags("NUM") if t not in numbers]
+        ends = sorted([*places, *named], key=told.group._index)
+        start, to = ends[:1], ends[1:]
+    if len(start) != 1 or len(to) != 1 or not numbers:
+        return False
+    home, target, count = told.spot(start[0]), told.spot(to[0]), told.number(numbers[-1], "move")
+    if home is None or target is None or count is None or "batch" in target or told.home(home) == target["place"]:
+        return False
+    if told.role(home) in ("eggs", "peat") or told.role(target) == "eggs":
+        return False
+    for tag in told.tags("NUM"):
+        tag.claimed = tag.claimed or "pairs"
+    batch = home.get("batch")
+    return told.tell("move", from_=told.home(home), to=target["place"], count=count, batch=batch)
+
+
+def _counts_here(told: Told, tag: Tag) -> bool:
+    """Whether a number that could be a tank counts fish: it stands after no "in" or "to"."""
+    before = told.group.before(tag)
+    return before is None or before.word.split()[-1] not in ("in", "into", "to", "from", "of", "out")
+
+
 # ---- coming, going, peat, length
+
+
+def went_for(told: Told) -> bool:
+    """ "half price on the B14s, 4 went for 8": so many sold, for how much."""
+    fish, money, numbers = told.tags("BATCH", "LINE"), told.tags("MONEY"), told.tags("NUM")
+    cost = money[0] if money else numbers[-1] if len(numbers) == 2 else None
+    if len(fish) != 1 or cost is None or cost.low is not None:
+        return False
+    count = told.number(numbers[0], "sale")
+    which = {"batch": str(fish[0].value)} if fish[0].kind == "batch" else told.line()
+    cost.claimed = "price"
+    return count is not None and bool(which) and told.tell("sale", count=count, price=float(cost.value), **which)
 
 
 def freed(told: Told) -> bool:

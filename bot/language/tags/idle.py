@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bot.language.tags.plain_words import ARTICLES
+from bot.language.tags.plain_words import ARTICLES, COUNTED
 from bot.language.tags.tag import Marked, Tag
 
 _UNCOUNTED = frozenset(
@@ -177,6 +177,8 @@ def _is_idle(marked: Marked, n: int) -> bool:
         return True  # "3 more than yesterday"
     if before == "only" and n > 1 and marked.tags[n - 2].kind == "place":
         return False  # "to tub B only one"
+    if before in ("only", "just") and any(t.says("noun", *COUNTED) for t in marked.tags[n + 1 : n + 3]):
+        return False  # "only one fluffy egg"
     if n and before in ARTICLES and n + 1 < len(marked.tags) and marked.tags[n + 1].says("group"):
         return True  # "the three egg tubs"
     if (

@@ -14,6 +14,7 @@ from bot.language.tags.first_fit import tag_at
 from bot.language.tags.idle import drop_bullets, idle_numbers, not_one_egg, numbered_rows
 from bot.language.tags.mishearings import numbers_by_sound, numbers_misheard
 from bot.language.tags.tag import Marked
+from bot.language.tags.tubs import tubs_by_fish
 from bot.language.text.everyday import is_everyday
 from bot.language.text.figures import items_of
 from bot.language.text.names import Names
@@ -45,6 +46,7 @@ class Tagger:
         _strengths(marked)
         numbers_misheard(marked)
         numbers_by_sound(marked)
+        tubs_by_fish(marked)
         carry_units(marked.tags, marked.items, names)
         idle_numbers(marked)
         _lots(marked)

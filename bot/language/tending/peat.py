@@ -109,6 +109,12 @@ def tell_peat(group: Group, teller: Teller) -> None:
         if batch is None and not line:
             teller.ask(group, "Which peat was wetted?", "batch", {"kind": "peat", "action": action})
             return
+    if action == "bag" and not places and not batch and group.words() & {"back", "again"}:
+        again = [b.name for b in names.batches if b.stage == "eggs" and b.line in ([line] if line else peaty)]
+        if len(again) != 1:
+            teller.ask(group, "Which peat was bagged again?", "batch", {"kind": "peat", "action": action})
+            return
+        batch = again[0]  # "dried and put back in its bag"
     if not places and not batch and action != "wet":
         its = [p.name for p in names.places if p.line in ([line] if line else peaty) and p.role == "breeders"]
         if len(its) == 1:
@@ -135,7 +141,16 @@ def tell_peat(group: Group, teller: Teller) -> None:
             teller.tell("move", group, batch=batch, to=places[0], stage="eggs")  # "wetted B20 in tub G"
 
 
+_IN_WEEKS = re.compile(r"in (\d+) weeks?")
+
+
 def _weeks(group: Group) -> float | None:
+    """For how many weeks the peat is put up: said so, or by when to wet it: "bagged, wet it in twelve weeks"."""
+    after = group.parts[-1].after
+    if after is not None and after.muted == "plan" and after.has("wet"):
+        found = [_IN_WEEKS.fullmatch(t.word) for t in after.kind("day")]
+        if len(found) == 1 and found[0] is not None:
+            return float(found[0][1])
     for tag in group.kind("dur"):
         if tag.unit == "week" and tag.low is None:
             return float(tag.value)
