@@ -12,6 +12,7 @@ import hmac
 import json
 import logging
 import time
+from collections import deque
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -22,7 +23,7 @@ from telegram import Bot, BotCommand, Update
 from telegram.error import BadRequest, Conflict, InvalidToken, RetryAfter, TelegramError
 from telegram.request import HTTPXRequest
 
-from bot.channels.doorstep import CANNOT_WRITE, Doorstep, Line, Said, Words
+from bot.channels.doorstep import CANNOT_WRITE, Doorstep, Line, Said
 from bot.channels.listener import Answer, Request
 from bot.channels.sent import Sent
 from bot.channels.telegram_in import WANTED, Heard, heard, meant_for
@@ -176,35 +177,47 @@ class TelegramDoor:
     async def _take_all(self, updates: list[tuple[int, Update | None]], offset: int) -> int:
         """Hear a handful in order, send the answers meanwhile; the next offset, all before it being done."""
         begun: list[asyncio.Task[None]] = []
+        plain: deque[Heard] = deque()  # read already and not yet heard: each is read once, however many wait
         heard_to = 0
         for at, (number, update) in enumerate(updates):
             if at >= heard_to:
                 if self._stopping.is_set():
                     break
-                heard_to = at + await self._hear_ahead([u for _, u in updates[at:]])
+                heard_to = at + await self._hear_ahead([u for _, u in updates[at:]], plain)
             offset = number + 1
             if update is not None:
-                begun.append(await self._begin(update))
+                begun.append(await self._begin(update, plain.popleft() if plain else None))
         if begun:
             _, late = await asyncio.wait(begun, timeout=PATIENCE)
             if late:  # one chat that Telegram makes wait must not keep all others waiting
                 log.warning("%d answers are still waiting to be sent", len(late))
         return offset
 
-    async def _hear_ahead(self, updates: list[Update | None]) -> int:
+    async def _hear_ahead(self, updates: list[Update | None], plain: deque[Heard]) -> int:
         """Of a backlog, hear the plain notes it begins with together, to be told as each comes up.
 
-        How many these were; where one was in the way, so many to be heard one by one.
+        How many these were; where one was in the way, so many to be heard one by one. `plain`: those of them that
+        were read before, and now those read.
         """
-        plain: list[Words] = []
-        for update in updates if len(updates) > 1 else ():
-            what = self._heard(update) if update and update.update_id not in self._under_way else None
-            if what is None or what.picture or what.unheard or what.tap or what.words.edited:
+        for update in updates[len(plain) :] if len(updates) > 1 else ():
+            what = self._plain(update)
+            if what is None:
                 break
-            plain.append(what.words)
-        said = await self._doorstep.hear_together(plain) if len(plain) > 1 else []
-        self._ahead = {words.delivery: one for words, one in zip(plain, said, strict=False)}
-        return len(said) or len(plain) or 1
+            plain.append(what)
+        words = [what.words for what in plain]
+        said = await self._doorstep.hear_together(words) if len(words) > 1 else []
+        self._ahead = {one.delivery: answer for one, answer in zip(words, said, strict=False)}
+        return len(said) or len(words) or 1
+
+    def _plain(self, update: Update | None) -> Heard | None:
+        """What an update says, when that is a note and nothing but words."""
+        if update is None or update.update_id in self._under_way:
+            return None
+        try:
+            what = self._heard(update)
+        except Exception:  # whatever is wrong with it is told when it comes up
+            return None
+        return None if what is None or what.picture or what.unheard or what.tap or what.words.edited else what
 
     async def _quietly(self, work: Any) -> None:
         try:
@@ -237,22 +250,22 @@ class TelegramDoor:
 
     # ---- one update
 
-    async def _begin(self, update: Update) -> asyncio.Task[None]:
-        """Hear an update; the task returned is done when its answer is out."""
+    async def _begin(self, update: Update, what: Heard | None = None) -> asyncio.Task[None]:
+        """Hear an update (`what`: as it was read before); the task returned is done when its answer is out."""
         known = self._under_way.get(update.update_id)
         if known:
             return known
         waiting: asyncio.Future[None] = asyncio.get_running_loop().create_future()
-        task = asyncio.ensure_future(self._take(update, waiting))
+        task = asyncio.ensure_future(self._take(update, what, waiting))
         self._under_way[update.update_id] = task
         task.add_done_callback(lambda _: self._under_way.pop(update.update_id, None))
         # the next one is heard only after this one, while this one's answer may still be on its way
         await waiting
         return task
 
-    async def _take(self, update: Update, is_heard: asyncio.Future[None]) -> None:
+    async def _take(self, update: Update, what: Heard | None, is_heard: asyncio.Future[None]) -> None:
         try:
-            what = self._heard(update)
+            what = what or self._heard(update)
             if what is None:
                 if update.callback_query:
                     await self._acknowledge(update.callback_query, TOO_OLD)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import functools
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -93,9 +94,14 @@ def _addressed(text: str, username: str) -> tuple[bool, str]:
             return False, text
         rest = text[command.end() :]
         return bool(command[2]), f"{command[1].replace('_', ' ')} {rest}".strip()
-    name = re.compile(rf"@{re.escape(username)}\b[,:]?\s*", re.IGNORECASE)
-    bare, found = name.subn("", text)
+    bare, found = _called(username).subn("", text) if "@" in text else (text, 0)
     return found > 0, bare.strip()
+
+
+@functools.cache
+def _called(username: str) -> re.Pattern[str]:
+    """Our name, called in the middle of words."""
+    return re.compile(rf"@{re.escape(username)}\b[,:]?\s*", re.IGNORECASE)
 
 
 def _wordless(message: Message) -> bool:

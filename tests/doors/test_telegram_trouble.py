@@ -208,6 +208,10 @@ async def test_an_answer_sent_before_a_crash_is_not_sent_again(
             "message",
             {"message_id": 9, "date": 10**14, "chat": {"id": 501, "type": "private"}, "from": ROSA, "text": "x"},
         ),
+        (
+            "message",
+            {"message_id": 9, "date": None, "chat": {"id": 501, "type": "private"}, "from": ROSA, "text": "no date"},
+        ),
     ],
 )
 async def test_an_update_that_makes_no_sense_is_passed_over(
