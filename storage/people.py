@@ -19,6 +19,7 @@ from sqlalchemy.engine import Connection
 
 from storage import waiting
 from storage.engine import Database, RoomInfo, now
+from storage.prepared import prepared
 from storage.tables import (
     ADDRESSES,
     CLAIMS,
@@ -60,7 +61,8 @@ class Members:
     def __init__(self, database: Database, info: RoomInfo) -> None:
         self._database = database
         self._info = info
-        self._known: dict[str, Person | None] = {}  # looked up before in this transaction
+        self._known: dict[str, Person | None] = {}  # looked up before in this transaction, by key
+        self._known_at: dict[tuple[str, str], Person | None] = {}  # and by where they write from
         self._known_in = 0
 
     @property
@@ -87,13 +89,17 @@ class Members:
             found = [_person(row) for row in connection.execute(wanted)]
         return [person for person in found if everyone or person.active]
 
+    def _know_afresh(self) -> None:
+        """Let go of whom another transaction looked up: they may have been put out since."""
+        if self._known_in != self._database.transactions:
+            self._known, self._known_at, self._known_in = {}, {}, self._database.transactions
+
     def person(self, key: str) -> Person | None:
         with self._database.reading() as connection:
-            if self._known_in != self._database.transactions:
-                self._known, self._known_in = {}, self._database.transactions
+            self._know_afresh()
             if key not in self._known:
-                row = connection.execute(_PERSON, {"of": self._info.id, "wanted": key}).first()
-                self._known[key] = _person(row) if row else None
+                found = _PERSON.rows(connection, {"of": self._info.id, "wanted": key})
+                self._known[key] = _person(found[0]) if found else None
             return self._known[key]
 
     def person_named(self, name: str, role: str | None = None) -> Person:
@@ -130,8 +136,13 @@ class Members:
     def person_at(self, door: str, address: str) -> Person | None:
         """Who writes from that address, when they may."""
         with self._database.reading() as connection:
-            row = connection.execute(_WHO, {"of": self._info.id, "at_door": door, "from": address}).first()
-        return _person(row) if row else None
+            self._know_afresh()
+            if (door, address) not in self._known_at:
+                found = _WHO.rows(connection, {"of": self._info.id, "at_door": door, "from": address})
+                person = self._known_at[door, address] = _person(found[0]) if found else None
+                if person:
+                    self._known[person.key] = person
+            return self._known_at[door, address]
 
     def addresses(self, key: str) -> list[tuple[str, str]]:
         """Where a person can be written to: door and address."""
@@ -360,9 +371,8 @@ class Members:
             return [Claim(what, key, claimed) for what, key, claimed in connection.execute(wanted)]
 
 
-# Made once: building a statement takes longer than running it.
-_PERSON = sa.select(PEOPLE).where(PEOPLE.c.room == sa.bindparam("of"), PEOPLE.c.key == sa.bindparam("wanted"))
-_WHO = (
+_PERSON = prepared(sa.select(PEOPLE).where(PEOPLE.c.room == sa.bindparam("of"), PEOPLE.c.key == sa.bindparam("wanted")))
+_WHO = prepared(
     sa.select(PEOPLE)
     .join(ADDRESSES, sa.and_(ADDRESSES.c.room == PEOPLE.c.room, ADDRESSES.c.person == PEOPLE.c.key))
     .where(

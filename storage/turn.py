@@ -18,6 +18,7 @@ from shared.ledger.standing import Entry, Posting, Standing
 from storage import entries, pictures, snapshots, wordings
 from storage.messages import WITH_WORDS, KeptMessage, KeptReply, Message, OpenQuestion, message_of
 from storage.pictures import KeptPicture
+from storage.prepared import Prepared, prepared
 from storage.snapshots import Running, Sum
 from storage.tables import (
     ENTRIES,
@@ -46,7 +47,7 @@ class Turn:
         self._connection, self._running, self._message = connection, running, message
         self._room = running.room
         self._said = message.sent.astimezone(dt.UTC)
-        row = connection.execute(_HEAD, {"room": self._room}).one()
+        (row,) = _HEAD.rows(connection, {"room": self._room})
         self._head: int = row.head
         self._head_before = self._head
         self._latest_at: dt.datetime | None = row.latest_at
@@ -55,12 +56,12 @@ class Turn:
         self._mentions: list[dict[str, Any]] = []
         self._reply: dict[str, Any] = {"outcome": None, "reply": None, "payload": None}
         self._asked: dict[tuple[str, str], list[OpenQuestion]] = {}  # looked up before in this turn
+        self._edits: list[str] | None = None
         self.earlier = None
         self.pictures_gone = []
         self._failed = False
-        insert = _insert_message(connection.dialect.name)
-        made = connection.execute(
-            insert,
+        made = _INSERT_MESSAGE.rows(
+            connection,
             {
                 "room": self._room,
                 "door": message.door,
@@ -69,8 +70,8 @@ class Turn:
                 "person": message.person,
                 "sent": self._said,
             },
-        ).scalar()
-        if made is None:
+        )
+        if not made:
             kept = message_of(
                 connection.execute(
                     WITH_WORDS.where(
@@ -83,7 +84,7 @@ class Turn:
             self.message_id = kept.id
             self.earlier = kept.reply or KeptReply("", {})
         else:
-            self.message_id = made
+            self.message_id = made[0].id
 
     @property
     def standing(self) -> Standing:
@@ -213,14 +214,13 @@ class Turn:
             return
         written = self._head_before
         new = [row for row in self._rows if row["seq"] > written]
-        self._connection.execute(_INSERT_ENTRIES, new)
+        _INSERT_ENTRIES.run(self._connection, new)
         if self._words:
-            self._connection.execute(_INSERT_ENTRY_WORDS, self._words)
+            _INSERT_ENTRY_WORDS.run(self._connection, self._words)
         if self._mentions:
-            self._connection.execute(_INSERT_MENTIONS, self._mentions)
-        self._connection.execute(
-            _MOVE_HEAD, {"room_id": self._room, "new_head": self._head, "new_latest": self._latest_at}
-        )
+            _INSERT_MENTIONS.run(self._connection, self._mentions)
+        moved = {"room_id": self._room, "new_head": self._head, "new_latest": self._latest_at}
+        _MOVE_HEAD.run(self._connection, [moved])
         self._words, self._mentions = [], []
         self._head_before = self._head
 
@@ -276,10 +276,24 @@ class Turn:
         """What was asked of a person in a chat (by default those of the message) lately and still is, oldest first."""
         who, where = person or self._message.person, chat or self._message.chat
         if (who, where) not in self._asked:
-            of = {"of": self._room, "who": who, "where": where, "since": self._said - ASKED_LATELY}
-            rows = self._connection.execute(_OPEN_QUESTIONS, of)
-            self._asked[who, where] = [OpenQuestion(*row) for row in rows]
+            self._look_around(who, where)
         return list(self._asked[who, where])
+
+    def edits_before(self) -> list[str]:
+        """The ids of new wordings of this message that came before it did."""
+        if self._edits is None:
+            self._look_around(self._message.person, self._message.chat)
+        return list(self._edits or ())
+
+    def _look_around(self, who: str, where: str) -> None:
+        """Look up what is asked of somebody, and edits that came before what they edit: every message needs both."""
+        edit = f"{self._message.delivery}:e"
+        of = {"of": self._room, "who": who, "where": where, "since": self._said - ASKED_LATELY}
+        of |= {"at_door": self._message.door, "edit": edit, "behind": edit[:-1] + "f"}
+        of |= {"me": self._message.person, "said": self._said}
+        rows = _AROUND.rows(self._connection, of)
+        self._asked[who, where] = sorted((OpenQuestion(*row) for row in rows if row.id), key=lambda asked: asked.id)
+        self._edits = [row.body for row in rows if not row.id and row.body.startswith(edit)]
 
     def ask(self, body: dict[str, Any]) -> int:
         """Keep a question open for the person and chat of this message."""
@@ -347,9 +361,8 @@ class Turn:
         if self.earlier is not None:
             return
         self._flush()
-        self._connection.execute(
-            _INSERT_MESSAGE_WORDS, {"message": self.message_id, "text": self._message.text, **self._reply}
-        )
+        words = {"message": self.message_id, "text": self._message.text, **self._reply}
+        _INSERT_MESSAGE_WORDS.run(self._connection, [words])
         if self._rows:
             total, first = self._sum(), self._rows[0]["seq"]
             if total.seq // snapshots.EVERY > (first - 1) // snapshots.EVERY:
@@ -362,16 +375,22 @@ def _utc(moment: dt.datetime) -> dt.datetime:
     return moment.astimezone(dt.UTC)
 
 
-_OPEN_QUESTIONS = (
-    sa.select(QUESTIONS.c.id, QUESTIONS.c.asked, QUESTIONS.c.body)
-    .where(
+_WAITS_OR_CAME_BEFORE = sa.union_all(
+    sa.select(QUESTIONS.c.id, QUESTIONS.c.asked, QUESTIONS.c.body).where(
         QUESTIONS.c.room == sa.bindparam("of"),
         QUESTIONS.c.person == sa.bindparam("who"),
         QUESTIONS.c.chat == sa.bindparam("where"),
         QUESTIONS.c.settled.is_(None),
         QUESTIONS.c.asked >= sa.bindparam("since"),
-    )
-    .order_by(QUESTIONS.c.id)
+    ),
+    sa.select(sa.literal_column("0").label("id"), MESSAGES.c.sent, MESSAGES.c.delivery).where(
+        MESSAGES.c.room == sa.bindparam("of"),
+        MESSAGES.c.door == sa.bindparam("at_door"),
+        MESSAGES.c.delivery >= sa.bindparam("edit"),
+        MESSAGES.c.delivery < sa.bindparam("behind"),
+        MESSAGES.c.person == sa.bindparam("me"),
+        MESSAGES.c.sent == sa.bindparam("said"),  # an edit has the time of the message it changes
+    ),
 )
 _NEWEST = (  # by when they were sent; which came last, their numbers say: a clock may have been put back since
     sa.select(MESSAGES.c.id)
@@ -391,17 +410,14 @@ _STILL_LOGGED = sa.exists().where(
     ~sa.exists().where(RETRACTIONS.c.room == ENTRIES.c.room, RETRACTIONS.c.seq == ENTRIES.c.seq),
 )
 _LAST_TO_LOG = sa.select(_NEWEST.c.id).where(_STILL_LOGGED).order_by(_NEWEST.c.id.desc()).limit(sa.bindparam("most"))
-_HEAD = sa.select(ROOMS.c.head, ROOMS.c.latest_at).where(ROOMS.c.id == sa.bindparam("room")).with_for_update()
-_MOVE_HEAD = (
+_ENDS = sa.select(ROOMS.c.head, ROOMS.c.latest_at).where(ROOMS.c.id == sa.bindparam("room")).with_for_update()
+_MOVED = (
     ROOMS.update()
     .where(ROOMS.c.id == sa.bindparam("room_id"))
     .values(head=sa.bindparam("new_head"), latest_at=sa.bindparam("new_latest"))
 )
-# Made once, as the others: what a statement is known by among those made ready is found out anew for each new one.
-_INSERT_ENTRIES, _INSERT_ENTRY_WORDS = ENTRIES.insert(), ENTRY_WORDS.insert()
-_INSERT_MENTIONS, _INSERT_MESSAGE_WORDS = MENTIONS.insert(), MESSAGE_WORDS.insert()
-
-
-@functools.cache
-def _insert_message(dialect: str) -> Any:
-    return insert_once(dialect, MESSAGES)
+_HEAD, _MOVE_HEAD = prepared(_ENDS), prepared(_MOVED)
+_AROUND = prepared(_WAITS_OR_CAME_BEFORE)
+_INSERT_ENTRIES, _INSERT_ENTRY_WORDS = prepared(ENTRIES.insert()), prepared(ENTRY_WORDS.insert())
+_INSERT_MENTIONS, _INSERT_MESSAGE_WORDS = prepared(MENTIONS.insert()), prepared(MESSAGE_WORDS.insert())
+_INSERT_MESSAGE = Prepared(functools.cache(functools.partial(insert_once, table=MESSAGES)))

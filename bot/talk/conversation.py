@@ -60,7 +60,7 @@ class Conversation(Mending):
             return Reply(f"That is more than {MOST_CHARACTERS} characters; nothing was logged. Send it in parts.")
         if edited:
             return self._follow_edit(edited)
-        if self._worded_later(self.message.delivery):
+        if _later_than(self.message.delivery, self.turn.edits_before()):
             return Reply("")
         if noticed := notices.noticed(about, self.message, self.book, self.standing, self.now):
             return self._obey(noticed)
@@ -359,8 +359,13 @@ class Conversation(Mending):
 
     def _worded_later(self, delivery: str) -> bool:
         """Whether a later wording of the message has come before this one."""
-        mine = edited_at(self.message.delivery)
-        return any(edited_at(w.delivery) > mine for w in self.turn.wordings(self.message.door, delivery))
+        wordings = self.turn.wordings(self.message.door, delivery)
+        return _later_than(self.message.delivery, [w.delivery for w in wordings])
 
     def _read_anew(self, reader: Reader) -> Reply:
         return self._take(reader.read(self.message.text, self.now), self.message.text)
+
+
+def _later_than(delivery: str, others: list[str]) -> bool:
+    """Whether one of the other wordings is later than that one."""
+    return any(edited_at(other) > edited_at(delivery) for other in others)
