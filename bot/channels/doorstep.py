@@ -110,6 +110,7 @@ class Doorstep:
         self._queue = ThreadPoolExecutor(1, thread_name_prefix="room")
         self.counts = Counts()
         self._slow = 0  # how many are waited for that took longer
+        self._members: set[tuple[str, str]] = set()  # where somebody of the room wrote from last time
         self._strangers: dict[tuple[str, str], tuple[dt.datetime, int]] = {}  # last put down, and how often since
         self._guesses: dict[tuple[str, str], list[dt.datetime]] = {}
 
@@ -149,7 +150,7 @@ class Doorstep:
         pause, waited, told = 0.25, 0.0, False
         while True:
             try:
-                return self._counted(words, *await self.ask(lambda: self._heard(words)))
+                return self._counted(words, *await self.ask(lambda: self._heard_alone(words)))
             except StorageTrouble as trouble:
                 log.error("the book cannot be written: %s", bare_trace(trouble))
                 if patience is not None and waited + pause > patience:
@@ -198,11 +199,21 @@ class Doorstep:
         self.counts.messages[words.door, became] += 1
         return said
 
+    def _heard_alone(self, words: Words) -> tuple[str, Said | None]:
+        """As `_heard`, who writes being looked up in the transaction their words are kept in, where it is a member."""
+        if (words.door, words.address) in self._members:
+            with self.book.together():
+                if self.book.person_at(words.door, words.address):
+                    return self._heard(words)
+        return self._heard(words)
+
     def _heard(self, words: Words) -> tuple[str, Said | None]:
         """What became of it and what is said."""
         person = self.book.person_at(words.door, words.address)
         if person is None:
+            self._members.discard((words.door, words.address))
             return "stranger", self._stranger(words)
+        self._members.add((words.door, words.address))
         began = time.perf_counter()
         said = self._of_member(words, person)
         self.counts.hearing += time.perf_counter() - began
