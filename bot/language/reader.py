@@ -14,8 +14,8 @@ from bot.language.clauses.group import Group
 from bot.language.clauses.joining import cut_at_reminders
 from bot.language.clauses.subjects import subjects_are_places
 from bot.language.clauses.told_and_asked import cut_at_questions
-from bot.language.doubts import caution, leftovers, second_look, second_opinion
-from bot.language.doubts.likely import as_written, with_choices
+from bot.language.doubts import caution, leftovers, second_look, second_opinion, unfamiliar
+from bot.language.doubts.likely import as_written, taken_for, with_choices
 from bot.language.doubts.owed import owed
 from bot.language.doubts.unread_lines import ask_half_told, ask_unread
 from bot.language.kept_out.negative import below_nothing
@@ -103,6 +103,8 @@ class Reader:
         if events and not doubts and not (teller.events and all(e.get("_whole") for e in teller.events)):
             told_tags = [t for t in tagger.tags if t.note != SAID_ASIDE]
             events, doubts = second_opinion.doubted(events, query is not None, told_tags, text)
+        if events and not doubts and unfamiliar.hard_to_believe(events, _where_told(sentences, teller)):
+            events, doubts = (), (taken_for(events, teller, tagger, text),)
         kept = any(e.kind == "remark" for e in events)
         if events and not doubts and not query and not kept and (ill := ailing(sentences, teller)) is not None:
             events = (*events, remark(ill.tags, text, self.names))
@@ -121,6 +123,12 @@ def _between_places(sentences: list[Sentence], tags: list[Tag]) -> bool:
         t.kind in ("line", "batch") or t.says("noun", "eggs", "fry", "fish", "male", "female", "pair") for t in tags
     )
     return fish and len(spots) > 1
+
+
+def _where_told(sentences: list[Sentence], teller: Teller) -> list[Tag]:
+    """The words of the sentences that events come from, without what was surely said aside."""
+    its = {e.get("_sentence") for e in teller.events}
+    return [t for s in sentences if id(s) in its for t in s.tags if t.note != SAID_ASIDE]
 
 
 def _as_written(event: Event, text: str) -> Event:

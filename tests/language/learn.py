@@ -14,6 +14,7 @@ import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -22,7 +23,9 @@ from scipy.sparse import csr_matrix  # type: ignore[import-untyped]
 
 from bot.language import Names
 from bot.language.doubts.second_opinion import QUESTION, SCALE, WEIGHTS, signs_of
+from bot.language.doubts.unfamiliar import PAIRS, in_company
 from bot.language.tags import Tagger
+from bot.language.text.everyday import EVERYDAY
 from bot.language.text.words import tokens_of
 from tests.language.judging import DATA, Raw, card_of, notes_of
 
@@ -40,10 +43,11 @@ PULL_TO_NOTHING = 1.0  # the weight of the squares of the weights
 
 
 class Example(NamedTuple):
-    """One note: its signs, and the kinds its best reading tells."""
+    """One note: its signs, the kinds its best reading tells, and which words stand beside which."""
 
     signs: set[str]
     kinds: set[str]
+    pairs: frozenset[tuple[str, str]] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -68,8 +72,11 @@ def examples() -> list[Example]:
     found: list[Example] = []
 
     def take(names: Names, text: str, sent: dt.datetime, kinds: set[str]) -> None:
-        signs = signs_of(Tagger(names, text, sent).tags, text)
-        found.append(Example({s for s in signs if not private & set(s.split())}, kinds))
+        tags = Tagger(names, text, sent).tags
+        signs = {s for s in signs_of(tags, text) if not private & set(s.split())}
+        row = [word for word, _ in in_company(tags)]
+        pairs = frozenset((a, b) for a, b in pairwise(row) if not {w for w in (a, b) if w in private} - EVERYDAY)
+        found.append(Example(signs, kinds, pairs))
 
     for file in files:
         names = Names.of(cards[file])
@@ -183,7 +190,20 @@ def chance(learnt: Learnt, signs: set[str]) -> dict[str, float]:
     return {k: 1 / (1 + math.exp(-total / SCALE)) for k, total in zip(learnt.kinds, sums, strict=True)}
 
 
+def familiar(told: Sequence[Example]) -> str:
+    """Every word with those that were seen right after it, in notes and in talk, a line a word."""
+    after: dict[str, set[str]] = {}
+    names = Names.of(card_of("millrace.json"))
+    rows = (line.split("\t")[1] for line in (DATA / "talk.tsv").read_text(encoding="utf-8").splitlines())
+    talk = [pairwise(word for word, _ in in_company(Tagger(names, text, _SENT).tags)) for text in rows]
+    for one, other in set[tuple[str, str]]().union(*(example.pairs for example in told), *talk):
+        after.setdefault(one, set()).add(other)
+    return "".join("\t".join((one, *sorted(after[one]))) + "\n" for one in sorted(after))
+
+
 if __name__ == "__main__":
-    result = learn(examples())
+    notes = examples()
+    PAIRS.write_text(familiar(notes), encoding="utf-8")
+    result = learn(notes)
     WEIGHTS.write_text(result.text(), encoding="utf-8")
     print(f"{len(result.rows)} signs, {len(result.kinds)} kinds: {WEIGHTS}")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import replace
 
 from bot.language.clauses.group import Raw
@@ -13,6 +14,7 @@ from bot.language.scene import Sentence
 from bot.language.tags import Tag, Tagger
 from bot.language.telling import Teller
 from bot.language.times.dating import finished
+from shared.events import Event
 
 UNSURE = "I am not sure about"
 _MOST = 3  # choices beside the remark
@@ -41,6 +43,14 @@ def _worded(doubt: Doubt, sentences: list[Sentence], teller: Teller, tagger: Tag
     quoted = said if len(said) <= _LONGEST else f"{said[: _LONGEST - 1]}…"
     asked = "Which is it?" if len(choices) > 1 else "How should I write it down?"
     return replace(doubt, question=f"{UNSURE} “{quoted}”. {asked}", likely=choices)
+
+
+def taken_for(events: Sequence[Event], teller: Teller, tagger: Tagger, text: str) -> Doubt:
+    """Whether a reading is right that the note's wording gives little ground for: said back, to be tapped."""
+    told = tuple(e.outside() for e in events)
+    kept = remark(tagger.tags, text, teller.names).outside()
+    choices = ((_called(told, teller), told), ("leave it as a remark", (kept,)))
+    return Doubt(text[:200], "I may not have understood all of that. Is it this?", likely=choices)
 
 
 def as_written(tags: list[Tag], tagger: Tagger, text: str) -> str:

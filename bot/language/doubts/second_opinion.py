@@ -65,14 +65,23 @@ TOLD: dict[str, str] = {
 _ASKED_FOR = TOLD.keys() - MAY_BE_LEFT_OUT
 
 
+def sign_of(tag: Tag) -> str:
+    """One word as the model sees it: what it is a sign of, else the word; a name, number or day by what it is."""
+    senses = _senses(tag)
+    cue = next((s for s in senses if s.startswith("cue=")), senses[0] if senses else "")
+    return cue or (tag.word.casefold() if tag.kind in _BY_WORD else tag.kind.upper())
+
+
+def _senses(tag: Tag) -> list[str]:
+    return sorted(f"{sort}={value}" for sort, values in tag.senses.items() for value in values)
+
+
 def signs_of(tags: Sequence[Tag], text: str) -> set[str]:
     """What the model sees of a note: its words in order, names and numbers only by what they are."""
     seen, signs, length = ["<"], set[str](), 0
     for tag in tags:
-        senses = sorted(f"{sort}={value}" for sort, values in tag.senses.items() for value in values)
-        signs.update(senses)
-        cue = next((s for s in senses if s.startswith("cue=")), senses[0] if senses else "")
-        seen.append(cue or (tag.word.casefold() if tag.kind in _BY_WORD else tag.kind.upper()))
+        signs.update(_senses(tag))
+        seen.append(sign_of(tag))
         if tag.kind == "stop":  # what was said first is no sign: every sentence begins anew
             seen += [">", "<"]
         length += 1
