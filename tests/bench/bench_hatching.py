@@ -1,7 +1,7 @@
 """How good and how quick the hatching estimates are: run `python -m tests.bench.bench_hatching`.
 
-Prints every published figure beside what was said without it, windows held in make-believe rooms (the usual one and
-one in which rooms and batches differ more), and the time for a full refresh; more of that in `bench_refresh`.
+Prints every published figure beside what was said without it, windows held in make-believe rooms, and the time for a
+full refresh; more of that in `bench_refresh`.
 """
 
 from __future__ import annotations
