@@ -1,5 +1,5 @@
-"""What came in and what was found, said in a whole sentence: fish with population and generation, eggs and peat with
-their own dates, fry skimmed off a tank where they hatched by themselves.
+"""What came in, said in a whole sentence: fish with population, generation and when they hatched, eggs and peat with
+their own dates.
 
 Like every order to the hand it is understood to the last word or left to the reader.
 """
@@ -12,46 +12,60 @@ from typing import Any
 
 from bot.language import Doubt
 from bot.orders.on_hand import days_said
+from bot.orders.prices import SUM, price_said
 from bot.orders.taken import Scene, Taken
 from bot.talk.questions import Asked
 from shared.events import event_from
 
-_NUMBER = r"\d{1,4}|an?|one|two|three|four|five|six|seven|eight|nine|ten|a dozen"
+NUMBER = r"\d{1,4}|a dozen|an?|one|two|three|four|five|six|seven|eight|nine|ten"
 _WORDS = ("", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 _CAME = re.compile(
-    rf"^(?:(?:i|we) )?(?:just )?(?:bought|got|received|brought in|picked up|traded for)(?: in)?(?: (?P<n>{_NUMBER}))? "
+    rf"^(?:(?:i|we) )?(?:just )?(?:bought|got|received|brought in|picked up|traded for)(?: in)?(?: (?P<n>{NUMBER}))? "
     r"(?P<rest>.+)$"
 )
-_ARRIVED = re.compile(rf"^(?P<n>{_NUMBER}) (?P<rest>.+?) (?:arrived|came in)(?P<tail>(?:,| ).+)?$")
-_PLACE = r"(?:tank|tub|jar|bowl|box|bag|vat|rack)? ?[\w-]{1,12}"
-_INTO = re.compile(rf",? (?:into|in|to|for) (?!(?:damp )?peat\b)(?P<place>{_PLACE})(?=,|$)")
-_DATED = re.compile(
-    r",? (?P<how>laid|pulled|collected|bagged)(?: on| about| around)? (?P<day>.+?)(?=,|$| (?:into|in|to|from) )"
+_ARRIVED = re.compile(
+    rf"^(?P<n>{NUMBER}) (?P<rest>.+?) (?:arrived|came(?: in)?)(?: (?:in |by )?the (?:mail|post))?(?: today)?"
+    r"(?P<tail>(?:,| ).+)?$"
 )
-_WET = re.compile(r",? (?:to )?(?:wet|be wet|due)(?: it)?(?: on| about| around)? (?P<day>[^,]+)$")
-_SOURCE = re.compile(r",? (?:from|off) (?P<source>[\w' -]{2,40})$")
-_PRICE = re.compile(r",? (?:for|at) [$£€](?P<price>\d{1,5}(?:\.\d\d)?)(?=,|$| )")
-_GENERATION = re.compile(r"\b(?P<said>wild(?:[ -]caught)?|f ?\d{1,2}|aquarium strain)\b")
+_FROM = re.compile(rf"^(?P<n>{NUMBER}) (?P<rest>.+ from .+)$")
+PLACE = r"(?:tank|tub|jar|bowl|box|bag|vat|rack)? ?[\w-]{1,12}"
+_OLD = r"(?:about |~ ?)?(?:\d{1,3}|a|one|two|three|four|five|six|eight|ten) (?:days?|weeks?|months?) old"
+# What may stand behind the fish, the last of it taken off first.
+_TAILS = {
+    "price": re.compile(rf",? (?:for|at) {SUM}(?P<each> each| apiece)?$"),
+    "place": re.compile(
+        rf",? (?:into|in|to|for) (?!(?:damp )?(?:peat|moss)\b)(?P<place>{PLACE})$"
+        r"|, (?P<bare>(?:tank|tub|jar) ?[\w-]{1,6})$"
+    ),
+    "source": re.compile(
+        r",? (?:from|off) (?P<source>(?:(?!\b(?:laid|hatched|pulled|collected|bagged|wet|due)\b)[\w' -]){2,40})$"
+    ),
+    "wet": re.compile(
+        r",? (?:and )?(?:due )?(?:to )?(?:be )?(?:wet(?:ted)?|due)(?: it)?(?: on| about| around| by)? (?P<day>[^,]+)$"
+    ),
+    "heads": re.compile(r",? (?P<about>~ ?|about |maybe )?(?P<heads>\d{1,4}) eggs$"),
+    "dated": re.compile(
+        r",? (?P<how>laid|pulled|collected|bagged|hatched)(?: on| about| around| in)? (?P<day>[^,]+)$"
+        rf"|,? (?P<old>{_OLD})$"
+    ),
+}
 _BAG = re.compile(
     r"^(?:a |the )?bags? of (?:(?P<line>.+?) peat|peat (?:with|of) (?P<line2>.+))$"
-    r"|^(?P<line3>[^,]+?) eggs in (?:damp )?peat(?:,? (?:~|about )?(?P<n>\d{1,4})(?: eggs)?)?$"
+    r"|^(?P<line3>[^,]+?) eggs in (?:damp )?peat$|^(?P<line4>[^,]+?) peat$"
 )
+_GENERATION = re.compile(r"\b(?P<said>wild(?:[ -]caught)?|f ?\d{1,2}|aquarium strain)\b")
 _STAGES = {"egg": "eggs", "eggs": "eggs", "fry": "fry", "juvenile": "juveniles", "juveniles": "juveniles"}
 _STAGES |= {"adults": "adults", "adult": "adults", "fish": ""}
 _SEXED = re.compile(r"^(?P<what>pairs?|trios?)(?: of)? ")
-_SKIMMED = re.compile(
-    rf"^(?:(?:i|we) )?(?:just )?(?:skimmed|scooped|netted|fished|took)(?: (?:off|out|up))? (?P<n>{_NUMBER})(?: more)? "
-    rf"(?:(?P<line>[\w -]{{3,24}}?) )?fry (?:off|from|out of|off of)(?: the top of)? (?P<place>{_PLACE})"
-    rf"(?:,? (?:and put (?:them )?)?(?:into|in|to) (?P<to>{_PLACE}))?$"
-)
 
 
 def arrival_order(text: str, said: str, scene: Scene) -> Taken | None:
     """What such a sentence comes to; `said` has its capitals."""
-    return _skimmed(text, scene) or _came(text, said, scene)
+    return _came(text, said, scene)
 
 
-def _many(words: str | None) -> int | None:
+def many(words: str | None) -> int | None:
+    """A number in figures or in words."""
     if words is None:
         return None
     if words == "a dozen":
@@ -59,13 +73,14 @@ def _many(words: str | None) -> int | None:
     return int(words) if words.isdigit() else (1 if words in ("a", "an") else _WORDS.index(words))
 
 
-def _place(words: str, scene: Scene) -> str | None:
+def place_said(words: str, scene: Scene) -> str | None:
+    """The one place of the room words name."""
     where = scene.words.where(words.strip())
     known = scene.standing.places
     return where.places[0] if where and len(where.places) == 1 and where.places[0] in known else None
 
 
-def _line(words: list[str], scene: Scene) -> tuple[str, int] | None:
+def line_first(words: list[str], scene: Scene) -> tuple[str, int] | None:
     """The line that stands first and how many words it takes."""
     names = {name.casefold(): name for name in scene.standing.lines}
     for size in range(min(len(words), 4), 0, -1):
@@ -75,40 +90,6 @@ def _line(words: list[str], scene: Scene) -> tuple[str, int] | None:
         if where and where.line and not where.places:
             return where.line, size
     return None
-
-
-# ---- skimmed
-
-
-def _skimmed(text: str, scene: Scene) -> Taken | None:
-    """Fry out of a permanent set-up: a batch with no egg count and an unknown lay date, moved where they were put."""
-    hit = _SKIMMED.match(text)
-    place = _place(hit["place"], scene) if hit else None
-    to = _place(hit["to"], scene) if hit and hit["to"] else None
-    if hit is None or place is None or bool(to) != bool(hit["to"]) or scene.standing.eggs_at(place):
-        return None
-    kept = scene.standing.places[place]
-    if hit["line"] and not (found := _line(hit["line"].split(), scene)):
-        return None
-    line = found[0] if hit["line"] and found else kept.line
-    there = {h.stage for h in scene.standing.fish_at(place)}
-    if line is None or there != {"adults"} or line not in {h.line for h in scene.standing.fish_at(place)}:
-        return None  # nobody stands there whose fry they could be, or others they are of by the record
-    count = _many(hit["n"])
-    if to is None:
-        return Taken((event_from({"kind": "hatch", "place": place, "count": count, "line": line}),))
-    young = [h for h in scene.standing.fish_at(to) if h.line == line and h.stage == "fry"]
-    mine = [h.group for h in young if place in getattr(scene.standing.batches.get(h.group), "parents", ())]
-    batch = {"batch": mine[-1]} if mine and _fresh(mine[-1], scene) else {"batch": scene.standing.next_batch_name()}
-    hatched = {"kind": "hatch", "place": place, "count": count, "line": line, **batch}
-    moved = {"kind": "move", "from": place, "to": to, "count": count, "stage": "fry", **batch}
-    return Taken((event_from(hatched), event_from(moved)))
-
-
-def _fresh(name: str, scene: Scene) -> bool:
-    """Whether fry skimmed now are of that batch: a week apart they are one of their own; common practice, no source."""
-    seen = scene.standing.batches[name].fry_seen
-    return seen is not None and abs(scene.now - seen) <= dt.timedelta(days=7)
 
 
 # ---- came in
@@ -121,46 +102,70 @@ def _as_written(words: str, said: str) -> str:
 
 
 def _came(text: str, said: str, scene: Scene) -> Taken | None:
-    hit = _CAME.match(text) or _ARRIVED.match(text)
+    hit = _CAME.match(text) or _ARRIVED.match(text) or _FROM.match(text)
     if hit is None:
         return None
     rest = hit["rest"] + (hit.groupdict().get("tail") or "")
-    raw: dict[str, Any] = {"kind": "stock_in"}
     if hit["n"] and (bag := re.match(r"^bags? of ", rest)):
         rest, count = f"a {bag[0]}{rest[bag.end() :]}", None
     else:
-        count = _many(hit["n"])
-    weeks_until = None
-    if wet := _WET.search(rest):
-        weeks_until, rest = wet["day"], rest[: wet.start()]
-    dated = _DATED.search(rest)
-    if dated:
-        rest = rest[: dated.start()] + rest[dated.end() :]
-    for pattern, key in ((_PRICE, "price"), (_INTO, "place"), (_SOURCE, "source")):
-        if found := pattern.search(rest):
-            value = _place(found["place"], scene) if key == "place" else _as_written(found[key], said)
-            if value is None:
-                return None
-            raw[key] = float(value) if key == "price" else value
-            rest = rest[: found.start()] + rest[found.end() :]
+        count = many(hit["n"])
+    rest, tails = _taken_off(rest)
+    raw = _besides(tails, count, said, scene)
+    if raw is None or (hit.re is _FROM and ("source" not in raw or "dated" not in tails)):
+        return None
     if bag := _BAG.match(rest):
-        eggs = _many(bag["n"]) or (count if bag["line3"] else None)
+        heads = tails.get("heads")
+        eggs = int(heads["heads"]) if heads else (count if bag["line3"] else None)
         raw |= {"count": eggs} if eggs else {}
-        return _peat(raw, bag["line"] or bag["line2"] or bag["line3"], dated, weeks_until, scene)
-    if weeks_until or count is None or not _fish(raw, rest, count, said, scene):
+        raw |= {"estimated": True} if heads and heads["about"] else {}
+        return _peat(raw, bag["line"] or bag["line2"] or bag["line3"] or bag["line4"], tails, scene)
+    if {"wet", "heads"} & set(tails) or count is None or not _fish(raw, rest, count, said, scene):
         return None
-    if dated and not _laid(raw, dated, scene):
+    if "dated" in tails and not _dated(raw, tails["dated"], scene):
         return None
-    if not {"population", "generation", "laid_from"} & set(raw):
+    if not {"population", "generation", "laid_from", "hatched"} & set(raw):
         return None  # the reader knows the plain ones
-    if "place" not in raw:
-        kept = scene.standing.places.values()
-        likely = [p.name for p in kept if p.role in ("quarantine", "empty") and not p.closed][:4]
-        options = tuple((name, ({**raw, "place": name},)) for name in likely)
-        question = "Into which tank or tub?"
-        doubt = Doubt(text, question, tuple(likely), "place", raw)
-        return Taken(asked=Asked(question, scene.now, options, doubt))
-    return Taken((event_from(raw),))
+    return _placed(text, raw, scene)
+
+
+def _taken_off(rest: str) -> tuple[str, dict[str, re.Match[str]]]:
+    """The fish, and what was said besides of where they went, what they cost, whose they were and how old they are."""
+    tails: dict[str, re.Match[str]] = {}
+    while True:
+        found = next(
+            ((key, hit) for key, pattern in _TAILS.items() if key not in tails and (hit := pattern.search(rest))), None
+        )
+        if found is None:
+            return rest, tails
+        tails[found[0]], rest = found[1], rest[: found[1].start()]
+
+
+def _besides(tails: dict[str, re.Match[str]], count: int | None, said: str, scene: Scene) -> dict[str, Any] | None:
+    raw: dict[str, Any] = {"kind": "stock_in"}
+    if hit := tails.get("price"):
+        if hit["each"] and count is None:
+            return None
+        raw |= price_said(hit["sign"], hit["sum"], scene, times=count if hit["each"] and count else 1)
+    if hit := tails.get("place"):
+        if (place := place_said(hit["place"] or hit["bare"], scene)) is None:
+            return None
+        raw["place"] = place
+    if hit := tails.get("source"):
+        if scene.words.where(hit["source"]):
+            return None  # out of a tank of this room they came from nowhere
+        raw["source"] = _as_written(hit["source"], said)
+    return raw
+
+
+def _placed(text: str, raw: dict[str, Any], scene: Scene) -> Taken:
+    if "place" in raw:
+        return Taken((event_from(raw),))
+    kept = scene.standing.places.values()
+    likely = [p.name for p in kept if p.role in ("quarantine", "empty") and not p.closed][:4]
+    options = tuple((name, ({**raw, "place": name},)) for name in likely)
+    question = "Into which tank or tub?"
+    return Taken(asked=Asked(question, scene.now, options, Doubt(text, question, tuple(likely), "place", raw)))
 
 
 def _fish(raw: dict[str, Any], rest: str, count: int, said: str, scene: Scene) -> bool:
@@ -180,7 +185,7 @@ def _fish(raw: dict[str, Any], rest: str, count: int, said: str, scene: Scene) -
             raw |= {"stage": _STAGES[word]} if _STAGES[word] else {}
         else:
             words.append(word)
-    line = _line(words, scene)
+    line = line_first(words, scene)
     if line is None:
         return False
     raw["line"] = line[0]
@@ -194,26 +199,40 @@ def _fish(raw: dict[str, Any], rest: str, count: int, said: str, scene: Scene) -
     return True
 
 
-def _laid(raw: dict[str, Any], dated: re.Match[str], scene: Scene) -> bool:
-    days = days_said(dated["day"], scene.now, scene.words.names)
-    if days is None or days[1] > scene.now.date() or raw.get("stage") != "eggs":
+def _dated(raw: dict[str, Any], dated: re.Match[str], scene: Scene) -> bool:
+    """When eggs were laid or fish hatched, no later than today."""
+    days = _past_days(dated, scene)
+    eggs = raw.get("stage") == "eggs"
+    if days is None or (eggs if dated["how"] == "hatched" or dated["old"] else not eggs):
         return False
-    raw |= {"laid_from": days[0].isoformat(), "laid_to": days[1].isoformat()}
+    if eggs:
+        raw |= {"laid_from": days[0].isoformat(), "laid_to": days[1].isoformat()}
+    else:
+        raw |= {"hatched": days[0].isoformat(), "stage": raw.get("stage", "juveniles")}
     return True
 
 
-def _peat(
-    raw: dict[str, Any], words: str, dated: re.Match[str] | None, until: str | None, scene: Scene
-) -> Taken | None:
+def _past_days(dated: re.Match[str], scene: Scene) -> tuple[dt.date, dt.date] | None:
+    """The days said, none of them still to come."""
+    today = scene.now.date()
+    days = days_said(dated["old"] or dated["day"], scene.now, scene.words.names)
+    return days if days and days[1] <= today else None
+
+
+def _peat(raw: dict[str, Any], words: str, tails: dict[str, re.Match[str]], scene: Scene) -> Taken | None:
     """A bag of peat with its own dates: when it was bagged, or its eggs laid, and when it is to be wetted."""
-    line = _line(words.split(), scene)
-    days = days_said(dated["day"], scene.now, scene.words.names) if dated else None
-    if line is None or line[1] != len(words.split()) or dated is None or days is None or days[1] > scene.now.date():
+    line = line_first(words.split(), scene)
+    dated, until = tails.get("dated"), tails.get("wet")
+    if line is None or line[1] != len(words.split()) or not (dated or until) or (dated and dated["old"]):
+        return None
+    today = scene.now.date()
+    days = _past_days(dated, scene) if dated else (today, today)
+    if days is None or (dated and dated["how"] == "hatched"):
         return None
     batch = scene.standing.next_batch_name()
     raw |= {"line": line[0], "stage": "eggs", "batch": batch, "place": raw.get("place", "peat bag")}
     raw |= {"laid_to": days[1].isoformat()}
-    if dated["how"] == "laid":
+    if dated and dated["how"] == "laid":
         raw |= {"laid_from": days[0].isoformat()}
     bagged: dict[str, Any] = {
         "kind": "peat",
@@ -223,11 +242,11 @@ def _peat(
         "date": days[1].isoformat(),
     }
     if until:
-        when = _ahead(until, scene)
+        when = _ahead(until["day"], scene)
         if when is None or when <= days[1]:
             return None
         bagged["weeks"] = round((when - days[1]).days / 7, 2)
-    if dated["how"] == "laid" and not until:
+    if dated and dated["how"] == "laid" and not until:
         return Taken((event_from(raw),))
     return Taken((event_from(raw), event_from(bagged)))
 

@@ -24,13 +24,21 @@ _JOINED = (
         rf"^(?P<one>{_BATCH}) (?:join(?:s|ed)|goes (?:in )?with|went (?:in )?with|is (?:now )?part of) "
         rf"(?P<other>{_BATCH})$",
     ),
+    re.compile(rf"^put (?P<one>{_BATCH}) (?:back )?(?:in )?with (?P<other>{_BATCH})$"),
+    re.compile(
+        rf"^(?P<one>{_BATCH}) and (?P<other>{_BATCH}) are (?:now )?(?:together|one batch|one|the same batch)(?: now)?$"
+    ),
 )
 _SPLIT = (
     re.compile(
         r"^split (?:off )?(?P<n>\d{1,4})(?: (?:fish|fry|eggs|juveniles))? (?:from|off(?: of)?|out of|of) "
         rf"(?P<one>{_BATCH}){_INTO}$"
     ),
-    re.compile(rf"^split (?P<one>{_BATCH})[:,]? (?P<n>\d{{1,4}})(?: of (?:them|it))?{_INTO}$"),
+    re.compile(rf"^split (?P<one>{_BATCH})[:,]? (?P<n>\d{{1,4}})(?: of (?:them|it)| (?:fish|fry|juveniles))?{_INTO}$"),
+    re.compile(
+        rf"^(?:split (?:off )?|took |moved |put )(?P<n>\d{{1,4}}) (?:(?:fish|fry|juveniles) )?(?:of |from |out of )?"
+        rf"(?P<one>{_BATCH})(?: out)?(?: off)? (?:as|into) a (?:new |separate )?batch(?: of their own)?{_INTO}$"
+    ),
 )
 _MEDIUM = re.compile(
     rf"^(?:the )?(?:eggs of )?(?P<one>{_BATCH})(?: eggs)? (?:is|are|went|goes)(?: now)? (?:in|into|on|onto)(?: a)? "
@@ -47,11 +55,12 @@ _POPULATION = re.compile(
 )
 _STRAY = re.compile(
     r"^(?:i )?(?:found |there is |there's |there are )?(?P<n>an?|one|two|three|\d{1,3}) "
-    r"(?:stray|unknown|unlabell?ed|unidentified|mystery)(?: (?:fish|fry|killi(?:s|fish)?|juveniles?|ones?))? "
+    r"(?:strays?|unknowns?|unlabell?ed|unidentified|mystery)"
+    r"(?: (?P<what>fish|fry|killi(?:s|fish)?|juveniles?|ones?))? "
     rf"in (?P<place>{_PLACE})$"
 )
 _KNOWN = re.compile(
-    r"^(?:the )?(?:strays?|unknowns|(?:unknown|unlabell?ed|mystery) (?:fish|one)) "
+    r"^(?:the |those |these )?(?:strays?|unknowns?|(?:unknown|unlabell?ed|mystery) (?:fish|fry|ones?)) "
     rf"in (?P<place>{_PLACE}) (?:is|are|was|were) (?:an? )?(?P<line>.+)$"
 )
 _MANY = {"a": 1, "an": 1, "one": 1, "two": 2, "three": 3}
@@ -60,6 +69,8 @@ _MANY = {"a": 1, "an": 1, "one": 1, "two": 2, "three": 3}
 def batch_order(text: str, said: str, scene: Scene) -> Taken | None:
     """What such a sentence comes to; `said` has its capitals."""
     raw = _merged(text, scene) or _split(text, scene) or _is(text, said, scene) or _stray(text, scene)
+    if raw and raw.get("what") == "line" and not any(h.line == STRAY for h in scene.standing.at_place(raw["place"])):
+        return Taken(answer=f"No unknown fish are on record in {raw['place']}. Nothing was changed.")
     return Taken((event_from(raw),)) if raw else None
 
 
@@ -132,7 +143,14 @@ def _stray(text: str, scene: Scene) -> dict[str, Any] | None:
     """Fish nobody can put a name to: unknown, and no breeders, until they are said to be of a line."""
     if (hit := _STRAY.match(text)) and (place := _place(hit["place"], scene)):
         count = _MANY.get(hit["n"]) or int(hit["n"])
-        return {"kind": "stock_in", "place": place, "line": STRAY, "count": count}
+        stage = {"fry": "fry", "juvenile": "juveniles", "juveniles": "juveniles"}.get(hit["what"] or "")
+        return {
+            "kind": "stock_in",
+            "place": place,
+            "line": STRAY,
+            "count": count,
+            **({"stage": stage} if stage else {}),
+        }
     hit = _KNOWN.match(text)
     place = _place(hit["place"], scene) if hit else None
     where = scene.words.where(hit["line"]) if hit else None

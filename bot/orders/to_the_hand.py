@@ -23,6 +23,7 @@ from bot.orders.on_hand import on_hand
 from bot.orders.renaming import bare_word, meant, renamed
 from bot.orders.selling import selling
 from bot.orders.settling import taken_down
+from bot.orders.skimmed import skimmed
 from bot.orders.suggested import suggested_order
 from bot.orders.taken import Scene, Taken
 from bot.orders.to_remember import reminder_order
@@ -85,7 +86,8 @@ def taken_as_order(
     if asking:
         return suggested_order(plain, scene, book) if plain.endswith("running low") else None
     if (
-        found := arrival_order(plain, text, scene)
+        found := skimmed(plain, scene)
+        or arrival_order(plain, text, scene)
         or batch_order(plain, text, scene)
         or renamed(plain, text, scene, book)
     ):

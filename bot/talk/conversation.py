@@ -24,7 +24,8 @@ from bot.talk.members import People
 from bot.talk.mending import MENDED_BACK, Mending
 from bot.talk.questions import Asked
 from bot.talk.several import questions_in
-from bot.talk.taking_down import of_its_batch, own_time
+from bot.talk.taking_down import own_time
+from bot.talk.which_fish import fish_meant
 from bot.unasked import notices
 from shared.events import Corrected, Event, PeatHandled, Remarked, Undone, event_from
 from shared.ledger.standing import Entry
@@ -282,9 +283,9 @@ class Conversation(Mending):
                     if len(reading.events) == 1:
                         return reply
                 case _:
-                    if len(reading.events) == 1:
-                        event = of_its_batch(event, text, self.standing)
-                    self._log(among_the_others(event, text, self._fed_just_before), text)
+                    alone = len(reading.events) == 1
+                    for one in fish_meant(event, text, self.standing, self.now) if alone else (event,):
+                        self._log(among_the_others(one, text, self._fed_just_before), text)
         for doubt in reading.doubts:
             self.said.asked.append(questions.of_doubt(doubt, self.now, self.standing))
         if reading.query:

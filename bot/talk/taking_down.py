@@ -27,11 +27,9 @@ from shared.events import (
     EggsEyed,
     EggsPulled,
     Event,
-    FishDied,
     FishPromised,
     FishSold,
     FryHatched,
-    HeadsCounted,
     Measured,
     PromiseReleased,
     Remarked,
@@ -76,18 +74,6 @@ def _what(text: str) -> str:
 _PART_OF_DAY = {"morning": dt.time(8), "afternoon": dt.time(15), "evening": dt.time(19), "night": dt.time(21)}
 _ALL_BAD = re.compile(r"^(?!.*\b(?:not|nearly|almost|but)\b).*\ball\b", re.IGNORECASE | re.DOTALL)
 _ALL_HATCHED = re.compile(r"\ball (?:of (?:them|it|the eggs) |the eggs |eggs )?(?:have |has )?hatched\b", re.IGNORECASE)
-
-
-_BATCH_SAID = re.compile(r"\bB\d{1,4}\b", re.IGNORECASE)
-
-
-def of_its_batch(event: Event, text: str, standing: Standing) -> Event:
-    """A loss or count in a tank with the batch the note names, where it stands there: “1 dead in tank 14, B11”."""
-    if not isinstance(event, FishDied | HeadsCounted) or event.batch or len(event.spots) != 1:
-        return event
-    named = {hit.upper() for hit in _BATCH_SAID.findall(text)}
-    there = named & {h.group for h in standing.at_place(event.spots[0])}
-    return event.model_copy(update={"batch": there.pop()}) if len(named) == len(there) == 1 else event
 
 
 @dataclass

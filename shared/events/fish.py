@@ -70,3 +70,4 @@ class StockArrived(Said):
     generation: str | None = None
     laid_from: dt.date | None = None  # of eggs
     laid_to: dt.date | None = None
+    hatched: dt.date | None = None  # of fish

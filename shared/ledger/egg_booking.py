@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Any
 
 from shared.events import BadEggsRemoved, BatchOpened, EggsEyed, EggsPulled, Event, FryHatched, PeatHandled
 from shared.kin.lineage import UNKNOWN, Stay, generation_label, young_of
@@ -190,15 +191,27 @@ def hatch(event: FryHatched, at: dt.datetime, standing: Standing) -> Booking:
         return _hatch_unlogged(event, at, standing, place)
     eggs = fits[0]
     batch = standing.batches.get(eggs.group)
-    begun = batch and (batch.laid_from or batch.opened)  # eggs of no known date were not here before they came
-    if batch and begun and at < begun:
-        raw = event.outside()
-        others = {**raw, "batch": standing.next_batch_name(), "line": eggs.line, "place": eggs.place or place}
-        options = (Option("other eggs", (others,)), Option("leave it"))
-        facts = {"batch": eggs.group, "begun": begun, "laid": batch.laid_from is not None, "at": at}
-        return Booking(question=Question("before_laid", raw, facts, options))
+    others = {"batch": standing.next_batch_name(), "line": eggs.line, "place": eggs.place or place}
+    if asked := before_laid(event, at, eggs, standing, others):
+        return asked
     own = _next_wetting(batch, at, standing) if batch else None
     return Booking(*hatching(event, at, eggs, event.count, eggs.place, event.estimated, own))
+
+
+def before_laid(
+    event: Event, at: dt.datetime, eggs: Holding, standing: Standing, others: dict[str, Any] | None = None
+) -> Booking | None:
+    """Fry at a time when these eggs were not laid: asked; `others` says how fry of other eggs would be logged."""
+    batch = standing.batches.get(eggs.group)
+    if batch is None:
+        return None
+    begun = batch.laid_from or batch.opened  # eggs of no known date were not here before they came
+    if at >= begun:
+        return None
+    raw = event.outside()
+    options = (*((Option("other eggs", ({**raw, **others},)),) if others else ()), Option("leave it"))
+    facts = {"batch": eggs.group, "begun": begun, "laid": batch.laid_from is not None, "at": at}
+    return Booking(question=Question("before_laid", raw, facts, options))
 
 
 def _next_wetting(batch: Batch, at: dt.datetime, standing: Standing) -> str | None:

@@ -67,7 +67,7 @@ def death(event: FishDied, at: dt.datetime, standing: Standing) -> Booking:
         bad = bad.model_copy(update={"estimated": event.estimated})
         return bad_eggs(bad, at, standing)
     fits = find(standing, "fish", place=place, batch=event.batch, line=event.line, stage=event.stage)
-    if not fits and event.line:
+    if not fits and event.line and event.line != STRAY:
         fits = find(standing, "fish", place=place, batch=event.batch, stage=event.stage)
     if not fits and event.stage is None and event.sex is None:
         eggs = find(standing, "eggs", place=place, batch=event.batch, line=event.line)
@@ -318,6 +318,8 @@ def arrival(event: StockArrived, at: dt.datetime, standing: Standing) -> Booking
     if stage == "eggs":
         name = name or standing.next_batch_name()
         place = place or ("peat bag" if kept and kept.eggs == "peat" else "")
+    elif event.hatched:  # fish of a known age are a batch
+        name = name or standing.next_batch_name()
     line = event.line or ""
     account = Account(group=name or line, place=place, stage=stage)
     posting = Posting(

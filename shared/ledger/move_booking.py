@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from shared.events import FishMoved, Stage
 from shared.kin.lineage import STRAY
 from shared.ledger.drafts import Booking, Draft, Notice, Option, Question, ask_group, crossing, find, known, too_many
-from shared.ledger.egg_booking import hatching, near_to
+from shared.ledger.egg_booking import before_laid, hatching, near_to
 from shared.ledger.sharing import batch_of, heads, mixed, over_sexed, parts_of
 from shared.ledger.standing import Account, Holding, Posting, Side, Standing
 
@@ -42,7 +42,7 @@ def move(event: FishMoved, at: dt.datetime, standing: Standing) -> Booking:
     fits: list[Holding] = []
     for side in sides:
         fits = find(standing, side, place=event.source, batch=event.batch, line=event.line, stage=event.stage)
-        if not fits and event.line and event.source:
+        if not fits and event.line and event.line != STRAY and event.source:
             fits = find(standing, side, place=event.source, batch=event.batch, stage=event.stage)
         fits = [h for h in fits if h.place != event.to]
         if fits:
@@ -59,6 +59,8 @@ def move(event: FishMoved, at: dt.datetime, standing: Standing) -> Booking:
     drafts: list[Draft] = []
     for held in [h for h in fits if h.stage == "eggs"]:
         if event.stage != "eggs" and (event.stage or role in ("fry", "nursery", "grow-out")):
+            if asked := before_laid(event, at, held, standing):
+                return asked
             made, more = hatching(event, at, held, count, event.to, event.estimated)
             drafts += list(made)
             notices += [*more, Notice("implied_hatch", {"batch": held.group, "count": count})]

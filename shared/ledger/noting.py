@@ -234,6 +234,8 @@ def note(standing: Standing, entry: Entry) -> None:
                 _chore(standing, entry.place, "arrival", at)
             if event.generation and entry.batch in standing.batches:
                 call(standing, entry.batch or "", event.generation, at)
+            if event.hatched and entry.batch in standing.batches:
+                standing.batches[entry.batch or ""].fry_seen = dt.datetime.combine(event.hatched, dt.time(12), dt.UTC)
         case FishPromised():
             standing.promises.append(Kept(seq=entry.seq, said=entry.said, event=event))
         case FishSold():

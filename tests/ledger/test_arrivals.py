@@ -222,3 +222,44 @@ def test_what_cannot_be_merged_is_asked(room: Room, raw: dict[str, Any], trouble
     told = room.say(kind="move", **raw)
     assert told.question and told.question.trouble == trouble
     assert not told.drafts
+
+
+# ---- fish of a known age, and fry at a time that cannot be
+
+
+def test_fish_that_come_with_their_age_are_a_batch(room: Room) -> None:
+    born = {"stage": "juveniles", "hatched": "2026-02-01"}
+    room.say(kind="stock_in", line="gardneri", place="tank 12", count=10, **born)
+    batch = room.standing.batches["B24"]
+    assert batch.fry_seen and batch.fry_seen.date() == dt.date(2026, 2, 1)
+    assert batch.fish.moved_in == 10 and room.standing.of_group("B24")[0].place == "tank 12"
+
+
+def test_eggs_moved_as_fry_before_they_were_laid_are_asked_about(room: Room) -> None:
+    told = room.say(hours=-24 * 36, kind="move", batch="B22", to="tank 12", stage="fry")
+    assert told.question and told.question.trouble == "before_laid" and not told.drafts
+    assert [o.label for o in told.question.options] == ["leave it"]
+
+
+def test_strays_that_are_not_there_take_no_others_along(room: Room) -> None:
+    before = {h.account.key: h.count for h in room.standing.at_place("tank 13")}
+    told = room.say(kind="move", source="tank 13", to="tank 16", line="unknown", count=1)
+    assert "nothing_on_record" in remarks(told)
+    assert {h.account.key: h.count for h in room.standing.at_place("tank 13")} == before
+
+
+@pytest.mark.parametrize(
+    ("raw", "there", "left"),
+    [
+        ({"kind": "move", "from": "tank 13", "to": "tank 16", "count": 20}, ("tank 16", "juveniles"), "tank 13"),
+        ({"kind": "hatch", "place": "tub B", "count": 40}, ("tub B", "fry"), "tub B"),
+        ({"kind": "death", "place": "tank 13", "count": 5}, None, "tank 13"),
+        ({"kind": "bad_eggs", "place": "tub B", "count": 5}, None, "tub B"),
+    ],
+)
+def test_what_is_left_of_an_estimate_is_one(room: Room, raw: dict[str, Any], there: Any, left: str) -> None:
+    room.say(**raw, estimated=True)
+    held = [h for h in room.standing.at_place(left) if h.stage in ("juveniles", "eggs")]
+    assert [h.estimated for h in held] == [True]
+    if there:
+        assert [h.estimated for h in room.standing.at_place(there[0]) if h.stage == there[1]] == [True]
