@@ -228,7 +228,7 @@ def test_what_cannot_be_merged_is_asked(room: Room, raw: dict[str, Any], trouble
 
 
 def test_fish_that_come_with_their_age_are_a_batch(room: Room) -> None:
-    born = {"stage": "juveniles", "hatched": "2026-02-01"}
+    born: dict[str, Any] = {"stage": "juveniles", "hatched": "2026-02-01"}
     room.say(kind="stock_in", line="gardneri", place="tank 12", count=10, **born)
     batch = room.standing.batches["B24"]
     assert batch.fry_seen and batch.fry_seen.date() == dt.date(2026, 2, 1)
