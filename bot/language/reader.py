@@ -56,7 +56,8 @@ class Reader:
 
         return completed(self, doubt, answer, sent)
 
-    def _read(self, text: str, sent: dt.datetime) -> Reading:
+    def told(self, text: str, sent: dt.datetime) -> tuple[Tagger, list[Sentence], Teller, Query | None]:
+        """A note's sentences, and what they tell and ask before any of it is doubted."""
         tagger = Tagger(self.names, text, sent)
         teller = Teller(self.names, sent, all_tags=tagger.tags, words=tagger.words)
         teller.written = lambda tags: as_written(tags, tagger, text)
@@ -65,7 +66,10 @@ class Reader:
         sentences = cut_at_reminders(sentences_of(tagger.tags, self.names))
         subjects_are_places(sentences, self.names)
         sentences = cut_at_questions(sentences, teller)
-        query = tell_note(sentences, teller)
+        return tagger, sentences, teller, tell_note(sentences, teller)
+
+    def _read(self, text: str, sent: dt.datetime) -> Reading:
+        tagger, sentences, teller, query = self.told(text, sent)
         one = len(sentences) == 1
         # Words that ask for a sum or of the record log nothing, however much they sound like a chore.
         if (query is None and one) or (teller.doubts and not teller.events):

@@ -167,7 +167,7 @@ class _Note:
         before = len(teller.events)
         if rest and len(sentence.parts) > 1:
             tell_clauses(rest, sentence, teller)
-        day = day_of(sentence)
+        day = day_of(sentence, teller.names)
         if day is not None and not day.future and _WAS_SET.search(sentence.text()):
             for raw in settings:
                 raw["_day"] = day

@@ -146,10 +146,10 @@ def kinds_of(want: Raw) -> set[str]:
 
 def learn(told: Sequence[Example]) -> Learnt:
     """The weights, and for each kind a floor that all but a tenth of the notes that tell it keep above, unseen."""
-    learnt = _fit(told)
+    learnt = fit(told)
     seen: dict[str, list[float]] = {kind: [] for kind in learnt.kinds}
     for fold in range(FOLDS):
-        part = _fit([one for n, one in enumerate(told) if n % FOLDS != fold])
+        part = fit([one for n, one in enumerate(told) if n % FOLDS != fold])
         for one in told[fold::FOLDS]:
             odds = chance(part, one.signs)
             for kind in one.kinds & odds.keys() & seen.keys():
@@ -158,7 +158,7 @@ def learn(told: Sequence[Example]) -> Learnt:
     return Learnt(learnt.kinds, learnt.rows, tuple(round(1000 * floor) for floor in floors))
 
 
-def _fit(told: Sequence[Example]) -> Learnt:
+def fit(told: Sequence[Example]) -> Learnt:
     """One logistic regression a kind, all at once; penalised, so that it is the same each time."""
     counts = Counter(sign for one in told for sign in one.signs)
     signs = sorted(s for s, n in counts.items() if n >= SEEN_AT_LEAST)

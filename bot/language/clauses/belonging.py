@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+from bot.language.kept_out.chatter import sounds_like_talk
 from bot.language.scene import Part
 from bot.language.telling import Teller
 from bot.language.text.everyday import is_everyday
@@ -46,12 +47,16 @@ def fits_on(part: Part, kind: str, teller: Teller, current: list[Part]) -> bool:
     """Whether a clause without a sign goes on telling of a kind."""
     if kind == "dose" and part.tags[0].kind == "place" and part.has("gave"):
         return False  # "…, tub D just got the water"
+    if sounds_like_talk(part, teller.names):
+        return False  # "…, I got 4 right"
     if part.tags[0].word == "again" and part.kind("day") and kind != "feed":
         return False
     if part.kind("day", "clock") and not part.kind("num", "place", "batch") and not part.kind("person"):
         return not part.sense("item") or kind == "service"
     if kind in ("water_change", "top_off", "feed", "mop") and part.sense("item") and part.kind("num", "place"):
         return False  # "…, glass in 14"
+    if kind in ("water_change", "top_off", "mop", "service") and part.sense("food"):
+        return False  # "…, mw E"
     if kind == "stock_in" and len(part.tags) <= 4 and _stands_in(part, teller):
         return True
     if (kind == "new_place" and part.noun("fry", "eggs", "adults")) or (kind == "new_place" and part.sense("role")):

@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from bot.language.kept_out.others_news import of_others, wants_no_record
+from bot.language.kept_out.ours import of_the_room
 from bot.language.kept_out.plans_and_wishes import carry_on, guard
-from bot.language.kept_out.small_talk import of_the_room, opens_talk, set_apart
+from bot.language.kept_out.small_talk import opens_talk, set_apart
 from bot.language.scene import COUNTED, Part, Sentence
 from bot.language.tags import Tag
 from bot.language.text.names import Names
@@ -393,3 +394,8 @@ def _opens(tag: Tag, tags: list[Tag], n: int) -> bool:
 
 def _spaced(tag: Tag) -> bool:
     return tag.word == "-"
+
+
+def clauses_of(tags: list[Tag]) -> list[list[Tag]]:
+    """The clauses of a sentence, as they stand."""
+    return [part.tags for part in _parts(Sentence([], tags, 0, ""), 0)]

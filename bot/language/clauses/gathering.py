@@ -21,7 +21,7 @@ from bot.language.times.days import Day
 def tell_clauses(parts: list[Part], sentence: Sentence, teller: Teller) -> None:
     """Tell the clauses of a sentence, each under the day and hour that the sentence gives all of them."""
     ctx = teller.context
-    sentence_day = day_of(sentence)
+    sentence_day = day_of(sentence, teller.names)
     own_day = _day_for_the_rest(sentence, sentence_day, teller)
     kept_day, kept_clock = ctx.day, ctx.clock
     if sentence_day is not None:

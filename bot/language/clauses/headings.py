@@ -7,8 +7,10 @@ from dataclasses import replace
 from itertools import pairwise
 
 from bot.language.kept_out.bystanders import DETERMINERS, SELF, SOMEONES
+from bot.language.kept_out.chatter import sounds_like_talk
 from bot.language.scene import Context, Part, Sentence
 from bot.language.telling import Teller
+from bot.language.text.names import Names
 from bot.language.times.days import Clock, Day
 
 ABOUT_NOTES = frozenset(
@@ -17,14 +19,14 @@ ABOUT_NOTES = frozenset(
 )  # fmt: skip
 
 
-def day_of(sentence: Sentence, heading: bool = False) -> Day | None:
+def day_of(sentence: Sentence, names: Names, heading: bool = False) -> Day | None:
     """The day at the head of a sentence, or the only one in it."""
     days = [
         (n, t)
         for n, t in enumerate(sentence.tags)
         if t.kind == "day" and not t.value.vague and t.note not in ("quoted", "muted")
     ]
-    apart = _said_apart(sentence)
+    apart = _said_apart(sentence) | _said_in_passing(sentence, names)
     days = [d for d in days if id(d[1]) not in apart]
     if len(sentence.parts) > 1:  # the day a promise is wanted is no day of what is told beside it
         wanted = {id(t) for p in sentence.parts if p.cues("hold") for t in p.tags}
@@ -64,6 +66,12 @@ def _said_apart(sentence: Sentence) -> set[int]:
     return {id(t) for p in sentence.parts if p.muted and p.muted != "not" for t in p.kind("day", "clock")}
 
 
+def _said_in_passing(sentence: Sentence, names: Names) -> set[int]:
+    """The days of clauses that sound like talk, but for the one a sentence opens with."""
+    passing = [p for p in sentence.parts if p.kind("day") and p.tags[0].kind != "day" and sounds_like_talk(p, names)]
+    return {id(t) for p in passing for t in p.kind("day")}
+
+
 def clock_of(sentence: Sentence) -> Clock | None:
     """The clock time at the head of a sentence: "6.45 lights on and temps …"."""
     apart = _said_apart(sentence)
@@ -99,7 +107,7 @@ def note_heading(sentence: Sentence, teller: Teller, more: bool) -> None:
     lines = [t for t in sentence.tags if t.kind == "line" and len(t.value) == 1]
     if len({t.value for t in lines}) == 1 and not ctx.places:
         ctx.line = lines[0].value[0]
-    day = day_of(sentence, heading=True)
+    day = day_of(sentence, teller.names, heading=True)
     clock = clock_of(sentence)
     if sentence.stop in ("\n", "") or len(sentence.tags) <= 6:
         if day is not None and not (words & {"since"}):

@@ -10,6 +10,8 @@ from bot.language.clauses.group import Group, Raw
 from bot.language.doubts.caution import hold_back
 from bot.language.doubts.leftovers import question_for, told
 from bot.language.eggs import left_in
+from bot.language.kept_out.chatter import chance
+from bot.language.kept_out.ours import of_the_room
 from bot.language.reading import Doubt
 from bot.language.scene import Part, Sentence
 from bot.language.tags import Tag
@@ -112,6 +114,7 @@ def look(sentences: list[Sentence], teller: Teller) -> None:
     for sentence in sentences:
         its = [e for e in teller.events if e.get("_sentence") == id(sentence)]
         loose = _rests_on_little(sentence, its, teller) + _spoken_twice(sentence, its)
+        loose += _told_in_passing(sentence, its, teller)
         loose += _trade_words_left(sentence, its) + _carried_far(sentence, its, sentences, teller)
         if its and _REALLY.search(sentence.text()):
             loose += sentence.tags[-1:]
@@ -223,6 +226,27 @@ def _carried_far(sentence: Sentence, its: list[Raw], sentences: list[Sentence], 
         if not own and event["kind"] not in ("headcount", "move"):
             out += group.tags[:1]
     return out
+
+
+def _told_in_passing(sentence: Sentence, its: list[Raw], teller: Teller) -> list[Tag]:
+    """What was told of a place carried over by words that sound like talk: "the water bill came to 140"."""
+    out: list[Tag] = []
+    for event in its:
+        group = event.get("_group")
+        if event["kind"] in _OF_NO_PLACE or not isinstance(group, Group) or group.lines():
+            continue
+        if any(of_the_room(p, teller.names) or p.sense("group") for p in group.parts):
+            continue
+        odds, strange = max(chance(p.tags) for p in group.parts)
+        whole, _ = chance(sentence.tags)
+        if strange and (odds > 0.7 or (odds > 0.3 and whole > 0.5)):
+            out += group.tags[:1]
+    return out
+
+
+_OF_NO_PLACE = frozenset(
+    ["remark", "undo", "fix", "remind", "setting", "snooze", "release", "reserve", "sale", "stock_in", "new_place"]
+)
 
 
 def _numbers_unset(sentence: Sentence, numbers: set[float]) -> list[Tag]:

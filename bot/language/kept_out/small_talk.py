@@ -27,6 +27,7 @@ from bot.language.kept_out.bystanders import (
     SELF,
     SOMEONES,
 )
+from bot.language.kept_out.chatter import chats
 from bot.language.kept_out.other_matters import (
     bare_numbers,
     foreign_subject,
@@ -35,6 +36,7 @@ from bot.language.kept_out.other_matters import (
     start_of,
     stem,
 )
+from bot.language.kept_out.ours import of_the_room
 from bot.language.scene import Part, Sentence
 from bot.language.tags import Tag
 from bot.language.text.names import Names
@@ -43,6 +45,7 @@ SAID_ASIDE = "aside"  # the note of a tag that surely tells nothing here
 TALK = "talk"
 PAST = "past"
 HEARSAY = "hearsay"
+_ORDERS = ("remind", "snooze", "undo", "fix")  # said to the hand itself, of anything
 
 _LONG_AGO = re.compile(
     r"\b(\w+ )?(years?|winters|summers|decades) ago\b|\blast (year|summer|winter|spring|fall|autumn)\b"
@@ -60,6 +63,7 @@ def set_apart(sentence: Sentence, names: Names) -> None:
     for part in parts:
         if part.muted in ("", "wish", HEARSAY) and (why := is_talk(part, names)):
             part.muted, part.apart = why, True
+    _set_chatter_apart(sentence, names)
     for one, two in pairwise(parts):
         if one.apart and two.muted in ("", "plan", "wish", "if") and _goes_on(one, two, names):
             two.muted, two.apart = one.muted, True
@@ -74,6 +78,18 @@ def set_apart(sentence: Sentence, names: Names) -> None:
     asks = sentence.stop == "?" or any(part_asks(p) for p in live)
     if len(live) < len(parts) and not asks and not all(p.apart for p in parts):
         _take_out(sentence, live)
+
+
+def _set_chatter_apart(sentence: Sentence, names: Names) -> None:
+    """Mute what sounds like talk by its weights: a whole sentence of no place of ours, or a clause beside one."""
+    live = [p for p in sentence.parts if p.muted in ("", "wish", HEARSAY) and not of_the_room(p, names)]
+    if sentence.stop == "?" or not live or any(p.asks or p.cues(*_ORDERS) for p in sentence.parts):
+        return
+    ours = any(of_the_room(p, names) for p in sentence.parts)
+    whole = not ours and chats(sentence.tags)
+    for part in live:
+        if whole or chats(part.tags):
+            part.muted, part.apart = part.muted or TALK, True
 
 
 _SAID_BEFORE = frozenset("said sent told meant wrote put typed logged".split())
@@ -156,24 +172,6 @@ def is_talk(part: Part, names: Names) -> str:
     if _USED_TO.search(text):
         return PAST
     return TALK if other_matter(part) else ""
-
-
-def of_the_room(part: Part, names: Names) -> bool:
-    """Whether a clause names a place, batch or culture of ours, be it by its figure alone."""
-    if part.kind("place", "batch", "culture", "size"):
-        return True
-    first, *rest = part.tags
-    if first.kind == "num" and rest and rest[0].says("cue", "lost", "gave") and f"{first.value:g}" in names.by_id:
-        return True  # "14 lost one overnight"
-    for one, two in zip(part.tags, part.tags[1:], strict=False):
-        if (
-            two.kind == "num"
-            and two.low is None
-            and (one.word in ("in", "into", "from", "mop", "mops", "tank", "tub") or one.says("noun", "mop"))
-            and f"{two.value:g}" in names.by_id
-        ):
-            return True
-    return False
 
 
 def _people_at(tags: list[Tag], n: int) -> int | None:
@@ -278,6 +276,8 @@ def _goes_on(one: Part, two: Part, names: Names) -> bool:
         return True  # "they said they lost a whole shipment, 60 fish"
     if one.muted == TALK and first.word in POSSESSIVES and one.kind("person"):
         return True  # "I talked to Petra and her killis are all dying"
+    if two.joiner == "and" and len(two.tags) <= 4 and not two.senses_cue() and not two.kind("line") and not one.joiner:
+        return True  # "grandma fed the kids pancakes and 6 eggs each"
     if (
         one.muted == TALK
         and first.word in ("both", "all", "each", "neither")

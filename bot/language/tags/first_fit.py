@@ -95,25 +95,34 @@ def _stop_at(marked: Marked, at: int) -> Tag:
         and marked.items[at + 1].word not in _SENTENCE_STARTS
     ):
         return Tag("punct", ",", at, at + 1, ",")
-    if word == "." and (
-        marked.w(at - 1) in ("mr", "mrs", "ms", "dr", "approx")
-        or (marked.w(at - 1) == "gal" and not marked.opens_anew(at + 1))
-        or (marked.w(at - 1) in ("a", "p") and marked.w(at + 1) == "m")
-        or (
-            marked.w(at - 1) == "no"
-            and marked.w(at - 2) not in ("said", "say", "says", "but", "and")
-            and marked.items[at + 1 : at + 2]
-            and marked.items[at + 1].num is not None
-        )
-        or (
-            marked.w(at + 1)
-            and marked.items[at + 1].glued
-            and marked.items[at + 1].num is None
-            and len(marked.w(at - 1)) == 1
+    if (
+        word == "."
+        and (
+            marked.w(at - 1) in ("mr", "mrs", "ms", "approx")
+            or (marked.w(at - 1) == "dr" and marked.items[max(0, at - 2)].num is None)  # "3 dr." are drops
+            or (marked.w(at - 1) == "gal" and marked.w(at + 1) in _AFTER_GALLONS)
+            or (marked.w(at - 1) in ("a", "p") and marked.w(at + 1) == "m")
+            or (
+                marked.w(at - 1) == "no"
+                and marked.w(at - 2) not in ("said", "say", "says", "but", "and")
+                and marked.items[at + 1 : at + 2]
+                and marked.items[at + 1].num is not None
+            )
+            or (
+                marked.w(at + 1)
+                and marked.items[at + 1].glued
+                and marked.items[at + 1].num is None
+                and len(marked.w(at - 1)) == 1
+            )
         )
     ):
         return Tag("punct", word, at, at + 1, word)
     return Tag("stop", word, at, at + 1, word)
+
+
+_AFTER_GALLONS = frozenset(
+    ["of", "out", "from", "off", "in", "into", "to", "each", "tank", "jug", "bucket", "and", ","]
+)
 
 
 def _arrow_at(marked: Marked, at: int) -> Tag | None:

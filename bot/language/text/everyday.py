@@ -7,6 +7,9 @@ from __future__ import annotations
 from functools import lru_cache
 
 _WORDS = """
+coarse copier shift shifts root roots fished fishing action actions self pest pests rotted pickings coast toast ghost lobby hobby hubby stuffed stiffen fuss buzz buzzed
+probed robed erased pleased teased leased raised gazed grazed blazed dazed hazed seized feast yeast beasts boast roast loft sifted drifted moped moped hopped flopped shopped snapped
+strapped trapped mine mines pine wine vine dined pined prince wince mince stray strays spray sprays pray prays founded hounded rounded bounded sounded pounded wounded
 boiler flare flares flared flaring mower kettle compressor gutter gutters payroll inbox deadline sourdough meter gas tires tyres
 a able about above across act actual actually add after afternoon again against age ago agree ah ahead air alive all almost alone along already
 bucks quid
