@@ -12,6 +12,7 @@ from collections.abc import Callable
 from bot import sentences as say
 from bot.orders.taken import Scene, Taken, dated, object_of, slot_of, sure_first, told
 from bot.routine.resting import light, no_reminder, rest, together
+from bot.routine.shifting import by_so_much, to_weekdays
 from bot.routine.shown import chores, scoped
 from bot.routine.times import at_hours, moved, often, on_weekdays, quiet, zone_set
 from bot.routine.words import PARTS, Days, Order
@@ -175,10 +176,12 @@ _KNOWN: tuple[Callable[[Order, Scene], Taken | None], ...] = (
     _off,
     _on,
     often,
+    to_weekdays,
+    by_so_much,
     moved,
     at_hours,
     on_weekdays,
     _who,
 )
 # Of these a part of the year may be said.
-_BY_SEASON = (_off, often, moved, at_hours, on_weekdays)
+_BY_SEASON = (_off, often, by_so_much, moved, at_hours, on_weekdays)

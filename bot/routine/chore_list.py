@@ -273,6 +273,8 @@ def in_a_row(tasks: Sequence[DueTask], most: int = 0, *, bare: bool = False) -> 
         where = f"in {where}" if mine[0].task == "treat" else where
         said.append(lead if own else f"{lead} {where}")
     said = list(dict.fromkeys(said))
+    if bare:
+        said = [words for words in said if f"! {words}" not in said]
     if most and len(said) > most:
         said = [*said[:most], f"{len(said) - most} more"]
     return "; ".join(said)

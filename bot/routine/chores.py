@@ -100,6 +100,13 @@ def due_told(
     return _told(book, now, query, days, day, tasks), whys(tasks)
 
 
+def due_for_person(standing: Standing, book: RoomBook, now: dt.datetime, person: str, *, own: bool = True) -> str:
+    """What is due today of what the routine gives to somebody; if not only their `own`, what is nobody's as well."""
+    tasks = due_list(standing, book, now, person=person)
+    mine = [replace(t, person=None) for t in tasks if not own or (t.person or "").casefold() == person.casefold()]
+    return listed(mine, now) if mine else f"Nothing of today is put down as {person}'s. “What's due” tells it all."
+
+
 def _told(
     book: RoomBook, now: dt.datetime, query: Query | None, days: int, day: dt.date | None, tasks: list[DueTask]
 ) -> str:

@@ -47,6 +47,7 @@ def at_its_end(text: str) -> str:
 
 
 def told_season(first: tuple[int, int], last: tuple[int, int]) -> str:
-    """`1 Jun to 31 Aug each year`."""
+    """`1 Jun to 31 Aug each year`, `1 Dec to the end of Feb each year`."""
     one, other = (dt.date(2024, *day) for day in (first, last))
-    return f"{one.day} {one:%b} to {other.day} {other:%b} each year"
+    end = f"the end of {other:%b}" if last == (2, 29) else f"{other.day} {other:%b}"
+    return f"{one.day} {one:%b} to {end} each year"

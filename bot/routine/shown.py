@@ -16,6 +16,7 @@ from shared.due.house_rules import Routine
 from shared.due.routine import due
 from shared.due.rules import ROOM, plain, settings_of, spot_of
 from shared.due.tasks import TASKS, TWO_HOURS
+from shared.due.timetable import EVERY_DAY
 from shared.due.usual import EVERY_DAYS, PER_DAY
 from shared.events import RoutineSet
 from shared.ledger.standing import Standing
@@ -24,6 +25,7 @@ from storage.journal import RoomBook
 MOST_LINES = 14
 _DAY_NAMES = {"mon": "Mondays", "tue": "Tuesdays", "wed": "Wednesdays", "thu": "Thursdays", "fri": "Fridays"}
 _DAY_NAMES |= {"sat": "Saturdays", "sun": "Sundays"}
+_SHORT = tuple(_DAY_NAMES)
 _PART = {
     ("00:00", "12:00"): "mornings",
     ("11:00", "14:00"): "noons",
@@ -160,15 +162,21 @@ def _of_chores(key: str, tasks: Sequence[str]) -> bool:
     """Whether a change is to how chores come round, so that it matters for which tanks."""
     if key in ("on", "off"):
         return len(tasks) < len(TASKS)
-    return key in PER_DAY.values() or key.endswith("_days") or (key.endswith("_at") and key[:-3] in TASKS)
+    return (
+        key in TASKS or key in PER_DAY.values() or key.endswith("_days") or (key.endswith("_at") and key[:-3] in TASKS)
+    )
+
+
+def listed_days(weekdays: Iterable[int]) -> str:
+    """Weekdays (Monday 0) as each of them: `Mondays and Thursdays`, `weekends`."""
+    days = sorted(weekdays)
+    return "weekends" if days == [5, 6] else say.listed(_DAY_NAMES[_SHORT[d]] for d in days)
 
 
 def _when(raw: dict[str, Any], today: dt.date) -> str:
     parts = []
     if raw.get("weekdays"):
-        parts.append(
-            "weekends" if raw["weekdays"] == ["sat", "sun"] else say.listed(_DAY_NAMES[d] for d in raw["weekdays"])
-        )
+        parts.append(listed_days(_SHORT.index(d) for d in raw["weekdays"]))
     hours = (str(raw.get("from_time", ""))[:5], str(raw.get("to_time", ""))[:5])
     if hours in _PART:
         parts.append(_PART[hours])
@@ -229,6 +237,8 @@ def in_force(standing: Standing, today: dt.date) -> list[dict[str, Any]]:
                 said["what"] = "on or off"
             if raw["what"] in ("rest", "sexes_apart"):
                 said.pop("last_day", None)
+            if raw["what"] in EVERY_DAYS and raw["value"] is None:
+                said.pop("weekdays", None)  # put on other days
             newest.pop(str(said), None)
             newest[str(said)] = raw
     return list(newest.values())
@@ -244,15 +254,21 @@ def routine_of_room(standing: Standing, book: RoomBook, now: dt.datetime) -> str
         times = routine.rhythm(task, ROOM, today, asof).times
         return ", ".join(f"{t:%H:%M}" for t in times) or "off"
 
+    def often(task: str, key: str = "") -> str:
+        rhythm = routine.rhythm(task, ROOM, today, asof, key)
+        if not rhythm.times:
+            return "never"
+        return _every(rhythm.every) if rhythm.weekdays == EVERY_DAY else listed_days(rhythm.weekdays)
+
     lines = [
         f"Egg water {hours('egg_water')}.",
         f"Fry fed {hours('fry_feed')}; their tubs' water {hours('fry_water')}.",
         f"Grown fish fed {hours('feed')}.",
-        f"Mops {_every(room['mop_every_days'])}, peat boxes {_every(room['peat_every_days'])}.",
-        f"Water changes {_every(room['water_change_days'])}, grow-outs {_every(room['grow_out_change_days'])}, "
-        f"nurseries {_every(room['nursery_change_days'])}.",
-        f"Brine shrimp {hours('start_brine_shrimp')}; cultures restarted {_every(room['culture_restart_days'])}; "
-        f"filters {_every(room['filter_days'])}.",
+        f"Mops {often('pull_mop')}, peat boxes {often('collect_peat')}.",
+        f"Water changes {often('water_change')}, grow-outs {often('water_change', 'grow_out_change_days')}, "
+        f"nurseries {often('water_change', 'nursery_change_days')}.",
+        f"Brine shrimp {hours('start_brine_shrimp')}; cultures restarted {often('culture_restart')}; "
+        f"filters {often('service')}.",
         f"Nightly {routine.nightly_at:%H:%M}, quiet {routine.quiet[0]:%H:%M}–{routine.quiet[1]:%H:%M}.",
     ]
     if room["time_zone"]:
@@ -281,7 +297,8 @@ def routine_of_place(place: str, standing: Standing, book: RoomBook, now: dt.dat
         key = _PLACE_KEYS.get((kept.role if kept else "") or "", "") if task == "water_change" else ""
         rhythm = routine.rhythm(task, spot, today, asof, key)
         hourly = any(t.task == task and t.grace == TWO_HOURS for t in tasks)
-        often = ", ".join(f"{t:%H:%M}" for t in rhythm.times) if hourly else _every(rhythm.every)
+        days = listed_days(rhythm.weekdays) if rhythm.weekdays != EVERY_DAY and rhythm.every <= 7 else ""
+        often = ", ".join(f"{t:%H:%M}" for t in rhythm.times) if hourly else days or _every(rhythm.every)
         lines.append(f"{CHORES[task]}: {often}.")
     here = [
         raw
@@ -297,6 +314,13 @@ def routine_of_person(person: str, standing: Standing, now: dt.datetime) -> str:
     mine = [raw for raw in in_force(standing, now.date()) if raw.get("person") == person]
     lines = [f"{say.first_up(line)}." for line in _described(mine, now.date())]
     return "\n".join(lines) if lines else f"Nothing is put down as {person}'s."
+
+
+def whose_it_is(standing: Standing, now: dt.datetime) -> str:
+    """What is put down as somebody's."""
+    theirs = [raw for raw in in_force(standing, now.date()) if raw.get("person")]
+    lines = [f"{say.first_up(line)}." for line in _described(theirs, now.date())]
+    return "\n".join(lines) or "Nothing is put down as anybody's. Say “Ivo does the mornings”, for instance."
 
 
 def scoped(standing: Standing, keys: dict[str, Any], today: dt.date) -> tuple[list[RoutineSet], list[str]]:

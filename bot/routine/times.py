@@ -16,11 +16,12 @@ from bot.routine.shown import chores
 from bot.routine.words import NUMBER, Order
 from bot.talk.questions import Asked
 from shared.due.house_rules import Routine
-from shared.due.rules import ROOM, spot_of
+from shared.due.rules import ROOM, Spot, spot_of
 from shared.due.usual import EVERY_DAYS, PER_DAY
 from shared.events import RoutineSet
 from shared.zones import zone_said
 
+IN_A_YEAR = dt.timedelta(days=364)  # the same weekday and season, with all that is for certain days over
 _RATE = (
     r"(?P<rate>every other day|every (?:second|third) day|every day|daily|weekly|once a week|"
     rf"once a day|twice a day|{NUMBER} ?(?:times|x) (?:a|per) day|every {NUMBER} (?:days?|weeks?))"
@@ -173,9 +174,8 @@ def moved(order: Order, scene: Scene) -> Taken | None:
     if found is None or not tasks:
         return None
     spot = spot_of(scene.standing, order.where.places[0]) if order.where.places else ROOM
-    times = {t: Routine.of(scene.standing).rhythm(t, spot, scene.now.date(), scene.now.astimezone(dt.UTC)).times
-             for t in tasks}  # fmt: skip
-    old = {t: _hour_meant(found[1], hit["from"], times[t], scene) for t in tasks}
+    times = {t: hours_of(t, spot, order, scene) for t in tasks}
+    old = {t: hour_meant(found[1], hit["from"], times[t], scene) for t in tasks}
     if not any(old.values()):
         hours = sorted({f"{t:%H:%M}" for its in times.values() for t in its})
         if not hours or not scene.words.clocks(hit["to"]):
@@ -194,7 +194,13 @@ def moved(order: Order, scene: Scene) -> Taken | None:
     return told(events, scene)
 
 
-def _hour_meant(part: str | None, said: str | None, times: Sequence[dt.time], scene: Scene) -> dt.time | None:
+def hours_of(task: str, spot: Spot, order: Order, scene: Scene) -> tuple[dt.time, ...]:
+    """The hours an order changes: of its first day, or those there are for good, without what is only of these days."""
+    day = order.days.first if order.days else scene.now.date() + IN_A_YEAR
+    return Routine.of(scene.standing).rhythm(task, spot, day, scene.now.astimezone(dt.UTC)).times
+
+
+def hour_meant(part: str | None, said: str | None, times: Sequence[dt.time], scene: Scene) -> dt.time | None:
     """The one of a chore's hours that was meant: by the part of the day, the hour said, or as its only one."""
     if said:
         meant = {*(scene.words.clocks(said) or ()), *(scene.words.clocks(f"11:59, {said}") or ())[-1:]}

@@ -74,9 +74,9 @@ _ONE_DAY = rf"(?:{'|'.join(_DAY_NAMES)})(?:days?)?"
 _SOME_DAYS = rf"(?:{_ONE_DAY}|weekends?|the weekends?|weekdays?|work ?days?)"
 _AND = r"(?:\s*,\s*(?:and\s+)?|\s*&\s*|\s+and\s+)"
 _WEEKDAYS = re.compile(rf"^(?:on |at )?(?P<each>every |each )?(?P<days>{_SOME_DAYS}(?:{_AND}(?:on )?{_SOME_DAYS})*)$")
-_NUMBERS = {"a": 1, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9}
-_NUMBERS |= {"ten": 10, "eleven": 11, "twelve": 12, "fourteen": 14}
-NUMBER = rf"(?:\d{{1,3}}|{'|'.join(_NUMBERS)})"
+NUMBERS = {"a": 1, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9}
+NUMBERS |= {"ten": 10, "eleven": 11, "twelve": 12, "fourteen": 14}
+NUMBER = rf"(?:\d{{1,3}}|{'|'.join(NUMBERS)})"
 _LENGTH = re.compile(
     rf"^(?:for )?(?:the next )?(?:(?P<n>{NUMBER}) (?P<unit>day|week|month)s?|(?P<fortnight>a fortnight))$"
 )
@@ -258,7 +258,7 @@ class Words:
             saturday = today + dt.timedelta(days=(5 - today.weekday()) % 7)
             return Days(saturday, saturday + dt.timedelta(days=1))
         if hit := _LENGTH.match(text):
-            number = _NUMBERS.get(hit["n"] or "") or int(hit["n"] or 2)
+            number = NUMBERS.get(hit["n"] or "") or int(hit["n"] or 2)
             length = number * {"day": 1, "week": 7, "month": 30}[hit["unit"] or "week"]
             return Days(today, today + dt.timedelta(days=length - 1)) if length else None
         if hit := re.match(r"^(?:until|till?|til|'til) (.+)$", text):

@@ -59,12 +59,26 @@ _REMIND = re.compile(
     r"\b(?:please\s+)?(?:can you\s+|could you\s+)?remind(?:er)?(?:\s+me)?\b:?(?:\s+to\b)?", re.IGNORECASE
 )
 _ITS_DAY = re.compile(r"\s+(?:today|tonight|tomorrow(?: (?:morning|evening|night))?)\W*$", re.IGNORECASE)
+_ITS_ROUND = re.compile(
+    r"^\s*(?:on )?every (?:other |second |third )?(?:day|week|month|morning|evening|night|[a-z]+day)s?[,:]?\s+"
+    r"|^\s*every \d+ (?:days|weeks|months)[,:]?\s+",
+    re.IGNORECASE,
+)
+
+_NOTHING = re.compile(
+    r"^[\s,.;!]*(?:to|about)?(?:\s*(?:on|at|in|every|each|other|next|this|today|tonight|tomorrow|daily|weekly"
+    r"|mornings?|evenings?|nights?|days?|weeks?|[ap]m|\d[\d:.]*(?:am|pm|st|nd|rd|th)?|(?:mon|tues?|wednes|thurs?|fri|satur|sun)days?))*"
+    r"[\s,.;!]*$",
+    re.IGNORECASE,
+)
 
 
 def _what(text: str) -> str:
     """What is to be remembered, in the keeper's own words without the asking."""
     found = _TO.search(text)
     words = found[1] if found else _REMIND.sub(" ", text)
+    if not found and (kept := _ITS_ROUND.sub("", words).strip()):
+        words = kept  # “every other Tuesday squeeze the sponge in 4”
     if found and (kept := _ITS_DAY.sub("", words).strip()):
         words = kept  # the day stands before it: “Will remind tomorrow: buy peroxide.”
     return " ".join(words.split()).strip(" ,.;!") or text
@@ -145,6 +159,9 @@ class TakingDown:
             event = event.model_copy(update={"text": text})
         if isinstance(event, ReminderAsked) and text and not (sure and event.text):
             event = event.model_copy(update={"text": _what(text)})
+        if isinstance(event, ReminderAsked) and _NOTHING.match(_REMIND.sub("", event.text)):
+            self.said.lines.append("Remind you of what, and when? Like “remind me Friday to call Ivo”. Nothing is set.")
+            return
         if isinstance(event, ReminderAsked) and not own_time(event) and not event.every_days:
             self._ask_when(event)
             return
@@ -201,10 +218,7 @@ class TakingDown:
             self._ask(booking.question, when)
 
     def _ask_when(self, event: ReminderAsked) -> None:
-        """A reminder without a day is asked about; one without words as well is said how to set."""
-        if _REMIND.sub("", event.text).strip(" ,.;!") in ("", "to", "about"):
-            self.said.lines.append("Remind you of what, and when? Like “remind me Friday to call Ivo”. Nothing is set.")
-            return
+        """A reminder without a day is asked about."""
         self.said.asked.append(questions.when_to_remind(event, self.now))
 
     def _dose_place(self, event: Dosed) -> Dosed:

@@ -394,5 +394,5 @@ def _week(night: _Night) -> list[Line]:
     if waiting:
         oldest = min(t.due for t in waiting)
         since = f"{oldest.day} {oldest:%b}"
-        lines.append(Line(f"Waiting since {since} or later: {in_a_row(waiting, 4)}.", "", 10))
+        lines.append(Line(f"Waiting long, some since {since}: {in_a_row(waiting, 4)}.", "", 10))
     return lines

@@ -257,7 +257,7 @@ class Routine:
             s
             for s in self._by_task.get(task, ())
             if s.key in keys and not s.person and s.fits(spot) and s.since <= asof and s.runs_on(day)
-            and (s.key != NEAR.get(key) or s.place or s.batch)
+            and (key not in NEAR or s.key == key or s.place or s.batch)
         ]  # fmt: skip
         if not fits:
             return EVERY_DAY

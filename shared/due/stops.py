@@ -101,7 +101,7 @@ class Stop:
             return
         how_often = often(rhythm)
         if window and window.open_at(clock.now):
-            how_often = f"fry expected {clock.near_day(window.earliest)} to {clock.near_day(window.latest)}"
+            how_often = f"fry expected {clock.span(window.earliest, window.latest)}"
         why = f"{round_.since_words(done, since, 'looked')}, {how_often}"
         round_.add("check_hatch", spot, times, why, "look against the light; move fry out the same day", window=window)
 

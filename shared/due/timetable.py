@@ -121,10 +121,11 @@ class Clock:
             self._names[moment] = self._day_name(moment)
         return self._names[moment]
 
-    def near_day(self, moment: dt.datetime) -> str:
-        """A day by its name while there is only one of that name near: "Tue", else "3 Mar"."""
-        local = self.local(moment)
-        return f"{local:%a}" if abs((local.date() - self.today).days) < 4 else f"{local.day} {local:%b}"
+    def span(self, first: dt.datetime, last: dt.datetime) -> str:
+        """Two days as one window: "7–31 Mar", "28 Feb–3 Mar"."""
+        one, other = self.local(first), self.local(last)
+        month = "" if (one.year, one.month) == (other.year, other.month) else f" {one:%b}"
+        return f"{one.day}{month}–{other.day} {other:%b}"
 
     def _day_name(self, moment: dt.datetime) -> str:
         local = self.local(moment)

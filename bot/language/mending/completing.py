@@ -59,7 +59,7 @@ _FILLER = frozenset(
     ]
 )
 
-_OF_A_DAY = frozenset(["at", "every", "next", "by", "in", "around", "about", "maybe", "time", "then"])
+_OF_A_DAY = frozenset(["at", "every", "other", "next", "by", "in", "around", "about", "maybe", "time", "then"])
 
 
 def completed(reader: Reader, doubt: Doubt, answer: str, sent: dt.datetime) -> Reading | None:
@@ -80,7 +80,8 @@ def completed(reader: Reader, doubt: Doubt, answer: str, sent: dt.datetime) -> R
     partial: dict[str, Any] = dict(doubt.partial)
     kind = partial.get("kind")
     missing = doubt.missing
-    extra = [t for t in tags if t.kind == "word" and t.word not in _FILLER]
+    filler = _FILLER | _OF_A_DAY if missing == "when" else _FILLER
+    extra = [t for t in tags if t.kind == "word" and t.word not in filler]
     if len(extra) > 2 or (missing in ("value", "count") and _of_another(partial, group)):
         return None
     if missing in ("place", "batch", "to", "from"):
@@ -140,11 +141,7 @@ def completed(reader: Reader, doubt: Doubt, answer: str, sent: dt.datetime) -> R
             partial["value"] = its[0].value
     elif missing == "when":
         told = [e for e in reader.read(f"remind me {answer}", sent).events if isinstance(e, ReminderAsked)]
-        if (
-            len(told) != 1
-            or {t.word for t in extra} - _OF_A_DAY
-            or not (told[0].date or told[0].time or told[0].every_days)
-        ):
+        if len(told) != 1 or extra or not (told[0].date or told[0].time or told[0].every_days):
             return None
         partial |= {"date": told[0].date, "time": told[0].time, "every_days": told[0].every_days}
     elif missing == "buyer":
