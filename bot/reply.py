@@ -23,6 +23,7 @@ class Reply:
     picture: bytes | None = None  # or a page as PDF
     why: tuple[str, ...] = ()  # what the figures in it rest on, for whoever asks
     asking: int | None = None  # the question it ends with
+    rest: str = ""  # lines it left out, for whoever says “more”
     secret: str = field(default="", repr=False)  # a part of the text that is said once and not kept
 
     def payload(self) -> dict[str, Any]:
@@ -47,9 +48,11 @@ class Reply:
             tuple(told.get("cautions", ())),
             why=tuple(told.get("why", ())),
             asking=told.get("asking"),
+            rest=told.get("rest", ""),
         )
 
     def kept(self) -> tuple[str, dict[str, Any]]:
-        """The form it is kept in: the text; the JSON form, and what a later “why?” or answer needs."""
+        """The form it is kept in: the text; the JSON form, and what a later “why?”, “more” or answer needs."""
         text = self.text.replace(self.secret, SAID_ONCE) if self.secret else self.text
-        return text, {**self.payload(), "reply": text, "why": list(self.why), "asking": self.asking}
+        more = {"rest": self.rest} if self.rest else {}
+        return text, {**self.payload(), "reply": text, "why": list(self.why), "asking": self.asking, **more}

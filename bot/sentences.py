@@ -62,6 +62,9 @@ def first_up(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+MANY_LETTERS = 6  # so many tubs are each named by their letters, more are drawn together
+
+
 def listed(items: Iterable[str]) -> str:
     """`a`, `a and b`, `a, b and c`."""
     words = list(items)
@@ -87,18 +90,20 @@ def places(names: Sequence[str]) -> str:
 
 
 def _runs(rests: list[str]) -> list[str]:
-    """Numbers in a row drawn together: 1 2 3 5 → 1–3, 5."""
-    if not all(r.isdigit() for r in rests):
+    """Numbers in a row drawn together, of very many letters as well: 1 2 3 5 → 1–3, 5."""
+    letters = len(rests) > MANY_LETTERS and all(re.fullmatch("[A-Z]", r) for r in rests)
+    if not letters and not all(r.isdigit() for r in rests):
         return rests
+    name = chr if letters else str
     out: list[list[int]] = []
-    for n in sorted({int(r) for r in rests}):
+    for n in sorted({ord(r) if letters else int(r) for r in rests}):
         if out and n == out[-1][-1] + 1:
             out[-1].append(n)
         else:
             out.append([n])
     said: list[str] = []
     for run in out:
-        said += [f"{run[0]}–{run[-1]}"] if len(run) > 2 else [str(n) for n in run]
+        said += [f"{name(run[0])}–{name(run[-1])}"] if len(run) > 2 else [name(n) for n in run]
     return said
 
 

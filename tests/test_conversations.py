@@ -75,10 +75,12 @@ def play(block: list[str], card: RoomCard, database: Database, ear: Ear = hear) 
     else:
         book, _ = set_up(database, card, now)
     out: list[str] = []
+    door = "terminal"
     for n, line in enumerate(block):
         clock, said, unasked = _CLOCK.match(line), _SAID.match(line), _UNASKED.match(line)
-        if line == "(an empty room)":
+        if line in ("(an empty room)", "(by text message)"):
             out.append(line)
+            door = "sms" if line == "(by text message)" else door
         if clock:
             now = dt.datetime.strptime(clock[1], "%a %d %b %Y, %H:%M").replace(tzinfo=card.zone)
             out.append(line)
@@ -89,7 +91,7 @@ def play(block: list[str], card: RoomCard, database: Database, ear: Ear = hear) 
             out.append(line)
             person = book.person_named(said[1].capitalize() or "Rosa")
             before = book.standing().seq
-            message = Message("terminal", str(n), f"t:{person.key}", person.key, said[2].replace(" ⏎ ", "\n"), now)
+            message = Message(door, str(n), f"t:{person.key}", person.key, said[2].replace(" ⏎ ", "\n"), now)
             reply = ear(book, message)
             out += (reply.text.replace(reply.secret, "(a code)") if reply.secret else reply.text).splitlines()
             if reply.options:

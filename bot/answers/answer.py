@@ -30,7 +30,7 @@ from storage.journal import Message, RoomBook
 
 def answer(query: Query, standing: Standing, book: RoomBook, now: dt.datetime, message: Message) -> Answer:
     """Answer one question. `now` is in the room's zone."""
-    asking = Asking(query, standing, book, now, message.person, message.text)
+    asking = Asking(query, standing, book, now, message.person, message.text, brief=message.door == "sms")
     found = sum_for(asking) or _by_words(asking) or _ANSWERS.get(query.about, _help)(asking)
     told = found if isinstance(found, Answer) else Answer(found)
     info = book.info
@@ -40,7 +40,8 @@ def answer(query: Query, standing: Standing, book: RoomBook, now: dt.datetime, m
         else say.in_room_units(told.text, info.units, info.gallon)
     )
     why = told.why if told.both_scales else tuple(say.in_room_units(w, info.units, info.gallon) for w in told.why)
-    return replace(told, text=text, why=why)
+    rest = told.rest if told.both_scales else say.in_room_units(told.rest, info.units, info.gallon)
+    return replace(told, text=text, why=why, rest=rest)
 
 
 def _by_words(ask: Asking) -> str | Answer | None:
@@ -141,10 +142,11 @@ def _due(ask: Asking) -> Answer:
     if tasks and not re.search(r"\b(?:today's|everything|all)\b", words):
         given["tasks"] = tasks
     query = replace(ask.query, given=given, place=ask.query.place or ask.query.culture)
-    text, why = due_told(ask.standing, ask.book, ask.now, query)
+    told = due_told(ask.standing, ask.book, ask.now, query, brief=ask.brief)
+    text = told.text
     if ask.query.culture:
         text = f"{_culture(ask)}\n{text}"
-    return Answer(text, why=why)
+    return Answer(text, why=told.why, rest=told.rest)
 
 
 def _chart(ask: Asking) -> Answer:

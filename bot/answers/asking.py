@@ -23,6 +23,7 @@ class Answer:
     text: str
     picture: bytes | None = None
     why: tuple[str, ...] = ()
+    rest: str = ""  # lines left out of it, for whoever says “more”
     both_scales: bool = False  # °C and litres stay as written: they are what was asked for
 
 
@@ -36,6 +37,7 @@ class Asking:
     now: dt.datetime
     person: str
     text: str = ""  # the question's own words
+    brief: bool = False  # for a text message
 
     @property
     def units(self) -> str:

@@ -8,10 +8,12 @@ from collections.abc import Iterable, Sequence
 from functools import lru_cache
 
 from bot import sentences as say
+from bot.channels.gsm import folded, segments
 from shared.due.routine import DueTask
 from shared.due.tasks import NEVER, TWO_HOURS
 
 MOST_LINES = 12
+BRIEF_PARTS = 2  # of an answer by text message; the rest is told when “more” is sent
 FEW_LINES = 6  # with no more than these on the screen there is room for why
 MOST_NAMES = 14
 SOON = TWO_HOURS  # a chore done so long before its hour counts for it
@@ -55,25 +57,35 @@ EGG_TUBS = "Egg tubs, fresh water and a look"  # with the water changed, eggs ar
 ALWAYS_WHY = ("draw_water", "keep_apart", "move_up", "thin_out", "wet_peat")
 WITH_WATER = ("check_hatch", "pick_eggs")
 _AMOUNT = re.compile(r", [\d.]+ (?:l|ml|gal|qt|cups?)\b")
+_EXPECTED = re.compile(r", fry expected (.+)$")
 _WITH_WATER_WORDS = ("look for fry", "bad eggs out")
 
 
 def listed(tasks: Sequence[DueTask], now: dt.datetime, most: int = MOST_LINES) -> str:
     """Tasks as a list of at most `most` lines: today's round, one later day's, or several days day by day."""
+    return in_short(tasks, now, most)[0]
+
+
+def in_short(
+    tasks: Sequence[DueTask], now: dt.datetime, most: int = MOST_LINES, *, brief: bool = False
+) -> tuple[str, str]:
+    """The list, and the lines it left out; `brief`: today's in two text messages, what cannot wait first of all."""
     if not tasks:
-        return "Nothing is due."
+        return "Nothing is due.", ""
     now = now.astimezone(tasks[0].due.tzinfo)
     days = {t.due.date() for t in tasks}
     if max(days) <= now.date():
-        return _today(tasks, now, most)
+        return _today(tasks, now, most, brief=brief)
     if len(days) == 1:
         day = say.day(days.pop(), now.date())
-        return "\n".join([f"{day[:1].upper()}{day[1:]}:", *_cut(_lines(tasks, now), most - 1)])
-    return _days(tasks, now, most)
+        kept, left = _cut(_lines(tasks, now), most - 1)
+        return "\n".join([f"{day[:1].upper()}{day[1:]}:", *kept]), "\n".join(left)
+    kept, left = _cut(_days(tasks, now), most)
+    return "\n".join(kept), "\n".join(left)
 
 
-def _today(tasks: Sequence[DueTask], now: dt.datetime, most: int) -> str:
-    """What waits now in full, what comes later today in one line."""
+def _today(tasks: Sequence[DueTask], now: dt.datetime, most: int, *, brief: bool) -> tuple[str, str]:
+    """What waits now in full, what comes later today in one line; and what was left out."""
     timed = [(_utc(t.due), t) for t in tasks]
     at_once, soon = _utc(now), _utc(now) + SOON
     ready = [t for at, t in timed if at <= (soon if t.grace != NEVER else at_once)]
@@ -84,7 +96,32 @@ def _today(tasks: Sequence[DueTask], now: dt.datetime, most: int) -> str:
         head = [f"Nothing until {task.due:%H:%M}, then:"]
     now_due = {id(task) for task in ready}
     tail = _later([(at, t) for at, t in timed if id(t) not in now_due])
-    return "\n".join([*head, *_cut(_lines(ready, now), most - len(head) - len(tail)), *tail])
+    lines = _lines(ready, now, brief=brief)
+    if brief:
+        return _in_two_texts(head, lines, tail)
+    kept, left = _cut(lines, most - len(head) - len(tail))
+    return "\n".join([*head, *kept, *tail]), "\n".join(left)
+
+
+def _in_two_texts(head: list[str], lines: list[str], tail: list[str]) -> tuple[str, str]:
+    """As many lines as two text messages hold, those that can wait least first; and the others."""
+
+    def text(chosen: Sequence[int]) -> str:
+        left = len(lines) - len(chosen)
+        more = " and ".join([*([f"{left} more"] if left else []), *(["what comes later"] if tail else [])])
+        asked = [f"{say.first_up(more)}: send “more”"] if more else []
+        return "\n".join([*head, *(lines[n] for n in sorted(chosen)), *asked])
+
+    kept: list[int] = []
+    full_at = None  # what can wait longer takes no place of what did not fit
+    for n in sorted(range(len(lines)), key=lambda n: (_rank(lines[n]), n)):
+        if full_at is not None and _rank(lines[n]) > full_at:
+            break
+        if not kept or segments(folded(text([*kept, n]))) <= BRIEF_PARTS:
+            kept.append(n)
+        else:
+            full_at = _rank(lines[n])
+    return text(kept), "\n".join([*(line for n, line in enumerate(lines) if n not in kept), *tail])
 
 
 def _later(timed: Sequence[tuple[dt.datetime, DueTask]]) -> list[str]:
@@ -101,7 +138,7 @@ def _later(timed: Sequence[tuple[dt.datetime, DueTask]]) -> list[str]:
     return [f"Later: {'; '.join(f'{at} {say.listed(chores)}' for at, chores in by_hour.items())}."] if by_hour else []
 
 
-def _days(tasks: Sequence[DueTask], now: dt.datetime, most: int) -> str:
+def _days(tasks: Sequence[DueTask], now: dt.datetime) -> list[str]:
     """Several days: what is late, what comes every day, then the days with what is theirs."""
     by_chore: dict[str, set[dt.date]] = {}
     for task in tasks:
@@ -119,7 +156,7 @@ def _days(tasks: Sequence[DueTask], now: dt.datetime, most: int) -> str:
         if mine:
             name = say.day(day, now.date())
             lines.append(f"{name[:1].upper()}{name[1:]}: {in_a_row(mine)}.")
-    return "\n".join(_cut(lines, most))
+    return lines
 
 
 def closely(tasks: Sequence[DueTask], now: dt.datetime) -> str:
@@ -130,7 +167,7 @@ def closely(tasks: Sequence[DueTask], now: dt.datetime) -> str:
         when = _times(mine, now)
         how = f"; {mine[0].how}" if mine[0].how else ""
         lines.append(f"{_head(key)}{f' ({when})' if when else ''} — {mine[0].why}{how}.")
-    return "\n".join(_cut(lines, MOST_LINES))
+    return "\n".join(_cut(lines, MOST_LINES)[0])
 
 
 def whys(tasks: Sequence[DueTask]) -> tuple[str, ...]:
@@ -142,13 +179,25 @@ def whys(tasks: Sequence[DueTask]) -> tuple[str, ...]:
         if task.task in WITH_WATER and not task.first and not task.text and (task.place, task.due) in watered:
             continue  # done with the water, and said with it
         how = _without_amount(task.how) if task.how and several else task.how
-        groups.setdefault((CHORES[task.task], task.why, how), []).append(task)
+        why = _EXPECTED.sub("", task.why) if several else task.why
+        groups.setdefault((CHORES[task.task], why, how), []).append(task)
     told = []
     for (label, why, how), mine in groups.items():
         where = _where(mine)
+        if why != mine[0].why:
+            why += f", fry expected {_expected(mine)}"
         name = mine[0].text or (f"{label}, {where}" if where and where.casefold() not in label.casefold() else label)
         told.append(f"{name}: {why}{f'; {how}' if how else ''}.")
     return tuple(told)
+
+
+def _expected(tasks: Sequence[DueTask]) -> str:
+    """When fry are expected where: `tub A 7–31 Mar, tubs B and C 11–28 Mar`."""
+    spans: dict[str, list[DueTask]] = {}
+    for task in tasks:
+        if hit := _EXPECTED.search(task.why):
+            spans.setdefault(hit[1], []).append(task)
+    return ", ".join(f"{_where(mine)} {span}" for span, mine in spans.items())
 
 
 @lru_cache(maxsize=1024)
@@ -162,11 +211,11 @@ _Key = tuple[bool, str, str]  # cannot wait, the chore's name, a reminder's own 
 def _grouped(tasks: Sequence[DueTask]) -> dict[_Key, list[DueTask]]:
     """Tasks by chore in walking order, an egg tub's look and picking folded into its fresh water."""
     tubs = {(t.place, t.due) for t in tasks if t.task == "egg_water"}
-    folded = [t for t in tasks if t.task in WITH_WATER and not t.first and not t.text and (t.place, t.due) in tubs]
-    looked_at = {t.place for t in folded}
+    with_water = [t for t in tasks if t.task in WITH_WATER and not t.first and not t.text and (t.place, t.due) in tubs]
+    looked_at, left_out = {t.place for t in with_water}, {id(t) for t in with_water}
     groups: dict[_Key, list[DueTask]] = {}
     for task in tasks:
-        if task not in folded:
+        if id(task) not in left_out:
             label = EGG_TUBS if task.task == "egg_water" and task.place in looked_at else CHORES[task.task]
             groups.setdefault((task.first, label, task.text or ""), []).append(task)
     return groups
@@ -178,8 +227,12 @@ class _Line(str):
     rank = 0
 
 
-def _lines(tasks: Sequence[DueTask], now: dt.datetime) -> list[str]:
-    """One line a chore: its places by since when they wait, the longest first."""
+def _rank(line: str) -> int:
+    return line.rank if isinstance(line, _Line) else 0
+
+
+def _lines(tasks: Sequence[DueTask], now: dt.datetime, *, brief: bool = False) -> list[str]:
+    """One line a chore: its places by since when they wait, the longest first; `brief`: no line says why."""
     groups = _grouped(tasks)
     lines: list[str] = []
     for key, mine in groups.items():
@@ -199,7 +252,7 @@ def _lines(tasks: Sequence[DueTask], now: dt.datetime) -> list[str]:
         else:
             text = f"{head}: {'; '.join(f'{where} {when}'.strip() for where, when in named)}"
         alone = len({t.why for t in mine}) == 1 and len(by_spot) == 1 and not key[2]
-        if alone and mine[0].why and (key[0] or len(groups) <= FEW_LINES or mine[0].task in ALWAYS_WHY):
+        if alone and not brief and mine[0].why and (key[0] or len(groups) <= FEW_LINES or mine[0].task in ALWAYS_WHY):
             text += f" — {mine[0].why}"
         line = _Line(text)
         line.rank = 0 if key[0] or mine[0].task == "promised" else 1 if mine[0].grace == TWO_HOURS else 2
@@ -280,14 +333,16 @@ def in_a_row(tasks: Sequence[DueTask], most: int = 0, *, bare: bool = False) -> 
     return "; ".join(said)
 
 
-def _cut(lines: list[str], most: int) -> list[str]:
+def _cut(lines: list[str], most: int) -> tuple[list[str], list[str]]:
+    """At most so many lines, the last of them naming what is left out; and what that is."""
     if len(lines) <= most:
-        return lines
-    kept = sorted(range(len(lines)), key=lambda n: (getattr(lines[n], "rank", 0), n))[: most - 1]
+        return lines, []
+    kept = sorted(range(len(lines)), key=lambda n: (_rank(lines[n]), n))[: most - 1]
     left = [line for n, line in enumerate(lines) if n not in kept]
     heads = [line.removeprefix("! ").partition(" (")[0].partition(":")[0] for line in left]
     named = ", ".join(h[:1].lower() + h[1:] for h in heads[:4])
-    return [*(lines[n] for n in sorted(kept)), f"… and {len(left)} more: {named}{' …' if len(left) > 4 else ''}."]
+    last = f"… and {len(left)} more: {named}{' …' if len(left) > 4 else ''}."
+    return [*(lines[n] for n in sorted(kept)), last], left
 
 
 def _utc(moment: dt.datetime) -> dt.datetime:

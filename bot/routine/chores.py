@@ -5,13 +5,13 @@ from __future__ import annotations
 import datetime as dt
 import functools
 import re
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from bot import sentences as say
 from bot.language import Query
-from bot.routine.chore_list import MOST_LINES, closely, listed, whys
+from bot.routine.chore_list import MOST_LINES, closely, in_short, listed, whys
 from bot.talk.emergencies import going_on
 from shared.due.routine import DueTask, HatchWindow, due
 from shared.hatching.forecast import forecast, hatches, known
@@ -90,14 +90,22 @@ def due_json(task: DueTask, now: dt.datetime) -> dict[str, Any]:
 # ---- the words
 
 
+@dataclass(frozen=True)
+class Told:
+    """The list as a reply, what it left out, and why each chore of it is due and how it is done."""
+
+    text: str
+    rest: str = ""
+    why: tuple[str, ...] = ()
+
+
 def due_told(
-    standing: Standing, book: RoomBook, now: dt.datetime, query: Query | None = None
-) -> tuple[str, tuple[str, ...]]:
-    """The list as a reply, and why each chore of it is due and how it is done; `query` narrows it to a day, a place,
-    a batch or a line.
-    """
+    standing: Standing, book: RoomBook, now: dt.datetime, query: Query | None = None, *, brief: bool = False
+) -> Told:
+    """What is due; `query` narrows it to a day, a place, a batch or a line. `brief`: for a text message."""
     days, day, tasks = _asked(standing, book, now, query)
-    return _told(book, now, query, days, day, tasks), whys(tasks)
+    text, rest = _told(book, now, query, days, day, tasks, brief=brief)
+    return Told(text, rest, whys(tasks))
 
 
 def due_for_person(standing: Standing, book: RoomBook, now: dt.datetime, person: str, *, own: bool = True) -> str:
@@ -108,18 +116,26 @@ def due_for_person(standing: Standing, book: RoomBook, now: dt.datetime, person:
 
 
 def _told(
-    book: RoomBook, now: dt.datetime, query: Query | None, days: int, day: dt.date | None, tasks: list[DueTask]
-) -> str:
+    book: RoomBook,
+    now: dt.datetime,
+    query: Query | None,
+    days: int,
+    day: dt.date | None,
+    tasks: list[DueTask],
+    *,
+    brief: bool,
+) -> tuple[str, str]:
     if not tasks:
         when = f" {say.day(day, now.date())}" if day and day > now.date() else ""
         late, only = (query.given.get("overdue"), query.given.get("tasks")) if query else (None, None)
-        return f"{'Nothing of that' if only else 'Nothing'} is {'overdue' if late else f'due{when}'}."
+        return f"{'Nothing of that' if only else 'Nothing'} is {'overdue' if late else f'due{when}'}.", ""
     if query and (query.place or query.batch or query.line) and days == 1:
-        return closely(tasks, now)
+        return closely(tasks, now), ""
     if day is None or day == now.date():
         head = going_on(book, now)
-        return "\n".join([*head, listed(tasks, now, MOST_LINES - len(head))])
-    return listed(tasks, now)
+        text, rest = in_short(tasks, now, MOST_LINES - len(head), brief=brief)
+        return "\n".join([*head, text]), rest
+    return in_short(tasks, now, brief=brief)
 
 
 def _asked(

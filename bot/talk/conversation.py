@@ -22,6 +22,7 @@ from bot.talk.how_to import how_to, small_talk
 from bot.talk.knowing import card_of, reader_for
 from bot.talk.members import People
 from bot.talk.mending import MENDED_BACK, Mending
+from bot.talk.more import MORE, in_pieces
 from bot.talk.questions import Asked
 from bot.talk.several import questions_in
 from bot.talk.taking_down import own_time
@@ -48,7 +49,7 @@ class Conversation(Mending):
         self.people = People(self.book, self.turn, self.message, self.now)
         asking = self._asking() if self.turn.open_questions() else None
         if picture is None or edited:
-            return self.photos.asked_again(self._heard(about, edited, asking), asking)
+            return self.photos.asked_again(self._in_pieces(self._heard(about, edited, asking)), asking)
         if not self.may_log:
             return Reply(NOT_FOR_VIEWERS)
         return self.photos.keep(picture, lambda: self._heard(about, None, asking))
@@ -67,6 +68,8 @@ class Conversation(Mending):
             return self._obey(noticed)
         if text.strip(" ?!.").casefold() in _WHY:
             return self._why()
+        if text.strip(" ?!.").casefold() in MORE:
+            return Reply(self._rest() or "That was all.", "answer")
         if helped := how_to(text, self.standing):
             return Reply(helped, "answer")
         if chat := small_talk(text, self._name(), self.now.hour):
@@ -198,6 +201,17 @@ class Conversation(Mending):
         return [
             m.reply.payload for m in kept if m.reply and m.chat == self.message.chat and m.id != self.turn.message_id
         ]
+
+    def _in_pieces(self, reply: Reply) -> Reply:
+        """A long answer by text message: its first lines, the others for whoever says “more”."""
+        if self.message.door != "sms" or reply.outcome != "answer" or reply.options or reply.picture:
+            return reply
+        first, rest = in_pieces(reply.text)
+        return replace(reply, text=first, rest="\n".join(filter(None, (rest, reply.rest)))) if rest else reply
+
+    def _rest(self) -> str:
+        """What the answer just before left out."""
+        return str(next((told.get("rest", "") for told in self._told_before()), ""))
 
     def _why(self) -> Reply:
         """What the last answer in this chat rested on."""

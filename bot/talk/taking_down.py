@@ -325,6 +325,7 @@ class TakingDown:
             pictures[0] if pictures else None,
             tuple(dict.fromkeys(w for a in said.answers for w in a.why)),
             asking,
+            "\n".join(a.rest for a in said.answers if a.rest),
         )
 
     def _lines_told(self) -> list[str]:

@@ -312,7 +312,7 @@ def test_only_eggs_in_their_window_are_pushed_and_once_a_day(house: House) -> No
     days = [(f"{at:%d %H:%M}", n.address) for at, n in found]
     assert days == [(f"{day} 06:00", to) for day in ("09", "10") for to in ("501", "+13125550102")]
     assert found[0][1].text == (
-        "Fry are expected, and no look is logged: tub A (not looked since Thu, fry expected Sat to 31 Mar)."
+        "Fry are expected, and no look is logged: tub A (not looked since Thu, fry expected 7–31 Mar)."
     )
 
 

@@ -10,8 +10,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from bot.channels.gsm import folded, segments
 from bot.language import Query
-from bot.routine.chore_list import CHORES, MOST_LINES, listed
+from bot.routine.chore_list import CHORES, MOST_LINES, in_short, listed
 from bot.routine.chores import due_told
 from shared.due.tasks import NEVER, TASKS, TWO_HOURS, DueTask
 from tests.unasked.conftest import ZONE, House, when
@@ -141,10 +142,26 @@ def test_every_chore_that_waits_now_is_named(tasks: list[DueTask]) -> None:
     assert all(CHORES[t.task] in text for t in ready)
 
 
+@given(st.lists(CHORE, min_size=1, max_size=60))
+def test_two_texts_hold_what_cannot_wait_and_more_tells_the_rest(tasks: list[DueTask]) -> None:
+    today = [t for t in tasks if t.due.date() <= NOW.date()]
+    text, rest = in_short(today, NOW, brief=True) if today else ("", "")
+    shown = [line for line in text.split("\n") if not line.endswith("send “more”")]
+    named = [line for line in shown if not line.startswith("Nothing until")]
+    assert segments(folded(text)) <= 2 or len(named) == 1
+    left = [line for line in rest.split("\n") if line and not line.startswith("Later: ")]
+    whole = [line.partition(" — ")[0] for line in listed(today, NOW, most=200).split("\n")] if today else []
+    told = {line for line in whole if not line.startswith(("Later: ", "Nothing until"))}
+    assert {*named, *left} == (told or {""})
+    if any(line.startswith("! ") for line in left):
+        assert all(line.startswith(("! ", "Promised: ")) for line in named)
+    assert ("send “more”" in text) == bool(rest)
+
+
 def test_a_place_is_told_with_why_and_how(house: House) -> None:
     standing, book = house.book.standing(), house.book
-    text, _ = due_told(standing, book, when("2026-03-09 07:00"), Query("due", place="tank 3"))
-    assert text == (
+    told = due_told(standing, book, when("2026-03-09 07:00"), Query("due", place="tank 3"))
+    assert told.text == (
         "Pull mops (since yesterday) — not pulled since Thu, every 3 days; "
         "pick the eggs off, count them into a tub, hang the mop back.\n"
         "Feed (06:30, 17:30) — not fed since Thu, twice a day; what is eaten in a few minutes."
@@ -152,7 +169,7 @@ def test_a_place_is_told_with_why_and_how(house: House) -> None:
 
 
 def test_why_names_each_chore_with_its_reason(house: House) -> None:
-    _, why = due_told(house.book.standing(), house.book, when("2026-03-09 07:00"))
+    why = due_told(house.book.standing(), house.book, when("2026-03-09 07:00")).why
     assert any(
         w.startswith("Egg tubs, fresh water, tubs A, B and C: not changed since Thu, twice a day; ") for w in why
     )
