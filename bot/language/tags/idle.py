@@ -224,7 +224,8 @@ def _is_idle(marked: Marked, n: int) -> bool:
         given = marked.tags[n - 1]
         if given.says("food") or given.says("substance"):
             return True  # "bbs 2 tk11", "vinegar eels 4 tub E"
-    if (raw == "2" and after in _TO_DO) or (raw == "4" and after in _FOR_WHOM):
+    where = before in ("in", "from", "of", "on", "tank", "tub")  # "how many in 4 now"
+    if not where and ((raw == "2" and after in _TO_DO) or (raw == "4" and after in _FOR_WHOM)):
         return True
     return tag.value == 1 and tag.note == "spelled" and _is_pronoun(marked, n, before, after)
 

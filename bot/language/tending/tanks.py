@@ -98,12 +98,7 @@ def sees_done(part: Part, teller: Teller) -> Sight | None:
     done = part.cues("done")
     if not done or part.kind("num", "pct", "vol", "amount", "money") or len(part.tags) > 9:
         return None
-    if (
-        part.after is not None
-        and part.after.joiner in (",", ":")
-        and part.after.has("wc", "changed", "topoff")
-        and part.sense("group")
-    ):
+    if part.sense("group") and part.after is not None and _says_what(part.after, teller):
         return None  # "done the egg tubs, new water in A and B": the second clause says what was done
     task = (
         part.noun("culture", "eggs", "mop", "filters", "water")
@@ -120,6 +115,14 @@ def sees_done(part: Part, teller: Teller) -> Sight | None:
     if part.words() & {"done", "finished", "complete", "completed", "all done", "✓", "dun", "did", "sorted"} and task:
         return Sight(2, tuple(done))
     return None
+
+
+def _says_what(after: Part, teller: Teller) -> bool:
+    """Whether the clause after "egg tubs done" only says what that was, and nothing of a tub of another kind."""
+    if after.joiner not in (",", ":") or not after.has("wc", "changed", "topoff"):
+        return False
+    roles = {teller.names.place_of[p].role for t in after.kind("place") for p in t.value}
+    return not roles - {"eggs"} and not after.words() & {"too", "also", "as well", "besides"}
 
 
 def tell_done(group: Group, teller: Teller) -> None:

@@ -157,14 +157,10 @@ def tell_wc(group: Group, teller: Teller) -> None:
     if not places:
         teller.ask_place(group, {"kind": "water_change", **({"percent": amounts[0].value} if amounts else {})})
         return
-    if not amounts and len(vols) > 1 and (shared := _amounts_and_places(group, vols)):
-        for tag, its in shared:
-            teller.tell("water_change", group, places=its, litres=litres_of_volume(tag))
-        return
-    parted = _amounts_and_places(group, amounts)
-    if len(amounts) > 1 and parted:
+    several = [*amounts, *(t for t in vols if not t.claimed and (t.unit != "g" or not pcts))]
+    if len(several) > 1 and (parted := _amounts_and_places(group, several)):
         for tag, its in parted:
-            teller.tell("water_change", group, places=its, percent=round(tag.value, 1) if tag.low is None else None)
+            teller.tell("water_change", group, places=its, **_much(tag))
         return
     if len(amounts) > 1 and len(amounts) == len(places):
         order = sorted([t for t in group.tags if t in amounts], key=group._index)
@@ -198,6 +194,13 @@ def tell_wc(group: Group, teller: Teller) -> None:
         return
     for _ in range(times if times and 1 < times <= 6 else 1):
         teller.tell("water_change", group, places=places, percent=percent, litres=litres, except_=left_out)
+
+
+def _much(tag: Tag) -> dict[str, float | None]:
+    """How much of the water one amount is: a share, or a volume."""
+    if tag.kind == "vol":
+        return {"litres": litres_of_volume(tag)}
+    return {"percent": round(tag.value, 1) if tag.low is None else None}
 
 
 def part_of_day(group: Group, clock: object, day: object) -> object:
