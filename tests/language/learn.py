@@ -33,7 +33,7 @@ CONVERSATIONS = DATA.parent.parent / "conversations"
 ROOMS = {"second_room.jsonl": "second_room.json"}
 NO_NOTES = frozenset(["traps.jsonl"])  # one phrase each, many of them impossible: no measure of how people write
 UNSEEN = frozenset(["more6_unseen.jsonl", "more7_unseen.jsonl"])  # to measure with, never to learn from
-HELD_BACK = {"ways_rest.jsonl": "01234", "ways_fish.jsonl": "01234"}  # by the first digit of the id's SHA-256
+HELD_BACK: dict[str, str] = {}  # by the first digit of the id's SHA-256
 SEEN_AT_LEAST = 2  # a sign of one note alone says nothing of others
 FOLDS = 4
 DOUBTED = 0.1  # the share of true events of a kind that may be asked about
@@ -193,9 +193,11 @@ def chance(learnt: Learnt, signs: set[str]) -> dict[str, float]:
 def familiar(told: Sequence[Example]) -> str:
     """Every word with those that were seen right after it, in notes and in talk, a line a word."""
     after: dict[str, set[str]] = {}
-    names = Names.of(card_of("millrace.json"))
+    card = card_of("millrace.json")
+    names, own = Names.of(card), private_words(card.model_dump_json(), []) - EVERYDAY
     rows = (line.split("\t")[1] for line in (DATA / "talk.tsv").read_text(encoding="utf-8").splitlines())
-    talk = [pairwise(word for word, _ in in_company(Tagger(names, text, _SENT).tags)) for text in rows]
+    rows_of = (pairwise(word for word, _ in in_company(Tagger(names, text, _SENT).tags)) for text in rows)
+    talk = [[pair for pair in pairs if not own & {*pair}] for pairs in rows_of]
     for one, other in set[tuple[str, str]]().union(*(example.pairs for example in told), *talk):
         after.setdefault(one, set()).add(other)
     return "".join("\t".join((one, *sorted(after[one]))) + "\n" for one in sorted(after))
