@@ -104,9 +104,10 @@ class Reader:
                     events = (remark(tagger.tags, text, self.names),)
         if events and not doubts:
             events, doubts = second_opinion.too_early(events, text, sent.hour)
-        if events and not doubts and not (teller.events and all(e.get("_whole") for e in teller.events)):
+        if events and not doubts and not (_whole(teller) or _only_kept(events, sentences)):
             told_tags = [t for t in tagger.tags if t.note != SAID_ASIDE]
-            events, doubts = second_opinion.doubted(events, query is not None, told_tags, text)
+            live = [t for s in sentences for p in s.parts if not (p.muted or p.asks or s.after) for t in p.tags]
+            events, doubts = second_opinion.doubted(events, query is not None, told_tags, text, live)
         if events and not doubts and unfamiliar.hard_to_believe(events, _where_told(sentences, teller)):
             events, doubts = (), (taken_for(events, teller, tagger, text),)
         kept = any(e.kind == "remark" for e in events)
@@ -114,6 +115,18 @@ class Reader:
             events = (*events, remark(ill.tags, text, self.names))
         doubts = tuple(with_choices(list(doubts), sentences, teller, tagger, text))
         return Reading(_outcome(events, query, doubts), events, query, doubts, _spans(tagger, text))
+
+
+def _whole(teller: Teller) -> bool:
+    """Whether all that is told was understood to the last word."""
+    return bool(teller.events) and all(e.get("_whole") for e in teller.events)
+
+
+def _only_kept(events: tuple[Event, ...], sentences: list[Sentence]) -> bool:
+    """Whether a short note is kept as a remark because all of it is a plan, a wish or a denial."""
+    parts = [p for s in sentences for p in s.parts]
+    why = {p.muted for p in parts}
+    return all(e.kind == "remark" for e in events) and len(parts) <= 2 and why <= {"plan", "not", "wish", "if"}
 
 
 def _between_places(sentences: list[Sentence], tags: list[Tag]) -> bool:

@@ -193,6 +193,7 @@ class _Note:
             teller.read |= {id(p) for p in gone}
             parts = [p for p in parts if p not in gone]
         tell_clauses(parts, sentence, teller)
+        _on_each_day(sentence, teller, before)
         its = teller.events[before:]
         _sign(sentence, its)
         if len(teller.events) > before:
@@ -267,6 +268,24 @@ def tell_note(sentences: list[Sentence], teller: Teller) -> Query | None:
             note.tell(number)
         note.done.append(sentence)
     return _chief(note.queries)
+
+
+_DAILY = frozenset(["feed", "water_change", "dose", "top_off", "culture", "service"])
+_BETWEEN_DAYS = frozenset(["and", "+", "&", ",", "n", "plus", "on"])
+
+
+def _on_each_day(sentence: Sentence, teller: Teller, before: int) -> None:
+    """What was done on several days said in a row ("sat and sun salt in 15") was done on each of them."""
+    at = [n for n, t in enumerate(sentence.tags) if t.kind == "day"]
+    its = teller.events[before:]
+    if len(at) < 2 or not its or any(e["kind"] not in _DAILY for e in its):
+        return
+    between = [t.word for t in sentence.tags[at[0] : at[-1] + 1] if t.kind != "day"]
+    days = [sentence.tags[n].value for n in at]
+    if not set(between) <= _BETWEEN_DAYS or any(d.vague or d.future for d in days):
+        return
+    del teller.events[before:]
+    teller.events += [{**raw, "_day": day} for day in days for raw in its]
 
 
 def is_talk(sentence: Sentence) -> bool:

@@ -54,14 +54,8 @@ def sentences_of(tags: list[Tag], names: Names) -> list[Sentence]:
                 part.muted = part.muted or "plan"
         carry_on(sentence.parts)
         set_apart(sentence, names)
-        first = sentence.parts[0] if sentence.parts else None
-        if (
-            first is not None
-            and len(first.tags) <= 3
-            and first.muted == "plan"
-            and any(t.kind == "day" and t.value.future for t in first.tags)
-        ):
-            for part in sentence.parts:  # "maybe tomorrow: …"
+        if _heads_a_plan(sentence):
+            for part in sentence.parts:
                 part.muted = part.muted or "plan"
         if wants_no_record(sentence):
             for part in sentence.parts:
@@ -69,6 +63,15 @@ def sentences_of(tags: list[Tag], names: Names) -> list[Sentence]:
         if of_others(sentence, names):
             _leave_to_others(sentence, names)
     return out
+
+
+def _heads_a_plan(sentence: Sentence) -> bool:
+    """Whether a sentence begins with what makes a plan of all of it: "maybe tomorrow: …", "planned for sat: …"."""
+    first, *rest = sentence.parts or [Part([])]
+    if first.muted != "plan" or len(first.tags) > 5:
+        return False
+    ahead = len(first.tags) <= 3 and any(t.kind == "day" and t.value.future for t in first.tags)
+    return ahead or bool(rest and rest[0].joiner == ":" and not first.kind("num", "place", "batch"))
 
 
 def _leave_to_others(sentence: Sentence, names: Names) -> None:

@@ -9,6 +9,7 @@ from bot.language.clauses.belonging import carries, continues, fits_on, heads, n
 from bot.language.clauses.group import Group
 from bot.language.clauses.headings import ABOUT_NOTES, clock_of, day_of, note_ahead
 from bot.language.clauses.loose import tell_loose
+from bot.language.doubts.untold import got_none
 from bot.language.eggs import egg_places
 from bot.language.frames import BY_KIND, seen
 from bot.language.scene import Part, Sentence
@@ -87,6 +88,17 @@ class _Gathering:
             settle(part, teller)
         if id(part) in teller.read:
             return  # the second step of what was told just now
+        if (
+            self.current
+            and self.kinds[0] in ("feed", "water_change", "dose", "top_off")
+            and (spots := none_there(part, teller))
+        ):
+            self.close()
+            teller.read.add(id(part))
+            last = teller.context.event
+            if last is not None and str((last.get("places") or [""])[0]).startswith("all"):
+                last["except"] = [*(last.get("except") or ()), *spots]
+            return
         found = seen(part, teller if not self.current else _once_told(teller, self.kinds, self.current))
         listed = self._lists_on(part)
         if (
@@ -183,6 +195,14 @@ class _Gathering:
         else:
             self.close()
             tell_loose(part, self.teller)
+
+
+def none_there(part: Part, teller: Teller) -> list[str]:
+    """The places that a clause says got nothing: "…, 15 got nothing", "…, none for 3"."""
+    if not got_none(part):
+        return []
+    named = [str(p) for t in part.kind("place") for p in t.value]
+    return named + [p for t in part.kind("num") for p in teller.names.by_id.get(f"{t.value:g}", ())]
 
 
 def _did_there(part: Part, teller: Teller) -> None:

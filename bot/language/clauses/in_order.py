@@ -227,7 +227,7 @@ def _stands_for_place(group: Group, n: int) -> bool:
     nxt = tags[n + 1].word if n + 1 < len(tags) else ""
     return (
         not group.counts(tags[n])
-        and not (prev == "at" or nxt == "of")
+        and not (prev == "at" or nxt in ("of", "back"))
         and nxt not in ("changes", "times", "feeds", "feedings")
         and not (n + 1 < len(tags) and _counted_thing(tags[n + 1]))
         and _stands(tags, n)

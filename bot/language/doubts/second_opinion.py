@@ -122,6 +122,48 @@ def chances(signs: Iterable[str]) -> tuple[dict[str, float], int]:
     return {kind: 1 / (1 + math.exp(-total / SCALE)) for kind, total in zip(kinds, sums, strict=True)}, known
 
 
+SHORT = 16  # tags of a note that says what it says
+# The words that are a kind's own, by what they are signs of.
+_OWN: dict[str, tuple[tuple[str, str], ...]] = {
+    "pull": (("cue", "pull"),),
+    "bad_eggs": (("cue", "bad"), ("cue", "bad_weak")),
+    "hatch": (("cue", "hatch"), ("noun", "fry")),
+    "move": (("cue", "move"), ("cue", "put")),
+    "death": (("cue", "dead"),),
+    "water_change": (("cue", "wc"), ("cue", "changed")),
+    "top_off": (("cue", "topoff"),),
+    "dose": (("substance", ""),),
+    "feed": (("cue", "feed"), ("food", "")),
+    "measure": (("quantity", ""), ("degree", "")),
+    "sale": (("cue", "sold"),),
+    "stock_in": (("cue", "bought"),),
+    "culture": (("food", ""), ("noun", "culture")),
+    "service": (("item", ""),),
+}
+
+
+def _spoken(tags: Sequence[Tag], live: Sequence[Tag]) -> set[str] | None:
+    """The kinds whose own words are among some tags; None when a note is long, or denies or plans something."""
+    if len(tags) > SHORT or any(t.says("guard") or t.says("hearsay") or t.word.startswith("should") for t in tags):
+        return None
+    found = {
+        kind for kind, signs in _OWN.items() for s, v in signs if any(t.says(s, *([v] if v else [])) for t in live)
+    }
+    figures = [t for t in live if t.kind in ("num", "place")] + [t for t in live if t.says("noun", "tank")]
+    if any(t.kind == "deg" for t in live) or (len(figures) > 1 and any(t.word in ("is", "at", "reads") for t in live)):
+        found.add("measure")
+    if any(t.kind in ("pct", "frac", "vol") for t in live):
+        found.add("water_change")
+    if any(t.kind == "culture" for t in live):
+        found |= {"culture", "feed"}
+    return found
+
+
+def _as_well(told: set[str]) -> set[str]:
+    """The kinds whose words may well be part of what is told: a culture is fed, eggs pulled go into a tub."""
+    return ({"feed"} if "culture" in told else set()) | ({"move"} if told & {"pull", "hatch", "stock_in"} else set())
+
+
 _TO_COME = re.compile(r"\b(?:tonight|this evening|later today)\b")
 NOON = 12
 
@@ -140,21 +182,34 @@ def _sure(event: Event, text: str) -> Doubt:
 
 
 def doubted(
-    events: tuple[Event, ...], asks: bool, tags: Sequence[Tag], text: str
+    events: tuple[Event, ...], asks: bool, tags: Sequence[Tag], text: str, live: Sequence[Tag] | None = None
 ) -> tuple[tuple[Event, ...], tuple[Doubt, ...]]:
-    """The events that stand, and what is asked first; events as they are and nothing asked when the opinions agree."""
+    """The events that stand, and what is asked first; events as they are and nothing asked when the opinions agree.
+
+    A short note without a word of denial or of plans says what it says: a kind whose own word stands among its `live`
+    tags is not doubted, and one that has none there is not missed.
+    """
     told = {e.kind for e in events} - {"remark"} | ({QUESTION} if asks else set())
     odds, known = chances(signs_of(tags, text))
     if known < ENOUGH_KNOWN or (told and told <= ORDERS):
         return events, ()
     floors = _weights()[1]
+    spoken = _spoken(tags, live) if live is not None else None
     unlikely = {kind for kind in told - ORDERS if kind in odds and odds[kind] < floors[kind]}
+    unlikely -= (spoken or set()) & _OWN.keys()
     if unlikely - {QUESTION}:
         kept = tuple(e for e in events if e.kind not in unlikely)
         return kept, tuple(_sure(e, text) for e in events if e.kind in unlikely)
     if "reserve" in told:
         told |= {"sale"}  # a promise at a price has all the words of a sale
-    missed = [TOLD[kind] for kind, odd in odds.items() if odd > SURELY and kind not in told and kind in _ASKED_FOR]
+    missed = [
+        TOLD[kind]
+        for kind, odd in odds.items()
+        if odd > SURELY
+        and kind not in told
+        and kind in _ASKED_FOR
+        and (spoken is None or not told or kind not in _OWN or kind in spoken - _as_well(told))
+    ]
     if missed:
         words = " and that ".join(missed[:2])
         return events, (Doubt(text[:200], f"Does it also say that {words}? Then say that on its own.", (), "kind"),)

@@ -174,7 +174,17 @@ def places_left(part: Part, said: set[str]) -> list[Tag]:
         and t.value
         and not set(t.value) & said
         and t.claimed not in ("wrong", "corrected")
+        and not got_none(part)
     ]
+
+
+def got_none(part: Part) -> bool:
+    """Whether a clause only says that a place got nothing: "none in B", "15 got nothing"."""
+    words = {t.word for t in part.tags if t.kind not in ("place", "num", "sep")}
+    return bool(words & {"none", "nothing", "nil"}) and words <= _GOT_NONE
+
+
+_GOT_NONE = frozenset(["none", "nothing", "nil", "in", "for", "to", "got", "gets", "had", "and", "or", ",", "today"])
 
 
 def before_fish(part: Part, tag: Tag) -> bool:

@@ -22,6 +22,8 @@ def sees_bad(part: Part, teller: Teller) -> Sight | None:
             t.word in ("fuzzy", "white", "fungus", "furry") and part.noun("male", "female", "adults", "water", "mop")
         )
     ]
+    if not plain_numbers(part) and part.words() & _APPEARS and not part.noun("eggs"):
+        strong = []  # "tub A looked a bit fuzzy"
     if any(
         t.word
         in ("spots", "spot", "stringy", "poo", "mouth", "string", "worms", "patch", "board", "gravel", "sand", "cloudy")
@@ -72,6 +74,7 @@ def sees_bad(part: Part, teller: Teller) -> Sight | None:
     return None
 
 
+_APPEARS = frozenset(["look", "looks", "looked", "looking", "seems", "seemed", "bit", "slightly"])
 _THROWN = frozenset(["binned", "tossed", "chucked", "discarded", "ditched", "trashed"])
 
 

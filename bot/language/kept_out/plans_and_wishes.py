@@ -34,6 +34,10 @@ _CHORES = frozenset(
         "move",
     ]
 )
+_SOON = re.compile(
+    r"\b(?:in a (?:bit|while|minute|min|moment|sec|second)|after (?:work|dinner|lunch|tea|supper|school))$"
+)
+_AT = frozenset(["in", "on", "for", "tank", "tub", "and"])
 _TONIGHT = frozenset(["tonight", "this evening"])
 _IN_A_WHILE = frozenset(["later", "soon", "in a bit", *_TONIGHT])
 _DID_NOT = frozenset(
@@ -47,6 +51,12 @@ _UNDONE = frozenset(
      "forgot", "forgot to", "gave up", "couldn't", "couldnt", "no time", "skipped", "hadnt", "hasnt", "isn't", "wasn't",
      "weren't", "don't", "dont", "doesn't", "aren't", "won't", "can't", "cannot", "cant", "wont"]
 )  # fmt: skip
+
+
+_OUGHT = re.compile(
+    r"\b(?:should|ought to|must|has to|have to|needs to|need to|wants to|supposed to|meant to) (?:be|stay|read|sit) "
+    r"(?:kept )?(?:below|above|under|over|around|about|between|at least|at most|less|more|within|near)\b"
+)
 
 
 def guard(part: Part) -> None:
@@ -114,7 +124,7 @@ def _wish(part: Part, n: int) -> None:
     after = tags[n + 1] if n + 1 < len(tags) else None
     if (
         after is not None
-        and after.senses.get("cue")
+        and (after.senses.get("cue") or after.word.endswith("ed"))
         and tag.word != "supposed"
         and not any(t.senses.get("cue") for t in tags[:n])
     ):
@@ -171,6 +181,11 @@ def _denial(part: Part, n: int) -> None:
         return
     if tag.word == "not" and n == 0 and not part.joiner:
         _mute_part(part, "not")
+    if after is not None and n and tag.word == "not" and tags[n - 1].word in _DID and after.kind in ("word", "lex"):
+        _mute_part(part, "not")  # "I did not promise Tom any", "do not add salt to 10", "does not work"
+    if n and tag.word in ("nobody", "no one", "noone", "none") and tags[n - 1].says("cue", "feed", "gave", "sold"):
+        _mute([tags[n - 1]])  # "fed nobody there"
+        _mute_part(part, "not")
     if after is not None and tag.word in ("don't", "dont") and after.word in _NO_MATTER:
         _mute(tags[n + 1 : n + 4])
         return  # "… don't worry about it"
@@ -191,6 +206,13 @@ def _denial(part: Part, n: int) -> None:
             return
         if tag.word == "no" and after.says("noun", "eggs", "fry", "fish"):
             return
+        if tag.word == "no" and after.says("quantity", *_TESTED) and _none_of(tags[n + 2 :]):
+            tag.kind, tag.word, tag.senses = after.kind, after.word, after.senses
+            after.kind, after.word, after.value, after.senses = "num", "zero", 0.0, {}  # "no ammonia in 12"
+            return
+        if tag.word == "not" and n and tags[n - 1].says("quantity") and after.word in ("tested", "measured", "done"):
+            tags[n - 1].note = "muted"
+            return
         done = ("pull", "wc", "move", "feed", "dead", "hatch", "count", "bad", "changed", "topoff", "sold", "bought")
         if (tag.word == "not" and after.says("cue", *done) and n <= 2) or (
             tag.word == "no" and after.senses.get("food")
@@ -202,6 +224,20 @@ def _denial(part: Part, n: int) -> None:
     _mute(tags[n + 1 : n + 6])
     if tag.says("guard", "forgot") or tag.word in _UNDONE:
         _mute_part(part, "not")
+
+
+_TESTED = ("ammonia", "nitrite", "nitrate")
+
+
+def _none_of(rest: list[Tag]) -> bool:
+    """Whether "no ammonia" says that there is none: no value, test or reading follows."""
+    upto = next((n for n, t in enumerate(rest) if t.says("quantity")), len(rest))
+    return not any(
+        t.word in ("test", "tests", "kit", "reading", "readings", "yet", "spike", "or", "problem", "problems", "number")
+        or (t.kind == "num" and n and rest[n - 1].word not in ("in", "on", "for", "and", "of", ","))
+        or (t.kind == "num" and not n)
+        for n, t in enumerate(rest[:upto])
+    )
 
 
 def _not_an_event(part: Part) -> None:
@@ -220,8 +256,15 @@ def _not_an_event(part: Part) -> None:
         for t in tags
     ):
         _mute_part(part, "not")  # long ago: no entry of today's
-    if any(t.word in ("due", "overdue", "missed") for t in tags) and not any(t.says("cue", "hold") for t in tags):
-        _mute(tags)
+    late = next((n for n, t in enumerate(tags) if t.word in ("due", "overdue", "missed")), None)
+    if late is not None and not any(t.says("cue", "hold") for t in tags):
+        done = any(t.senses.get("cue") and (t.word.endswith("ed") or t.word in ("fed", "did")) for t in tags[:late])
+        if not done:
+            _mute(tags)
+        if late and not done and tags[late].word != "missed" and not any(t.kind in ("pct", "vol") for t in tags):
+            _mute_part(part, "plan")  # "tank 2 is due for a sponge squeeze"
+    if _OUGHT.search(part.text()):
+        _mute_part(part, "plan")  # what a reading ought to be
 
 
 def _still_to_come(part: Part) -> None:
@@ -264,8 +307,15 @@ def _still_to_come(part: Part) -> None:
 def for_later(tags: list[Tag]) -> bool:
     """ "Feed fry later", "tank 13 wc later": a chore named and not said to be done; "tonight" only of a bidding."""
     tags = tags[:-1] if len(tags) > 2 and [t.word for t in tags[-2:]] == ["later", "on"] else tags
-    if len(tags) < 2 or tags[-1].word not in _IN_A_WHILE or tags[-2].kind in ("dur", "num"):
+    last = _SOON.search(" ".join(t.word for t in tags))
+    if last is not None:
+        before = last.start()
+        kept = [t for n, t in enumerate(tags) if len(" ".join(w.word for w in tags[: n + 1])) <= before]
+        tags = [*kept, Tag("word", "soon", tags[-1].at, tags[-1].upto, "soon")]
+    if len(tags) < 2 or tags[-1].word not in _IN_A_WHILE or tags[-2].kind == "dur":
         return False
+    if tags[-2].kind == "num" and not (len(tags) > 2 and (tags[-3].senses.get("cue") or tags[-3].word in _AT)):
+        return False  # "3 later"; of "wc 7 later" the number is a tank
     doing = [t for t in tags if t.senses.get("cue") and t is not tags[-1] and t.note != "muted"]
     bidding = bool(doing) and doing[0] is tags[0] and tags[0].word != "wc"
     return bool(doing) and all(t.word in _CHORES for t in doing) and (bidding or tags[-1].word not in _TONIGHT)

@@ -266,6 +266,7 @@ class _Rows:
                 return False  # "no, other way round" takes back
         elif not all(plain(t) for t in words):
             return False
+        self._leave_out(self.tags[self.at : self.at + len(rest)])
         self.at += len(rest)
         self.waits = False
         if (
@@ -276,6 +277,16 @@ class _Rows:
         ):
             self.state.headed = True  # "monday's readings"
         return True
+
+    def _leave_out(self, tags: list[Tag]) -> None:
+        """ "fed all, 15 got nothing": the places of a denial are left out of what all got."""
+        last = self.out[-1][0] if self.out else {}
+        if not str((last.get("places") or [""])[0]).startswith("all"):
+            return
+        spots = [str(p) for t in tags if t.kind == "place" for p in t.value]
+        spots += [p for t in tags if t.kind == "num" for p in self.names.by_id.get(f"{t.value:g}", ())]
+        if spots:
+            last["except"] = [*(last.get("except") or ()), *spots]
 
     def _heading(self) -> bool:
         """What is listed below or after a colon: "deaths i never sent:", "temps wed 7am"."""

@@ -11,6 +11,14 @@ from bot.language.text.figures import FRACTIONS
 from bot.language.text.words import CURRENCY
 from bot.language.times.days import Clock
 
+# What may stand between a number and its spoon or drop: "two extra drops", "one level tablespoon".
+_SIZED = frozenset(
+    ["level", "heaped", "heaping", "rounded", "full", "scant", "big", "small", "extra", "more", "good", "generous",
+     "fat", "tiny", "little", "large", "whole", "single", "additional"]
+)  # fmt: skip
+_OUT = frozenset(["out", "drained", "swap", "swapped"])
+_CHANGES = frozenset(["change", "changed", "wc", "water change", "pwc"])
+
 
 def number_at(marked: Marked, at: int) -> Tag | None:
     item = marked.items[at]
@@ -198,11 +206,7 @@ def number_at(marked: Marked, at: int) -> Tag | None:
     if sized:
         return sized
     unit = unit_at(marked, end)
-    if (
-        unit is None
-        and marked.w(end) in ("level", "heaped", "heaping", "rounded", "full", "scant", "big", "small")
-        and (unit := unit_at(marked, end + 1))
-    ):
+    if unit is None and marked.w(end) in _SIZED and (unit := unit_at(marked, end + 1)):
         end += 1  # one level tablespoon
     if unit:
         size, sort, name = unit
@@ -237,6 +241,8 @@ def fraction_at(marked: Marked, at: int) -> Tag | None:
         and unit[2] != "bucket"
     ):
         return Tag("vol", litres_of(marked, 0.5, unit[2]), at, at + 2 + unit[0], word, unit=unit[2])
+    if (word == "third" and after in _OUT) or (word == "quarter" and after in _OUT | _CHANGES):
+        return Tag("frac", FRACTIONS[word], at, at + 1, word)  # "8 third out"
     if word == "half":
         if after in ("an", "a", "hour", "dozen", "past", "way"):
             return None

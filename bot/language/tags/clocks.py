@@ -121,6 +121,8 @@ def hours_listed(marked: Marked) -> None:
             if tag.kind not in ("num", "clock"):
                 break
             run.append(tag)
+        if any(marked.w(t.upto) in ("at", "@") for t in run[1:]):
+            continue  # "fed 5 at 5 and 6 at 6": the second 6 is a tank
         hours = all(
             t.kind == "clock" or (t.value == int(t.value) and 1 <= t.value <= 12 and t.low is None and not t.approx)
             for t in run
@@ -149,6 +151,7 @@ def hours_listed(marked: Marked) -> None:
             one.kind == "clock"
             and two.kind == "num"
             and _hour(marked, two)
+            and marked.w(two.upto) not in ("at", "@")
             and (two.at - one.upto >= 1 or (one.value.half == "24" and not one.note))
         ):
             two.kind, two.value = "clock", Clock(int(two.value))

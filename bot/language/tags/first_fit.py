@@ -45,7 +45,9 @@ def tag_at(marked: Marked, at: int) -> Tag:
         return money
     if word in ("third", "quarter") and marked.w(at + 1) == "of" and marked.w(at - 1) not in ("the", "a", "one", "1"):
         return Tag("frac", FRACTIONS[word], at, at + 1, word)
-    if word in ("half", "a", "an", "one", "two", "most", "three") and (part := fraction_at(marked, at)):
+    if word in ("half", "a", "an", "one", "two", "most", "three", "third", "quarter") and (
+        part := fraction_at(marked, at)
+    ):
         return part
     if (
         word == "~"

@@ -111,6 +111,9 @@ def _letters_listed(marked: Marked, at: int, word: str) -> bool:
     )
 
 
+_BEGINS = frozenset(["started", "start", "new", "begun", "began", "seeded", "made", "set", "starting"])
+
+
 def culture_at(marked: Marked, at: int) -> Tag | None:
     size, entries = phrase_at(marked.words, marked.glued, at)
     foods = [v for s, v in entries if s == "food"]
@@ -165,6 +168,9 @@ def culture_at(marked: Marked, at: int) -> Tag | None:
                 and (nxt.glued or marked.w(cut - 1) in ("culture", "number", "#", "no"))
             ):
                 return Tag("culture", f"{head} {ident}", at, cut + 1, word, note="new")
+            begun = {marked.w(n) for n in range(max(0, at - 4), at)} & _BEGINS
+            if begun and "" not in ids and ids and nxt.whole < 20 and not is_counted(marked, cut):
+                return Tag("culture", f"{head} {ident}", at, cut + 1, word, note="new")  # "started microworm 4"
             if "" not in ids and ids and nxt.whole <= len(ids) + 1 and not is_counted(marked, cut):
                 return Tag("culture", f"{head} {ident}", at, cut + 1, word, note="new")
     return None

@@ -27,7 +27,7 @@ class Tagger:
     """Tags one note against the names of a room."""
 
     def __init__(self, names: Names, text: str, sent: dt.datetime) -> None:
-        self.tokens = [part for token in tokens_of(text) for part in _unglued(names, token)]
+        self.tokens = _figures_for_words([part for token in tokens_of(text) for part in _unglued(names, token)], names)
         marked = Marked(names, sent, self.tokens, items_of(self.tokens, _words(self.tokens, names)))
         muted = _quoted(marked)
         at = 0
@@ -42,6 +42,7 @@ class Tagger:
         hours_of_rows(marked)
         hours_spanned(marked)
         _bare_decimals(marked)
+        _spoken_ph(marked)
         numbered_rows(marked)
         _strengths(marked)
         numbers_misheard(marked)
@@ -96,6 +97,52 @@ def _words(tokens: list[Token], names: Names) -> list[str]:
     return words
 
 
+_BARGAINS = frozenset("reserve reserved resrve hold keep sold sell promised promise save set put sale".split())  # noqa: SIM905
+_MUSING = frozenset("do wc change feed have need be go get as try pull clean just move sell".split())  # noqa: SIM905
+
+
+def _figures_for_words(tokens: list[Token], names: Names) -> list[Token]:
+    """Words that thumbs write with figures, or as others they sound like: "3 killis 4 lena", "1s", "mite do wc"."""
+    out: list[Token] = []
+    bargain, counted = any(t.word in _BARGAINS for t in tokens), False
+    for n, token in enumerate(tokens):
+        before, after = (tokens[m] if 0 <= m < len(tokens) else None for m in (n - 1, n + 1))
+        if token.word == "s" and token.glued and before is not None and before.word == "1" and not before.glued:
+            out[-1] = Token("ones", "1s", before.start, token.end, False)
+            continue
+        word = token.word
+        if word == "mite" and after is not None and after.word in _MUSING:
+            word = "might"
+        elif (
+            word == "4"
+            and bargain
+            and counted
+            and before is not None
+            and before.is_word
+            and before.word not in names.head_words
+            and before.word not in _BARGAINS
+            and after is not None
+            and after.is_word
+            and not after.glued
+            and (after.word in ("me", "him", "her", "them") or _may_be_a_name(after, names))
+        ):
+            word = "for"
+        counted = counted or token.is_number or word in ("a", "an", "one", "two", "three", "pair", "trio")
+        out.append(token if word == token.word else Token(word, word, token.start, token.end, token.glued))
+    return out
+
+
+def _may_be_a_name(token: Token, names: Names) -> bool:
+    word = token.word
+    return (
+        len(word) > 2
+        and not any(name.startswith(word) for name in names.known)
+        and not is_everyday(word)
+        and (word,) not in LEXICON
+        and mended(word, names.known) == word
+    )
+
+
 def _bare_decimals(marked: Marked) -> None:
     """ "no2 ,5": a comma that hangs on the figure after a reading's name is its decimal comma."""
     for n, tag in enumerate(marked.tags[:-2]):
@@ -107,6 +154,19 @@ def _bare_decimals(marked: Marked) -> None:
             figure.value = float(f"0.{marked.items[figure.at].raw}")
             marked.tags.remove(comma)
             return
+
+
+def _spoken_ph(marked: Marked) -> None:
+    """ "P H seven six": two figures in words after pH are its whole and its tenth."""
+    for ph, one, two in zip(marked.tags, marked.tags[1:], marked.tags[2:], strict=False):
+        spoken = one.kind == two.kind == "num" and one.note == two.note == "spelled" and two.at == one.upto
+        whole = spoken and one.low is None and two.low is None and 4 <= one.value <= 9 and two.value <= 9
+        if ph.says("quantity", "ph") and whole and two.value == int(two.value) and one.value == int(one.value):
+            after = marked.w(two.upto)
+            if not after or after in (",", ".", "and", "in", "\n", "tank", "now", "on", "today"):
+                one.value, one.upto = one.value + two.value / 10, two.upto
+                marked.tags.remove(two)
+                return
 
 
 def _lots(marked: Marked) -> None:

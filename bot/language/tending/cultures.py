@@ -30,9 +30,46 @@ def cultures(tags: list[Tag], teller: Teller) -> list[str]:
 _FOR_CULTURES = frozenset(["yeast", "flour", "oats", "oatmeal", "bread", "potato", "apple", "vinegar", "milk", "soy"])
 
 
+# What a culture is kept in, said after what it is: "both microworm boxes".
+_KEPT_IN = frozenset(
+    ["box", "boxes", "jar", "jars", "bottle", "bottles", "bucket", "buckets", "vat", "tray", "trays", "container",
+     "containers", "pot", "pots", "batch"]
+)  # fmt: skip
+_TAKEN = frozenset(
+    ["scraped", "took", "taken", "collected", "skimmed", "siphoned", "spooned", "swiped", "rinsed", "strained",
+     "drained", "wiped", "scooped", "tapped"]
+)  # fmt: skip
+_OF_ALL = frozenset(["both", "all", "each", "every"])
+
+
+def _fed_itself(part: Part, teller: Teller) -> list[Tag]:
+    """The live food that was fed and not given to anybody: "fed the daphnia", "gave both microworm boxes yeast"."""
+    if part.kind("place", "size", "line", "batch") or part.sense("group") or part.noun("fish", "fry", "male", "female"):
+        return []
+    tags = part.tags
+    for n, tag in enumerate(tags):
+        if not cultures([tag], teller) or not n:
+            continue
+        after = tags[n + 1] if n + 1 < len(tags) else None
+        boxed = after is not None and (after.word in _KEPT_IN or after.says("noun", "culture"))
+        if after is not None and (after.word in ("to", "into") or (after.kind == "num" and not boxed)):
+            return []
+        fed = part.cues("feed")
+        before = [t for t in tags[:n] if t.word not in ("of", "the", "my", "our", "both", "all")]
+        if fed and before and before[-1] is fed[-1] and (boxed or len(before) < n or tag.kind == "culture"):
+            return [*fed, tag]
+        if (boxed or part.words() & _FOR_CULTURES) and part.has("gave", "feed") and before and before[-1].says("cue"):
+            return [*part.cues("gave", "feed"), tag]
+    return []
+
+
 def sees_culture(part: Part, teller: Teller) -> Sight | None:
     its = cultures(part.tags, teller)
     noun = part.noun("culture")
+    if its and (fed := _fed_itself(part, teller)):
+        return Sight(7, tuple(fed))
+    if part.kind("culture") and part.words() & _TAKEN and not part.kind("place", "line"):
+        return Sight(7, tuple(part.cues("harvest", "clean", "collect", "pull")))
     seen = teller.context.values
     if (
         not its
@@ -130,7 +167,7 @@ def tell_culture(group: Group, teller: Teller) -> None:
         teller.tell("culture", group, culture=sure[0], action="feed")
     if group.cues("crash", "dead"):
         action = "crash"
-    elif group.cues("harvest"):
+    elif group.cues("harvest") or (group.kind("culture") and group.words() & _TAKEN and not group.cues("feed")):
         action = "harvest"
     elif group.cues("start") or ("on" in group.words() and not group.cues("feed")):
         action = "start"
@@ -149,6 +186,8 @@ def tell_culture(group: Group, teller: Teller) -> None:
         return
     if action == "start":
         its = _started(group, teller, its)
+    elif _all_meant(group):
+        its = [n for c in its for n in (names.culture_ids[c[1:]].values() if c.startswith("?") else (c,))]
     sure = [c for c in its if not c.startswith("?")]
     if not sure:
         options = [n for c in its for n in names.culture_ids[c[1:]].values()] if its else list(names.cultures)
@@ -173,6 +212,13 @@ def tell_culture(group: Group, teller: Teller) -> None:
         groups = group.sense("group")
         if groups and not places:
             teller.tell("feed", group, places=[min(groups[0].senses["group"])], food=food)
+
+
+def _all_meant(group: Group) -> bool:
+    """Whether all cultures of a kind are meant: "both microworms", "fed the microworms (both)"."""
+    after = group.parts[-1].after
+    alone = after is not None and {t.word for t in after.tags} <= _OF_ALL | {"of", "them"}
+    return bool(group.words() & _OF_ALL) or alone
 
 
 def _grows(culture: str) -> str:

@@ -25,6 +25,10 @@ SHORT = {
     "ovenite": "overnight",
     "movd": "moved", "hatchd": "hatched", "cleand": "cleaned", "changd": "changed", "countd": "counted", "pulld": "pulled", "bagd": "bagged", "swapd": "swapped", "topd": "topped", "layd": "laid", "layed": "laid", "eyd": "eyed", "ded": "dead", "fungas": "fungus", "fungasy": "fungusy", "resrve": "reserve", "transfered": "transferred", "binnd": "binned", "empyt": "empty", "emtpy": "empty", "sqeezed": "squeezed", "washd": "washed",
     "mob": "mop", "mpp": "mop", "mpos": "mops", "mobs": "mops", "nwe": "new", "splited": "split", "splitted": "split", "splt": "split", "weted": "wetted", "wettd": "wetted", "thind": "thinned", "contd": "counted", "cnted": "counted", "ordr": "order",
+    "shd": "should", "sould": "should", "shuld": "should", "wots": "what's", "wuts": "what's", "wut": "what", "nvm": "nevermind", "nm": "nevermind", "l8r": "later", "l8er": "later", "l8": "late", "gr8": "great", "m8": "mate",
+    "rsv": "reserved", "rsvd": "reserved", "resv": "reserved", "rsrv": "reserved", "agen": "again", "agan": "again", "noting": "nothing", "nuthin": "nothing", "nuffin": "nothing", "nowt": "nothing", "moer": "more",
+    "mny": "many", "wher": "where", "whr": "where", "whn": "when", "fde": "fed", "efd": "fed", "fdd": "fed", "wekly": "weekly", "weekley": "weekly", "dayly": "daily", "daly": "daily", "evryday": "everyday", "restrt": "restart",
+    "instd": "instead", "insted": "instead", "sumary": "summary", "sched": "schedule", "nxt": "next", "lst": "last", "hachrate": "hatchrate", "thrsday": "thursday", "satday": "saturday", "sunda": "sunday", "tuesdy": "tuesday",
     "canceld": "cancelled", "sodl": "sold", "deid": "died", "dide": "died", "ca": "about",
 }  # fmt: skip
 
@@ -39,5 +43,6 @@ nineteen nitrate nitrite nothing number only overnight paid peroxide please poun
 rinsed seventeen should shoulder siphon siphoned sixteen smell smells soaked sold sponge squeezed squeezing started still swapped swimming taken
 tannins temperature tested them thermometer these they third thirteen told took topped treated together twenty visible want wanted wants washed went wetted what when
 where which white wiped would yesterday youngsters
+vinegar weekly daily might again summary routine instead reserve reserved promised schedule
 """.split()
 )

@@ -13,7 +13,7 @@ from rapidfuzz import fuzz
 from rapidfuzz.distance import OSA
 
 from bot.language.text.everyday import is_everyday
-from bot.language.text.sounds import alike, sound
+from bot.language.text.sounds import alike, phones, sound
 from bot.language.text.thumbs import MENDABLE, SHORT
 from bot.language.text.words import tokens_of
 from bot.language.times.days import WEEKDAYS
@@ -56,7 +56,7 @@ cue rule: new rule | from now on | from today | from tomorrow | as of today | go
 cue remind: want a nudge | a nudge | rem | remember me | wake me | buzz me | prompt me | alert me | text me | message me | holler at me | remind | remind me | rmd | rmnd | bug me | nudge me | ping me | don't let me forget | dont let me forget | don't forget | dont forget | note for | set a reminder | set reminder | reminder | alarm for | give me a shout | poke me | remember to | tell me to | nag me | jog my memory | shout at me | wake me | alert me | prompt me | beep me | buzz me
 cue snooze: skip | put off | putting off | postpone | postponed | leave | leaving | snooze | push | pushed | delay | later | hold off | not today | ran out of time | leave it | wait on | can wait | defer | move to tomorrow | bump
 cue done: done | finished | sorted | complete | completed | all done | ✓ | did | dun
-cue undo: forget what i just told you | forget what i told you | take that out | take that off again | take that one out | take it out again | forget what i just said | forget what i said | take back what i said | lose that last | bin that last | never mind that last | nevermind that last | never mind that | take it back out | forget my last | ignore my last | disregard my last | delete my last | undo my last | scrap that | scrap that last | cancel last | cancel last one | undo last one | remove the last one | delete that one | undo | scratch that | scratch the last | scratch that last one | scratch that last | scratch the last one | take that back | take it back | delete that | delete that last | delete the last | delete last | remove that | remove that last | remove the last | remove last | cancel that | cancel the last | strike that | strike the last | forget that last | ignore that last | ignore the last | forget that | ignore that | wipe that | disregard that | disregard the last | undo that | undo last | oops undo | back that out | take back that last | take back the last | didn't happen delete | that last one was a mistake | pretend i didn't say that | revert
+cue undo: nevermind that last | nevermind the last | nevermind that | forget what i just told you | forget what i told you | take that out | take that off again | take that one out | take it out again | forget what i just said | forget what i said | take back what i said | lose that last | bin that last | never mind that last | nevermind that last | never mind that | take it back out | forget my last | ignore my last | disregard my last | delete my last | undo my last | scrap that | scrap that last | cancel last | cancel last one | undo last one | remove the last one | delete that one | undo | scratch that | scratch the last | scratch that last one | scratch that last | scratch the last one | take that back | take it back | delete that | delete that last | delete the last | delete last | remove that | remove that last | remove the last | remove last | cancel that | cancel the last | strike that | strike the last | forget that last | ignore that last | ignore the last | forget that | ignore that | wipe that | disregard that | disregard the last | undo that | undo last | oops undo | back that out | take back that last | take back the last | didn't happen delete | that last one was a mistake | pretend i didn't say that | revert
 cue fix: correction | typo | meant | mean | should be | should have been | should've been | shoulda been | misread | miscounted | wrong | make that | actually it was | i meant | sb | was supposed to be | not what i said | change that to | change it to
 cue mop_in: new mops | fresh mops | clean mops | put mops back | put back the mop | put back the mops | put the mops back | mop returned | mops returned | dropped a mop | hung the mop | hung mops | mop went back | mops went back | replaced the mop | replaced the old mop | swapped the mop | swapped the old mop | changed the mop | mop swapped
 cue bad: milky | gone milky | went milky | turned milky | went fuzzy | gone fuzzy
@@ -89,6 +89,7 @@ noun peat: peet | peat | pete | peet | peat moss | peat bag | peat box | peat ja
 noun bag: bag
 noun culture: culture | cultures
 noun filters: filters
+noun swap: swap | swaps | exchange
 item sponge filter: sponge filter | sponge | sponges | sponge filters | spunge
 item box filter: box filter | box filters | corner filter
 item floss: floss | filter floss
@@ -139,9 +140,9 @@ food gel food: gel food
 food fruit flies: fruit flies | wingless fruit flies | drosophila
 food walter worms: walter worms | walter worm
 food banana worms: banana worms | banana worm
-substance peroxide: peroxide | hydrogen peroxide | h2o2 | perox | 3% peroxide | peroxyde
+substance peroxide: peroxided | peroxide | hydrogen peroxide | h2o2 | perox | 3% peroxide | peroxyde
 substance methylene blue: blue stuff | the blue stuff | blue drops | methylene blue | meth blue | methylene | mb | meth
-substance salt: salt | aquarium salt | kosher salt
+substance salt: salted | salt | aquarium salt | kosher salt
 substance dechlorinator: dechlorinator | dechlor | conditioner | water conditioner | dechlorinater | declor
 substance tannin: tannin | tannins | leaf | almond leaf | almond leaves | catappa | leaves | catappa leaf | alder cone | alder cones | oak leaf | oak leaves | blackwater extract | black water extract | indian almond leaf
 substance malachite green: malachite green | malachite
@@ -209,7 +210,7 @@ role fry: fry tub | fry tank | fry
 each each: each 1 | in each 1 | every 1 | in every 1 | each one | in each one | each of them | ea | each | apiece | per tank | a piece | both | all three | in each | every one
 except except: exc | excl | xcept | everyone but | everyone else but | everybody else but | everybody but | everything but | all but | except | but not | except for | bar the | apart from | bar | other than | excluding | minus | not including | save for | all but | bar | excepting | besides
 guard not: a break from | a rest from | fasted | fasting | nothing's | nothings | not | no | nobody | no one | noone | none of | didn't | didnt | haven't | havent | hasn't | hasnt | hadn't | hadnt | never | don't | dont | doesn't | doesnt | isn't | isnt | aren't | arent | wasn't | wasnt | weren't | cannot | can't | cant | couldn't | couldnt | won't | wont | without | nor | neither | ain't | not yet | no sign of
-guard plan: should've | could've | would've | might've | shoulda | coulda | woulda | i meant to | i intended to | want it | want them | want him | want her | to sell | to buy | to order | to move | will | intended to | intended | meant to | wanted to | planned to | hoped to | tried to | aim to | might | may | gonna | going to | i'll | ill | we'll | he'll | she'll | they'll | it'll | plan | planning | want to | wanna | need to | needs | need | needs to | should | shoud | would | i'd | could | thinking of | thinking about | about to | hoping | hope | hopefully | intend | let's | lets | ought | must | have to | has to | gotta | supposed to | shall | due to be | plan to | meaning to | ready to | may have to | wanting to | tempted to | debating | considering | expecting | expect | can | to be | wants to
+guard plan: planned for | planned | plan for | plans for | on my list | should've | could've | would've | might've | shoulda | coulda | woulda | i meant to | i intended to | want it | want them | want him | want her | to sell | to buy | to order | to move | will | intended to | intended | meant to | wanted to | planned to | hoped to | tried to | aim to | might | may | gonna | going to | i'll | ill | we'll | he'll | she'll | they'll | it'll | plan | planning | want to | wanna | need to | needs | need | needs to | should | shoud | would | i'd | could | thinking of | thinking about | about to | hoping | hope | hopefully | intend | let's | lets | ought | must | have to | has to | gotta | supposed to | shall | due to be | plan to | meaning to | ready to | may have to | wanting to | tempted to | debating | considering | expecting | expect | can | to be | wants to
 guard wish: could have sworn | sworn | thinks | reckons | believes | guesses | wish | if only | i wish | thought | would be nice | dream | dreamed | dreamt | imagine | pretend | almost | nearly | supposed | wondering | wonder | offered | haggled | owed | owes
 guard if: if | unless | whether | in case | once | until | when
 guard forgot: run out of | running out of | running low on | frgot | forgot | forgot to | didn't get to | gave up | ran out of | never got | no time | couldn't | skipped
@@ -249,13 +250,19 @@ DOMAIN = frozenset(word for phrase in LEXICON for word in phrase if word[0].isal
 _MENDABLE = sorted({p[0] for p in LEXICON if len(p) == 1 and len(p[0]) >= 4 and p[0].isalpha()} - {"legs", "fried", "pete", "heels", "meant", "teens", "pops", "gems", "tots", "nippers", "tinies", "floating", "loose", "stiff", *SHORT} | {
     "tanks", "tank", "tubs", "please", "yesterday", "tomorrow", "today", "morning", "tonight", "quarantine", "because", "twelve", "seven", "eleven", "eight", "thirty", "fourteen",
     "fifteen", "thursday", "wednesday", "tuesday", "saturday", "monday", "friday", "sunday", "weekend", "everything", "percent", "should", "others", "ready",
-    *MENDABLE, "another", "about", "collecting", "collect", "back", "forgot", "again", "already", "before", "after", "there", "their", "with", "from", "graph", "chart", "history", "list",
+    *MENDABLE, "another", "about", "collecting", "collect", "back", "forgot", "again", "already", "before", "after", "there", "their", "with", "from", "graph", "chart", "history", "list", "hatchrate",
 })  # fmt: skip
 
 
 _BY_LETTER: dict[str, list[str]] = {}
 for _word in _MENDABLE:
     _BY_LETTER.setdefault(_word[0], []).append(_word)
+
+
+_BY_SOUND: dict[str, list[str]] = {}
+for _word in _MENDABLE:
+    if len(_word) > 5:
+        _BY_SOUND.setdefault(phones(_word), []).append(_word)
 
 
 def _bones(word: str) -> str:
@@ -315,13 +322,19 @@ def mended(word: str, known: frozenset[str] = frozenset()) -> str:
         if apart <= allowed and not (apart == 2 and heard and sound(other) != heard):
             best.append((apart, other))
     if not best:
-        return _same_bones(word)
+        return _same_sound(word) or _same_bones(word)
     best.sort(key=lambda pair: (pair[0], not pair[1].startswith(word), pair[1]))
     if len(best) > 1 and best[0][1].startswith(word) and not best[1][1].startswith(word):
         return best[0][1]
     if len(best) > 1 and best[0][0] == best[1][0] and not _akin(best[0][1], best[1][1]):
         return word
     return best[0][1]
+
+
+def _same_sound(word: str) -> str:
+    """The one trade word that sounds just like a word of five letters or more: "dafnia"."""
+    near = [w for w in _BY_SOUND.get(phones(word), ()) if OSA.distance(word, w, score_cutoff=2) <= 2]
+    return near[0] if len(word) > 4 and near and all(_akin(near[0], w) for w in near[1:]) else ""
 
 
 def _same_bones(word: str) -> str:

@@ -127,12 +127,13 @@ def day_at(items: list[Item], at: int, sent: dt.datetime, day_first: bool) -> tu
         return _weekday_tail(items, at, size, found)
     if word in WEEKDAYS:
         if word in ("sat", "sun") and (
-            before in _SIT
+            (before in _SIT and not (before == "and" and word_at(items, at - 2) in WEEKDAYS))
             or before in ("the", "in", "full")
             or (
                 word == "sat"
                 and not before.isdigit()
                 and after in ("on", "there", "down", "with", "at", "in", "and", "next")
+                and not (after == "and" and third in WEEKDAYS)
             )
         ):
             return None

@@ -102,7 +102,7 @@ def sees_wc(part: Part, teller: Teller) -> Sight | None:
         return Sight(4, tuple(part.cues("done")))
     if (
         part.kind("frac", "vol")
-        and part.words() & {"out", "drained", "took", "swapped", "replaced", "siphoned", "removed"}
+        and part.words() & {"out", "drained", "took", "swap", "swapped", "replaced", "siphoned", "removed", "exchange"}
         and (
             part.kind("place", "size", "num")
             or teller.context.places
@@ -241,10 +241,12 @@ def _percent_of_bare(group: Group) -> None:
         nxt = tags[n + 1] if n + 1 < len(tags) else None
         prev = tags[n - 1] if n else None
         said = next((t for t in reversed(tags[:n]) if t.kind == "vol" and t.value and t.low is None), None)
-        if nxt is not None and nxt.word in ("changes", "wcs", "water changes", "times") and n <= 1:
+        if nxt is not None and nxt.word == "back" and any(t.kind in ("vol", "pct", "frac") for t in tags[:n]):
+            tag.claimed = "back"  # "took 3 gallons out and put 3 back"
+        elif nxt is not None and nxt.word in ("changes", "wcs", "water changes", "times") and n <= 1:
             tag.claimed = "times"
         elif (
-            n == len(tags) - 1
+            all(t.word in ("each", "all", "everywhere") for t in tags[n + 1 :])
             and n > 1
             and tag.value in (15, 20, 25, 30, 33, 40, 50, 60, 70, 75, 80, 90)
             and not group.place_id(tag)

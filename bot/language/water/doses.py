@@ -60,6 +60,7 @@ def sees_dose(part: Part, teller: Teller) -> Sight | None:
             "cup",
             "treated",
             "medicated",
+            "salted",
             "their",
             "dropped",
         }
@@ -163,7 +164,10 @@ def tell_dose(group: Group, teller: Teller) -> None:
     for tag in group.kind("num"):
         if amount is None and tag.low is None and (after := group.after(tag)) is not None and after.word in STRENGTHS:
             amount, unit, tag.claimed = float(tag.value), after.word, "amount"
-    if amount is None and substances:
+    cup = next((t for t in tags if t.kind == "lex" and t.says("volume", "cup") and group.after(t)), None)
+    if cup is not None and substances and (after := group.after(cup)) is not None and after.word == "of":
+        amount, unit = 1.0, "cup"  # "cup of blackwater extract"
+    if amount is None and substances and not substances[0].word.endswith("ed"):
         n = group._index(substances[0])
         for back in range(n - 1, max(-1, n - 4), -1):
             tag = tags[back]

@@ -77,6 +77,8 @@ def tell_measure(group: Group, teller: Teller) -> None:
         _lengths(group, teller)
         return
     quantities = [t for t in group.tags if t.says("quantity") and t.note != "muted"]
+    if any(not t.says("quantity", "length") for t in quantities):
+        quantities = [t for t in quantities if not t.says("quantity", "length")]  # "measured 20 ppm of nitrate"
     current: str | None = None
     if not quantities and not group.kind("deg"):
         current = teller.context.quantity
@@ -126,7 +128,7 @@ def _found(
     last_spot = -1
     last_value = False
     for n, tag in enumerate(tags):
-        if tag.says("quantity") and tag.note != "muted" and len(quantities) > 1 and not values_first:
+        if any(tag is q for q in quantities) and len(quantities) > 1 and not values_first:
             current = tag.one("quantity")
             continue
         entry = seq.get(id(tag))
@@ -162,8 +164,18 @@ def _found(
         last_value = True
         if current is None:
             continue
-        results.append((spots, current, value, tag))
+        warm = _warmth_before(group, quantities, n, value, seq)
+        results.append((spots, "temperature" if warm else current, value, tag))
     return results, spots
+
+
+def _warmth_before(group: Group, quantities: list[Tag], n: int, value: float | None, seq: InOrder) -> bool:
+    """Whether a value before the one quantity named, which has a value of its own, is degrees: "7 is 78 and ph 7.6"."""
+    if len(quantities) != 1 or quantities[0].says("quantity", "temperature") or value is None:
+        return False
+    at = group._index(quantities[0])
+    own = any(seq.get(id(t), ("",))[0] == "N" for t in group.tags[at:])
+    return n < at and own and (15 <= value <= 33 if group.names.metric else 60 <= value <= 90)
 
 
 def _without_value(group: Group, quantities: list[Tag], spots: tuple[str, ...], teller: Teller) -> None:

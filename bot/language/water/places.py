@@ -51,6 +51,9 @@ def place_list(group: Group, teller: Teller, kind: str, **keys: object) -> tuple
         its = [names.batch_of[v].place if sort == "B" and v in names.batch_of else v for v in value]
         (left_out if out else places).extend(its)
     groups = [t for t in group.sense("group") if cut is None or group._index(t) <= cut]
+    if groups and group.words() & {"odd", "even", "whose", "numbered"}:
+        teller.ask(group, "Which ones?", "place", {"kind": kind, **keys})
+        return None, []
     if cut is not None:
         for tag in group.kind("line"):
             if group._index(tag) > cut:
@@ -119,7 +122,8 @@ def place_list(group: Group, teller: Teller, kind: str, **keys: object) -> tuple
                 places = list(teller.context.places)
             else:
                 main = [p for p in found if names.place_of[p].role == "breeders"]
-                if len(main) == 1 and not stage and kind == "feed":
+                of_eggs = keys.get("substance") in ("peroxide", "methylene blue")
+                if len(main) == 1 and not stage and (kind == "feed" or (kind == "dose" and not of_eggs)):
                     places = main
     if not group.kind("place") and _half_named(group):
         teller.ask_place(group, {"kind": kind, **keys})
@@ -186,6 +190,9 @@ def _all_of_them(group: Group) -> bool:
     return False
 
 
+_DOSED = frozenset(["salted", "dosed", "treated", "medicated", "peroxided", "dechlorinated"])
+
+
 def at_place(group: Group, tag: Tag) -> bool:
     """Whether a bare number stands where a place would: after "in", or in a list that does."""
     before, after = group.before(tag), group.after(tag)
@@ -195,6 +202,8 @@ def at_place(group: Group, tag: Tag) -> bool:
         return bool(group.place_id(tag))  # "gave 15 1 tbsp salt"
     while before is not None and (before.kind in ("sep", "num") or before.word in ("and", ",", "&")):
         before = group.before(before)
+    if before is not None and before.word in _DOSED:
+        return bool(group.place_id(tag))  # "salted 15"
     return (
         before is not None and before.word in ("in", "into", "to", "for", "on", "tank", "of") and not group.counts(tag)
     )
