@@ -7,7 +7,7 @@ from __future__ import annotations
 import re
 
 from bot.language.clauses.group import Group, Raw
-from bot.language.scene import Sentence
+from bot.language.scene import Part, Sentence
 from bot.language.tags import Tag
 from bot.language.telling import Teller
 from bot.routine.seasons import SPEAKS_OF_ONE, at_its_end
@@ -20,7 +20,26 @@ def _numbered(tags: list[Tag], at: int, teller: Teller) -> bool:
     if not 0 <= at < len(tags) or tags[at].kind != "num" or tags[at].value != int(tags[at].value):
         return False
     after = tags[at + 1].word if at + 1 < len(tags) else ""
-    return str(int(tags[at].value)) in teller.names.by_id and after not in ("x", "times", "time", "a", "per", "/")
+    return str(int(tags[at].value)) in teller.names.by_id and after not in _COUNTED
+
+
+_COUNTED = frozenset("x times time a per / feeds feedings meals changes hours hrs hour drops % percent".split())  # noqa: SIM905
+
+
+def _tanks_by_number(tags: list[Tag], often: bool, teller: Teller) -> list[int]:
+    """Where bare numbers stand that are tanks: at the head, after "in", a chore or another tank."""
+    found: list[int] = []
+    for n in range(len(tags)):
+        before = tags[n - 1] if n else None
+        near = before is None or before.word in ("in", "on", "for", "feed", "feeding", "tank", "from now on")
+        near = near or (before is not None and n - 1 in found)
+        if before is not None and often:
+            joined = before.word in (",", "and", "&", "plus") and n - 2 in found
+            near = near or joined or before.says("cue", "wc", "changed", "feed", "pull", "topoff")
+            near = near or before.says("noun", "mop", "water", "tank") or before.kind == "sep"
+        if near and (often or before is not None) and _numbered(tags, n, teller):
+            found.append(n)
+    return found
 
 
 def _row(tags: list[Tag], at: int, teller: Teller) -> list[int]:
@@ -39,7 +58,7 @@ def _row(tags: list[Tag], at: int, teller: Teller) -> list[int]:
 _IDLE_TALK = re.compile(
     r"^(?:if|unless|whenever|suppose|supposing|had i|maybe|perhaps|who|why|what if|imagine|wonder|i wonder|thinking of|thinking about)\b"
     r"|\b(?:is|was|are|were) (?:due|overdue|today|tomorrow|tonight|late|missed)\b"
-    r"|\bwhat (?:do|would) you (?:think|reckon|say)\b|\bused to\b|^(?:the |a |my |this |some )?(?:books?|article|video|label|packet|tin|forum|website|internet|experts?|they|people|everyone) (?:say|says|said|swear|swears|reckon|reckons)\b|\bby (?:the|his|her|my) (?:last|previous|old|first) \w+"
+    r"|\bwhat (?:do|would) you (?:think|reckon|say)\b|\bused to\b|\b(?:is|was|are|be) (?:plenty|enough|too (?:much|often|many)|overkill|fine|right|normal)\b|^(?:the |a |my |this |some )?(?:books?|article|video|label|packet|tin|forum|website|internet|experts?|they|people|everyone) (?:say|says|said|swear|swears|reckon|reckons)\b|\bby (?:the|his|her|my) (?:last|previous|old|first) \w+"
 )
 
 
@@ -48,9 +67,12 @@ def setting(sentence: Sentence, teller: Teller) -> list[Raw] | None:
     text = sentence.text()
     if _IDLE_TALK.search(text):
         return None
-    tags = sentence.tags
+    tags = _as_it_is_to_be(sentence.tags)
+    text = " ".join(t.word for t in tags)
     cue = [t for t in tags if t.says("cue", "rule")]
-    freq = _often(tags, text)
+    if (several := _several(sentence, bool(cue), teller)) is not None:
+        return several
+    freq = _often(tags, text, bool(cue))
     degrees = [t for t in tags if t.kind in ("deg",) or t.kind == "num"]
     batches = [t.value for t in tags if t.kind == "batch" and t.value]
     places = [p for t in tags if t.kind == "place" for p in t.value]
@@ -61,15 +83,11 @@ def setting(sentence: Sentence, teller: Teller) -> list[Raw] | None:
     if any(t.kind == "place" and not t.value for t in tags) and (cue or freq):
         teller.ask_place(group, {"kind": "setting"})
         return []
-    numbers_in = [
-        n
-        for n in range(1, len(tags))
-        if tags[n - 1].word in ("in", "on", "for", "feed", "feeding")
-        and (freq or tags[n - 1].word in ("in", "on"))
-        and _numbered(tags, n, teller)
-    ]
+    numbers_in = _tanks_by_number(tags, freq is not None, teller)
     if not places and len(numbers_in) == 1:
-        places = [teller.names.by_id[str(int(tags[n].value))][0] for n in _row(tags, numbers_in[0], teller)]
+        numbers_in = _row(tags, numbers_in[0], teller)
+    if not places:
+        places = [teller.names.by_id[str(int(tags[n].value))][0] for n in numbers_in]
     where: dict[str, object] = {}
     if batches:
         where["batch"] = batches[0]
@@ -87,7 +105,11 @@ def setting(sentence: Sentence, teller: Teller) -> list[Raw] | None:
     if degrees and _of_heater(text, bool(cue)):
         return _heater(text, degrees, where, group, teller)
     if re.search(r"\b(lights?|lites?|photoperiod)\b", text) and (
-        cue or re.search(r"\b(set|timer|now|should be on|are to be on|must be on)\b", text)
+        cue
+        or re.search(
+            r"\b(set|timer|now|should be on|are to be on|must be on)\b|^(?:the )?lights? \d+ (?:\w+ )?(?:in|on|over)\b",
+            text,
+        )
     ):
         lit = _lights(tags, where, group, teller)
         if lit is not None:
@@ -235,6 +257,41 @@ def _of_the_house(text: str, tags: list[Tag]) -> list[Raw] | None:
     return None
 
 
+_AFTER_ALL = re.compile(r"^(?:not|instead of|rather than|and not|no longer|not just)$")
+
+
+def _as_it_is_to_be(tags: list[Tag]) -> list[Tag]:
+    """The tags without how it was: "weekly, not every 3 days", "twice a day instead of once"."""
+    cut = next((n for n, t in enumerate(tags) if n and _AFTER_ALL.match(t.word)), None)
+    if cut is None:
+        return tags
+    rest = tags[cut + 1 :]
+    old = _often(rest, " ".join(t.word for t in rest)) or (len(rest) <= 2 and any(t.kind == "num" for t in rest))
+    new = _often(tags[:cut], " ".join(t.word for t in tags[:cut]))
+    return tags[:cut] if old and new else tags
+
+
+def _several(sentence: Sentence, cue: bool, teller: Teller) -> list[Raw] | None:
+    """Several routines in one sentence, each with its own times: "fry food 4x, egg tubs 2x"; None where there is one."""
+    parts = [p for p in sentence.parts if p.kind("times", "dur") or _often(p.tags, p.text(), cue)]
+    if len(parts) < 2 or not (cue or all(_often(p.tags, p.text()) for p in parts)) or _DONE.search(sentence.text()):
+        return None
+    out: list[Raw] = []
+    for part in parts:
+        freq = _often(part.tags, part.text(), rule=True)
+        places = [p for t in part.kind("place") for p in t.value]
+        places = places or [
+            teller.names.by_id[str(int(part.tags[n].value))][0] for n in _tanks_by_number(part.tags, True, teller)
+        ]
+        where: dict[str, object] = {"place": places[0]} if len(places) == 1 else {}
+        told = _times(part.text(), part.tags, freq, True, places, where, teller) if freq else None
+        if not told:
+            teller.ask(part, "Which chore, for which tank or batch? " + _LIKE, "value", {"kind": "setting"})
+            continue
+        out += told
+    return out
+
+
 def _times(
     text: str,
     tags: list[Tag],
@@ -246,7 +303,7 @@ def _times(
 ) -> list[Raw] | None:
     """How often to feed, change water or pull mops from now on; `freq` is times a day and days between."""
     if not cue and not re.search(
-        r"\b(instead of|now on|i'd like to|i want|we want|let's|lets|change|should|per day|a day|now|every|make it|/ ?day|schedule|switch|going to|please|daily|start)\b",
+        r"\b(instead of|now on|i'd like to|i want|we want|let's|lets|change|should|per day|a day|now|every|make it|\d+ day|schedule|weekly|switch|going to|please|daily|start)\b|/ ?day\b",
         text,
     ):
         return None
@@ -256,8 +313,8 @@ def _times(
     what = None
     number: float | None = None
     mop = re.search(r"\b(mops?|pull|eggs? pull)\b", text)
-    water = re.search(r"\b(wc|water|changes?|changed?)\b", text)
-    feed = re.search(r"\b(feeds?|fed|feeding|feedings|meals)\b", text)
+    water = re.search(r"\b(wc|water|water changes?|changes?|changed?)\b", text)
+    feed = re.search(r"\b(feeds?|fed|feeding|feedings|meals|food|fry food)\b", text)
     egg = re.search(r"\b(eggs?|egg tubs?)\b", text) or any(
         teller.names.place_of[p].role == "eggs" for p in places if p in teller.names.place_of
     )
@@ -276,6 +333,11 @@ def _times(
         what, number = "mop_every_days", days
     elif water and (days or per_day):
         what, number = "water_change_days", days or 1 / (per_day or 1)
+    of_fish = any(t.kind == "line" or t.says("noun", "pair", "male", "female", "fish", "fry") for t in tags)
+    if what is None and places and not (mop or water or feed or of_fish) and len(tags) <= 8:
+        part = Part(tags)
+        teller.ask(part, "Which chore: changing water, pulling mops or feeding?", "value", {"kind": "setting"})
+        return []
     if what is None or number is None:
         return None
     out: list[Raw] = []
@@ -288,8 +350,8 @@ def _times(
     return out
 
 
-def _often(tags: list[Tag], text: str) -> tuple[float | None, float | None] | None:
-    """How often: times a day, or days between; None when a sentence says neither."""
+def _often(tags: list[Tag], text: str, rule: bool = False) -> tuple[float | None, float | None] | None:
+    """How often: times a day, or days between; None when a sentence says neither. In a rule "4x" is 4 times a day."""
     hit = re.search(r"\b(once|twice|thrice) (a|per|every|each) (day|week)\b", text)
     if hit:
         times = _TIMES[hit[1]]
@@ -333,4 +395,9 @@ def _often(tags: list[Tag], text: str) -> tuple[float | None, float | None] | No
                 return None, 7.0 / tag.value
         if tag.kind == "dur" and n and tags[n - 1].word == "every" and tag.unit in ("day", "week"):
             return None, float(tag.value) * (7 if tag.unit == "week" else 1)
+    bare = [t for t in tags if t.kind == "times" and t.low is None and t.value]
+    if rule and len(bare) == 1:
+        return float(bare[0].value), 1.0 / bare[0].value
+    if rule and (said := re.search(r"\b(once|twice|thrice)\b", text)):
+        return float(_TIMES[said[1]]), 1.0 / _TIMES[said[1]]
     return None

@@ -43,6 +43,11 @@ _ASKS_FOR_SURE = re.compile(
     r"^(?:(?:have|has|did|does|do|is|are|was|were) (?:the|any|my|our|all|i|we|they|it|he|she|anyone|anybody)|who|how (?:many|much|long|often|old)|when (?:did|does|do|is|are|will|was)|which)\b"
 )
 
+# A routine asked for politely: "could you send the summary at 10?"
+_POLITE = re.compile(
+    r"^(?:hey |hi |please |ok |so )*(?:can|could|would|will) (?:you|we|i) (?:please )?"
+    r"(?:also )?(?:send|move|set|make|text|message|switch|change|have|get|do)\b"
+)
 _OF_THAT = re.compile(r"^(?:and |so |but )?(?:is|are|was|were) (?:that|this|it|they|those)\b")
 
 
@@ -63,6 +68,7 @@ class _Note:
             self._reminds(sentence)
             or self._puts_off(sentence)
             or (sentence.stop == "?" and more and answers_itself(self.sentences[number + 1]))
+            or (_POLITE.match(sentence.text()) and self._sets(sentence))
             or self._asks(sentence)
             or self._sets(sentence)
         ):
@@ -160,6 +166,7 @@ class _Note:
             p
             for p in sentence.parts
             if settings
+            and not p.kind("times")
             and not re.search(r"\b(heat\w*|turned|set|lights?)\b", p.text())
             and (seen(p, teller) or (p.kind("place") and p.kind("num", "deg")))
             and (p.kind("num", "pct", "deg", "amount") or not any(s.get("what") == "mop_every_days" for s in settings))

@@ -33,6 +33,7 @@ _DONE = re.compile(
     r"\b(?:did|done|changed|fed|got|gave|just|today|tonight|this (?:morning|evening|afternoon)|yesterday|pulled|now)\b",
     re.IGNORECASE,
 )
+_LONG_AGO = re.compile(r"\b(?:used to|back when|years ago|in the old days)\b", re.IGNORECASE)
 _CHORES = frozenset(("feed", "pull", "water_change", "dose"))
 _COUNTED = frozenset(("pull", "hatch", "headcount", "stock_in", "reserve", "move", "eyed"))
 
@@ -49,6 +50,8 @@ def below_nothing(text: str, events: Sequence[Event]) -> tuple[tuple[Event, ...]
     kept: list[Event] = []
     asked: list[Doubt] = []
     stop = _STOP.search(text) or (None if _DONE.search(text) else _ROUTINE.search(text))
+    if stop and _LONG_AGO.search(text):
+        return tuple(e for e in events if e.kind not in _CHORES), ()  # "we used to change it every week"
     for event in events:
         if stop and event.kind in _CHORES:
             if not asked:

@@ -263,6 +263,8 @@ def _not_an_event(part: Part) -> None:
             _mute(tags)
         if late and not done and tags[late].word != "missed" and not any(t.kind in ("pct", "vol") for t in tags):
             _mute_part(part, "plan")  # "tank 2 is due for a sponge squeeze"
+    if re.search(r"\b(?:i|we|they|he|she) used to\b", part.text()):
+        _mute_part(part, "not")  # of old
     if _OUGHT.search(part.text()):
         _mute_part(part, "plan")  # what a reading ought to be
 

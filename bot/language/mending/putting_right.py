@@ -271,6 +271,10 @@ def _number(tag: Tag, before: str, tags: list[Tag], out: Raw, teller: Teller) ->
     ):
         out["place"] = teller.names.by_id[str(int(tag.value))][0]
         return
+    spoken = " ".join(t.word for t in tags)
+    if _WRONG_PLACE.search(spoken) and (here := teller.names.by_id.get(f"{tag.value:g}")):
+        out["place"] = here[0]  # "wrong tank, should be 9"
+        return
     after = tags[tags.index(tag) + 1] if tags.index(tag) + 1 < len(tags) else None
     if after is not None and after.says("noun", "pair", "trio") and tag.value == int(tag.value):
         out["count"] = int(tag.value) * (2 if after.says("noun", "pair") else 3)  # "make it two pairs"
@@ -290,6 +294,11 @@ def _number(tag: Tag, before: str, tags: list[Tag], out: Raw, teller: Teller) ->
         out["count"] = int(tag.value)
     else:
         out["value"] = tag.value
+
+
+_WRONG_PLACE = re.compile(
+    r"\b(?:wrong|not the right|other) (?:tank|tub|place|one|box)\b|^(?:the )?(?:tank|tub) (?:was|should be|is)\b"
+)
 
 
 def _as_it_was(out: Raw, teller: Teller, wrong: list[Tag]) -> dict[str, Any]:

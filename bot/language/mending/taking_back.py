@@ -35,7 +35,7 @@ def undoes(sentences: list[Sentence]) -> bool:
         if any(t.word == "not" for t in sentence.tags) and len([t for t in sentence.tags if t.kind == "num"]) > 1:
             continue  # "scratch that, it was 5 not 3" puts right
         cues = [t for t in sentence.tags if t.says("cue", "undo")]
-        if cues and not any(t.kind in ("place", "money", "pct") for t in sentence.tags):
+        if cues and not any(t.kind in ("place", "money", "pct") or t.says("item") for t in sentence.tags):
             strong = [
                 t
                 for t in cues

@@ -67,10 +67,20 @@ def _asks(sentence: Sentence) -> bool:
     named = any(t.kind in ("place", "batch", "num") or t.says("group") for t in sentence.tags)
     return (
         sentence.after is not None
+        or _so_often(sentence.tags)
         or (named and asks(sentence))
         or (len(sentence.tags) > 2 and opens_asking(sentence.parts[0], sentence.stop) and asks(sentence))
         or bidden_again_and_again(sentence.text())
         or any(p.asks or part_asks(p) for p in sentence.parts[1:])
+    )
+
+
+def _so_often(tags: list[Tag]) -> bool:
+    """Whether a number of times is one a day or week: "E wc 2x day" is a routine."""
+    return any(
+        tag.kind == "times"
+        and [t.word for t in tags[n + 1 : n + 3] if t.word not in ("a", "per", "/", "each")][:1] in (["day"], ["week"])
+        for n, tag in enumerate(tags)
     )
 
 
