@@ -336,10 +336,11 @@ class Conversation(Mending):
             if not found.events and not found.doubts:
                 self.said.lines.append("Kept apart." if text.casefold().strip(" .!") == "apart" else "Left as it is.")
             for event in found.events:
+                crossed = asked.text.endswith(questions.ALL_THE_SAME)
                 if isinstance(event, Corrected):
-                    self.said.lines += filter(None, [self._mended(event, self._meant(event))])
+                    trouble = self._mended(event, self._meant(event), crossed=crossed)
+                    self.said.lines += [trouble] if trouble else []
                 else:
-                    crossed = asked.text.endswith(questions.ALL_THE_SAME)
                     self._log(event, text, at=asked.at_for(event, self.now), sure=True, crossed=crossed)
             if len(found.events) > 2 and all(e.kind == "new_place" for e in found.events):
                 self.said.lines = self._places_told([e.outside() for e in found.events])

@@ -24,6 +24,7 @@ from shared.events import (
     Undone,
     event_from,
 )
+from shared.ledger.posting import post
 from shared.ledger.standing import OF_THE_FISH, Entry, Standing
 from storage.engine import RoomInfo
 from storage.journal import Turn
@@ -120,16 +121,15 @@ def _again(entry: Entry, turn: Turn) -> Entry:
     return turn.enter(entry)
 
 
-def correct(
+def to_mend(
     event: Corrected,
     entries: list[Entry],
-    turn: Turn,
     standing: Standing,
     of_batch: Callable[[str], list[Entry]] = lambda _: [],
-) -> tuple[Entry, Event] | str:
-    """Take back the entry that is meant; the event as it should have been. Or a sentence why not.
+) -> tuple[list[Entry], Event] | str:
+    """The entries that are meant, and the event as it should have been; or a sentence why not. Nothing is changed yet.
 
-    Of an event told of several places, only what stood at the place named is taken back.
+    Of an event told of several places, only what stood at the place named is meant.
     """
     if not entries:
         return "There is no note of yours from the last day to mend; say it anew."
@@ -140,6 +140,8 @@ def correct(
         whats = [short(g[0]) for g in fits[:4]]
         return f"Which of them: {'; '.join(whats)}? Say it with the tank or tub. Nothing was changed yet."
     group = fits[0]
+    if set(changes) == {"place"} and _is_a_tub(changes["place"], standing) and isinstance(group[0].event, EggsPulled):
+        changes = {"to": changes["place"]}  # eggs are put into a tub and never pulled out of one
     if of.get("place"):
         group = [e for e in group if _stands_at(e, of["place"])] or group
     blocked = built_on(group, standing)
@@ -148,12 +150,30 @@ def correct(
         group, changes, blocked = [*group, put], {**changes, "to": put.event.to}, None
     if blocked:
         return _IN_THE_WAY.format(blocked)
+    batch = getattr(group[0].event, "batch", None)
+    if "from" in changes and not any(h.group == batch for h in standing.at_place(changes["from"])):
+        changes = {**changes, "batch": None}  # others than those that stand in the place first said
     try:
         fixed = event_from(_mended(group[:1] if "to" in changes else group, changes))
     except ValidationError:
         return "That does not fit the last note; take it back with “undo” and say it anew. Nothing was changed."
-    turn.retract([e.seq for e in group], event)
-    return group[0], fixed
+    return group, fixed
+
+
+def _is_a_tub(name: str, standing: Standing) -> bool:
+    place = standing.places.get(name)
+    return place is not None and place.kind != "tank" and place.role != "breeders"
+
+
+def without(standing: Standing, entries: list[Entry]) -> Standing:
+    """How fish would stand had these entries not been, near enough for who would share water with whom."""
+    before = standing.model_copy(deep=True)
+    for entry in reversed(entries):
+        for p in reversed(entry.postings):
+            if p.count is not None or p.whole:
+                back = p.model_copy(update={"source": p.target, "target": p.source, "counts": False, "sexes": None})
+                post(before, entry, back)
+    return before
 
 
 def _put_into(
@@ -225,7 +245,7 @@ def _fits(entry: Entry, changes: dict[str, Any], of: dict[str, Any] | None) -> b
     if isinstance(entry.event, Measured):
         of = _in_units(of or {}, entry.event)
     if of:
-        if of.get("kind") and of["kind"] != raw["kind"]:
+        if (of.get("kind") and of["kind"] != raw["kind"]) or of.get("id") not in (None, entry.seq):
             return False
         names = {n.casefold() for n in entry.names}
         for key in ("place", "batch", "line", "from", "to"):

@@ -37,7 +37,8 @@ _NUMBER = re.compile(
     r"(?P<n>\d{1,4}(?:\.\d+)?)$"
 )
 _PLACE = re.compile(
-    rf"^{_NO}(?:in |from |to |into )?(?P<place>(?:tank|tub|jar|bowl|t|tk)[ .]?\w{{1,3}})(?:[ ,]*(?:sorry|i mean))?$"
+    rf"^{_NO}(?P<end>in |from |out of |to |into )?(?P<place>(?:tank|tub|jar|bowl|t|tk)[ .]?\w{{1,3}})"
+    r"(?:[ ,]*(?:sorry|i mean))?$"
 )
 _COUNTED = re.compile(r"^(?:(?:about|around|roughly|maybe|say|like|~)\s*)?(?P<n>\d{1,4}) ?(?:ish|or so|of (?:th)?em)$")
 _NOTHING = re.compile(
@@ -203,6 +204,11 @@ def _place_fix(said: str, last: Sequence[Entry], reader: Reader, now: dt.datetim
     if len(events) != 1 or not isinstance(events[0], ToppedOff) or len(events[0].places) != 1:
         return ()
     place = events[0].places[0]
+    if len(last) == 1 and isinstance(last[0].event, FishMoved) and last[0].event.stage != "eggs":
+        ends = {"to": ("to", "into", "in"), "from": ("from", "out of")}
+        said_end = (hit["end"] or "").strip()
+        both = tuple((f"{end} {place}", Corrected.model_validate({end: place})) for end in ends)
+        return tuple(b for b, words in zip(both, ends.values(), strict=True) if not said_end or said_end in words)
     tos = [getattr(e.event, "to", None) for e in last]
     if all(tos):
         from_tank = [p for e in last for p in e.names if p.startswith("tank ")]

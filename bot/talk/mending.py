@@ -3,20 +3,33 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 
 from bot import sentences as say
 from bot.reply import Reply
 from bot.talk.album import Photos
-from bot.talk.corrections import can_mend, correct, take_back
+from bot.talk.corrections import can_mend, take_back, to_mend, without
 from bot.talk.estimates import as_estimated
-from bot.talk.questions import Asked
+from bot.talk.questions import Asked, before_crossing
 from bot.talk.taking_down import TakingDown, own_time
-from shared.events import Corrected
+from shared.events import Corrected, Event, FishMoved
+from shared.ledger.booking import book
 from shared.ledger.standing import Entry
 from storage.journal import KeptPicture
 from storage.messages import KeptMessage
 
 MENDED_BACK = 8  # notes looked through for the one that said what a correction says was wrong
+
+
+def _ends_of_a_move(event: Corrected, entries: list[Entry], text: str) -> tuple[tuple[str, Corrected], ...]:
+    """A place said of fish that were moved: where they went to, or where they came from; both where no word says it."""
+    place = event.changes.get("place")
+    moved = [e for e in entries if isinstance(e.event, FishMoved)]
+    if set(event.changes) != {"place"} or event.of or len(moved) != 1 or can_mend(event, entries):
+        return ()
+    both = tuple((f"{end} {place}", Corrected.model_validate({end: place})) for end in ("to", "from"))
+    said = re.search(rf"\b(?:(to|into|in)|(from|out of)) (?:the )?{re.escape(str(place))}\b", text, re.IGNORECASE)
+    return both[:1] if said and said[1] else both[1:] if said else both
 
 
 class Mending(TakingDown):
@@ -87,17 +100,27 @@ class Mending(TakingDown):
         return next((e for e in notes if can_mend(event, e)), notes[0] if notes else [])
 
     def _correct(self, event: Corrected, entries: list[Entry]) -> Reply:
-        trouble = self._mended(event, entries)
+        ends = _ends_of_a_move(event, entries, self.message.text)
+        if len(ends) > 1:
+            options = tuple((label, (fix.outside(),)) for label, fix in ends)
+            self.said.asked.append(Asked("Which is right?", self.now, options))
+            return self._reply("ask")
+        trouble = self._mended(ends[0][1] if ends else event, entries)
         return Reply(trouble, "ask") if trouble else self._reply("log")
 
-    def _mended(self, event: Corrected, entries: list[Entry]) -> str:
-        """Mend and say so; or why not."""
-        found = correct(event, entries, self.turn, self.standing, lambda batch: self.book.entries(name=batch))
+    def _mended(self, event: Corrected, entries: list[Entry], *, crossed: bool = False) -> str:
+        """Mend and say so; or why not. `crossed`: that lines come together is known and wanted."""
+        found = to_mend(event, entries, self.standing, lambda batch: self.book.entries(name=batch))
         if isinstance(found, str):
             return found
-        old, fixed = found
+        group, fixed = found
+        old = group[0]
         if "count" in dict(event.changes):
             fixed = as_estimated(fixed.model_copy(update={"estimated": False}), self.message.text)
+        if not crossed and (asked := self._crosses(event, group, fixed)):
+            self.said.asked.append(asked)
+            return ""
+        self.turn.retract([e.seq for e in group], event)
         self._close_questions(old.message, old.batch)
         for kept in self.turn.open_questions(self.message.person, self.message.chat):
             if any(raw.get("kind") == "fix" for _, told in Asked.of(kept.body).options for raw in told):
@@ -109,3 +132,14 @@ class Mending(TakingDown):
         )
         self.photos.mended([old])
         return ""
+
+    def _crosses(self, event: Corrected, group: list[Entry], fixed: Event) -> Asked | None:
+        """The question before a mending brings two populations or lines together that stood apart."""
+        at = self._at(fixed) if own_time(fixed) else group[0].at
+        if at is None or fixed.kind not in ("move", "pull", "stock_in", "setting"):
+            return None
+        booking = book(fixed, at, without(self.standing, group))
+        if before_crossing(group[0].event, book(group[0].event, at, without(self.standing, group)), at):
+            return None  # it was said before, and wanted
+        mending = event.model_copy(update={"of": {**(event.of or {}), "id": group[0].seq}})
+        return before_crossing(mending, booking, at)
