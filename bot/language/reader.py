@@ -108,7 +108,12 @@ class Reader:
             told_tags = [t for t in tagger.tags if t.note != SAID_ASIDE]
             live = [t for s in sentences for p in s.parts if not (p.muted or p.asks or s.after) for t in p.tags]
             events, doubts = second_opinion.doubted(events, query is not None, told_tags, text, live)
-        if events and not doubts and unfamiliar.hard_to_believe(events, _where_told(sentences, teller)):
+        if (
+            events
+            and not doubts
+            and not _whole(teller)
+            and unfamiliar.hard_to_believe(events, _where_told(sentences, teller))
+        ):
             events, doubts = (), (taken_for(events, teller, tagger, text),)
         kept = any(e.kind == "remark" for e in events)
         if events and not doubts and not query and not kept and (ill := ailing(sentences, teller)) is not None:

@@ -18,7 +18,7 @@ from bot.language.doubts import leftovers
 from bot.language.frames import seen
 from bot.language.kept_out.outages import outage
 from bot.language.mending.putting_right import fixes
-from bot.language.mending.taking_back import undoes
+from bot.language.mending.taking_back import takes_back_one, undoes
 from bot.language.reading import Query
 from bot.language.reminding import putting_off, reminder
 from bot.language.routine import bidden, setting
@@ -247,6 +247,10 @@ def tell_note(sentences: list[Sentence], teller: Teller) -> Query | None:
     live = [s for s in sentences if any(t.note != "quoted" for t in s.tags)]
     if undoes(live):
         teller.events.append({"kind": "undo"})
+        return None
+    if len(live) <= 2 and takes_back_one(live) and live[0].parts:
+        group = Group(live[0].parts, teller.names, teller.context)
+        teller.ask(group, "Which note? “undo” takes back the last one; “that was tub F” mends it.", "kind")
         return None
     fix = fixes([s for s in live if not is_talk(s)], teller)
     if fix is not None:

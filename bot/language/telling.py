@@ -41,6 +41,9 @@ MOST = {
 }
 
 
+_NO_DAY_OF_IT = ("since", "from", "until", "by", "for", "than", "before")
+
+
 @dataclass(frozen=True)
 class Sight:
     """A kind seen in a clause: how strongly, and the tags it rests on."""
@@ -125,8 +128,12 @@ class Teller:
 
     # ---- when
 
-    def when(self, group: Group) -> tuple[Day | None, Clock | None]:
-        """The day and clock time of a group: its own, else those its heading gave."""
+    def when(self, group: Group, by: bool = False) -> tuple[Day | None, Clock | None]:
+        """The day and clock time of a group: its own, else those its heading gave.
+
+        `by`: also a day gone by by which something was seen: "eyed up by Sunday".
+        """
+        since = ("since", "from", "until", "for", "than", "before") if by else _NO_DAY_OF_IT
         day: Day | None = None
         clock: Clock | None = None
         for n, tag in enumerate(group.tags):
@@ -143,12 +150,7 @@ class Teller:
                 continue
             if tag.kind == "day" and before in ("retest", "recheck", "redo", "test", "check"):
                 continue
-            if (
-                tag.kind == "day"
-                and day is None
-                and not tag.value.vague
-                and before not in ("since", "from", "until", "by", "for", "than", "before")
-            ):
+            if tag.kind == "day" and day is None and not tag.value.vague and before not in since:
                 day = tag.value
             if tag.kind == "clock" and clock is None and before not in ("until", "after", "by", "for"):
                 clock = tag.value
@@ -156,7 +158,7 @@ class Teller:
 
     def tell(self, kind: str, group: Group, **keys: object) -> Raw:
         """Log an event with the keys that were said."""
-        day, clock = self.when(group)
+        day, clock = self.when(group, by=kind in ("eyed", "hatch", "headcount"))
         raw: Raw = {
             "kind": kind,
             **{k.rstrip("_"): v for k, v in keys.items() if v is not None and v != () and v != []},
@@ -241,6 +243,12 @@ class Teller:
             found = [b.name for b in names.batches if b.line in lines and b.stage == "eggs"]
         return tuple(found)
 
+    def _may_be_sexed(self, place: str) -> bool:
+        """Whether fish old enough to tell males from females can be in a place: more than eggs and fry."""
+        role = self.names.place_of[place].role if place in self.names.place_of else None
+        stages = {b.stage for b in self.names.batches_in(place)}
+        return role == "breeders" or not stages or bool(stages - {"eggs", "fry"})
+
     def places_where(self, group: Group, kind: str) -> list[str]:
         """The same as places: a batch is meant by where it is."""
         found, sort = self.where(group, kind)
@@ -271,6 +279,8 @@ class Teller:
             return pointed_at(group, self, kind), "P"
         if lines:
             found = self.spots_by_line(kind, lines)
+            if group.sex() and len(found) > 1:
+                found = tuple(p for p in found if self._may_be_sexed(p)) or found
             stage = group.stage()
             if len(found) > 1 and stage:
                 held = tuple(

@@ -57,6 +57,12 @@ TOLD = [
     ("2 white eggs from the gardneri tub", ["bad_eggs place=tub B count=2"]),
     ("Only one fluffy egg in the gularis tub, out it went", ["bad_eggs place=tub A count=1"]),
     ("ten of the eggs in tub bee I put in tub dee", ["move from=tub B to=tub D count=10"]),
+    ("put fifteen gardneri eggs from tank three in with the ones in tub bee", ["pull place=tank 3 count=15 line=gardneri to=tub B"]),
+    ("Forgot to write down Saturday's pull, 27 out of 3 into B", ["pull date=2026-03-07 place=tank 3 count=27 to=tub B"]),
+    ("sun eve 19 eggs off the glass in 10, in tub D. mon eve another 7, same tub", ["pull date=2026-03-08 place=tank 10 count=19 to=tub D", "pull date=2026-03-09 place=tank 10 count=7 to=tub D"]),
+    ("tub A and tub D eggs together in A now", ["move from=tub D to=tub A"]),
+    ("page 1: A 3 bad\npage 2: B 2 bad", ["bad_eggs place=tub A count=3", "bad_eggs place=tub B count=2"]),
+    ("B22: eyed up by sunday, first two hatched monday", ["eyed date=2026-03-08 batch=B22", "hatch date=2026-03-09 batch=B22 count=2"]),
     # fry
     ("EEEE the first little gardneri is out and zooming round tub B!!", ["hatch place=tub B count=1"]),
     ("Woke up to 14 bouncing babies in tub A", ["hatch place=tub A count=14"]),
@@ -75,6 +81,9 @@ TOLD = [
     ("4 eggs hatched out of 24 in C", ["hatch place=tub C count=4"]),
     ("fry in tub E to tank 12", ["move from=tub E to=tank 12 batch=B19"]),
     # fish
+    ("since sunday i lost 1 a day in 11, so 4", ["death place=tank 11 count=4"]),
+    ("Counts as of tonight:\ntank 13 - 81\nE - 29\n11 - too many to count", ["headcount place=tank 13 count=81", "headcount place=tub E count=29"]),
+    ("the old boesemani male went belly up, he was four", ["death place=tank 7 count=1 line=boesemani sex=male"]),
     ("caught 4 males in 13 and moved them to 16", ["move from=tank 13 to=tank 16 count=4 male=4"]),
     ("I put one gularis male from tank 14 back into tank 1.", ["move from=tank 14 to=tank 1 count=1 male=1 line=blue gularis"]),
     ("18 of 22 in tank 14 survived", ["headcount place=tank 14 count=18"]),
@@ -134,7 +143,15 @@ TOLD = [
     ("tom no longer wants gul", ["release buyer=Tom line=blue gularis"]),
     ("Lena cxl", ["release buyer=Lena"]),
     ("half price on the B14s, 4 went for 8", ["sale count=4 batch=B14 price=8"]),
+    ("rehomed a spare medaka male, for nothing", ["sale count=1 male=1 line=medaka price=0"]),
+    ("Dale's 3 gularis were collected this morning, he paid $24", ["sale count=3 line=blue gularis price=24 buyer=Dale"]),
+    ("8 new clowns in 4, cost me $20", ["stock_in place=tank 4 line=clown killi count=8 price=20"]),
+    ("Ivo caught a new female medaka at the pond and put her in tank 9.", ["stock_in place=tank 9 line=medaka count=1 female=1 source=pond"]),
+    ("I said Mina could have six panda quarries", ["reserve count=6 line=panda cory buyer=Mina"]),
+    ("I have set aside ten B14 juveniles for the club.", ["reserve count=10 line=gardneri batch=B14 buyer=club"]),
     # peat
+    ("poured cool water on the bag of furzeri eggs got forty fry", ["peat batch=B20 action=wet", "hatch batch=B20 count=40"]),
+    ("B20 is in its tray with cold rainwater", ["peat batch=B20 action=wet"]),
     ("pulled the peat and bagged it tank six wet it in twelve weeks", ["peat place=tank 6 action=bag weeks=12"]),
     ("The peat was dried and put back in its bag.", ["peat batch=B20 action=bag"]),
     ("b20 wet, 25 out", ["peat batch=B20 action=wet", "hatch batch=B20 count=25"]),
@@ -168,6 +185,14 @@ UNSURE = [
     "sold 2 pr gul $12 each Lena",  # each fish, or each pair?
     "t14 22 t13 84 both tank 16",
     "fish cxl",
+    "lost 2 a day in 13 this week",
+    "scratch the tank 4 one, that was tank 5",
+    "13 - 80\n14 - 21",
+    "ordered 4 clowns from Max",  # still to come
+    "when C hatches I'll move them to F",
+    "one of mine died at Kim's house",
+    "there must be 50 eggs in the mop in 7 but I haven't pulled it",
+    "took the mop out of 3 for a rest",
     "b11 to 16",  # into the tank, or down to so few?
     "fry F to 12",  # none are there
     "4 gul Tom free",

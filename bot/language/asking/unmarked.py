@@ -22,7 +22,7 @@ _OPENS = re.compile(
     r")"
 )
 _TELLS = re.compile(  # such words open no question after all
-    r"^(?:what (?:a|an)\b|how (?:lovely|nice|cute|annoying|funny|sweet)\b|which (?:is|was|were|are) (?:fine|good|nice|odd|why|lovely|great|annoying)\b|who knew\b|when (?:i|we|he|she|they|the|it) \w+(?:ed|t|d)\b|any(?:way|how)\b|what's left (?:is|looks?|in)\b|where (?:i|we) (?:put|left|moved)\b|when (?:i|we) (?:got|came|went|did|was|were)\b)"
+    r"^(?:what (?:a|an)\b|how (?:lovely|nice|cute|annoying|funny|sweet)\b|which (?:is|was|were|are) (?:fine|good|nice|odd|why|lovely|great|annoying)\b|who knew\b|when (?:i|we|he|she|they|the|it) \w+(?:ed|t|d)\b|any(?:way|how)\b|what's left (?:is|looks?|in)\b|where (?:i|we) (?:put|left|moved)\b|when (?:i|we) (?:got|came|went|did|was|were)\b|when .* (?:i'll|we'll|i will|we will) )"
 )
 _TAILS = re.compile(
     r"\b(?:or not|or no|or what|as a (?:graph|chart|plot)|explain(?: it)?(?: to)?(?: me)?(?: please| pls)?|(?:graph|chart|plot|list|numbers|figures|totals|history) ?(?:please|pls)|how (?:many|much|long|often|old|big|soon|much longer)|which (?:has|have|is|are|was|one) .*|who's .*|eta|by when|what day|which day|what date)$"

@@ -57,6 +57,8 @@ def sentences_of(tags: list[Tag], names: Names) -> list[Sentence]:
         if _heads_a_plan(sentence):
             for part in sentence.parts:
                 part.muted = part.muted or "plan"
+        if sentence.tags[0].word == "when" and any(p.muted == "plan" for p in sentence.parts[1:]):
+            sentence.parts[0].muted = sentence.parts[0].muted or "if"  # "when B eyes up I'll move it"
         if wants_no_record(sentence):
             for part in sentence.parts:
                 part.muted = part.muted or "not"

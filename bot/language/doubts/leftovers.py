@@ -186,7 +186,8 @@ def _only_figures(sentence: Sentence) -> bool:
     """Whether a sentence is nothing but numbers and what goes with them: "Sunday - 2 and 9, 8 each"."""
     figures = ("num", "place", "batch", "day", "clock", "pct", "sep", "punct", "stop")
     return len(sentence.tags) > 2 and all(
-        t.kind in figures or t.word in ("and", "&", "each", "in", "from") or t.says("each") for t in sentence.tags
+        t.kind in figures or t.note == "idle" or t.word in ("and", "&", "each", "in", "from") or t.says("each")
+        for t in sentence.tags
     )
 
 
@@ -204,6 +205,8 @@ def _only_place(tags: list[Tag], names: Names) -> Raw:
 def unclear(sentences: list[Sentence]) -> Sentence | None:
     """The first sentence of an unlogged note that all the same has the sign of an event."""
     for sentence in sentences:
+        if _only_figures(sentence) and sum(t.kind == "num" for t in sentence.tags) > 1:
+            return sentence
         live = [t for p in sentence.parts if not p.muted and not p.asks for t in p.tags]
         if (
             len(sentence.tags) <= 8

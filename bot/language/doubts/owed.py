@@ -127,6 +127,8 @@ _KIN = frozenset(
 def _bargain(sentence: Sentence, teller: Teller) -> list[Tag]:
     """Who wants how many of what, though it be said of days to come: a promise perhaps; "if" and "nothing's promised" make it none."""
     words = {w for t in sentence.tags for w in t.word.split()}
+    if words & {"offered", "offer"} and words & {"passed", "declined", "refused", "said", "no", "bite", "interested"}:
+        return []  # nothing came of it
     aside = re.search(
         r"\b(put|keep|hold|save|set) (them|it|him|her|those|one|two) (by|aside|back|for)\b", sentence.text()
     )

@@ -30,6 +30,9 @@ _INTO = frozenset(
 )
 
 
+_RESTS = frozenset(["rest", "rests", "resting", "break", "dry", "drying", "wash", "boil", "bin", "breather"])
+
+
 def sees_pull(part: Part, teller: Teller) -> Sight | None:
     given = [t for t in part.cues("bought") if t.word in ("gave me", "gave us")]
     if not eggs_or_mop(part) and (
@@ -81,6 +84,8 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
         return None
     if mop and part.has("move") and not eggs and not cue:
         return None  # a mop carried elsewhere
+    if mop and "out" in part.words() and part.words() & _RESTS and not eggs:
+        return None  # "took the mop out of 8 to rest them"
     if (
         cue
         and not eggs

@@ -135,7 +135,30 @@ def _pairs_counted(group: Group) -> None:
             tag.kind, tag.value, tag.note, tag.approx = "num", float(size), "spelled", True
 
 
+_A_DAY = re.compile(r"\b(?:a|per|each|every) (?:day|night|morning)\b")
+
+
+def _day_after_day(group: Group, teller: Teller) -> bool:
+    """Tell of "lost 1 a day in 11, so 4" the four; ask where only so many a day are said."""
+    if not _A_DAY.search(group.text()):
+        return False
+    after = group.parts[-1].after
+    later = [p for p in [*group.parts[1:], after] if p is not None and (p.joiner == "so" or "total" in p.text())]
+    total = [t for p in later for t in p.kind("num")]
+    places = [p for k, v, _ in group.sequence("count") if k == "P" for p in v]
+    if len(total) != 1 or len(places) != 1 or total[0].low is not None:
+        teller.ask(group, "How many were lost in all?", "count", {"kind": "death", "place": (places or [None])[0]})
+        return True
+    teller.tell("death", group, place=places[0], count=total[0].value, **({"line": x} if (x := group.line()) else {}))
+    for tag in (*group.kind("num"), *total):
+        tag.claimed = tag.claimed or "total"
+    teller.read |= {id(p) for p in later}
+    return True
+
+
 def tell_death(group: Group, teller: Teller) -> None:
+    if _day_after_day(group, teller):
+        return
     _pairs_counted(group)
     seq = group.sequence("count")
     nums = [s for s in seq if s[0] == "N"]

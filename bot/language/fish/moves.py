@@ -133,6 +133,8 @@ def tell_move(group: Group, teller: Teller) -> None:
     last = ctx.event
     if last is not None and last["kind"] == "move" and last.get("_group_parts") is group.parts:
         return
+    if last is not None and last["kind"] == "pull" and last.get("to") and last["_group"].parts is group.parts:
+        return  # "put fifteen eggs from tank 3 in with those in tub B": told as pulled
     here = [t for t in group.kind("place") if len(t.value) == 1]
     if (
         last is not None
@@ -230,6 +232,8 @@ def tell_move(group: Group, teller: Teller) -> None:
             if len(nums) > 1 and tag.low is None:
                 teller.ask(group, "How many were moved?", "count", {"kind": "move", "from": source, "to": target})
                 return
+    if count is not None and (male or 0) + (female or 0) > count:
+        male = female = None  # "two females fighting, one put in 15": of those
     if male is not None or female is not None:
         count = count if count is not None else (male or 0) + (female or 0)
     for tag in group.noun("pair", "trio"):

@@ -104,7 +104,7 @@ _IT_GOT = re.compile(
 def _paid_for_other(tags: list[Tag]) -> bool:
     """ "paid 62 for gas", "owe him 20 for the pizza"."""
     if any(one.word in ("cost", "costs") and two.word in ("me", "us") for one, two in pairwise(tags)):
-        return True
+        return len(tags) > 3 or not any(t.kind == "money" for t in tags)  # ", cost me $16" is said of the fish
     paid = any(t.says("cue", "paid") or t.word in ("owe", "owed", "spent") for t in tags)
     return paid and any(
         one.word in ("for", "on") and (_foreign(two) or (two.word in DETERMINERS and _foreign(three)))

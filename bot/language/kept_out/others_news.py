@@ -23,6 +23,10 @@ _KITCHEN = frozenset(
 )  # fmt: skip
 
 
+_HOMES = frozenset(["place", "house", "home", "flat", "room", "tank", "tanks", "basement", "garage", "shed", "shop"])
+_FETCHED = re.compile(r"\b(?:was|were|got|have been|has been|are) (?:picked up|collected|fetched)\b")
+
+
 def wants_no_record(sentence: Sentence) -> bool:
     """Whether a sentence itself asks not to be written down."""
     text = sentence.text()
@@ -60,6 +64,12 @@ def of_others(sentence: Sentence, names: Names) -> bool:
     if kitchen and not placed and not any(t.kind in ("place", "batch", "line") or t.says("noun", "mop") for t in tags):
         return True  # hens' eggs
 
+    if any(
+        a.word == "at" and b.kind == "person" and b.value not in names.people and c.word in _HOMES
+        for a, b, c in zip(tags, tags[1:], tags[2:], strict=False)
+    ):
+        return True  # "one of mine died at Lena's place"
+    picked_up = _FETCHED.search(sentence.text()) is not None
     to_whom = any(a.word == "to" and b.word in ("my", "a") for a, b in pairwise(tags))
     if to_whom and tags[0].word in ("gave", "sold", "i"):
         return False  # "gave three to my neighbor": ours until then
@@ -70,7 +80,7 @@ def of_others(sentence: Sentence, names: Names) -> bool:
                 continue  # "I swapped the sponge for one of Okafor's"
             plain = n == 0 and tag.note == "guess" and word.kind in ("word", "punct")  # "Evaporation's shocking"
             if (tag.word.endswith("'s") or word.word == "'s") and not (
-                plain or any(t.says("cue", "hold", "release", "sold") for t in tags)
+                plain or picked_up or any(t.says("cue", "hold", "release", "sold") for t in tags)
             ):
                 return True
             if (

@@ -256,6 +256,9 @@ def _not_an_event(part: Part) -> None:
         for t in tags
     ):
         _mute_part(part, "not")  # long ago: no entry of today's
+    ordered = next((n for n, t in enumerate(tags[:3]) if t.word in ("ordered", "preordered")), None)
+    if ordered is not None and not any(t.kind == "person" for t in tags[:ordered]):
+        _mute_part(part, "plan")  # "ordered 4 clowns from Max": they are still to come
     late = next((n for n, t in enumerate(tags) if t.word in ("due", "overdue", "missed")), None)
     if late is not None and not any(t.says("cue", "hold") for t in tags):
         done = any(t.senses.get("cue") and (t.word.endswith("ed") or t.word in ("fed", "did")) for t in tags[:late])

@@ -8,6 +8,15 @@ import re
 
 from bot.language.scene import Sentence
 
+_A_CERTAIN_ONE = re.compile(
+    r"\b(?:take back|scratch|undo|delete|remove|scrap|bin|lose) (?:the|my|that) (?!last |latest |previous )(?:\w+ ){1,3}(?:one|note|entry|log)\b"
+)
+
+
+def takes_back_one(sentences: list[Sentence]) -> bool:
+    """Whether one certain note of several is to be taken back ("the G one"): which it is must be asked."""
+    return bool(sentences) and sentences[0].stop != "?" and _A_CERTAIN_ONE.search(sentences[0].text()) is not None
+
 
 def undoes(sentences: list[Sentence]) -> bool:
     """Whether a whole note only takes the last one back."""

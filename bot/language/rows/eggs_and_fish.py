@@ -100,6 +100,16 @@ def into(it: Clause) -> list[Raw]:
     return []
 
 
+def same_tub(it: Clause) -> list[Raw]:
+    """ "…, same tub": where the eggs before these went."""
+    last, before = it.last("pull"), [e for e in it.state.said[:-1] if e["kind"] == "pull" and e.get("to")]
+    if not last.get("to"):
+        if not before:
+            raise Unfit
+        last["to"] = before[-1]["to"]
+    return []
+
+
 def its_into(it: Clause) -> list[Raw]:
     """ "5's are in C, 8's in D": where the eggs of each tank went."""
     spot, to = it.spot(), it.spots("to")
@@ -299,7 +309,11 @@ def again(it: Clause) -> list[Raw]:
 def by_days(it: Clause) -> list[Raw]:
     """ "mop 8: tues 0, wed 2", "B eyed: mon 3": a number for every day, of what a clause without one is about."""
     kind, count = it.state.topic, it.count(kind=it.state.topic)
-    if count is None or not it.state.fresh or kind not in ("pull", "bad_eggs", "eyed", "hatch", "death", "headcount"):
+    if (
+        count is None
+        or not (it.state.fresh or it.state.clock)
+        or kind not in ("pull", "bad_eggs", "eyed", "hatch", "death", "headcount")
+    ):
         raise Unfit
     return {"pull": pull, "bad_eggs": bad, "eyed": eyed, "hatch": hatch, "death": death, "headcount": headcount}[kind](
         it

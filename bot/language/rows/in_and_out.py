@@ -5,10 +5,30 @@ from __future__ import annotations
 from bot.language.clauses.group import Raw
 from bot.language.rows.clause import Clause, Unfit
 from bot.language.tags import Tag
+from bot.language.trade.terms import unpaid
 
 _LARGEST = {"pair": 2, "trio": 3}
 _KEEP = frozenset(["keep", "save", "saving", "keeping", "kept", "saved", "holding"])
-_PLAIN = frozenset(["please", "more", "new", "fresh", "just", "today", "someone", "cash", "him", "her", "them", "lot"])
+_PLAIN = frozenset(
+    [
+        "please",
+        "more",
+        "new",
+        "fresh",
+        "just",
+        "today",
+        "someone",
+        "cash",
+        "him",
+        "her",
+        "them",
+        "lot",
+        "cost",
+        "me",
+        "us",
+        "paid",
+    ]
+)
 _KINDS = {"S": "sale", "B": "stock_in", "6": "reserve", "7": "release"}
 _BROUGHT = frozenset(["gave me", "gave us", "brought me", "brought us", "sold me", "sold us", "dropped off", "brought"])
 _MOST_LONG = 400  # millimetres: no fish of such a room is longer; common practice, no source
@@ -38,6 +58,8 @@ def traded(it: Clause) -> list[Raw]:
         raw["source" if kind == "stock_in" else "buyer"] = str(held["person"].value)
     if "money" in held:
         raw["price"] = _price(it, held, raw)
+    elif kind == "sale" and (free := unpaid(" ".join(t.word for t in it.tags))) is not None:
+        raw["price"] = free
     _fits(it, kind, held, raw)
     if kind in ("reserve", "release"):
         raw.update(_clock=None, _ahead=True, _day=held["day"].value if "day" in held else None)
@@ -99,6 +121,8 @@ def _unsigned(it: Clause) -> str:
         return "stock_in"
     price = next((t for t in tags if t.kind == "money"), None)
     to_them = before in (">", "to", "for")
+    if to_them and unpaid(" ".join(t.word for t in it.tags)) is not None:
+        return "sale"
     if it.state.topic == "sale" or (person is not None and price is not None and (price.value or to_them)):
         return "sale"
     raise Unfit

@@ -85,7 +85,7 @@ def letters_of(tags: list[Tag], names: Names) -> list[tuple[str, Tag]]:
                 mark, tag = "P", Tag("place", kept_apart, tag.at, tag.upto, tag.word)
         if mark == ">" and out and out[-1][1].word in ("-", "--"):
             out.pop()  # an arrow
-        if tag.word == "now" and after is None and "".join(m for m, _ in out) in _NOW_THERE:
+        if tag.word == "now" and after is None and "".join(m for m, _ in out).split(",")[-1] in _NOW_THERE:
             out.append(("R", tag))
             continue
         if tag.word == "too" and "O" in (m for m, _ in out) and after is not None and after.kind in ("num", "place"):
@@ -101,6 +101,12 @@ def letters_of(tags: list[Tag], names: Names) -> list[tuple[str, Tag]]:
         if tag.word == "but":
             mark = "Q" if any(m == "J" for m, _ in out) else ","
         before = out[-1][0] if out else ""
+        if _says_nothing(tags, n, before):
+            continue
+        if tag.word in ("twice", "thrice") and (after is None or after.word not in ("a", "per", "every", "each")):
+            mark = "x"
+        if tag.kind == "num" and tag.value == 1 and tag.note == "spelled" and _talk_of_one(after):
+            mark = "?"  # "…, one stuck to the sponge"
         if tag.word == "up" and (before == "O" or (after is not None and after.word in ("to", ">"))):
             continue  # moved up to
         if tag.word == "caught" and after is not None and after.word == "up":
@@ -145,7 +151,27 @@ def letters_of(tags: list[Tag], names: Names) -> list[tuple[str, Tag]]:
     return out
 
 
-_NOW_THERE = frozenset(["n@P", "n@b", "ny@P", "ny@b", "nm@P", "nu@P"])
+def _says_nothing(tags: list[Tag], n: int, before: str) -> bool:
+    """Whether a word only leads on: "same tub", "first two hatched", "took 4 bad ones"."""
+    tag, after = tags[n], tags[n + 1] if n + 1 < len(tags) else None
+    if tag.says("noun", "tank") or tag.word in ("place", "spot"):
+        return before == "="
+    if after is None or after.kind != "num":
+        return False
+    if tag.word == "first":
+        return any(t.says("cue", "hatch", "eyed", "pull") for t in tags[n + 2 : n + 4])
+    return tag.word in _TOOK and any(t.says("cue", "bad", "bad_weak") for t in tags[n + 2 : n + 5])
+
+
+_TOOK = frozenset(["took", "taken", "removed", "fished", "netted", "sucked", "threw", "chucked", "binned"])
+
+
+def _talk_of_one(after: Tag | None) -> bool:
+    """Whether "one" opens talk of a single fish, and no count: a plain word follows that is no sign."""
+    return after is not None and after.kind == "word" and len(after.word) > 3 and is_everyday(after.word)
+
+
+_NOW_THERE = frozenset(["n@", "n@P", "n@b", "ny@P", "ny@b", "nm@P", "nu@P"])
 
 
 _OUT = frozenset(["up", "out", "swimming"])  # of peat that was wetted: so many hatched
@@ -169,7 +195,10 @@ def _opening(tags: list[Tag], n: int, names: Names) -> str:
         return ""
     word, after = tags[0].word, tags[1].word if len(tags) > 1 else ""
     if n == 1:
-        told = any(t.kind == "place" for t in tags) and not any(t.says("cue", "dead", "sold", "move") for t in tags)
+        told = any(t.kind == "place" for t in tags) or any(
+            a.word in ("in", "into") and b.kind == "num" for a, b in pairwise(tags)
+        )
+        told = told and not any(t.says("cue", "dead", "sold", "move") for t in tags)
         opens = tags[0].kind == "num" and after == "new" and told
     else:
         opens = (

@@ -17,7 +17,7 @@ from bot.language.clauses.told_and_asked import opens_asking
 from bot.language.kept_out.plans_and_wishes import for_later
 from bot.language.reminding import bidden_again_and_again
 from bot.language.rows.clause import Clause, State, Unfit
-from bot.language.rows.letters import letters_of, plain, saying, weighty
+from bot.language.rows.letters import ids, letters_of, plain, saying, weighty
 from bot.language.rows.patterns import PATTERNS, TOPICS
 from bot.language.scene import Part, Sentence
 from bot.language.tags import Tag
@@ -26,10 +26,11 @@ from bot.language.telling import Teller
 _DAYS = re.compile(r"@?[DT](?:[,@]?[DT])*:?")
 _DAYS_AFTER = re.compile(r"@?(?:D(?:,D)+|[DT](?:@?[DT])*)\+?(?=[,|\n?]|$)")
 _REST = re.compile(r"[^|\n]*")
-_TALK = re.compile(r"i?[?,*+@A:<R]*\?[?,*+@A:<R]*|q[?,*@]*\?[?,*@~]*|i@,?|,?k\?+")
+_TALK = re.compile(r"i?[?,*+@A:<R]*\?[?,*+@A:<R>]*i?|q[?,*@]*\?[?,*@~]*|i@,?|,?k\?+")
 _AFTER = re.compile(r"i?[@?<]*\?[@?<]*(?=[,|\n]|$)")  # talk that goes on without a comma
 _DENIED = re.compile(r"[Pnil]{0,2}[,:@]*(?:[G0](?!@?m@P)[G0?,:*+@JPFmiZdDTwR<]*|\?+)|[?0@<]*0[?0@<]*|N[^!]*|d,?")
-_HEADING = re.compile(r"(?P<head>[?,*+@GDTPbmLXEHKCqFYSBZRiuwh<~]+)(?P<end>[:\n|])")
+_HEADING = re.compile(r"(?P<head>[?,*+@GDTPbmLXEHKCqFYSBZRiuwh<~]+)(?P<end>[:\n|,])")
+_READ_IN = re.compile(r"(?P<head>[?DT,@]*(?P<place>n)[?DT]*)(?P<end>[:\n])(?=q)")  # "retest of 15: ammonia 0, …"
 _PLACE_LAST = re.compile(r"(?P<rest>[^PbJ]*[nH][^PbJ]*)(?P<end>[,|\n])@?(?P<place>[Pb])(?P<stop>[|\n]*)")
 _TAIL = re.compile(r"[|,\n](?P<all>[*?]*)(?P<what>[mCKXEH])l?(?P<to>[>@]P)?[|\n]*$")
 
@@ -57,9 +58,16 @@ def _fitting(letters: str, topic: str) -> tuple[int, ...]:
     )
 
 
+_ANNOUNCES = re.compile(
+    r"(?:just |ok |so )*(?:a )?(?:few|couple of|two|three|four|five|\d) (?:quick |little |small |more )?"
+    r"(?:things|updates|notes|bits|items|jobs)(?: (?:from|for) (?:today|tonight|this \w+|you|the \w+))?"
+)  # "three things from today."
+
+
 def _nothing_told(sentence: Sentence) -> bool:
     """Whether a sentence is talk or a wish from end to end."""
-    return bool(sentence.parts) and all(p.apart or p.muted in ("wish", "hearsay") for p in sentence.parts)
+    told = bool(sentence.parts) and all(p.apart or p.muted in ("wish", "hearsay") for p in sentence.parts)
+    return told or _ANNOUNCES.fullmatch(sentence.text()) is not None
 
 
 def _asks(sentence: Sentence) -> bool:
@@ -300,7 +308,7 @@ class _Rows:
 
     def _heading(self) -> bool:
         """What is listed below or after a colon: "deaths i never sent:", "temps wed 7am"."""
-        found = _HEADING.match(self.letters, self.at)
+        found = _HEADING.match(self.letters, self.at) or _READ_IN.match(self.letters, self.at)
         if found is None or self.out or self.headings or found.end("head") - self.at > 9:
             return False
         span = range(self.at, found.end("head"))
@@ -316,6 +324,8 @@ class _Rows:
         if any(not t.word.startswith("this") for t in its["~"]):
             return False  # "last week": its days are not the last ones of their name
         told_late = any(saying(t) for t in its["?"])
+        if found["end"] == "," and not (told_late and its["G"]):
+            return False
         if its["G"] and not state.topic and not told_late:
             return False
         if found["end"] == "|" and kinds - set("?,*+@<DTG" if told_late else "?,*+@<DT"):
@@ -324,6 +334,10 @@ class _Rows:
         if its["q"]:
             state.quantity = its["q"][0].one("quantity") or ""
         spots = [str(v) for t in its["P"] for v in t.value] + [str(t.value) for t in its["b"]]
+        if found.re is _READ_IN:
+            spots = ids(self.tags[found.start("place")], self.names)
+            if len(spots) != 1:
+                return False
         if len(spots) > 1:
             return False
         state.spots = self.heads = spots

@@ -40,7 +40,19 @@ def into_from(told: Told) -> bool:
         here, there = there, here
     if told.role(here) != "eggs" or told.role(there) != "breeders":
         return False
-    return told.tell("pull", **there, count=count, to=told.home(here))
+    return told.tell("pull", **there, count=count, to=told.home(here), **told.line())
+
+
+def merged(told: Told) -> bool:
+    """ "tub C and tub D eggs together now in D": what was in the one went to the other."""
+    spots = [told.spot(t) for t in told.tags("PLACE")]
+    names = [s["place"] for s in spots if s is not None]
+    if len(names) != 3 or names[2] not in names[:2] or names[0] == names[1]:
+        return False
+    start = next(n for n in names if n != names[2])
+    if told.role({"place": start}) != told.role({"place": names[2]}):
+        return False
+    return told.tell("move", from_=start, to=names[2])
 
 
 def bad(told: Told) -> bool:
@@ -379,6 +391,36 @@ def peat(action: str) -> Callable[[Told], bool]:
         return not told.tags("BATCH") and line in peaty and told.tell("peat", line=line, action=action, weeks=weeks)
 
     return tell
+
+
+def poured(told: Told) -> bool:
+    """ "poured cool water on the bag of furzeri eggs, got forty fry": the one bag of such eggs is wetted."""
+    names = told.teller.names
+    line = told.line().get("line")
+    peaty = {x.name for x in names.lines if x.eggs == "peat" and line in (None, x.name)}
+    bags = [b.name for b in names.batches if b.stage == "eggs" and b.line in peaty]
+    numbers = told.tags("NUM")
+    count = told.number(numbers[0], "hatch") if numbers else None
+    if len(bags) != 1 or (numbers and not count):
+        return False
+    told.tell("peat", batch=bags[0], action="wet")
+    return count is None or told.tell("hatch", batch=bags[0], count=count)
+
+
+def promised(told: Told) -> bool:
+    """ "I said Mina could have six cories"."""
+    person, number = told.tags("PERSON")[0], told.tags("NUM")[0]
+    count = told.number(number, "reserve")
+    if person.value in told.teller.names.people or count is None:
+        return False
+    batches = [str(t.value) for t in told.tags("BATCH")]
+    if told.tags("PAIR"):
+        count *= 2
+    if not batches and not told.line():
+        return False
+    told.tell("reserve", buyer=str(person.value), count=count, batch=batches[0] if batches else None, **told.line())
+    told.teller.events[-1].update(_day=None, _clock=None, _ahead=True)
+    return True
 
 
 def long(told: Told) -> bool:

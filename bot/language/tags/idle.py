@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from bot.language.tags.plain_words import ARTICLES, COUNTED
 from bot.language.tags.tag import Marked, Tag
 
@@ -216,7 +218,7 @@ def _is_idle(marked: Marked, n: int) -> bool:
     if (after in _UNCOUNTED and before not in (",", "and", "&")) or before in _NUMBERED:
         return True
     if before == "day":
-        return True  # day three
+        return heads is None or heads.kind != "line"  # day three; "new fish day six cories" came in
     raw = marked.items[tag.at].raw
     if raw == "2" and n and marked.tags[n - 1].says("cue", "snooze") and rest is not None and rest.kind == "day":
         return True  # push 2 mon
@@ -282,6 +284,17 @@ def numbered_rows(marked: Marked) -> None:
         for n, t in enumerate(marked.tags[:-1])
         if t.kind == "num" and (n == 0 or marked.tags[n - 1].word == "\n") and marked.tags[n + 1].word in (".", ")")
     ]
+    for n, (one, two) in enumerate(pairwise(marked.tags[:-1])):  # "p1: …", "p2: …": pages
+        opens = n == 0 or marked.tags[n - 1].word == "\n"
+        if (
+            opens
+            and one.word in ("p", "pg", "page")
+            and two.kind == "num"
+            and marked.tags[n + 2].word in (":", ".", ")")
+        ):
+            two.kind, two.note = "word", "idle"
+            one.note, one.word = "idle", ""
+            marked.tags[n + 2].word, marked.tags[n + 2].kind = "", "punct"
     values = [marked.tags[n].value for n in rows]
     if len(rows) >= 2 and values == [float(k) for k in range(1, len(rows) + 1)]:
         for n in rows:

@@ -13,6 +13,7 @@ _CRIES = frozenset(
         *("yikes", "yuck", "gosh", "crumbs", "drat", "dang", "sigh", "boo", "whoa", "wahey", "yippee"),
     ]
 )
+_NO_NAMES = frozenset(["sex", "gender", "sexing"])
 _SHORT = frozenset(["al", "bo", "cy", "ed", "jo", "li", "lu", "mo", "oz", "ty", "vi"])  # names of two letters
 
 
@@ -45,7 +46,7 @@ def person_at(marked: Marked, at: int) -> Tag | None:
     short = word in _SHORT and item.raw[0].isupper() and marked.w(at - 1) in ("for", "to", "from")
     if item.num is not None or (len(word) < 3 and not short) or not word.isalpha():
         return None
-    if word in marked.names.known or word in _CRIES:
+    if word in marked.names.known or word in _CRIES or word in _NO_NAMES:
         return None
     meant = phrase_at(marked.words, marked.glued, at)[0] or marked.names.line_like((word,))
     if (is_everyday(word) and not short) or meant:

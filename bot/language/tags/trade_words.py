@@ -28,6 +28,9 @@ _FIXTURES = frozenset(
 )
 
 
+_THEM = frozenset(["them", "those", "these", "it", "all", "her", "him", "both"])
+
+
 def lexed_at(marked: Marked, at: int) -> Tag | None:
     size, entries = phrase_at(marked.words, marked.glued, at)
     if not size and marked.words[at].endswith("'s"):
@@ -44,6 +47,8 @@ def lexed_at(marked: Marked, at: int) -> Tag | None:
         return None
     if word == "leaves" and marked.w(at - 1) in ("that", "which", "this", "so", "and") and at + 1 < len(marked.items):
         entries = [("cue", "left")]  # "that leaves nineteen"
+    if word in ("popped", "popping") and marked.w(at + 1) in _THEM:
+        entries = [("cue", "put")]  # "popped them straight in tub B"
     if word in ("gave me", "gave us") and marked.tags and marked.tags[-1].kind in ("place", "line"):
         entries = [("cue", "gave")]  # the tank gave them: nothing was bought
     if word in ("had", "got", "have") and marked.w(at + 1) == "to" and is_everyday(marked.w(at + 2)):

@@ -61,18 +61,18 @@ cue fix: correction | typo | meant | mean | should be | should have been | shoul
 cue mop_in: new mops | fresh mops | clean mops | put mops back | put back the mop | put back the mops | put the mops back | mop returned | mops returned | dropped a mop | hung the mop | hung mops | mop went back | mops went back | replaced the mop | replaced the old mop | swapped the mop | swapped the old mop | changed the mop | mop swapped
 cue bad: milky | gone milky | went milky | turned milky | went fuzzy | gone fuzzy
 cue hatch: emerged | broke out | came out of the egg | came out of their eggs | broke free | htchd | hachd | burst out
-cue move: mv | mvd | thinned out | divided | separated | split off | whisked | whisked off | combined | merged | added to | were added to
+cue move: sep | mv | mvd | thinned out | divided | separated | split off | whisked | whisked off | combined | merged | added to | were added to
 cue dead: doa | d.o.a | faded away | gave up the ghost | has passed
 cue lost: said goodbye to
 cue gave: coughed up | yielded | produced | handed over | came up with | came through with | delivered | served up | surrendered | spat out
 cue count: sexed | roll call | rollcall | conted
-cue bought: came in the mail | came in the post | arrived in the mail | arrived in the post | brought my | brought the | brought us | dropped off | brought | traded
+cue bought: new fish day | new fish | came in the mail | came in the post | arrived in the mail | arrived in the post | brought my | brought the | brought us | dropped off | brought | traded
 cue sold: went off with | left with
 cue hold: put her name down | put his name down | put their name down
 cue release: free up | frees up | cxl | cxld | canx | no longer want | call off | called off | calls off | available again | are available | up for sale
 noun offer: for sale
 noun purpose: to spawn | to breed | for spawning | to lay | for breeding
-guard not: lost count | lost track | losing count
+guard not: lost count | lost track | losing count | too many to count | too many to see | couldn't count | could not count
 cue dead: gave up the fight | pegged it | gone to the great tank
 noun eggs: jewels | pearls | gems | not an egg | not a single egg | not one egg | not one single egg | not 1 egg | not 1 single egg | eggs | egg | eggz | egs | spawn | clutch | ova | eggies | legs
 noun fry: fry food | fry feed | fry feeding | fry | babies | baby | bbys | baby fish | wigglers | fried | hatchlings | newborns | kids | fly | frys | little ones | littles | tiddlers | tots | nippers | bairns | tinies | wee ones | sprogs

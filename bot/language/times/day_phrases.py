@@ -189,7 +189,8 @@ def day_at(items: list[Item], at: int, sent: dt.datetime, day_first: bool) -> tu
         if after == "may" and not (before in _ASKS_DATE or third == "" or not third.isalpha()):
             return None
         return _month_day(items, at, 2, num, after, sent, day_first)
-    if word in MONTHS and (day := _ordinal(items, at + 1, bare=True)):
+    apart = word == "sep" and third in (">", "to", "into", "in", "from")  # "sep 1 > t15": one was set apart
+    if word in MONTHS and not apart and (day := _ordinal(items, at + 1, bare=True)):
         size, number = day
         if (
             word in ("may", "mar", "march")

@@ -7,7 +7,7 @@ import re
 from bot.language.clauses.group import Group
 from bot.language.scene import Part
 from bot.language.telling import Sight, Teller
-from bot.language.trade.terms import buyer, fish_count, fishy, places_told, price, waits_only
+from bot.language.trade.terms import buyer, fish_count, fishy, places_told, price, unpaid, waits_only
 
 
 def _given_to(part: Part) -> bool:
@@ -132,6 +132,8 @@ def tell_sale(group: Group, teller: Teller) -> None:
     place = places[0] if len(places) == 1 else None
     text = group.text()
     cost = price(group, count)
+    if cost is None and sum(t.says("cue", "sold") for t in teller.all_tags) == 1:
+        cost = unpaid(teller.note_text())  # "rehomed the three spare males, no charge"
     if cost is None and (
         "free" in group.words() or (group.cues("sold") and group.cues("sold")[0].word in ("gave away", "given away"))
     ):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import takewhile
+
 from bot.language.clauses.group import Group
 from bot.language.scene import Part
 from bot.language.telling import Sight, Teller
@@ -23,7 +25,7 @@ def sees_stock(part: Part, teller: Teller) -> Sight | None:
             and not (fishy(part) and part.kind("num", "line"))
         )
     ]
-    if cue and cue[0].word == "caught" and not part.kind("num"):
+    if cue and cue[0].word == "caught" and not part.kind("num") and not part.noun("male", "female"):
         cue = []
     if cue and cue[0].word == "traded" and not _for_fish(part):
         cue = []
@@ -118,7 +120,8 @@ def tell_stock(group: Group, teller: Teller) -> None:
                 and tags[n + 1].kind in ("word", "lex")
                 and tags[n + 1].word not in ("tank", "tub")
             ):
-                rest = [t.word for t in tags[n + 1 : n + 5] if t.kind in ("word", "lex") and t.word not in ("the", "a")]
+                named = takewhile(lambda t: t.kind != "sep" and not t.says("cue"), tags[n + 1 : n + 5])
+                rest = [t.word for t in named if t.kind in ("word", "lex") and t.word not in ("the", "a")]
                 if rest and not rest[0].isdigit() and tags[n + 1].word not in ("them",):
                     source = " ".join(
                         rest[

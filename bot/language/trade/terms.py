@@ -28,9 +28,14 @@ def buyer(group: Group, teller: Teller) -> str | None:
     found = [
         t for t in found if not (group._index(t) and tags[group._index(t) - 1].word in ("from", "in", "at", "near"))
     ]
+    if not found:
+        for one, two, three in zip(tags, tags[1:], tags[2:], strict=False):
+            if one.word in ("to", "for") and two.word in ("the", "our", "my") and three.word in _BODIES:
+                return str(three.word)  # "set aside ten for the club"
     return str(found[0].value) if found else None
 
 
+_BODIES = frozenset(["club", "school", "auction", "library", "shop", "store", "museum", "nursery", "church"])
 KEEPS = frozenset(["keep", "keeping", "kept", "save", "saved", "saving", "holding"])
 
 
@@ -120,7 +125,7 @@ def fish_count(group: Group) -> tuple[float | None, dict[str, object], bool]:
 
 _UNPAID = re.compile(
     r"\b(wouldn't|didn't|did not|won't) (take|charge|want|ask) (a (cent|penny|dime|thing)|anything|any money|her|him)\b"
-    r"|\bon the house\b|\bas a present\b"
+    r"|\bon (the )?house\b|\bas a present\b"
 )
 
 
@@ -152,15 +157,13 @@ def price(group: Group, count: float | None) -> float | None:
         return value
     if (asked := _for_so_much(group)) is not None:
         return asked
-    text = group.text()
-    if _UNPAID.search(text):
-        return 0.0
-    if any(
-        w in text
-        for w in ("gave away", "given away", "for free", "no charge", "as a gift", "free to", "gratis", "for nothing")
-    ):
-        return 0.0
-    return None
+    return unpaid(group.text())
+
+
+def unpaid(text: str) -> float | None:
+    """No price at all, where words say that nothing was asked."""
+    free = ("gave away", "given away", "for free", "no charge", "as a gift", "free to", "gratis", "for nothing")
+    return 0.0 if _UNPAID.search(text) or any(words in text for words in free) else None
 
 
 def fishy(part: Part) -> bool:
