@@ -104,6 +104,8 @@ class Reader:
                     events = (remark(tagger.tags, text, self.names),)
         if events and not doubts:
             events, doubts = second_opinion.too_early(events, text, sent.hour)
+        if events and not doubts and not query and _sounds_asked(sentences, teller):
+            events, doubts = (), (taken_for(events, teller, tagger, text, "Is it done, or do you ask?"),)
         if events and not doubts and not (_whole(teller) or _only_kept(events, sentences)):
             told_tags = [t for t in tagger.tags if t.note != SAID_ASIDE]
             live = [t for s in sentences for p in s.parts if not (p.muted or p.asks or s.after) for t in p.tags]
@@ -114,7 +116,8 @@ class Reader:
             and not _whole(teller)
             and unfamiliar.hard_to_believe(events, _where_told(sentences, teller))
         ):
-            events, doubts = (), (taken_for(events, teller, tagger, text),)
+            question = "I may not have understood all of that. Is it this?"
+            events, doubts = (), (taken_for(events, teller, tagger, text, question),)
         kept = any(e.kind == "remark" for e in events)
         if events and not doubts and not query and not kept and (ill := ailing(sentences, teller)) is not None:
             events = (*events, remark(ill.tags, text, self.names))
@@ -145,6 +148,19 @@ def _between_places(sentences: list[Sentence], tags: list[Tag]) -> bool:
         t.kind in ("line", "batch") or t.says("noun", "eggs", "fry", "fish", "male", "female", "pair") for t in tags
     )
     return fish and len(spots) > 1
+
+
+def _sounds_asked(sentences: list[Sentence], teller: Teller) -> bool:
+    """Whether what a deed is told by ends with a question mark: "sold 4 to Lena?", "move 12 up to 13 or too small?"."""
+    asked = [s for s in sentences if s.stop == "?" and s.parts]
+    for event in teller.events:
+        its = next((s for s in asked if id(s) == event.get("_sentence")), None)
+        if its is None or event["kind"] not in second_opinion.DEEDS:
+            continue
+        last = its.parts[-1]
+        if last.tags[0].word == "or" or not event.get("_group_parts") or any(p is last for p in event["_group_parts"]):
+            return True
+    return False
 
 
 def _where_told(sentences: list[Sentence], teller: Teller) -> list[Tag]:

@@ -45,12 +45,11 @@ def _worded(doubt: Doubt, sentences: list[Sentence], teller: Teller, tagger: Tag
     return replace(doubt, question=f"{UNSURE} “{quoted}”. {asked}", likely=choices)
 
 
-def taken_for(events: Sequence[Event], teller: Teller, tagger: Tagger, text: str) -> Doubt:
-    """Whether a reading is right that the note's wording gives little ground for: said back, to be tapped."""
+def taken_for(events: Sequence[Event], teller: Teller, tagger: Tagger, text: str, question: str) -> Doubt:
+    """What was read in a note that may well mean something else, to be tapped before it is logged."""
     told = tuple(e.outside() for e in events)
     kept = remark(tagger.tags, text, teller.names).outside()
-    choices = ((_called(told, teller), told), ("leave it as a remark", (kept,)))
-    return Doubt(text[:200], "I may not have understood all of that. Is it this?", likely=choices)
+    return Doubt(text[:200], question, likely=((_called(told, teller), told), ("leave it as a remark", (kept,))))
 
 
 def as_written(tags: list[Tag], tagger: Tagger, text: str) -> str:

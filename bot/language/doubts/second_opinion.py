@@ -63,6 +63,7 @@ TOLD: dict[str, str] = {
 }
 
 _ASKED_FOR = TOLD.keys() - MAY_BE_LEFT_OUT
+DEEDS = TOLD.keys() - MAY_BE_LEFT_OUT - ORDERS  # what was done or found in the room
 
 
 def sign_of(tag: Tag) -> str:
@@ -170,7 +171,7 @@ NOON = 12
 
 def too_early(events: tuple[Event, ...], text: str, hour: int) -> tuple[tuple[Event, ...], tuple[Doubt, ...]]:
     """What is told in the morning of the evening to come is asked: "wc 13 tonight" is no change that was made."""
-    done = [e for e in events if e.kind in TOLD.keys() - ORDERS - MAY_BE_LEFT_OUT]
+    done = [e for e in events if e.kind in DEEDS]
     if not done or hour >= NOON or not _TO_COME.search(text.lower()):
         return events, ()
     return tuple(e for e in events if e not in done), tuple(_sure(e, text) for e in done)
