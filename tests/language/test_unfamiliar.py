@@ -30,7 +30,7 @@ def strange(text: str) -> int:
         "pulled mop tank 3, 40 eggs",
         "fed everyone but 15, then a third of the water out of tank 7",
         "3 duds b",
-        "2 dead in tank 13 this morning, both at the back under the filter",
+        "2 dead in tank 13 this morning, both at the back",
     ],
 )
 def test_ordinary_notes_have_little_that_is_strange(text: str) -> None:

@@ -20,7 +20,7 @@ from bot.language.tags import Tag
 from shared.events import Event
 
 PAIRS = Path(__file__).with_name("familiar.txt")
-MOST = 2  # strange words of the sentences that tell; of new notes with more, half were misread
+MOST = 1  # strange words of the sentences that tell; of new notes with more, a third were misread
 _LITTLE = frozenset(
     """
     a an the i we my our it its it's i'm and or but so of in on at to for from with by as is are was were be been am do
