@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import datetime as dt
 import logging
 import re
 import time
 import unicodedata
 from collections.abc import Awaitable, Callable, Sequence
-from concurrent.futures import ThreadPoolExecutor, wait
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from typing import Protocol, TypeVar
 
@@ -126,7 +127,8 @@ class Doorstep:
         """
         future = self._queue.submit(work)
         if not self._slow:
-            wait([future], brief)
+            with contextlib.suppress(TimeoutError):
+                future.exception(brief)
             if future.done():
                 return future.result()
         self._slow += 1
