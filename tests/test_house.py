@@ -21,7 +21,18 @@ ROOMS = {
     "storage": {"storage", "shared"},
     "bot": {"bot", "storage", "shared"},
 }
-HEAVY = ("scipy", "matplotlib", "pint", "statsmodels", "lifelines", "pandas", "numpy", "alembic", "telegram")
+HEAVY = (
+    "rapidfuzz",
+    "scipy",
+    "matplotlib",
+    "pint",
+    "statsmodels",
+    "lifelines",
+    "pandas",
+    "numpy",
+    "alembic",
+    "telegram",
+)
 
 
 def _files(room: str) -> list[Path]:

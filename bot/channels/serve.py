@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import datetime as dt
+import gc
 import importlib
 import logging
 import os
@@ -188,6 +189,8 @@ class Serve:
         importlib.import_module("bot.hear")
         with contextlib.suppress(StorageTrouble):
             self._book.standing()
+        gc.collect()
+        gc.freeze()  # what is loaded by now stays; to look through it for garbage would hold a message up for long
 
     async def _close(self, running: list[asyncio.Task[None]]) -> None:
         until = time.monotonic() + FINISH_SECONDS

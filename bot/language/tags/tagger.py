@@ -6,8 +6,6 @@ import datetime as dt
 import itertools
 import re
 
-from rapidfuzz.distance import OSA
-
 from bot.language.tags.carried import carry_units
 from bot.language.tags.clocks import hours_listed, hours_of_rows, hours_spanned
 from bot.language.tags.first_fit import tag_at
@@ -15,6 +13,7 @@ from bot.language.tags.idle import drop_bullets, idle_numbers, not_one_egg, numb
 from bot.language.tags.mishearings import numbers_by_sound, numbers_misheard
 from bot.language.tags.tag import Marked
 from bot.language.tags.tubs import tubs_by_fish
+from bot.language.text.apart import slips
 from bot.language.text.everyday import is_everyday
 from bot.language.text.figures import items_of
 from bot.language.text.names import Names
@@ -91,7 +90,7 @@ def _words(tokens: list[Token], names: Names) -> list[str]:
             and (word,) not in LEXICON
             and (word,) not in names.line_words
         ):
-            near = [h for h in names.heads if len(h) >= 3 and OSA.distance(word, h) <= 1]
+            near = [h for h in names.heads if len(h) >= 3 and slips(word, h) <= 1]
             if len(near) == 1:
                 words[n] = near[0]
     return words

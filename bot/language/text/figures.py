@@ -7,8 +7,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 
-from rapidfuzz import fuzz
-
+from bot.language.text.apart import ratio
 from bot.language.text.sounds import sound
 from bot.language.text.words import Token
 
@@ -43,7 +42,7 @@ ORDINALS = {w: n for n, w in enumerate(["first", "second", "third", "fourth", "f
 def number_heard(word: str) -> int | None:
     """The one number up to twenty that a word where a tank's number belongs sounds like ("tank tan"); None for none."""
     heard = sound(word)
-    near = [n for w, n in UNITS.items() if n > 1 and sound(w) == heard and fuzz.ratio(w, word) >= 60]
+    near = [n for w, n in UNITS.items() if n > 1 and sound(w) == heard and ratio(w, word) >= 60]
     return near[0] if len(near) == 1 and len(heard) > 1 else None
 
 

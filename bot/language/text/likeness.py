@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from rapidfuzz import fuzz
-
+from bot.language.text.apart import ratio
 from bot.language.text.everyday import is_everyday
 from bot.language.text.names import Names
 from bot.language.text.sounds import alike, sound
@@ -25,7 +24,7 @@ def _by_voice(names: Names, words: tuple[str, ...], heard: str, need: float) -> 
     said = " ".join(words)
     out: list[tuple[float, tuple[str, ...]]] = []
     for name, its, line in names.spoken_names:
-        if its[:1] == heard[:1] and fuzz.ratio(its, heard) >= 60:
+        if its[:1] == heard[:1] and ratio(its, heard) >= 60:
             score = alike(said, name)
             if score >= need:
                 out.append((score, (line,)))
@@ -52,10 +51,10 @@ def _near_line(names: Names, words: tuple[str, ...]) -> tuple[str, ...]:
     for its_sound, letters, meant in names.sounds_of_about(len(heard)):
         if letters[0] in "aeiou" and joined[0] not in "aeiouh":
             continue
-        by_letters = fuzz.ratio(joined, letters) / 100
+        by_letters = ratio(joined, letters) / 100
         if by_letters < 0.5:
             continue
-        by_sound = fuzz.ratio(heard, its_sound) / 100
+        by_sound = ratio(heard, its_sound) / 100
         need = 0.99 if not odd or len(its_sound) < 4 else 0.85
         if (by_sound >= need and by_letters >= (0.5 if len(its_sound) > 3 else 0.6)) or (by_letters >= 0.82 and odd):
             scored.append(((by_sound + by_letters) / 2, meant))

@@ -9,9 +9,7 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from rapidfuzz import fuzz
-from rapidfuzz.distance import OSA
-
+from bot.language.text.apart import ratio, slips
 from bot.language.text.everyday import is_everyday
 from bot.language.text.sounds import alike, phones, sound
 from bot.language.text.thumbs import MENDABLE, SHORT
@@ -311,14 +309,14 @@ def mended(word: str, known: frozenset[str] = frozenset()) -> str:
         close = [
             w
             for w in _BY_LETTER.get(word[0], ())
-            if abs(len(w) - 6) <= 2 and sorted(c for c in w if c not in "aeiou") == bones and OSA.distance(word, w) <= 2
+            if abs(len(w) - 6) <= 2 and sorted(c for c in w if c not in "aeiou") == bones and slips(word, w) <= 2
         ]
         if len(close) == 1:
             return close[0]
     best: list[tuple[int, str]] = []
     heard = sound(word) if len(word) == 7 else ""
     for other in _near_in_form(word, allowed):
-        apart = OSA.distance(word, other, score_cutoff=allowed)
+        apart = slips(word, other, allowed)
         if apart <= allowed and not (apart == 2 and heard and sound(other) != heard):
             best.append((apart, other))
     if not best:
@@ -333,7 +331,7 @@ def mended(word: str, known: frozenset[str] = frozenset()) -> str:
 
 def _same_sound(word: str) -> str:
     """The one trade word that sounds just like a word of five letters or more: "dafnia"."""
-    near = [w for w in _BY_SOUND.get(phones(word), ()) if OSA.distance(word, w, score_cutoff=2) <= 2]
+    near = [w for w in _BY_SOUND.get(phones(word), ()) if slips(word, w, 2) <= 2]
     return near[0] if len(word) > 4 and near and all(_akin(near[0], w) for w in near[1:]) else ""
 
 
@@ -343,9 +341,7 @@ def _same_bones(word: str) -> str:
         return word
     bones = _bones(word)
     near = [
-        w
-        for w in _BY_LETTER.get(word[0], ())
-        if len(w) > 4 and OSA.distance(word, w, score_cutoff=2) <= 2 and _within(bones, _bones(w))
+        w for w in _BY_LETTER.get(word[0], ()) if len(w) > 4 and slips(word, w, 2) <= 2 and _within(bones, _bones(w))
     ]
     return near[0] if near and all(_akin(near[0], w) for w in near[1:]) else word
 
@@ -391,10 +387,10 @@ _LONG = [w for ws in _SOUNDING.values() for w in ws if len(w) >= 8]
 def misheard(joined: str) -> str | None:
     """The one trade word that several words run together sound like ("daphne ya"), if any."""
     near = [
-        (fuzz.ratio(joined, w), w)
+        (ratio(joined, w), w)
         for w in _SOUNDING.get(sound(joined), ())
-        if fuzz.ratio(joined, w) >= 70 or (fuzz.ratio(joined, w) >= 60 and alike(joined, w) >= 0.85)
+        if ratio(joined, w) >= 70 or (ratio(joined, w) >= 60 and alike(joined, w) >= 0.85)
     ]
     if not near and len(joined) >= 9:
-        near = [(score, w) for w in _LONG if (score := fuzz.ratio(joined, w, score_cutoff=88)) >= 88]
+        near = [(score, w) for w in _LONG if (score := ratio(joined, w, least=88)) >= 88]
     return max(near)[1] if near else None
