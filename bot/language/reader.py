@@ -130,9 +130,19 @@ def _whole(teller: Teller) -> bool:
     return bool(teller.events) and all(e.get("_whole") for e in teller.events)
 
 
+_IS_SO = frozenset(["is", "are", "looks", "look", "smells", "seems", "has", "have", "was", "were"])
+
+
+def _says_how_it_is(part: Part) -> bool:
+    """Whether a short clause has a verb of being and no sign of a deed: "microworm 1 looks thin"."""
+    return len(part.tags) <= 9 and bool(part.words() & _IS_SO) and not part.senses_cue() and not part.sense("quantity")
+
+
 def _only_kept(events: tuple[Event, ...], sentences: list[Sentence]) -> bool:
     """Whether a short note is kept as a remark because all of it is a plan, a wish or a denial."""
     parts = [p for s in sentences for p in s.parts]
+    if all(e.kind == "remark" for e in events) and len(parts) == 1 and _says_how_it_is(parts[0]):
+        return True
     why = {p.muted for p in parts}
     return all(e.kind == "remark" for e in events) and len(parts) <= 2 and why <= {"plan", "not", "wish", "if"}
 

@@ -166,6 +166,15 @@ def _every(text: str, tags: list[Tag]) -> float | None:
     return 7.0 if "weekly" in text else None
 
 
+def _a_tank_after(tags: list[Tag], cue: Tag, teller: Teller) -> bool:
+    """Whether the number of a tank follows what puts off: "skip 13 this week", "leave 9 till tomorrow"."""
+    n = next(i for i, t in enumerate(tags) if t is cue)
+    after = tags[n + 1] if n + 1 < len(tags) else None
+    then = tags[n + 2] if n + 2 < len(tags) else None
+    counted = then is not None and (then.says("noun") or then.kind == "line")
+    return after is not None and after.kind == "num" and f"{after.value:g}" in teller.names.by_id and not counted
+
+
 def putting_off(sentence: Sentence, teller: Teller) -> Raw | None:
     """A due task put off until a day or time."""
     cue = [t for t in sentence.tags if t.says("cue", "snooze") and t.note != "quoted"]
@@ -217,6 +226,7 @@ def putting_off(sentence: Sentence, teller: Teller) -> Raw | None:
     if (
         not task
         and not any(t.kind in ("place", "batch") for t in sentence.tags)
+        and not _a_tank_after(sentence.tags, cue[0], teller)
         and not (strong and cue0 in ("snooze", "put off", "postpone"))
     ):
         return None

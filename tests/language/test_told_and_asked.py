@@ -53,3 +53,26 @@ def test_both_are_heard(text: str, kinds: list[str], about: str, of: str | None)
 )
 def test_one_of_them_alone_stays_what_it_is(text: str, outcome: str) -> None:
     assert READER.read(text, SENT).outcome == outcome
+
+
+@pytest.mark.parametrize(
+    ("text", "about"),
+    [
+        ("is the morning feed done", "last"),
+        ("which mops are up", "due"),
+        ("who needs feeding", "due"),
+        ("how's everything looking", "due"),
+        ("so what's my homework for tomorrow", "due"),
+        ("r the gularis in 14 redy 2 go", "ready"),
+        ("27c in farenheit", "calc"),
+        ("egg total for the month", "totals"),
+        ("what did we earn in february", "totals"),
+        ("why are the eggs in tub A going white", "advice"),
+        ("how long till B22", "hatch"),
+        ("what temp is 10", "last"),
+        ("whts the hachrate on gardenri", "rate"),
+    ],
+)
+def test_a_question_without_a_mark_is_answered(text: str, about: str) -> None:
+    got = READER.read(text, SENT)
+    assert got.outcome == "answer" and got.query is not None and got.query.about == about

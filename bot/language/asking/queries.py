@@ -14,6 +14,7 @@ from bot.language.scene import Part
 from bot.language.tags import Tag
 from bot.language.telling import Teller
 from bot.language.text.everyday import is_everyday
+from bot.language.times.days import MONTHS
 
 
 def _batches_named(tags: list[Tag]) -> bool:
@@ -201,7 +202,12 @@ def _peat_named(tags: list[Tag]) -> bool:
 def _strange(tag: Tag) -> bool:
     """Whether a word is neither English nor the trade's: in a question of what was promised, somebody's name."""
     return (
-        tag.kind == "word" and not tag.note and len(tag.word) > 2 and tag.word.isalpha() and not is_everyday(tag.word)
+        tag.kind == "word"
+        and not tag.note
+        and len(tag.word) > 2
+        and tag.word.isalpha()
+        and tag.word not in MONTHS
+        and not is_everyday(tag.word)
     )
 
 

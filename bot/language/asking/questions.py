@@ -45,6 +45,8 @@ def asks(sentence: Sentence) -> bool:
         return False
     if _ASKED_FLATLY.search(text):
         return True
+    if re.match(r"^(could|can|would|will) you (please )?(keep|hold|reserve|save|put|set|promise)\b.* for \w+$", text):
+        return False  # a promise asked for
     if re.match(
         r"^(could|can|would|will) (you|i) (please )?(note|log|record|write|put|mark)( down)?( that)? (i|we|he|she|the|that)\b",
         text,

@@ -29,6 +29,7 @@ _TAILS = re.compile(
 )
 _SHORT = re.compile(  # bare headings that ask to be shown something
     r"^(?:(?:full )?(?:log|history|notes) (?:of|for|on|about) .+|(?:log|history) (?:t|tk|tank|tub) ?\w*)$|^(?:read|show) (?:me |us )?(?:back )?(?:everything|all (?:the )?notes|the notes|the log)\b|^(?:ammonia|nitrite|nitrate|ph|temperature|temp|gh|kh|tds) (?:readings|levels|values|results)\b|^(?:what|who|anything) ready$|^still open$|"
+    r"^\d\S*(?: degrees?)? ?[fc]? (?:in|to|as|into) (?:f|c|fahrenheit|celsius|centigrade)$|^(?:the )?(?:egg|fry|hatch|death|sales?)s? ?(?:total|totals|tally|takings) (?:for|of|in|this|so far|since|last)\b|"
     r"^(?:[\w']+ ){1,3}(?:hatch rate|survival rate|survival|fertility|chart|graph|stock|history)$|^(?:\w+ ){1,3}(?:chart|graph|plot|history) (?:for|of|in|on) (?:the )?\w+(?: \w+)?$|^(?:notes|log|entries|feeds|sales|deaths) (?:today|yesterday|tonight|this \w+|so far)$|^(?:number|count) of .* (?:left|now|in stock|we have|for sale)$|^(?:commands?|menu|examples)$|"
     r"^(?:the )?(?:(?:water|feeding|feed|egg|mop|job|jobs|chore|chores|to do|todo|pull|change|task|due) list|list)\b(?: (?:for|of) .*)?$"
     r"|\b(?:hottest|coldest|highest|lowest|warmest)\b"
@@ -128,6 +129,15 @@ _BASE = frozenset(
 _TOPICS: list[tuple[str, str]] = [
     ("help", r"\bis there (?:an|a|any) (?:undo|way to (?:undo|fix|correct|take back|change))\b|^what can you do$"),
     ("advice", r"\bhow (?:long|many (?:days|weeks|hours|times)) (?:do|should|must|can) (?:i|we) (?:leave|keep|treat|wait|soak|rest|fast|dose|quarantine)\b|\b(?:once|twice|(?:\d+|one|two|three|four) times?) (?:a|per) day\b.*\benough\b|\benough for (?:them|it|him|her)\b|\b(?:power|leak\w*|heater|ammonia|crash\w*|died|dead|sick|gasping)\b.*\bwhat (?:do|should) (?:i|we) do\b|\bhow (?:often|many times) (?:do|should) (?:i|we)\b"),
+    ("due", r"^(?:so |and |hey )?how(?:'s| is| are) (?:everything|it all|things|the room|the fish room|the fishroom|all)(?: \w+)?(?: today| now)?$"),
+    ("advice", r"^(?:so |and |but |ok )?why (?:is|are|do|does|did|would|won't|has|have|isn't|aren't|don't|the|my)\b"),
+    ("last", r"^(?:is|are|was|were) (?:the |my |our )?(?:\w+ ){0,3}(?:feed|feeds|feeding|round|rounds|water|change|changes|mops?|pulls?|drops|fry|tubs?|chores?) (?:all )?(?:done|finished|sorted)(?: yet| already| today)?$"),
+    ("due", r"\bwho (?:needs|still needs|wants)(?: \w+)? (?:feeding|food|changing|water|pulling|doing|cleaning|a \w+)\b|^who(?:'s| is| are)? (?:next|up|hungry)\b|\bwhich (?:\w+ )?(?:mops?|tanks?|tubs?|ones?|jobs?|cultures?)(?: are| is)? (?:up|next|left|open|late|waiting)\b|\b(?:homework|agenda|docket|to-?dos?|on my plate|lined up|in store)\b|\b(?:needs?|want) (?:feeding|changing|pulling|doing|cleaning|squeezing)$"),
+    ("calc", r"^\d\S*(?: degrees?)? ?[fc]? (?:in|to|as|into) (?:f|c|fahrenheit|celsius|centigrade)$|^\d\S* (?:gal|gals|gallons?|l|litres?|liters?|cups?|quarts?|pints?|ml) (?:in|to|as|into) (?:gal|gals|gallons?|l|litres?|liters?|cups?|quarts?|pints?|ml)$"),
+    ("hatch", r"^how (?:long|many days) (?:till|until|til|to|before) (?:for )?b ?\d+(?: now)?$"),
+    ("last", r"^(?:what|whats|what's) (?:the )?(?:temp|temperature|ph|nitrate|ammonia|nitrite|gh|kh|tds) (?:is|in|of|for|at) (?:tank |tub )?\w{1,3}(?: at| now)?$"),
+    ("totals", r"\b(?:what|how much)(?: \w+)? (?:did|have|has) (?:we|i) (?:\w+ )?(?:earn|earned|take in|taken in|make|made|bring in|brought in|sell|sold)\b|^(?:the )?(?:egg|fry|hatch|death|sales?|feed|pull)?s? ?(?:total|totals|tally|takings|income) (?:for|of|in|this|so far|since|last|per)\b"),
+    ("ready", r"\bready (?:to|for) (?:go|sell|move|leave|be sold|be moved|new homes|the club|the auction|sale)\b"),
     ("due", r"\b(?:still|what's|whats|anything|something|what is|left) (?:still )?open\b|^still open$|\boverdue\b|\bwhat (?:did|have) (?:i|we) (?:not|miss|missed|skip|skipped|forget|forgotten)\b|\bwhat do i do first\b|\bwhat (?:comes|goes) first\b|\bwhat should (?:i|we) do first\b"),
     ("history", r"\bwhat (?:has |have |else )?happened\b|^(?:read|show|tell|give) (?:me |us )?(?:back )?(?:everything|all|all the notes|all notes|the notes|notes|the log)\b|^(?:full )?(?:log|history|notes) (?:of|for|on|about)\b|^(?:log|history|notes) (?:t|tk|tank|tub)?\b ?\w*$|^(?:\w+ )?(?:ammonia|nitrite|nitrate|ph|temperature|temp|gh|kh|tds) (?:readings|levels|values|results)\b"),
     ("due", r"\bis it time (?:to|for)\b"),

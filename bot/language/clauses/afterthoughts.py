@@ -23,6 +23,8 @@ def settle(part: Part, teller: Teller) -> None:
         return
     places = [t for t in part.kind("place") if len(t.value) == 1]
     words = [t.word for t in part.tags]
+    while len(words) > 3 and words[0] in ("i", "we", "i've", "then", "just") and words[1].startswith(("put", "popped")):
+        words = words[1:]
     if (
         len(places) != 1
         or places[0].value[0] == event.get("place")
@@ -57,7 +59,7 @@ def settle(part: Part, teller: Teller) -> None:
         )
     ):
         return
-    n = next(i for i, t in enumerate(part.tags) if t is places[0])
+    n = next(i for i, t in enumerate(part.tags) if t is places[0]) - (len(part.tags) - len(words))
     if n and words[n - 1].split()[-1:] in (["in"], ["into"], ["to"]):
         event["to"] = places[0].value[0]
         if n == 1 and words[0].startswith(("put", "popped")):

@@ -134,6 +134,7 @@ class _Gathering:
             and found[0] == self.kinds[0]
             and len(found) == 1
             and not (part.kind("day") and any(p.kind("day") for p in self.current))
+            and not (part.kind("day") and part.kind("place") and part.cues("done", "feed"))
             and continues(part, self.current, found[0])
         ):
             self.current.append(part)
@@ -186,7 +187,12 @@ class _Gathering:
                 and part.words() & {"from", "off"}
                 and len(part.kind("num", "place")) > 1
             )  # "no eggs from 4, and only five from 1"
-            if after_none or (timed and part.kind("place", "num", "size") and any(p.kind(timed) for p in current)):
+            did = part.kind("day") and part.kind("place") and part.cues("done", "feed")  # "…, tub A I did last night"
+            if (
+                after_none
+                or did
+                or (timed and part.kind("place", "num", "size") and any(p.kind(timed) for p in current))
+            ):
                 kinds = self.kinds
                 self.close()
                 self.current, self.kinds = [part], kinds

@@ -164,6 +164,8 @@ class Group:
             and self.tags[n + 1].word.split()[0] in _OF_A_PLACE
         ):
             return False  # "B17 is in 16 now", "nitrate in 13 has gone to 40"
+        if n > 1 and self.tags[n - 1].word in ("in", "on") and self.tags[n - 2].says("item"):
+            return False  # "heater in 10 died"
         if n > 0 and self.tags[n - 1].word in ("x", "got", "had") and self.tags[n - 1].word == "x":
             return True
         for step in range(1, 5):

@@ -55,6 +55,11 @@ def day_of(sentence: Sentence, names: Names, heading: bool = False) -> Day | Non
         return None
     if tag.value.part and n > 3 and sum(1 for t in sentence.tags[:n] if t.kind == "clock") > 1:
         return replace(tag.value, part="")  # type: ignore[no-any-return]  # "at 6:45 and again at 5 this evening"
+    its = next((p for p in sentence.parts if any(t is tag for t in p.tags)), None)
+    if its is not None and its.before is not None and its.cues("done", "feed", "pull") and its.kind("place"):
+        earlier = its.before_all()[:-1]
+        if any(p.cues("done", "feed", "pull", "wc") and p.kind("place", "num") for p in earlier):
+            return None  # "B and C are done and A I did last night"
     distinct = {t.value for _, t in days}
     if n <= 3 or (len(distinct) == 1 and len(sentence.tags) <= 30):
         return tag.value  # type: ignore[no-any-return]

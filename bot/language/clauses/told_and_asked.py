@@ -30,7 +30,7 @@ _ASKS = re.compile(
     + r")"
 )
 _NO_ASKING = re.compile(
-    r"^(?:(?:and|so|but) )?(?:what a|what an|how (?:lovely|nice|cute|sweet|funny|annoying)|which (?:is|was|are|were) (?:fine|good|nice|odd|why|lovely|great|annoying|what|how|the)"
+    r"^(?:(?:and|so|but) )?(?:(?:can|could|would|will) you (?:please )?(?:keep|hold|reserve|save|put|set|promise|note|log|record|write|mark)\b|what a|what an|how (?:lovely|nice|cute|sweet|funny|annoying)|which (?:is|was|are|were) (?:fine|good|nice|odd|why|lovely|great|annoying|what|how|the)"
     r"|can you believe|could you believe|did you know|guess|who knew|what's left (?:is|looks|in)|are all|is all|(?:is|are|was|were) (?:it|that|they|he|she)(?:'s)? (?:now|then) )"
 )
 # What is asked in one word or two with a mark, of what was just told.

@@ -197,6 +197,16 @@ def _set_aside(sentence: Sentence, loose: list[Tag]) -> list[Tag]:
     return [t for t in loose if t.kind in ("num", "deg", "place") and spoken.get(id(t)) not in ("of", "than", "from")]
 
 
+_SO_IT_IS = frozenset(["has", "have", "is", "are", "was", "looks", "look", "looked", "seems", "smells", "needs"])
+
+
+def _of_its_tank(part: Part) -> bool:
+    """Whether a clause says how the gear of a tank is: "heater in 4 looks rusty"."""
+    nums = [n for n, t in enumerate(part.tags) if t.kind == "num"]
+    placed = len(nums) == 1 and nums[0] > 0 and part.tags[nums[0] - 1].word in ("in", "on")
+    return placed and bool(part.words() & _SO_IT_IS) and not part.senses_cue()
+
+
 def _only_place(tags: list[Tag], names: Names) -> Raw:
     found = [p for t in tags for p in (t.value if t.kind == "place" else names.by_id[str(t.value).removesuffix(".0")])]
     return {"place": found[0]} if len(found) == 1 else {}
@@ -218,6 +228,7 @@ def unclear(sentences: list[Sentence]) -> Sentence | None:
             if (
                 part.kind("num")
                 and (part.sense("item") or part.sense("food") or part.sense("substance"))
+                and not (part.sense("item") and len(sentence.parts) == 1 and _of_its_tank(part))
                 and not part.muted
                 and not part.asks
             ):

@@ -101,7 +101,11 @@ def owed(sentences: list[Sentence], teller: Teller) -> Doubt | None:
             if strange:
                 return question_for(sentence, strange)
         for part in live:
-            figure = [t for t in part.kind("num") if t.note != "idle" and t.low is None]
+            figure = [
+                t
+                for n, t in enumerate(part.tags)
+                if t.kind == "num" and t.note != "idle" and t.low is None and not (n and part.tags[n - 1].word == "in")
+            ]
             given = part.cues("gave") and part.kind("person")
             grouped = len(part.tags) <= 6 and any(t.says("group") for t in part.tags)
             if figure and (given or grouped):
@@ -165,7 +169,7 @@ def _weighs(tag: Tag, tags: list[Tag], n: int) -> bool:
         tag.kind == "num"
         and n
         and tags[n - 1].word == "in"
-        and (n + 1 == len(tags) or tags[n + 1].word in ("has", "is"))
+        and (n + 1 == len(tags) or tags[n + 1].kind in ("day", "clock") or tags[n + 1].word in _OF_IT)
     ):
         return False  # "the boy in 1 has a split tail": which tank
     if tag.kind in ("num", "pct", "amount", "vol", "deg", "len", "frac", "money", "times"):
@@ -173,7 +177,7 @@ def _weighs(tag: Tag, tags: list[Tag], n: int) -> bool:
     if tag.kind == "person":
         return tag.note != "guess" or bool({t.word for t in tags} & _BARGAINS)
     if tag.senses and any(tag.says(sort) for sort in ("item", "substance", "food")):
-        return True
+        return not (tag.says("item") and _only_a_state(tags))
     if (
         tag.word in ("to", "into")
         and n + 1 < len(tags)
@@ -182,6 +186,17 @@ def _weighs(tag: Tag, tags: list[Tag], n: int) -> bool:
     ):
         return True
     return tag.word in _HAPPENED or tag.says("cue", *_HAPPENED_CUES)
+
+
+# Words after "in 9" that say how it is there, and count nothing.
+_OF_IT = frozenset(["has", "is", "this", "are", "have", "look", "looks", "again", "today", "and", "with", "all"])
+_STATES_ONLY = frozenset(["has", "have", "is", "are", "looks", "look", "seems", "smells", "got", "getting", "covered"])
+
+
+def _only_a_state(tags: list[Tag]) -> bool:
+    """Whether a clause says how a thing is and nothing that was done to it: "3 has some green algae on the glass"."""
+    done = [t for t in tags if t.senses.get("cue") and t.note != "muted" and t.word not in _STATES_ONLY]
+    return not done and any(t.word in _STATES_ONLY for t in tags)
 
 
 _STATED = frozenset(["have", "counted", "are", "is", "was", "were", "had", "there's", "got"])

@@ -245,7 +245,21 @@ def _told_in_passing(sentence: Sentence, its: list[Raw], teller: Teller) -> list
 
 
 _OF_NO_PLACE = frozenset(
-    ["remark", "undo", "fix", "remind", "setting", "snooze", "release", "reserve", "sale", "stock_in", "new_place"]
+    [
+        "remark",
+        "undo",
+        "fix",
+        "remind",
+        "setting",
+        "snooze",
+        "release",
+        "reserve",
+        "sale",
+        "stock_in",
+        "new_place",
+        "culture",
+        "done",
+    ]
 )
 
 

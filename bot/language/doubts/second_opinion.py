@@ -153,7 +153,7 @@ def _spoken(tags: Sequence[Tag], live: Sequence[Tag]) -> set[str] | None:
     figures = [t for t in live if t.kind in ("num", "place")] + [t for t in live if t.says("noun", "tank")]
     if any(t.kind == "deg" for t in live) or (len(figures) > 1 and any(t.word in ("is", "at", "reads") for t in live)):
         found.add("measure")
-    if any(t.kind in ("pct", "frac", "vol") for t in live):
+    if any(t.kind in ("pct", "frac", "vol") or t.word.endswith("water") for t in live):
         found.add("water_change")
     if any(t.kind == "culture" for t in live):
         found |= {"culture", "feed"}

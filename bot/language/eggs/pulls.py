@@ -168,6 +168,8 @@ def sees_pull(part: Part, teller: Teller) -> Sight | None:
         return Sight(3)  # "…eggs…: thirty one off tank 2"
     if mop and part.words() & _LOOKS and not eggs and all(_names_tank(part, t) for t in part.kind("num")):
         return None  # "the mop in 4 looks ratty"
+    if mop and part.words() & {"tied", "retied", "trimmed", "knotted", "untangled", "weighted", "combed", "sank"}:
+        return None  # "tied up the mop in 3"
     if mop and not part.cues("mop_in") and (plain_numbers(part) or part.has("done") or part.kind("place")):
         return Sight(3, tuple(mop))
     if (

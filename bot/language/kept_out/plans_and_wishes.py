@@ -75,6 +75,7 @@ def guard(part: Part) -> None:
     for n, (one, two) in enumerate(pairwise(tags)):
         if one.word == "should be" and two.says("cue") and not two.says("cue", "left") and n:
             _plan(part, n)  # "the filter in 8 should be cleaned"
+    _politely(tags)
     for n, tag in enumerate(tags):
         if tag.note == "quoted":
             _mute_part(part, "quoted")
@@ -82,6 +83,20 @@ def guard(part: Part) -> None:
             _heed(part, n)
     _not_an_event(part)
     _still_to_come(part)
+
+
+_ORDERED = frozenset(
+    ["keep", "hold", "reserve", "save", "put", "set", "note", "log", "record", "write", "mark", "promise"]
+)
+
+
+def _politely(tags: list[Tag]) -> None:
+    """ "Can you keep 4 for Lena", "could you note that I fed 3": an order, and no plan."""
+    words = [t.word for t in tags[:4]]
+    if words[:1] and words[0] in ("can", "could", "will", "would") and words[1:2] == ["you"]:
+        verb = words[3] if words[2:3] == ["please"] and len(words) > 3 else words[2] if len(words) > 2 else ""
+        if verb in _ORDERED:
+            tags[0].senses = {}
 
 
 def _heed(part: Part, n: int) -> None:
@@ -240,6 +255,18 @@ def _none_of(rest: list[Tag]) -> bool:
     )
 
 
+def _goods(part: Part) -> bool:
+    """Whether gear, salt or food was bought, and nothing done with it: "I bought salt and two new sponges"."""
+    bought = [t for t in part.tags if (t.says("cue", "bought") and not t.says("cue", "pull")) or t.word == "ordered"]
+    wares = any(t.says("item") or t.says("substance") or t.says("food") for t in part.tags)
+    return (
+        bool(bought)
+        and wares
+        and not part.kind("line", "place", "batch")
+        and not part.noun("fish", "fry", "male", "female", "pair")
+    )
+
+
 def _not_an_event(part: Part) -> None:
     """Words that sound like an event and are none in their company."""
     tags = part.tags
@@ -247,6 +274,8 @@ def _not_an_event(part: Part) -> None:
         for tag in tags:
             if tag.says("cue", "bought") and not tag.says("cue", "pull"):
                 tag.note = "muted"  # gear is bought, no fish came
+    if _goods(part):
+        _mute_part(part, "goods")
     if any(t.kind == "deg" for t in tags):
         for tag in tags:
             if tag.word in ("down to", "is down to"):
@@ -347,6 +376,10 @@ def carry_on(parts: list[Part]) -> None:
             and two.tags
             and two.tags[0].word not in _SUBJECTS
         ):
+            two.muted = two.muted or one.muted
+        wares = any(t.says("item") or t.says("substance") or t.says("food") for t in two.tags)
+        done = any(t.senses.get("cue") and not t.says("cue", "start") for t in two.tags)
+        if one.muted == "goods" and two.joiner in ("and", ",") and wares and not done and not two.kind("place"):
             two.muted = two.muted or one.muted
         if one.muted in ("plan", "if", "not") and two.joiner in ("and", "or", "then") and two.tags:
             first = two.tags[0]

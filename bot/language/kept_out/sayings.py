@@ -18,7 +18,7 @@ dose of her own medicine | dose of his own medicine | dose of your own medicine 
 pulled a face | pulling my leg | pull yourself together | put the kettle on | put my feet up | put my slippers on | put it that way | put my foot down | put up with | put my finger on | picked up the phone | pick up the phone
 made my day | make my day | white as a sheet | head over heels | eyes peeled | keep an eye | kept an eye | keeping an eye | an eye on | my eyes | his eyes | her eyes | your eyes | my own eyes | half asleep | half expecting | half a mind | half the battle
 one of these days | one of those days | at sixes and sevens | a hundred times | a million times | a thousand times | dressed to the nines | on cloud nine | back to square one | number one fan | two left feet | second to none
-new tank smell | dead leaves | dead leaf | dead snail | dead snails | dead plant | dead plants | fish out of water | big fish | other fish to fry | small fry | drop of a hat | drop in the ocean | walking on eggshells | good egg | is a bad egg | was a bad egg | bit of a bad egg | a real bad egg | egg on my face | all my eggs in one basket | eggs in one basket | chicken and egg | egg him on | salt of the earth | pinch of salt | grain of salt | turn over a new leaf | new leaf
+new tank smell | dead leaves | dead leaf | dead snail | dead snails | dead plant | dead plants | fish out of water | other fish to fry | small fry | drop of a hat | drop in the ocean | walking on eggshells | good egg | is a bad egg | was a bad egg | bit of a bad egg | a real bad egg | egg on my face | all my eggs in one basket | eggs in one basket | chicken and egg | egg him on | salt of the earth | pinch of salt | grain of salt | turn over a new leaf | new leaf
 moving on | moving along | get a move on | time to move | water under the bridge | in hot water | watering the | feed the cat | fed the cat | fed the dog | fed the chickens | feed the dog | clean bill of health | come clean | changed my mind | change my mind | white spot | white spots | for a change | makes a change | change of heart
 what do i find but | what do i see but | what should i see but | what was i meant to do | what was i supposed to do | what else could i do | what can you do | what would i do without | looking me in the eye | look me in the eye | one by one | one at a time | one after another | two by two | one after the other | paint sale | on the phone | started laughing | started crying | started singing | started shouting | start shouting | start crying | a good start | a bad start | a slow start | a new start | head start | to start with | for starters | has a split | a split in | a split lip
 """
@@ -27,6 +27,7 @@ _SAID = re.compile(r"\b(?:" + "|".join(re.escape(s) for s in _SAYINGS) + r")\b")
 _NO_SIMILE = frozenset(
     "i you we they would i'd we'd don't doesn't didn't do does to look looks looked feel feels sounds seems something just".split()
 )
+_PUTS = frozenset(["put", "set", "puts", "putting", "setting", "keep", "keeping", "kept"])
 _STANDS = frozenset(["num", "place", "batch", "pct", "amount", "day", "clock", "deg"])
 _USUAL = frozenset(["usually", "seem", "seems", "tend", "tends", "generally", "habitually"])
 
@@ -93,6 +94,16 @@ def _by_company(tags: list[Tag]) -> None:
             after.kind, after.value, after.unit = "amount", 1.0, after.one("unit") or ""  # "a whole tablespoon"
         elif tag.word == "another" and after.kind == "lex" and after.says("unit") and not after.says("unit", "leaf"):
             after.kind, after.value, after.unit = "amount", 1.0, after.one("unit") or ""  # "another tablespoon of salt"
+        elif tag.word in ("popped", "pop") and after.word in ("them", "those", "it", "em", "him", "her", "all"):
+            tag.senses = {"cue": frozenset(["put"])}  # "popped them straight in tub B"
+        elif tag.word in _PUTS and any(
+            t.word in ("aside", "by", "down")
+            and m + 1 < len(tags)
+            and tags[n + m + 2 : n + m + 3]
+            and tags[n + m + 2].word in ("for", "until")
+            for m, t in enumerate(tags[n + 1 : n + 7])
+        ):
+            tag.senses = {"cue": frozenset(["hold"])}  # "put 2 pairs aside for Tom"
         elif tag.word in ("gave me", "gave us") and after.kind == "money":
             tag.senses = {"cue": frozenset(["paid"])}
         elif tag.word in ("gave me", "gave us") and any(t.kind == "place" for t in tags[max(0, n - 2) : n]):

@@ -26,7 +26,7 @@ _EXPLICIT = re.compile(
     r"\b(correction|typo|meant(?! to\b)|^(?:actually|no|sorry|oops|hang on|wait),? make it|should be|should have been|should've been|should read|should say|supposed to be|make that|change that to|change it to|i said|i put(?= \S+ (?:but|when|instead|it|was|not|should|and it)\b| \S+$|$)|i wrote|(was|were) actually|misread|miscounted|wrong (tank|tub|number|place|count|batch|date)|last (one|entry|note|message|count|mop \w+|log|pull))\b"
 )
 _THAT = re.compile(
-    r"^(?:(?:no|nope|sorry|oops|actually|wait|hang on|uh|er|hmm|ugh|argh|whoops|and|but|so|,|-|\.|ok|okay|no no) ?)*(that|that's|it|it's|those|they|the (?:count|date|last|mop|pull|buyer|price|place|tank|tub|batch|one|number|temp|ph|dead|eggs?|sale|dose))\b( \w+)? ?(was|were|is|should|went|got|are|last)?\b"
+    r"^(?:(?:no|nope|sorry|oops|my bad|my mistake|oh|actually|wait|hang on|uh|er|hmm|ugh|argh|whoops|and|but|so|,|-|\.|ok|okay|no no) ?)*(that|that's|it|it's|those|they|the (?:count|date|last|mop|pull|buyer|price|place|tank|tub|batch|one|number|temp|ph|dead|eggs?|sale|dose))\b( \w+)? ?(was|were|is|should|went|got|are|last)?\b"
 )
 _STRONG = (
      "correction", "typo", "i meant", "meant", "make that", "should be", "should have been", "should have said", "should have read", "change that",

@@ -66,7 +66,7 @@ def number_at(marked: Marked, at: int) -> Tag | None:
                 and (marked.tags[-1].word in ("about", "average") or marked.tags[-1].kind in ("place", "batch"))
             )
         )
-        and not (marked.w(at + 3) == "," and marked.items[at + 3].glued)
+        and not (marked.w(at + 3) == "," and marked.items[at + 3].glued and marked.w(at + 4) != ",")
         and not (before == "," and item.glued)
         and "." not in item.raw
     ):
@@ -261,11 +261,15 @@ def _inch_at(marked: Marked, at: int) -> Tag | None:
     return None
 
 
+_AT_HOURS = ("wc", "feed", "done", "topoff", "wet", "start", "harvest", "gave")
+
+
 def _is_time(marked: Marked, at: int) -> bool:
     """Whether three or four figures in a feeding, watering or round are a clock time: "powder 0700 mw 1230"."""
     raw = marked.items[at].raw
     if not (
-        raw.isdigit()
+        marked.tags
+        and raw.isdigit()
         and len(raw) in (3, 4)
         and 500 <= int(raw) < 2400
         and int(raw[-2:]) < 60
@@ -290,6 +294,8 @@ def _is_time(marked: Marked, at: int) -> bool:
     ):
         return False
     back = [t for t in marked.tags[-8:] if t.kind == "lex"]
-    routine = any(t.says("food") or t.says("cue", "wc", "feed", "done", "topoff") or t.says("group") for t in back)
+    routine = any(t.says("food") or t.says("cue", *_AT_HOURS) or t.says("group") for t in back)
+    routine = routine or (marked.tags[-1].kind == "clock" and len(raw) == 4)
     counted = any(t.says("cue", "pull", "count", "sold") or t.says("quantity") for t in back)
-    return routine and not counted and (marked.tags[-1].kind == "lex" or marked.w(at - 1) in (",", "and", "at"))
+    before = marked.tags[-1].kind in ("lex", "clock") or marked.w(at - 1) in (",", "and", "at", "again", "then")
+    return routine and not counted and before

@@ -97,6 +97,7 @@ def _words(tokens: list[Token], names: Names) -> list[str]:
 
 
 _BARGAINS = frozenset("reserve reserved resrve hold keep sold sell promised promise save set put sale".split())  # noqa: SIM905
+_GOING = frozenset("ready redy need needs want wants going got have has due able".split())  # noqa: SIM905
 _MUSING = frozenset("do wc change feed have need be go get as try pull clean just move sell".split())  # noqa: SIM905
 
 
@@ -112,6 +113,8 @@ def _figures_for_words(tokens: list[Token], names: Names) -> list[Token]:
         word = token.word
         if word == "mite" and after is not None and after.word in _MUSING:
             word = "might"
+        elif word == "2" and not token.glued and before is not None and before.word in _GOING and after is not None:
+            word = "to" if after.word in _MUSING | {"2", "u", "me"} else word
         elif (
             word == "4"
             and bargain

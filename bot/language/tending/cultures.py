@@ -115,7 +115,9 @@ def sees_culture(part: Part, teller: Teller) -> Sight | None:
         and not part.kind("line", "place", "num")
     ):
         return Sight(7, tuple(part.cues("dead", "lost")))
-    if part.has("crash"):
+    thrown = [t for t in part.cues("crash") if t.word.startswith(("toss", "chuck", "threw", "dump", "binned"))]
+    given = part.kind("line", "place") or part.words() & {"to", "into", "in", "for"}
+    if part.has("crash") and not (thrown and given and not part.kind("culture") and not noun):
         return Sight(7, (*part.cues("crash", "start"), *part.kind("culture")))
     if part.has("harvest"):
         return Sight(7, tuple(part.cues("harvest", "move", "pull")))

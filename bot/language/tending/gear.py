@@ -86,11 +86,14 @@ def sees_service(part: Part, teller: Teller) -> Sight | None:
         and (part.kind("place", "num", "size") or teller.context.places)
     ):
         return Sight(3, tuple(items))
+    if not items and len(part.tags) <= 5 and len(part.kind("place")) == 1 and clean and clean[0].word in _OF_THE_WHOLE:
+        return Sight(3, tuple(clean))  # "cleaned out tub G"
     if items and teller.context.kind == "service" and (part.kind("place", "num", "size")):
         return Sight(3, tuple(items))
     return None
 
 
+_OF_THE_WHOLE = frozenset(["cleaned", "cleaned out", "scrubbed", "washed", "rinsed", "bleached", "hosed", "wiped down"])
 _MENDING = frozenset(
     [
         "spare",
@@ -136,9 +139,11 @@ def tell_service(group: Group, teller: Teller) -> None:
     if group.unknown() is not None:
         teller.ask_place(group, {"kind": "service"})
         return
-    items = list(dict.fromkeys(min(t.senses["item"]) for t in group.sense("item"))) or [
-        str(teller.context.values["item"])
-    ]
+    items = list(dict.fromkeys(min(t.senses["item"]) for t in group.sense("item")))
+    if not items and teller.context.values.get("item_sentence") not in (group.sentence, group.sentence - 1):
+        its = [p for t in group.kind("place") for p in t.value]
+        items = [teller.names.place_of[its[0]].kind] if its and its[0] in teller.names.place_of else []
+    items = items or [str(teller.context.values["item"])]
     if len(items) > 1 and "floss" in items:
         items.remove("floss")  # new floss in the box filter
         for tag in group.sense("item"):
@@ -156,6 +161,9 @@ def tell_service(group: Group, teller: Teller) -> None:
     if not places:
         found, sort = teller.where(group, "service")
         places = list(found) if sort == "P" else []
+    before = group.parts[0].before
+    if not places and before is not None and before.sense("item"):
+        places = [p for k, v, _ in Group([before], group.names, group.context).sequence("place") if k == "P" for p in v]
     if not places:
         if group.words() & {"all", "every"}:
             places = ["all"]

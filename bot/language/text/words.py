@@ -18,7 +18,7 @@ _SIGNS = {
     "☐": "☐", "⬜": "☐", "🔲": "☐", "✅": "✓", "✔": "✓", "☑": "✓", "✓": "✓", "×": "x", "≈": "~", "º": "°", "˚": "°",
 }  # fmt: skip
 _TOKEN = re.compile(
-    r"\n|ev(?:e|)ry1\b|2(?:nite|night|day|moro|morrow)\b|l8(?:e?r)?\b|[gm][r]?8\b|\d+(?:\.\d+)?|\.\d+|[^\W\d_]+(?:'[^\W\d_]+)*|[^\w\s]|_",
+    r"\n|ev(?:e|)ry1\b|2(?:nite|night|day|moro|morrow)\b|[wW]/[cC]\b|l8(?:e?r)?\b|[gm][r]?8\b|\d+(?:\.\d+)?|\.\d+|[^\W\d_]+(?:'[^\W\d_]+)*|[^\w\s]|_",
 )
 STOPS = frozenset({".", "!", "?", ";", "\n", "·", "✓", "…"})
 

@@ -30,6 +30,10 @@ def sees_dose(part: Part, teller: Teller) -> Sight | None:
     ]
     if part.sense("food") and not substances:
         return None
+    last = teller.context.event
+    along = last is not None and last["kind"] == "stock_in" and part.joiner in ("and", ",", "plus")
+    if (part.noun("bag") or along) and not part.kind("place", "num", "amount", "batch"):
+        return None  # "bought 6 cories and a bag of salt"
     if any(t.word in ("label says", "sticker says", "bottle says") for t in part.tags) or re.match(
         r"^(?:the )?(?:label|bottle|sticker|packet|box) (?:says|said|reads)\b", part.text()
     ):

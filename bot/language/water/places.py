@@ -48,6 +48,9 @@ def place_list(group: Group, teller: Teller, kind: str, **keys: object) -> tuple
                 teller.ask(group, f"There is no tank {value:g} here. Which one?", "place", {"kind": kind, **keys})
                 return None, []
             continue
+        if kind == "feed" and tag.kind == "num" and _so_many_of_it(group, n):
+            tag.claimed = "total"  # how much of it, which is not kept
+            continue
         its = [names.batch_of[v].place if sort == "B" and v in names.batch_of else v for v in value]
         (left_out if out else places).extend(its)
     groups = [t for t in group.sense("group") if cut is None or group._index(t) <= cut]
@@ -188,6 +191,20 @@ def _all_of_them(group: Group) -> bool:
         ):
             return True
     return False
+
+
+def _so_many_of_it(group: Group, n: int) -> bool:
+    """Whether a number counts the food after it, which went to somebody: "3 wafers for the pandas"."""
+    tags = group.tags
+    if n + 2 >= len(tags) or not tags[n + 1].says("food") or not tags[n + 1].word.endswith("s"):
+        return False
+    rest = [t for t in tags[n + 2 : n + 6] if t.word not in ("the", "in", "each", "some")]
+    to = next((m for m, t in enumerate(rest) if t.word in ("for", "to", "into")), None)
+    return (
+        to is not None
+        and to + 1 < len(rest)
+        and (rest[to + 1].kind in ("line", "place", "num") or rest[to + 1].says("group"))
+    )
 
 
 _DOSED = frozenset(["salted", "dosed", "treated", "medicated", "peroxided", "dechlorinated"])
