@@ -245,6 +245,7 @@ def _stock(book: RoomBook) -> tuple[list[str], Iterator[Row]]:
             "batch": holding.group if holding.group in standing.batches else None,
             "place": holding.place or None,
             "stage": holding.stage,
+            "generation": ", ".join(label or "?" for label in labels) if any(labels) else None,
             "count": holding.number,
             "estimated": holding.estimated,
             "male": holding.male or None,
@@ -252,8 +253,9 @@ def _stock(book: RoomBook) -> tuple[list[str], Iterator[Row]]:
             "since": _local(holding.since, zone),
         }
         for holding in standing.holdings.values()
+        for labels in [standing.generations_of(holding)]
     )
-    return ["line", "batch", "place", "stage", "count", "estimated", "male", "female", "since"], rows
+    return ["line", "batch", "place", "stage", "count", "estimated", "male", "female", "since", "generation"], rows
 
 
 def _sales(book: RoomBook) -> tuple[list[str], Iterator[Row]]:

@@ -13,8 +13,9 @@ from bot import sentences as say
 from bot.answers.asking import Answer as Answer
 from bot.answers.asking import Asking as Asking
 from bot.answers.care import conditioner, feeding, fungus, room_for
+from bot.answers.generations import generations
 from bot.answers.hatch_dates import hatch
-from bot.answers.how_it_stands import ages, batch_text, generations, place_text, size, warmth
+from bot.answers.how_it_stands import ages, batch_text, place_text, size, warmth
 from bot.answers.past import bought, history, last
 from bot.answers.promises import WHO_WANTS, buyer_named, promised
 from bot.answers.stock import stock

@@ -8,6 +8,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from bot.answers.answer import Asking
+from bot.answers.generations import line_text
 from bot.answers.hatch_dates import hatch_text_of
 from bot.answers.how_it_stands import batch_text, place_text
 from bot.answers.stock import stock_of
@@ -105,6 +106,7 @@ def batch_hatch_text(standing: Standing, book: RoomBook, name: str, now: dt.date
 
 
 def _held(h: Holding, zone: ZoneInfo, standing: Standing) -> dict[str, Any]:
+    labels = standing.generations_of(h)
     return {
         "line": h.line,
         "batch": h.group if h.group in standing.batches else None,
@@ -114,7 +116,7 @@ def _held(h: Holding, zone: ZoneInfo, standing: Standing) -> dict[str, Any]:
         "estimated": h.estimated,
         "male": h.male or None,
         "female": h.female or None,
-        "generation": standing.generation_of(h.group),
+        "generation": " and ".join(label or "unknown" for label in labels) if any(labels) else None,
         "since": _iso(h.since, zone),
     }
 
@@ -207,6 +209,9 @@ def show_json(standing: Standing, name: str, book: RoomBook, now: dt.datetime) -
             "fish": fish,
         }
     place = standing.places.get(name)
+    if place is None and name in standing.lines:
+        held = [_held(h, zone, standing) for h in standing.holdings.values() if h.line == name]
+        return {**standing.lines[name].model_dump(), "places": held}
     if place is None:
         return None
     return {
@@ -228,5 +233,7 @@ def show_json(standing: Standing, name: str, book: RoomBook, now: dt.datetime) -
 
 def show_text(standing: Standing, name: str, book: RoomBook, now: dt.datetime) -> str:
     """The same in words."""
+    if name in standing.lines and name not in standing.batches and name not in standing.places:
+        return line_text(standing, name)
     ask = Asking(Query("batch" if name in standing.batches else "place"), standing, book, now, "")
     return batch_text(ask, name) if name in standing.batches else place_text(ask, name)

@@ -18,13 +18,13 @@ from shared.ledger.standing import Holding
 from shared.species import find_species
 
 
-def holding_text(h: Holding) -> str:
-    """`B22: 52 eggs`, `gardneri adults, not counted`."""
+def holding_text(h: Holding, called: str | None = None) -> str:
+    """`52 eggs of B22, gardneri F2`, `gardneri adults, not counted`; `called` is the generation of a batch."""
     about = "about " if h.estimated and h.counted else ""
     sexes = f" ({h.male} m, {h.female} f)" if h.male or h.female else ""
     if h.group == h.line:
         return f"{h.line} {h.stage}{f': {about}{h.count}' if h.counted else ', not counted'}{sexes}"
-    return f"{about}{say.fish(h.number, h.stage)} of {h.group}, {h.line}{sexes}"
+    return f"{about}{say.fish(h.number, h.stage)} of {h.group}, {h.line}{f' {called}' if called else ''}{sexes}"
 
 
 def place_text(ask: Asking, name: str) -> str:
@@ -37,7 +37,11 @@ def place_text(ask: Asking, name: str) -> str:
     traits += [place.role] if place.role and place.role != "empty" else []
     traits += [collected(place.collect)] if place.collect else []
     head = f"{name} ({', '.join(traits)})" if traits else name
-    held = [holding_text(h) + generations_there(standing, h) for h in standing.at_place(name)]
+    batches = standing.batches
+    held = [
+        holding_text(h, batches[h.group].generation if h.group in batches else None) + generations_there(standing, h)
+        for h in standing.at_place(name)
+    ]
     lines = [f"{head}: {'; '.join(held) if held else 'empty'}."]
     lines += mixed_told(standing, name, ask.now, ask.book.info.zone)
     for h in standing.eggs_at(name):
@@ -189,16 +193,3 @@ def batch_text(ask: Asking, name: str) -> str:
 
 def _parents(parents: list[str]) -> str:
     return f" in {say.places(parents)}" if parents else ""
-
-
-def generations(ask: Asking) -> str | None:
-    """The generations of a line's fish and batches."""
-    line = ask.standing.lines.get(ask.query.line or "")
-    if line is None or ask.query.batch:
-        return None
-    alive = [b for b in ask.standing.batches.values() if b.line == line.name and ask.standing.of_group(b.name)]
-    told = [f"{b.name} {b.generation}" for b in alive if b.generation]
-    blank = [b.name for b in alive if not b.generation]
-    parts = [f"breeders {line.generation}"] if line.generation else []
-    parts += told + ([f"none said of {say.listed(blank)}"] if blank else [])
-    return f"Generations of {line.name}: {'; '.join(parts) or 'none on record'}."

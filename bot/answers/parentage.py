@@ -48,6 +48,7 @@ def mixed_told(standing: Standing, place: str, now: dt.datetime, zone: ZoneInfo)
     if len(groups) < 2:
         return []
     batches = [standing.batches[name] for name in groups]
+    batches = [b for b in batches if b.fry_seen or b.parents]  # of bought ones nothing is known
     lines = []
     for batch in batches:
         age = f"{say.count((now - batch.fry_seen).days, 'day')} old" if batch.fry_seen else "hatched nobody said when"

@@ -79,7 +79,7 @@ def _show(args: argparse.Namespace) -> int:
     now = (at or known or now_in(book)).astimezone(book.info.zone)
     told = show_json(standing, args.name, book, now)
     if told is None:
-        raise CommandTrouble(f"there is no place or batch “{args.name}” in {book.info.name}")
+        raise CommandTrouble(f"there is no place, batch or line “{args.name}” in {book.info.name}")
     if args.json:
         print_json(told)
     else:

@@ -62,7 +62,7 @@ def parser(runs: Mapping[str, Command]) -> argparse.ArgumentParser:
     hatch.add_argument("--batch", metavar="NAME")
     hatch.add_argument("--json", action="store_true")
     at(hatch)
-    show = add("show", "how a place or batch stands")
+    show = add("show", "how a place, batch or line stands")
     show.add_argument("name", metavar="PLACE-OR-BATCH")
     show.add_argument("--json", action="store_true")
     at(show, known=True)

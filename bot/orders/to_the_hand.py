@@ -10,6 +10,7 @@ import re
 from dataclasses import replace
 
 from bot import sentences as say
+from bot.answers.generations import line_question
 from bot.language import Names, Reader
 from bot.language.text.everyday import is_everyday
 from bot.language.text.names import spoken
@@ -81,6 +82,8 @@ def taken_as_order(
     if shown := _shown(plain, scene, book, message, reader) or reminder_order(plain, scene, book):
         return shown
     if found := _record(plain, scene, book) or _sheets(plain, scene, book) or unaccounted(plain, scene, book):
+        return found
+    if found := line_question(plain, scene):
         return found
     if found := selling(plain, scene, book, asking=asking):
         return found

@@ -97,6 +97,11 @@ def _notice(notice: Notice, at: dt.datetime | None = None) -> str | None:
             return f"Careful: {facts['place']} also holds {facts['other']}, the same species.{caution}"
         case "two_lines":
             return f"Careful: {facts['batch']} may be of {say.listed(facts['lines'])}; label it so until you know."
+        case "two_generations":
+            return f"{facts['batch']} is of {say.listed(facts['labels'])} now: say which generation it is to be called."
+        case "counted_apart":
+            label = f" ({facts['generation']})" if facts["generation"] else ""
+            return f"{facts['batch']}{label} is counted apart from the others in {facts['place']}."
         case "shared":
             booked = say.listed(f"{n} to {group}" for group, n in facts["booked"].items())
             return f"Booked {booked}, by their numbers; name a batch to book it to that one."

@@ -234,11 +234,10 @@ class Conversation(Mending):
         reading = reader.read(without_carriage(text), self.now)
         bare = " ".join(text.split()).strip(" .?!")
         if not [e for e in reading.events if not isinstance(e, Remarked)] and not reading.query:
-            names = {n.casefold(): n for n in (*self.standing.places, *self.standing.batches)}
-            name = names.get(bare.casefold())
+            here = self.standing
+            name = next((n for n in (*here.places, *here.batches) if n.casefold() == bare.casefold()), None)
             if name:
-                about = "batch" if name in self.standing.batches else "place"
-                query = Query(about, batch=name) if about == "batch" else Query(about, place=name)
+                query = Query("batch", batch=name) if name in here.batches else Query("place", place=name)
                 return Reading("answer", query=query)
         if goes_on(text) and reading.outcome in ("ask", "none", "log") and not reading.query:
             return gone_on(text, self._last_entries(), reader, self.now) or reading

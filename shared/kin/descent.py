@@ -53,6 +53,8 @@ def open_batch(standing: Standing, entry: Entry) -> None:
             if isinstance(event, FryHatched):  # fry of a later wetting: only where they come from is the same
                 its = ("medium", "generation", "generation_said")
             batch = batch.model_copy(update={name: getattr(joined, name) for name in its})
+        elif label := _as_it_was_called(standing, entry):
+            batch = batch.model_copy(update={"generation": label, "generation_said": True})
         standing.batches[entry.batch] = batch
         standing.last_batch = max(standing.last_batch, number_in(entry.batch))
     batch.touched = max(batch.touched, entry.said)
@@ -76,6 +78,15 @@ def open_batch(standing: Standing, entry: Entry) -> None:
         batch.laid_to = max(batch.laid_to, entry.laid_to) if batch.laid_to else entry.laid_to
     if spots or entry.laid_from or (batch.parents and not batch.layings):
         _descend(standing, batch)
+
+
+def _as_it_was_called(standing: Standing, entry: Entry) -> str | None:
+    """The generation of fish of a line that become a batch on the way, to be counted apart from others."""
+    sources = [p.source for p in entry.postings if p.source and p.source.group in standing.lines]
+    if not isinstance(entry.event, FishMoved) or len(sources) != 1:
+        return None
+    labels = labels_at(standing, sources[0].place, sources[0].group, entry.at)
+    return labels[0] if len(labels) == 1 else None
 
 
 def _join(standing: Standing, batch: Batch, joined: Batch, *, hatched: bool) -> None:

@@ -33,6 +33,8 @@ Remark: TypeAlias = Literal[
     "found",
     "other_line",
     "same_species",  # two populations or lines of one species in one place
+    "two_generations",  # merged: what they are together nobody can say
+    "counted_apart",  # of another generation than the line's fish there: a batch of their own
     "two_lines",  # eggs that may be of two lines
     "shared",  # booked over the batches of a mixed group by the rule
     "mixed",  # a place holds two batches of a line from now on
@@ -152,7 +154,8 @@ def ask_group(event: Event, fits: list[Holding]) -> Booking:
     options = []
     for h in fits:
         patch: dict[str, Any] = {"batch": h.group}
-        if h.group == h.line and not h.group.startswith("B"):
+        alone = not any(other.line == h.line and other is not h for other in fits)
+        if h.group == h.line and alone:
             patch = {"line": h.line} if "line" in type(event).model_fields else {}
         key = "from" if event.kind == "move" else "place"
         if staged:  # a batch at two stages in one place

@@ -108,7 +108,7 @@ def _two_lines(batch: str, lines: Sequence[str], standing: Standing) -> list[Not
     return [Notice("two_lines", {"batch": batch, "lines": [first, *doubtful]})] if doubtful else []
 
 
-def _which_generation(event: EggsPulled, batch: str, parents: Sequence[Stay]) -> Question | None:
+def _which_generation(event: Event, batch: str, parents: Sequence[Stay]) -> Question | None:
     """Parents of unlike generations, wild with F1: only the keeper can say what the young are called."""
     young = young_of(stay.generation for stay in parents)
     if len(young.options) < 2:
@@ -284,7 +284,9 @@ def _hatch_unlogged(event: FryHatched, at: dt.datetime, standing: Standing, plac
     )
     if count is None:
         postings = (Posting(target=target, outside="start"),)
-    return Booking((Draft(event, at, postings, name, where or None, line),))
+    parents = standing.parents_at([where], at, at) if name not in standing.batches else []
+    asked = _which_generation(event, name, parents)
+    return Booking((Draft(event, at, postings, name, where or None, line),), question=asked)
 
 
 def peat(event: PeatHandled, at: dt.datetime, standing: Standing) -> Booking:
@@ -325,7 +327,9 @@ def peat(event: PeatHandled, at: dt.datetime, standing: Standing) -> Booking:
     ]
     laid_from = max([*before, at - dt.timedelta(days=14)])
     posting = Posting(target=account, outside="pulled", count=event.count, counts=event.count is not None)
-    return Booking((Draft(event, at, (posting,), name, place, line, laid_from, at),))
+    parents = standing.parents_at([place], laid_from, at) if place else []
+    asked = _which_generation(event, name, parents)
+    return Booking((Draft(event, at, (posting,), name, place, line, laid_from, at),), question=asked)
 
 
 def opening(event: BatchOpened, at: dt.datetime) -> Booking:

@@ -23,7 +23,7 @@ from shared.ledger.drafts import (
     too_many,
 )
 from shared.ledger.egg_booking import bad_eggs
-from shared.ledger.move_booking import stage_in
+from shared.ledger.move_booking import of_another_generation, stage_in
 from shared.ledger.sharing import batch_of, heads, mixed, over_sexed, parts_of, shared_over, shares
 from shared.ledger.standing import Account, Holding, Outside, Posting, Side, Standing, cause_of
 
@@ -318,8 +318,8 @@ def arrival(event: StockArrived, at: dt.datetime, standing: Standing) -> Booking
     if stage == "eggs":
         name = name or standing.next_batch_name()
         place = place or ("peat bag" if kept and kept.eggs == "peat" else "")
-    elif event.hatched:  # fish of a known age are a batch
-        name = name or standing.next_batch_name()
+    elif event.hatched or of_another_generation(standing, event.line or "", place, event.generation):
+        name = name or standing.next_batch_name()  # fish of a known age, or to be counted apart, are a batch
     line = event.line or ""
     account = Account(group=name or line, place=place, stage=stage)
     posting = Posting(
@@ -335,6 +335,8 @@ def arrival(event: StockArrived, at: dt.datetime, standing: Standing) -> Booking
     begin, end = event.laid_from, event.laid_to or event.laid_from
     laid_from = dt.datetime.combine(begin, dt.time(0), at.tzinfo) if begin else None
     laid_to = min(dt.datetime.combine(end, dt.time(23, 59), at.tzinfo), at) if end else at
+    if name and not event.batch and not event.hatched and stage != "eggs":
+        notices.append(Notice("counted_apart", {"batch": name, "generation": event.generation, "place": place}))
     if stage == "eggs" and not end:
         notices.append(Notice("no_lay_date", {"batch": name}))
     role = standing.places[place].role if place in standing.places else None

@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Sequence
 
 from shared.events import FishMoved, Stage
-from shared.kin.lineage import STRAY
+from shared.kin.lineage import STRAY, UNKNOWN, generation_label
 from shared.ledger.drafts import Booking, Draft, Notice, Option, Question, ask_group, crossing, find, known, too_many
 from shared.ledger.egg_booking import before_laid, hatching, near_to
 from shared.ledger.sharing import batch_of, heads, mixed, over_sexed, parts_of
@@ -80,7 +80,24 @@ def move(event: FishMoved, at: dt.datetime, standing: Standing) -> Booking:
             return parts
         drafts.append(_moved(event, at, standing, parts[0], role))
         notices += parts[1]
+    notices += _apart(drafts, standing)
     return Booking(tuple(drafts), (*notices, *_mixing(event.to, fish, role, standing)))
+
+
+def of_another_generation(standing: Standing, line: str, place: str, label: str | None) -> bool:
+    """Whether unbatched fish of the line stand in a place that are of another generation than these, F1 beside F2."""
+    there = [h for h in standing.fish_at(place) if h.group == line]
+    called = {generation_label(each) for h in there for each in standing.generations_of(h)}
+    return bool(label and label != UNKNOWN and there) and called != {generation_label(label)}
+
+
+def _group_there(held: Holding, event: FishMoved, standing: Standing) -> str:
+    """As what fish stand where they go: of another generation than the line's fish there, as a batch of their own."""
+    labels = standing.generations_of(held)
+    if held.group != held.line or held.stage == "eggs" or held.line == STRAY or len(labels) != 1:
+        return held.group
+    apart = of_another_generation(standing, held.line, event.to or "", labels[0])
+    return standing.next_batch_name() if apart else held.group
 
 
 def _moved(
@@ -95,7 +112,8 @@ def _moved(
         stage = held.stage if held.stage == "eggs" else stage_in(role, held.stage, held.line)
         if stage == "fry" and (male or female):
             stage = "juveniles"  # fish whose sexes can be told are fry no more, and may be parents
-        target = Account(group=held.group, place=event.to or "", stage=stage)
+        group = _group_there(held, event, standing)
+        target = Account(group=group, place=event.to or "", stage=stage)
         all_of_them = count is None or (held.counted and count == held.count)
         postings.append(
             Posting(
@@ -113,7 +131,24 @@ def _moved(
         return Draft(event, at, place=event.source, line=event.line)
     held = parts[0][0]
     batch = batch_of(standing, [h for h, *_ in parts])
+    if len(parts) == 1 and group != held.group:
+        batch = group
     return Draft(event, at, tuple(postings), batch, held.place or None, held.line)
+
+
+def _apart(drafts: Sequence[Draft], standing: Standing) -> list[Notice]:
+    """Said of fish that became a batch on the way because others of another generation stand where they went."""
+    fresh = {
+        p.target.group: (p.source, p.target)
+        for draft in drafts
+        for p in draft.postings
+        if p.source and p.target and p.source.group in standing.lines and p.target.group != p.source.group
+    }
+    notices = []
+    for name, (source, target) in fresh.items():
+        label = standing.generations_of(standing.holdings[source.key])[0]
+        notices.append(Notice("counted_apart", {"batch": name, "generation": label, "place": target.place}))
+    return notices
 
 
 def _mixing(to: str, fish: Sequence[Holding], role: str | None, standing: Standing) -> list[Notice]:
@@ -189,6 +224,9 @@ def _merge(event: FishMoved, at: dt.datetime, standing: Standing) -> Booking:
     place = event.to or held[0].place or None
     draft = Draft(event, at, tuple(postings), other, place, batch.line, batch.laid_from, batch.laid_to)
     notices = [Notice("joined", {"batch": other, "place": event.to})]
+    if into and batch.generation and into.generation and batch.generation != into.generation:
+        labels = [into.generation, batch.generation]
+        notices.append(Notice("two_generations", {"batch": other, "labels": labels}))
     if into and into.line != batch.line:
         notices.append(Notice("two_lines", {"batch": other, "lines": [into.line, batch.line]}))
     return Booking((draft,), tuple(notices))

@@ -112,7 +112,8 @@ def _put(standing: Standing, entry: Entry, posting: Posting, source: Holding | N
 def _labels(standing: Standing, entry: Entry, posting: Posting) -> list[str | None]:
     """Which generations the fish that come are of, as far as that is other than what their line is called."""
     if isinstance(entry.event, StockArrived):
-        return [generation_label(entry.event.generation)] if entry.event.generation else []
+        said = generation_label(entry.event.generation)
+        return [said or standing.generation_of(posting.target.group if posting.target else "")]
     if posting.source and posting.target and posting.source.group == posting.target.group:
         return labels_at(standing, posting.source.place, posting.source.group, entry.at)
     return []

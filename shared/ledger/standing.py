@@ -45,7 +45,7 @@ from shared.ledger.renaming import rename
 
 # Which way of adding entries up this is: one more whenever the same entries come to stand otherwise than before, so
 # that nothing is built on a sum of another way. `tests/ledger/test_folding.py` notices.
-FOLDING = 4
+FOLDING = 5
 
 
 class Standing(BaseModel):
@@ -117,6 +117,13 @@ class Standing(BaseModel):
         """What a batch, or the unbatched fish of a line, are called now."""
         batch, line = self.batches.get(group), self.lines.get(group)
         return batch.generation if batch else (line.generation if line else None)
+
+    def generations_of(self, held: Holding) -> list[str | None]:
+        """What the fish or eggs of a holding are called; more than one only where nobody kept them apart."""
+        if held.group in self.batches:
+            return [self.batches[held.group].generation]
+        stays = [s for s in self.stays.get(held.place, []) if s.until is None and s.group == held.group]
+        return list(dict.fromkeys(s.generation for s in stays)) or [self.generation_of(held.group)]
 
     def parents_at(self, places: Iterable[str], begin: dt.datetime, end: dt.datetime) -> list[Stay]:
         """Whoever shared these places while eggs were laid there."""
