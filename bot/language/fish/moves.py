@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bot.language.clauses.group import Group, Raw
+from bot.language.fish.journeys import Journey
 from bot.language.scene import Part
 from bot.language.tags import Tag
 from bot.language.telling import Sight, Teller
@@ -128,218 +129,87 @@ def _left(group: Group, teller: Teller, target: str) -> list[str]:
 
 
 def tell_move(group: Group, teller: Teller) -> None:
-    names, ctx = teller.names, teller.context
-    tags = group.tags
-    last = ctx.event
-    if last is not None and last["kind"] == "move" and last.get("_group_parts") is group.parts:
-        return
-    if last is not None and last["kind"] == "pull" and last.get("to") and last["_group"].parts is group.parts:
-        return  # "put fifteen eggs from tank 3 in with those in tub B": told as pulled
-    here = [t for t in group.kind("place") if len(t.value) == 1]
-    if (
-        last is not None
-        and (last["kind"] == "pull" or _rest_of_a_pull(last, group, teller))
-        and len(here) == 1
-        and not [t for t in group.kind("num") if t.claimed != "wrong"]
-        and not group.kind("batch")
-    ):
-        for raw in teller.events:
-            other = raw.get("place") != here[0].value[0]
-            if raw["kind"] == "pull" and not raw.get("to") and other and raw.get("count") != 0:
-                raw["to"] = here[0].value[0]
+    if _told_before(group, teller) or _puts_the_pull(group, teller):
         return
     if group.unknown() is not None:
         teller.ask_place(group, {"kind": "move"})
         return
-    source = target = None
-    batch = group.batches()[0] if len(group.batches()) == 1 else None
-    plain: list[str] = []  # places said without "from" or "into"
-    sure = False  # whether "from" was said
-    count: float | None = None
-    male = female = None
-    numbered = list(group.sequence("count"))
-    for kind, value, tag in numbered:
-        if kind == "P" and len(value) == 1:
-            n = group._index(tag)
-            back = [t.word for t in tags[max(0, n - 3) : n]]
-            if any(
-                w in ("to", "into", "->", "in", "went in", "went into", "moved up", "up to", "put") for w in back[-2:]
-            ) and not any(w in ("from", "out", "of") for w in back[-1:]):
-                target = value[0]
-            elif (
-                (back[-1:] and back[-1] in ("from", "of", "off"))
-                or (source is None and target is None and any(w in ("from", "of") for w in back))
-            ) or (source is None and n == 0):
-                if n == 0:
-                    plain.append(value[0])
-                sure = sure or bool(back[-1:] and back[-1] in ("from", "of", "off"))
-                source = value[0]
-            elif target is None:
-                target = value[0]
-        elif kind == "P":
-            teller.ask(group, "Which went where?", "to", {"kind": "move"})
-            return
+    journey = Journey(group, teller)
+    if not journey.ends() or _share_of_a_pull(journey):
+        return
+    journey.in_there()
+    if not journey.many():
+        return
+    journey.sexes()
+    journey.home()
+    journey.of_the_hatched()
+    if _complete(journey):
+        teller.tell("move", group, **journey.keys())
+
+
+def _told_before(group: Group, teller: Teller) -> bool:
+    """Whether these clauses were told already: as a move, or as eggs pulled into a tub."""
+    last = teller.context.event
+    if last is None:
+        return False
+    if last["kind"] == "move":
+        return last.get("_group_parts") is group.parts
+    return last["kind"] == "pull" and bool(last.get("to")) and last["_group"].parts is group.parts
+
+
+def _puts_the_pull(group: Group, teller: Teller) -> bool:
+    """ "…, they went into tub D": where the eggs just pulled were put."""
+    last = teller.context.event
+    here = [t for t in group.kind("place") if len(t.value) == 1]
+    if last is None or not (last["kind"] == "pull" or _rest_of_a_pull(last, group, teller)):
+        return False
+    if len(here) != 1 or group.kind("batch") or [t for t in group.kind("num") if t.claimed != "wrong"]:
+        return False
+    for raw in teller.events:
+        other = raw.get("place") != here[0].value[0]
+        if raw["kind"] == "pull" and not raw.get("to") and other and raw.get("count") != 0:
+            raw["to"] = here[0].value[0]
+    return True
+
+
+def _share_of_a_pull(journey: Journey) -> bool:
+    """ "17 on the mop, 1 white, so 16 into tub B": where those of the pull went that are good."""
+    teller, group, names = journey.teller, journey.group, journey.teller.names
+    last = teller.context.event
     pulled = last if last is not None and last["kind"] == "pull" and not last.get("to") else None
-    its = [(v, t) for k, v, t in numbered if k == "N" and t.kind == "num" and t.low is None]
     if pulled is None and last is not None and last["kind"] == "bad_eggs":
-        pulled = next(
-            (
-                e
-                for e in reversed(teller.events)
-                if e["kind"] == "pull" and not e.get("to") and e.get("place") == last.get("place")
-            ),
-            None,
-        )
-    if (
-        pulled is not None
-        and not sure
-        and batch is None
-        and len(its) == 1
-        and len([1 for k, _, _ in numbered if k == "P"]) == 1
-        and target in names.place_of
-        and names.place_of[str(target)].role == "eggs"
-        and isinstance(pulled.get("count"), int)
-        and its[0][0] <= pulled["count"]
-        and not group.noun("fry", "male", "female", "juveniles", "adults")
-    ):
-        pulled["to"] = target  # "17 on the mop, 1 white, so 16 into tub B"
-        its[0][1].claimed = "pairs"
-        return
-    if sure and target is None and len(plain) == 1 and plain[0] != source and group.words() & {"there", "it", "in"}:
-        target = plain[0]  # "tub F … put 8 from tub B in there"
-    spoken = [v[0] for k, v, _ in numbered if k == "P" and len(v) == 1]
-    if len(spoken) == 2 and target == spoken[0] and source is None and batch:
-        source = None  # "went over to tank 16, so tank 13 is less crowded"
-    elif len(spoken) == 2 and (source is None or target is None or source == target):
-        source, target = spoken
-    nums = [(v, t) for k, v, t in numbered if k == "N" and t.kind == "num"]
-    for value, tag in nums:
-        nxt = group.after(tag)
-        if nxt is not None and nxt.kind == "line":
-            nxt = group.after(tag, 2)  # "one gularis male"
-        if nxt is not None and nxt.says("noun", "male"):
-            male = value
-        elif nxt is not None and nxt.says("noun", "female"):
-            female = value
-        elif count is None and (tag.low is None):
-            ids = group.place_id(tag)
-            prev = group.before(tag)
-            if prev is not None and prev.word in ("to", "into") and ids and target is None:
-                target = ids
-            else:
-                count = value
-        else:
-            if len(nums) > 1 and tag.low is None:
-                teller.ask(group, "How many were moved?", "count", {"kind": "move", "from": source, "to": target})
-                return
-    if count is not None and (male or 0) + (female or 0) > count:
-        male = female = None  # "two females fighting, one put in 15": of those
-    if male is not None or female is not None:
-        count = count if count is not None else (male or 0) + (female or 0)
-    for tag in group.noun("pair", "trio"):
-        prev = group.before(tag)
-        size = 2 if tag.says("noun", "pair") else 3
-        if prev is not None and prev.kind == "num":
-            count = prev.value * size
-        elif count is None:
-            count = size
-    line = group.line()
-    for word, sex in (("her", "female"), ("him", "male")):
-        if count is None and word in group.words() and not group.noun("male", "female"):
-            count = 1.0
-            male, female = (1.0, None) if sex == "male" else (None, 1.0)
-            line = line or ctx.line
-    if count is None and not nums:
-        for tag in group.noun("male", "female"):
-            before = group.before(tag)
-            if not tag.word.endswith("s") and not (
-                before is not None and before.word in ("all", "both", "some", "few")
-            ):
-                count = 1.0
-                male, female = (1.0, female) if tag.says("noun", "male") else (male, 1.0)
-        if male and female:
-            count = 2.0
-    if source is None and batch is None:
-        if line and not ctx.places:
-            found = tuple(p for p in teller.spots_by_line("move", [line]) if p != target)
-            stage = group.stage() or ("adults" if male is not None or female is not None else None)
-            if stage == "adults":
-                found = tuple(p for p in found if names.place_of[p].role == "breeders")
-            if len(found) > 1 and stage:
-                found = tuple(p for p in found if any(b.stage == stage for b in names.batches_in(p)))
-            if len(found) == 1:
-                source = found[0]
-        if source is None and len(ctx.places) == 1 and ctx.places[0] != target:
-            source = ctx.places[0]
-        elif source is None and ctx.batch:
-            batch = ctx.batch
-    if source is None and batch is None and line and (group.stage() == "fry") and "in" in group.words():
-        found = tuple(p for p in teller.spots_by_line("hatch", [line]) if p != target and p in names.place_of)
-        source = found[0] if len(found) == 1 else None
-    if source is None and batch is not None and batch in names.batch_of:
-        source = names.batch_of[batch].place if names.batch_of[batch].place in names.place_of else None
-    words = group.words()
-    all_ = bool(words & {"all", "everyone", "everybody"})
-    if (
-        count is None
-        and ctx.kind in ("hatch",)
-        and not all_
-        and ctx.count is not None
-        and (words & {"them", "those", "they", "moved", "it"} or tags[0].word in ("to", "were", "was"))
-        and (ctx.places == (source,) or source is None or ctx.batch)
-    ):
-        count = ctx.count
-    total = sum(int(e.get("count") or 0) for e in teller.events if e["kind"] == "hatch")
-    if (
-        count is not None
-        and all_
-        and ctx.kind == "hatch"
-        and count == total
-        and source is None
-        and ctx.event is not None
-    ):
-        source = str(ctx.event["place"]) if ctx.event.get("place") else source
-    if (
-        count is None
-        and ctx.kind == "hatch"
-        and all_
-        and ctx.count is not None
-        and sum(1 for e in teller.events if e["kind"] == "hatch") == 1
-    ):
-        count = ctx.count
-    if target is None and count is None and not batch:
-        return
+        open_pulls = [e for e in teller.events if e["kind"] == "pull" and not e.get("to")]
+        pulled = next((e for e in reversed(open_pulls) if e.get("place") == last.get("place")), None)
+    its = [(v, t) for v, t in journey.numbers() if t.low is None]
+    target = names.place_of.get(str(journey.target))
+    if pulled is None or journey.sure or journey.batch is not None or len(its) != 1:
+        return False
+    if sum(k == "P" for k, _, _ in journey.said) != 1 or target is None or target.role != "eggs":
+        return False
+    if group.noun("fry", "male", "female", "juveniles", "adults"):
+        return False
+    if not isinstance(pulled.get("count"), int) or its[0][0] > pulled["count"]:
+        return False
+    pulled["to"] = journey.target
+    its[0][1].claimed = "pairs"
+    return True
+
+
+def _complete(journey: Journey) -> bool:
+    """Whether it is known from where to where; what is missing is asked."""
+    teller, group = journey.teller, journey.group
+    source, target, batch, count = journey.source, journey.target, journey.batch, journey.count
     if target is None:
-        if source is not None or batch or line:
-            teller.ask(
-                group,
-                "Moved to which tank or tub?",
-                "to",
-                {"kind": "move", "from": source, "batch": batch, "count": count},
-            )
-        return
+        if (count is not None or batch) and (source is not None or batch or journey.line):
+            partial = {"kind": "move", "from": source, "batch": batch, "count": count}
+            teller.ask(group, "Moved to which tank or tub?", "to", partial)
+        return False
     if source is None and batch is None:
-        held = {"kind": "move", "to": target, "count": count, "line": line}
-        teller.ask(group, "Moved from which tank or tub?", "from", held, _left(group, teller, str(target)))
-        return
+        held = {"kind": "move", "to": target, "count": count, "line": journey.line}
+        teller.ask(group, "Moved from which tank or tub?", "from", held, _left(group, teller, target))
+        return False
     if source == target:
-        teller.ask(group, "Moved from where to where?", "to", {"kind": "move", "from": source, "count": count})
-        return
-    stage = group.stage()
-    keys: dict[str, object] = {"from_": source, "to": target, "batch": batch, "count": count}
-    hatched = ctx.values.get("hatched_line")
-    if not group.kind("line") and isinstance(hatched, tuple) and hatched[0] == group.sentence and ctx.kind == "hatch":
-        keys["line"] = hatched[1]
-    if group.kind("line") and line:
-        keys["line"] = line
-    elif source in names.place_of and not names.lines_in(source) and "line" not in keys:
-        named = [x for p in group.parts[0].before_all() for t in p.kind("line") for x in t.value]
-        if len(set(named)) == 1:
-            keys["line"] = named[0]  # "the new lampeyes did their time in quarantine, so all five went to 5"
-    if stage:
-        keys["stage"] = stage
-    if male is not None:
-        keys["male"] = int(male)
-    if female is not None:
-        keys["female"] = int(female)
-    teller.tell("move", group, **keys)
+        partial = {"kind": "move", "from": source, "count": count}
+        teller.ask(group, "Moved from where to where?", "to", partial)
+        return False
+    return True
