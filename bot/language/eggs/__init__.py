@@ -2,7 +2,9 @@
 
 from bot.language.eggs.hatching import sees_bad, sees_eyed, sees_hatch, tell_bad, tell_eyed, tell_hatch
 from bot.language.eggs.mops import sees_mop, tell_mop
-from bot.language.eggs.pulls import sees_pull, split_up, tell_pull
+from bot.language.eggs.pull_signs import sees_pull
+from bot.language.eggs.pulls import tell_pull
+from bot.language.eggs.sharing import split_up
 from bot.language.eggs.where import breeders, egg_places, left_in
 from bot.language.telling import Frame
 
