@@ -21,8 +21,9 @@ from bot.talk.going_on import FOR, among_the_others, followed, goes_on, gone_on,
 from bot.talk.how_to import how_to, small_talk
 from bot.talk.knowing import card_of, reader_for
 from bot.talk.members import People
-from bot.talk.mending import MENDED_BACK, Mending
+from bot.talk.mending import MENDED_BACK
 from bot.talk.more import MORE, in_pieces
+from bot.talk.putting_eggs import PuttingEggs
 from bot.talk.questions import Asked
 from bot.talk.several import questions_in
 from bot.talk.taking_down import own_time
@@ -41,7 +42,7 @@ WHICH_NOTE = "I don't know which note that is about; say it with the tank or tub
 _WHY = frozenset(("why", "why is that", "says who", "how do you know", "what is that based on"))
 
 
-class Conversation(Mending):
+class Conversation(PuttingEggs):
     """What one message leads to."""
 
     def respond(self, *, about: str | None, edited: str | None, picture: bytes | None = None) -> Reply:
@@ -84,6 +85,8 @@ class Conversation(Mending):
         if self.may_log:
             if about is None and short_words(text) and (going_on := self._follow(reader, text)):
                 return going_on
+            if about is None and (put := self._put_eggs(text)):
+                return put
             mended = self._mend(reader, text, about)
             if mended:
                 return mended

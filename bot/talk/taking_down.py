@@ -27,6 +27,7 @@ from shared.events import (
     EggsEyed,
     EggsPulled,
     Event,
+    FishMoved,
     FishPromised,
     FishSold,
     FryHatched,
@@ -262,6 +263,8 @@ class TakingDown:
             told.setdefault("batch", entries[0].batch)
         said.events.append(told)
         batch = entries[0].batch
+        if isinstance(event, FishMoved) and batch:
+            self._no_tub_wanted(batch)
         if batch and isinstance(event, EggsPulled | BadEggsRemoved | EggsEyed | BatchOpened):
             window = window_line(self.standing, batch, self.now, self.info)
             if window and window not in said.after:
@@ -275,6 +278,16 @@ class TakingDown:
             said.cautions.append(say.SHIPPING)
         if isinstance(event, Measured) and any("heater" in a for a in said.alarms) and not said.cautions:
             said.cautions.append(say.ELECTRICITY)
+
+    def _no_tub_wanted(self, batch: str) -> None:
+        """Which tub its eggs went to is asked no longer once all of them stand somewhere."""
+        if any(not h.place and (h.count or not h.counted) for h in self.standing.of_group(batch)):
+            return
+        for kept in self.turn.open_questions(self.message.person, self.message.chat):
+            doubt = kept.body.get("doubt") or {}
+            partial = doubt.get("partial") or {}
+            if doubt.get("missing") == "to" and partial.get("stage") == "eggs" and partial.get("batch") == batch:
+                self.turn.settle(kept.id)
 
     def _known(self, kind: str) -> bool:
         """Whether this person has logged such a thing within a year before this message."""

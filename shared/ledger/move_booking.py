@@ -47,6 +47,8 @@ def move(event: FishMoved, at: dt.datetime, standing: Standing) -> Booking:
         fits = [h for h in fits if h.place != event.to]
         if fits:
             break
+    if event.stage == "eggs" and not event.source and any(not h.place for h in fits):
+        fits = [h for h in fits if not h.place]  # the eggs still in hand, of a batch partly in its tub
     role = standing.places[event.to].role if event.to in standing.places else None
     if not fits:
         return _move_unlogged(event, at, standing, role, count)
