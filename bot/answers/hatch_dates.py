@@ -66,7 +66,23 @@ def hatch(ask: Asking) -> Answer:
         lines.append(f"… and {say.listed(names[MOST_BATCHES:])}.")
     if len(names) > 2:
         lines.append("First fry, 80 % windows; “why?” tells what they rest on.")
+    if len(names) == 1 and (chance := _chance_by(ask, names[0])):
+        lines.append(chance)
     return Answer("\n".join(lines), why=tuple(dict.fromkeys(why)))
+
+
+def _chance_by(ask: Asking, name: str) -> str | None:
+    """`Chance that it has begun by Fri 13 Mar: 45 %.`, where a day ahead is named and the chance asked after."""
+    day = ask.query.date
+    if day is None or day <= ask.now.date() or not re.search(r"\b(?:chances?|odds|likely|probab)", ask.text.casefold()):
+        return None
+    end = dt.datetime.combine(day + dt.timedelta(days=1), dt.time(), ask.now.tzinfo)
+    seen = forecast(ask.standing, name, end)
+    if seen is None or seen.chance_by_now is None:
+        return None
+    return (
+        f"Chance that it has begun by the end of {say.day(day, ask.now.date())}: {round(100 * seen.chance_by_now)} %."
+    )
 
 
 def _in_a_line(ask: Asking, name: str) -> str:
@@ -87,6 +103,9 @@ def _line_meant(ask: Asking) -> tuple[str | None, Batch | None]:
     query, standing = ask.query, ask.standing
     named = standing.batches.get(query.batch or "")
     eggs = standing.eggs_at(query.place) if query.place else []
+    groups = {h.group for h in eggs}
+    if named is None and len(groups) == 1:
+        named = standing.batches.get(next(iter(groups)))
     return query.line or (named.line if named else None) or (eggs[0].line if eggs else None), named
 
 
@@ -119,10 +138,14 @@ def _batches(ask: Asking) -> tuple[list[str], str]:
     )
     if re.search(r"\bnext\b(?! week)|\bfirst\b", words):
         return ahead[:1], "No eggs with a hatch date are waiting."
-    if day is not None:
-        end = ask.now + dt.timedelta(days=day)
-        due = [n for n in ahead if starts[n][0].astimezone(ask.now.tzinfo).date() <= end.date()]
-        return due, "No batch is expected by then."
+    today, begin = ask.now.date(), dt.date.min
+    end = today + dt.timedelta(days=day) if day is not None else None
+    if end is None and query.date is not None and query.date > today:
+        whole = re.search(r"\bweek (?:of|from|beginning|starting)\b", words)
+        begin, end = (query.date, query.date + dt.timedelta(days=6)) if whole else (begin, query.date)
+    if end is not None:
+        days = {n: [at.astimezone(ask.now.tzinfo).date() for at in starts[n]] for n in ahead}
+        return [n for n in ahead if days[n][0] <= end and days[n][1] >= begin], "No batch is expected then."
     return ahead + [n for n in names if n not in ahead], ""
 
 
@@ -164,7 +187,9 @@ _FISH_OF = re.compile(r"\b(?:for|of|do|does|is) (?:an? |the |my |our )?([a-z]+)(
 def stranger(text: str) -> str | None:
     """The fish a question asks of that no line and no species here is called."""
     found = _EGGS_OF.search(text.casefold()) or _FISH_OF.search(text.casefold())
-    words = [w for w in re.split(r"[ -]", found[1]) if w and w not in ("egg", "eggs")] if found else []
+    words = [w for w in re.split(r"[ -]", found[1]) if w] if found else []
+    while words and words[-1] in ("egg", "eggs", "fish", "killi", "killifish"):
+        words.pop()
     if not words or len("".join(words)) < 3 or any(_NO_FISH.fullmatch(w) for w in words):
         return None
     return " ".join(words)

@@ -7,7 +7,7 @@ import re
 
 from bot import sentences as say
 from bot.answers.asking import Answer, Sum, because, figure, rests_on
-from bot.language.asking.given import NUM, volumes_in
+from bot.language.asking.given import NUM, VOLUME, celsius_said, volumes_in
 from bot.routine.chores import due_list
 from bot.sums.water import latest
 from shared.due.house_rules import Routine
@@ -178,6 +178,51 @@ def mix(s: Sum) -> Answer:
     return Answer(f"{text}\n{found.cautions[0]}", why=because(found, said=found.cautions))
 
 
+_POURED = re.compile(rf"({NUM}) ?-?{VOLUME}(?![\w/])[a-z ]*? at ({NUM}) ?(?:°|degrees? )?([fc])?\b")
+_WARMTHS = (
+    ("target", rf"\b(?:at|to|of|want(?: it)?(?: at)?) ({NUM})(?! ?-?{VOLUME})\b"),
+    ("hot", rf"\bhot\b[a-z ]*? ({NUM})\b"),
+    ("cold", rf"\b(?:cold|tap|cool)\b[a-z ]*? ({NUM})\b"),
+)
+_SCALDS_C = 50.0  # hot tap water from here on scalds within minutes: common practice, no source
+
+
+def poured(s: Sum) -> Answer:
+    """How warm waters poured together come to be, or how much hot and cold make a warmth."""
+
+    def celsius(number: str, letter: str | None) -> float:
+        value = celsius_said(float(number), letter or "", s.metric)
+        if not 0 <= value <= 100:
+            raise ValueError(f"{number} °{(letter or '').upper()} is no temperature of water".replace("° ", " "))
+        return value
+
+    def warm(value: float) -> str:
+        return say.temperature(round(value, 1), s.info.units)
+
+    parts = _POURED.findall(s.said)
+    waters = volumes_in(s.said, s.gallon)
+    if len(parts) >= 2 and len(parts) == len(waters):
+        warmths = [celsius(part[-2], part[-1]) for part in parts]
+        found = water_changes.mixed((litres, value) for (litres, _), value in zip(waters, warmths, strict=True))
+        return Answer(f"Mixed: {warm(found.value)}.\n{_MEASURE_IT}", why=because(found))
+    given = {name: hit[1] for name, pattern in _WARMTHS if (hit := re.search(pattern, s.said))}
+    if len(given) < 3:
+        return Answer("Say it with its numbers, like “15 gallons at 76, cold is 60 and hot 120, how much of each”.")
+    letter = next(iter(re.findall(r"\d ?(?:°|degrees? )?([fc])\b", s.said)), None)
+    target, hot, cold = (celsius(given[name], letter) for name in ("target", "hot", "cold"))
+    share = water_changes.hot_share(target, cold, hot)
+    text = f"{figure(share.value)} % hot and {figure(100 - share.value)} % cold make {warm(target)}."
+    if waters:
+        sane_amount(waters[0][0], "a volume of water")
+        part, whole = (
+            say.volume(x, s.info.units, s.info.gallon) for x in (waters[0][0] * share.value / 100, waters[0][0])
+        )
+        text += f" For {whole}: {part} hot, the rest cold."
+    scalds = " Water that hot scalds: pour it in slowly, and not over hands or fish." if hot >= _SCALDS_C else ""
+    return Answer(f"{text}\n{_MEASURE_IT}{scalds}", why=because(share))
+
+
+_MEASURE_IT = "Buckets take some of the heat: measure before it goes in, and treat tap water as always."
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 
 

@@ -189,7 +189,10 @@ def weeks(s: Sum) -> Answer:
     total = sum(h.count for h, _ in held)
     ends = [today + dt.timedelta(days=7 * n + (6 - today.weekday())) for n in range(27)]
     month = re.search(rf"\b(?:in|by|during|end of) ({'|'.join(_MONTHS)})[a-z]*\b", s.said)
-    if month:
+    day = s.ask.query.date
+    if day is not None and day > today and s.says(r"\b(?:by|before|until|on)\b"):
+        ends = [day]
+    elif month:
         number = _MONTHS.index(month[1]) + 1
         year = today.year if number >= today.month else today.year + 1
         end = (dt.date(year, number, 1) + dt.timedelta(days=32)).replace(day=1) - dt.timedelta(days=1)
@@ -201,7 +204,7 @@ def weeks(s: Sum) -> Answer:
             told.append(f"beyond {say.day(end)} growth is not known")
             break
         last = sum(count * (share or 0.0) for count, share in shares)
-        if round(last) != seen and (month or round(last) - max(seen, 0) >= max(1, total // 12)):
+        if round(last) != seen and (month or len(ends) == 1 or round(last) - max(seen, 0) >= max(1, total // 12)):
             told.append(f"{say.day(end, today)} about {round(last)}")
             seen = round(last)
         if last > 0.95 * total or len(told) == 6:
@@ -225,7 +228,7 @@ def length(s: Sum) -> Answer:
     if line is None and query.place:
         line = next((h.line for h in s.standing.fish_at(query.place)), None)
     batch = s.standing.batches.get(query.batch or "")
-    if days is None and batch and batch.fry_seen and s.says(r"\b(?:now|today|already)\b"):
+    if days is None and batch and batch.fry_seen:  # that are there: now
         days = max(0.0, (s.ask.now - batch.fry_seen).total_seconds() / 86400)
     if line is None and (strange := stranger(s.ask.text)):
         return Answer(f"Nobody keeps “{strange}” here and there are no figures of how they grow.")

@@ -32,6 +32,7 @@ _TOPICS: Mapping[str, Callable[[Sum], Answer]] = {
     "after": change_sums.after,
     "steady": change_sums.steady,
     "flow": change_sums.flow,
+    "poured": change_sums.poured,
     "mix": change_sums.mix,
     "aged": change_sums.aged,
     "share": water_sums.share,

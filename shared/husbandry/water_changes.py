@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from shared.quantities import NIST, PRACTICE, Figure, Gallon, convert, sane_amount, sane_litres, sane_percent
 
 MASS_BALANCE = "mass balance of a well-mixed tank"
+HEAT_BALANCE = "heat balance of waters poured together"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -166,6 +167,14 @@ def tap_share(target: float, tap: float, pure: float = 0.0) -> Figure:
     value = 100 * (target - pure) / (tap - pure)
     cautions = ("Very soft water holds its pH badly; measure the mix before fish go in.",)
     return Figure(value=value, unit="% tap", basis="by proportion", sources=(MASS_BALANCE,), cautions=cautions)
+
+
+def hot_share(target_c: float, cold_c: float, hot_c: float) -> Figure:
+    """Per cent of hot water, the rest being cold, that makes `target_c`. Raises ValueError unless it lies between."""
+    if not cold_c <= target_c <= hot_c or cold_c == hot_c:
+        raise ValueError("what is wanted does not lie between the cold and the hot water")
+    value = 100 * (target_c - cold_c) / (hot_c - cold_c)
+    return Figure(value=value, unit="% hot", basis="by proportion of the warmth; no heat lost", sources=(HEAT_BALANCE,))
 
 
 def aged_water(changes: Iterable[Change], reserve_percent: float = 10.0) -> Figure:

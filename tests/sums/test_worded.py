@@ -87,6 +87,28 @@ BASE_20_10 = 30 * (20 - 10)  # degree-days above a base, by definition
         ("how many gardneri can i sell in may", ("31 May about",)),
         ("can I put 100 1 inch gardneri in a 20 gallon", ("100 fish of 25.4 mm in 20 gal",)),
         ("how many 1 inch fish fit in tank 16", ("fill 20 gal",)),
+        ("how many boesemani can I keep in 29 gallons", ("how many, how long and how much water",)),
+        ("what size are the fish from B14", ("gardneri at 50 days", "mm (")),
+        ("how many gardneri will be big enough to sell by April 20", ("by: Mon 20 Apr about",)),
+        ("how many weeks till B17 can be sold", ("B17 (boesemani)", "sale size")),
+        ("2 males 6 females effective size", ("count as 6 parents",)),  # 4 × 2 × 6 / 8
+        # what might be done, and a question of it
+        ("if I change 20% a day when is nitrate under 10 from 60", ("9 changes of 20 %", "8.05")),  # 60 × 0.8⁹
+        ("if I do 30% twice a week when is nitrate below 20 from 80", ("4 changes of 30 %",)),  # 80 × 0.7⁴ = 19.2
+        ("if I keep tub B at 82 when does it hatch", ("at 82 °F", "B22, kept so")),
+        # warm and cold water, by proportion
+        ("mix 5 gal at 70 F with 2 gal at 90 F, what temperature", ("Mixed: 75.7 °F",)),  # (5 × 70 + 2 × 90) / 7
+        ("I want 15 gallons at 76, tap is 60 and hot is 120, how much of each", ("26.7 % hot", "4 gal hot")),  # 16 / 60
+        ("tap is 12 C, hot is 55 C, I need 20 litres at 25, how much hot", ("30.2 % hot", "scalds")),  # 13 / 43
+        ("hot is 50 and cold is 60 and I want 10 gal at 78 how much of each", ("does not lie between",)),
+        ("my RO is 0 and the tap is 400 tds I want 120 how much of each for 15 gal", ("30 % tap", "4.5 gal tap")),
+        # hatches to come
+        ("how many fry will hatch next week", ("B22 (gardneri, tub B)",)),
+        ("how many fry do I get in the week of March 16", ("B22 (gardneri, tub B)",)),
+        ("how many fry do I get in the week of April 20", ("No batch is expected then",)),
+        ("chance that tub A has hatched by Friday", ("begun by the end of Fri 13 Mar:",)),
+        ("did tub A fail", ("B21 (blue gularis): first fry",)),
+        ("how long do unicorn fish eggs take at 76", ("Nobody keeps “unicorn”",)),
     ],
 )  # fmt: skip
 def test_a_sum_in_other_words(room: Room, text: str, parts: tuple[str, ...]) -> None:
@@ -107,7 +129,16 @@ def test_a_reading_is_still_a_reading(room: Room, text: str, kind: str, value: f
     assert next((e["quantity"], e["value"]) for e in reply.events) == (kind, value)
 
 
-@pytest.mark.parametrize("text", ["tank 3 -30% water change", "tank 3 nitrate -5", "ammonia 0.5 ph 8 at 78F"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "tank 3 -30% water change",
+        "tank 3 nitrate -5",
+        "ammonia 0.5 ph 8 at 78F",
+        "-3 hatched in tub B",
+        "4000 drops peroxide tub D",
+    ],
+)
 def test_a_number_below_nothing_or_with_no_tank_is_asked(room: Room, text: str) -> None:
     reply = room.say(text)
     assert reply.outcome == "ask"
@@ -132,3 +163,17 @@ def test_a_note_of_another_tank_or_reading_is_no_answer(room: Room, note: str, o
 def test_why_keeps_a_ph_and_a_temperature_apart(room: Room) -> None:
     room.say("is 0.5 ammonia at ph 8 and 78F bad")
     assert "at 78 °F and pH 8" in room.say("why?").text
+
+
+def test_how_many_drops_it_was_is_taken_from_the_answer(room: Room) -> None:
+    assert "How many?" in room.say("4000 drops peroxide tub D").text
+    assert room.say("4").events[0]["amount"] == 4
+
+
+def test_a_dash_before_each_line_of_a_list_is_no_minus(room: Room) -> None:
+    assert [e["count"] for e in room.say("-3 hatched in tub B\n-2 hatched in tub C").events] == [3, 2]
+
+
+@pytest.mark.parametrize("text", ["did the heater fail in tank 3", "did the filter in tank 4 stop"])
+def test_whether_something_broke_is_no_work_done(room: Room, text: str) -> None:
+    assert not room.say(text).events

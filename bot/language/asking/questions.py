@@ -22,7 +22,7 @@ _ASKING = re.compile(
     r"|where(?:'s| is| are| did| do| were| was| should)\b|why\b"
     r"|is\b|are\b|am i\b|should\b|would\b|could (?:you|i|we)\b|can (?:you|i|we|the|they|it|fry|eggs|my)\b|do (?:i|we|you|they|the|any|my)\b|does\b|did (?:i|we|you|anyone|anybody|they|it|he|she|somebody|someone|mr|mrs)\b|did \w+ (?:feed|change|pull|do|log|pick|move|pay)\b"
     r"|has\b|have (?:i|we|you|they|the|any|you)\b|will\b|was (?:it|the|there|that|tank|tub|i|anything)\b|were (?:the|there|any|we)\b|any (?:\w+ )*(?:due|left|for sale|spare|ready|hatched|news|word|eggs|deaths|free|promised|idea|overdue|jobs|chores|losses|fry|young|sign)\b"
-    r"|show\b|list\b|graph\b|chart\b|plot\b|draw\b|give me\b|tell me\b|compare\b|convert\b|help\b|look up\b|status\b|history\b|dose (?:for|of)\b|(?:peroxide|salt|methylene blue|dechlorinator) (?:dose|for)\b|everything (?:\w+ )?(?:sent|logged|said|wrote|did)\b|hatch (?:%|rate|rates|percent)|fertility\b|survival\b|avg\b|average\b|summary\b|summari[sz]e\b|calculate\b|work out\b|percent change\b|eta\b|days (?:until|since|to)\b|days till\b|stock\b|stocklist\b|inventory\b|todo\b|to do\b|due\b|overdue\b|next (?:due|job)\b|totals?\b(?! of \d)|report\b|let me see\b|let's see\b|i need (?:a|the) (?:chart|graph|list)\b|pull up\b|find\b(?! \d))"
+    r"|show\b|list\b|graph\b|chart\b|plot\b|draw\b|give me\b|tell me\b|(?:the )?(?:chances?|odds)\b|compare\b|convert\b|help\b|look up\b|status\b|history\b|dose (?:for|of)\b|(?:peroxide|salt|methylene blue|dechlorinator) (?:dose|for)\b|everything (?:\w+ )?(?:sent|logged|said|wrote|did)\b|hatch (?:%|rate|rates|percent)|fertility\b|survival\b|avg\b|average\b|summary\b|summari[sz]e\b|calculate\b|work out\b|percent change\b|eta\b|days (?:until|since|to)\b|days till\b|stock\b|stocklist\b|inventory\b|todo\b|to do\b|due\b|overdue\b|next (?:due|job)\b|totals?\b(?! of \d)|report\b|let me see\b|let's see\b|i need (?:a|the) (?:chart|graph|list)\b|pull up\b|find\b(?! \d))"
 )
 _TAIL = re.compile(
     r"\b(eta|when|how many|how much|is that ok|is that bad|ok or not|or not|right|any good|dangerous|safe|due when|what now|next one when|how long|what do i do|what now|thoughts|advice)\s*$"
@@ -38,12 +38,20 @@ _ASKED_FLATLY = re.compile(
 )
 
 
+# "If I change 20 % a day when is nitrate under 10": what might be done, and a question of it.
+_SUPPOSED = re.compile(
+    r"^(?:and |so |but |ok |okay |say |well )*(?:what )?if (?:i|we) (?:only |just |were to |could )?"
+    r"(?:change|keep|do|run|put|feed|raise|lower|turn|heat|cool|add|mix|dose|lose|cross|breed|use|hold|swap|start|stop|skip)\b"
+    r".*\b(?:when|how (?:long|many|much|soon|often)|what|where|which|will|would|does)\b"
+)
+
+
 def asks(sentence: Sentence) -> bool:
     """Whether a sentence as a whole asks or requests to be shown something."""
     text = sentence.text()
     if _NO_QUESTION.search(text):
         return False
-    if _ASKED_FLATLY.search(text):
+    if _ASKED_FLATLY.search(text) or _SUPPOSED.search(text):
         return True
     if re.match(r"^(could|can|would|will) you (please )?(keep|hold|reserve|save|put|set|promise)\b.* for \w+$", text):
         return False  # a promise asked for

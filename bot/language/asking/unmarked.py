@@ -77,6 +77,8 @@ def _opens_on_name(tags: list[Tag]) -> bool:
     if first.word != "did":
         return False
     if second.word in ("the", "my", "our", "those", "these"):
+        if any(t.word in _BREAKS for t in its[3:]):
+            return True  # "did the heater fail", of whatever it is
         second = its[2]
     lays = any(t.word in _BASE for t in its[2:])
     return lays and (
@@ -85,12 +87,14 @@ def _opens_on_name(tags: list[Tag]) -> bool:
     )
 
 
+_BREAKS = frozenset(["fail", "break", "leak", "burst", "trip", "freeze", "stop", "overflow", "crash", "die"])
 _BASE = frozenset(
     [
         "lay",
         "hatch",
         "eat",
         "die",
+        "fail",
         "make",
         "get",
         "come",
@@ -149,6 +153,7 @@ _TOPICS: list[tuple[str, str]] = [
     ("stock", r"^(?:number|count) of .* (?:left|now|in stock|we have|for sale)$|^(?:\w+ ){1,2}stock$"),
     ("history", r"^(?:notes|log|entries) (?:today|yesterday|tonight|this \w+|so far)$"),
     ("rate", r"\b(?:percent|percentage|share|how many) of .*\b(?:make it|survive|hatch)\b"),
+    ("hatch", r"\bhow many (?:of the |my )?(?:fry|eggs|young|batches|tubs)\b(?!.*\b(?:did|have|has|hatched|so far|last)\b).*\bhatch\b.*\b(?:today|tomorrow|tonight|weekend|week|month|by|soon)\b|\bhow many fry (?:will|do|can|should) (?:i|we) (?:get|expect)\b.*\b(?:tomorrow|weekend|week|month|by|soon)\b|\b(?:chances?|odds|likely)\b.*\bhatch\w*\b|^(?:has|have|did|is|are) .*\bfail(?:ed|ing)?$"),
     ("hatch", r"\b(?:close to|about to|near|nearly|ready to|going to) hatch(?:ing)?\b|\bexpecting\b.*\b(?:hatch|fry)|\b(?:hatch|fry)\b.*\bexpected\b|\bnearly there with\b.*\beggs\b|\b(?:any|expect\w*) hatch\w*\b.*\b(?:today|tomorrow|tonight|weekend|week)\b"),
     ("rate", r"^(?:is|are) .* or .* hatching (?:better|best|worse)\b"),
     ("ready", r"^(?:what|what's|whats|who|who's|anything|which are|which ones are) ready$|^(?:what|who)(?:'s| is| are) ready(?: to (?:go|sell|move))?$"),
@@ -162,7 +167,7 @@ _TOPICS: list[tuple[str, str]] = [
     ("ammonia", r"\b(?:ammonia|nitrite)\b.*\b(?:panic|deadly|do i (?:need|have) to|what (?:do|should) i do|is (?:that|it) (?:bad|ok|okay|safe|dangerous|much)|a problem|trouble)\b"),
     ("batch", r"\b(?:ready to wet|peat\b.*\bhow (?:long|much longer|many weeks)|weeks? in (?:the )?peat|long in (?:the )?(?:peat|bag)|how long .*\b(?:peat|the bag))\b"),
     ("rate", r"\b(?:fertility|hatch ?rate|survival|success rate)\b|\b(?:percent|percentage|share|fraction)\b.*\b(?:hatched|made it|survived|fertile|went bad|lost)\b"),
-    ("ready", r"\bhow long (?:till|until|til|before)\b.*\b(?:sex|sell|sold|move|moved|sale)\b|\bwhen (?:can|could|will|should|do)\b.*\b(?:sex|sell|sold|move|moved|sale)\b|\b(?:big|old|large) enough (?:to|for)\b"),
+    ("ready", r"\bhow (?:long|many (?:more )?(?:days|weeks|months)) (?:till|until|til|before)\b.*\b(?:sex|sell|sold|move|moved|sale)\b|\bwhen (?:can|could|will|should|do)\b.*\b(?:sex|sell|sold|move|moved|sale)\b|\b(?:big|old|large) enough (?:to|for)\b"),
     ("hatch", r"\b(?:closest|nearest|next|first|soonest|due) to (?:hatch|hatching|go|pop)\b|\bhatch(?:ing)? (?:days|time|times|date|dates)\b|\b(?:which|what) (?:batch|eggs|tub)\b.*\b(?:hatch|pop|go) (?:next|first|soonest)\b|\banything hatching\b|\beggs?\b.*\bhow (?:many days|long)\b|\bhow (?:many days|long)\b.*\b(?:eggs?|hatch)\b(?!.*\b(?:since|ago)\b)|\bwill\b.*\beggs\b.*\b(?:out|hatch|pop|go)\b"),
     ("advice", r"^(?:can|could|should|would|is it (?:ok|okay|safe|fine|too)|may)\b.*\b(?:share|together|with the|mix|still move|too late|all at once|slowly)\b|\btoo late\b|\bhow often (?:should|do|must)\b|\bwhat (?:temp|temperature|ph|food)\b.*\b(?:should|best|supposed|kept|need|like)\b|\b(?:temp|temperature|ph) (?:is |are )?(?:supposed|meant) to\b"),
     ("due", r"\bwhat(?:'s| is) (?:first|next)\b|\bwhat else(?: is there)?(?: to do)?$|\bwhat else (?:is|needs|do)\b|\blist for (?:today|tonight|tomorrow|this)\b|\b(?:water|feeding|job|jobs|chore|chores|to do|todo|mop|egg) list\b|\bwaiting to be (?:picked|pulled|changed|fed|done|cleaned)\b|\bleft (?:to do|for (?:today|tonight|the evening|this evening|the day|the night))\b|\bneed to do\b|\bwhen (?:should|do|does|must|is) (?:i|we|he|she|\w+) (?:clean|change|pull|feed|squeeze|wet|check)\b"),

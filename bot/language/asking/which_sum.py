@@ -47,12 +47,14 @@ _RULES: tuple[tuple[str, str], ...] = (
         "crowding",
         r"\bcrowd\w*|\bovercrowd\w*|\boverstock\w*|\bstocking\b|\btoo (?:many|full)\b.*\b(?:fish|fry|juveniles|young)\b|\bcan (?:tank|tub|the|my|a) .*\bhold\b"
         rf"|\b(?:can|could) (?:i|we) (?:put|keep|fit|raise|grow)\b.*{NUM} ?-?(?:mm|cm|inch(?:es)?|in)\b.*\bin (?:an? )?(?:{NUM} ?-?{VOLUME}\b|tank|tub)|\bhow many\b.*\b(?:mm|cm|inch(?:es)?)\b.*\b(?:fit|go|keep) in\b"
-        rf"|\b(?:how many|can i|could i|room for|is there room)\b.*\b(?:fish|fry|juveniles|young)\b.*\b(?:fit|go in|in|keep|into)\b.*(?:{NUM} ?-?{VOLUME}\b)",
+        rf"|\b(?:how many|can i|could i|room for|is there room)\b.*\b(?:fish|fry|juveniles|young)\b.*\b(?:fit|go in|in|keep|into)\b.*(?:{NUM} ?-?{VOLUME}\b)"
+        rf"|\bhow many\b.*\b(?:can|could) (?:i|we) (?:keep|put|fit|raise|grow)\b.*\bin (?:an? |the |my )?{NUM} ?-?{VOLUME}\b",
     ),
     ("box", SIDES.pattern),
     (
         "changes",
-        rf"\bhow many\b.*\bchanges?\b.*\b(?:halve|half|from|get|bring|lower|down|reach|under|below|to)\b|\bhow many times\b.*\bchange\b.*\b(?:halve|half|{NUM})|\bfrom {NUM}.*\bto {NUM}.*\bhow many\b.*\bchanges?\b",
+        rf"\bhow many\b.*\bchanges?\b.*\b(?:halve|half|from|get|bring|lower|down|reach|under|below|to)\b|\bhow many times\b.*\bchange\b.*\b(?:halve|half|{NUM})|\bfrom {NUM}.*\bto {NUM}.*\bhow many\b.*\bchanges?\b"
+        rf"|\b(?:chang\w*|do) {NUM} ?(?:%|percent)(?=.*\b(?:when|how (?:long|many|soon))\b)(?=.*\b(?:under|below|to) {NUM}\b)(?=.*\bfrom {NUM}\b)",
     ),
     (
         "percent",
@@ -69,6 +71,11 @@ _RULES: tuple[tuple[str, str], ...] = (
     ),
     ("flow", r"\b(?:drip\w*|flow(?:s|ing)?[- ]through|continuous\w*|run(?:ning)?\b.*\bthrough|tank volumes?)\b"),
     (
+        "poured",
+        rf"\bhot\b.*{NUM}.*\bhow much (?:of )?(?:each|hot|cold|warm|boiling)\b|\bhow much (?:of )?(?:each|hot|cold|warm|boiling)\b.*\bhot\b.*{NUM}"
+        rf"|{NUM} ?-?{VOLUME}\b[\w ]*? at {NUM} ?(?:°|degrees? )?[fc]\b.*{NUM} ?-?{VOLUME}\b[\w ]*? at {NUM} ?(?:°|degrees? )?[fc]\b",
+    ),
+    (
         "mix",
         r"\b(?:ro|r/o|osmosis|rain ?water|distilled|di)\b.*\b(?:tap|mix\w*|hardness|d?[gk]h|tds|ppm|degrees|soft)\b|\bmix\w*\b.*\b(?:ro|tap|rain\w*|distilled)\b|\btap\b.*\b(?:ro|rain ?water)\b"
         rf"|\btap\b.*\b(?:d?[gk]h|tds|hardness)\b.*\b(?:i|we) (?:want|need)(?: it at| to get)? {NUM}$",
@@ -80,7 +87,7 @@ _RULES: tuple[tuple[str, str], ...] = (
         rf"|\bhow (?:many|much)\b.*\b(?:gallons|litres|liters|quarts|water)\b.*\b{_DAY}(?:'s)? (?:water )?changes\b",
     ),
     ("share", rf"{NUM} ?(?:%|percent) of (?!stock)(?:the |my )?(?:#|tank|tub|{NUM} ?-?{VOLUME})"),
-    ("oxygen", rf"\b(?:dissolved )?oxygen\b|\bo2\b|\bd\.?o\.? (?:reading |is |of )*{NUM}"),
+    ("oxygen", rf"\b(?:dissolved )?oxygen\b|\bo2\b|(?<!\bi )(?<!\bwe )\bd\.?o\.? (?:reading |is |of )*{NUM}"),
     (
         "ammonia",
         rf"^(?:total )?(?:ammonia|nh[34]|nitrites?) ?(?:is |at |of )?{NUM}.*\bph ?(?:is |at |of )?{NUM}.*\?$",
@@ -112,7 +119,7 @@ _RULES: tuple[tuple[str, str], ...] = (
     ),
     (
         "length",
-        r"\bhow (?:big|large|long) (?:are|is|will|should)\b.*\b(?:now|today|by now|already)\b|\bhow (?:big|large|long)\b.*\b(?:at|after|by|in)\b.*\b(?:days?|weeks?|months?)\b|\bis \d.*\b(?:mm|inch|cm)\b.*\b(?:at|after)\b.*\b(?:days|weeks|months)\b",
+        r"\bhow (?:big|large|long) (?:are|is|will|should)\b.*\b(?:now|today|by now|already)\b|\bwhat (?:size|length) (?:are|is|should|will)\b(?!.*\b(?:food|prey|pellets?|flakes?)\b)|\bhow (?:big|large|long)\b.*\b(?:at|after|by|in)\b.*\b(?:days?|weeks?|months?)\b|\bis \d.*\b(?:mm|inch|cm)\b.*\b(?:at|after)\b.*\b(?:days|weeks|months)\b",
     ),
     (
         "dose",
@@ -132,7 +139,7 @@ _ASKS = re.compile(
 _ASKS_ON = re.compile(
     r"(?:^|[,;:.!] ?|\b(?:and|so|then) )(?:how (?:much|many|big|wide|long|strong|far)|what(?:'s| is| will| do| does| can| size| percent\w*)|where (?:do|does|will|would)|will|does|can|is (?:it|that|this))\b"
     rf"|\bhow many {NUM} ?(?:%|percent) (?:water )?changes$"
-    r"|\b(?:how (?:much|many)|steady state|percent saturation|saturation|how strong|what strength)$"
+    r"|\b(?:how (?:much|many)|steady state|percent saturation|saturation|how strong|what strength)$|\bhow much of each\b"
 )
 _DONE = re.compile(
     r"\b(?:did|changed|pulled|fed|moved|added|gave|dosed|found|sold|lost|died|swapped|took|topped|logged|tested|measured|hatched|counted|put)\b"
@@ -146,7 +153,7 @@ _FLAT = re.compile(
     r"|^(?:peroxide|salt|methylene blue|formalin|malachite green|copper|acriflavine?) (?:dose|dosage)\b"
     rf"|^(?:my |the |our )?tap\b.*\b(?:want|need)\b.* {NUM}$"
     r"|^(?:degree[- ]days?|inbreeding|effective (?:number|size|population)|prey|oxygen saturation)\b"
-    r"|\b(?:degree[- ]days?|inbreeding|gape|percent saturation|steady state)\W*$"
+    r"|\b(?:degree[- ]days?|inbreeding|gape|percent saturation|steady state|effective (?:number|size|population))\W*$"
 )
 # What the kinds of questions the reader knows each of these sums belongs to.
 ABOUT: Mapping[str, str] = {

@@ -1,4 +1,4 @@
-"""Chores said to stop, parts of a group, and counts below nothing: “-40 eggs” is asked, “-3 b17” is three fewer."""
+"""Chores said to stop, parts of a group, and counts that cannot be: “-40 eggs” is asked, “-3 b17” is three fewer."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from bot.language.reading import Doubt
 from shared.events import Event
 
-_BELOW = re.compile(r"(?<=[\s,])[-−](\d+(?:\.\d+)?)(?![\d.]*\s*[-–−])(?!\w)")
+_BELOW = re.compile(r"(?:^|(?<=[\s,]))[-−](\d+(?:\.\d+)?)(?![\d.]*\s*[-–−])(?!\w)")
 _MINUS = re.compile(
     r"\b(?:pulled|collected|got|counted|hatched|found|sold|moved|lost|bought) minus (\d{1,8})\b", re.IGNORECASE
 )
@@ -34,17 +34,19 @@ _DONE = re.compile(
     re.IGNORECASE,
 )
 _LONG_AGO = re.compile(r"\b(?:used to|back when|years ago|in the old days)\b", re.IGNORECASE)
+MOST_DROPS = 500  # a syringe full; nobody counts more (common practice, no source)
 _CHORES = frozenset(("feed", "pull", "water_change", "dose"))
 _COUNTED = frozenset(("pull", "hatch", "headcount", "stock_in", "reserve", "move", "eyed"))
 
 
 def below_nothing(text: str, events: Sequence[Event]) -> tuple[tuple[Event, ...], tuple[Doubt, ...]]:
     """The events without those whose count was written below nothing, and a question for each of these."""
+    lines = text.strip().splitlines()
     signed = {
         float(found[1])
-        for line in text.splitlines()
+        for line in lines
         for found in _BELOW.finditer(line)
-        if len(found[1]) < 9 and line[: found.start()].strip()
+        if len(found[1]) < 9 and (line[: found.start()].strip() or len(lines) == 1)  # of several it may head a list
     }
     signed |= {float(found[1]) for found in _MINUS.finditer(text)}
     kept: list[Event] = []
@@ -67,6 +69,11 @@ def below_nothing(text: str, events: Sequence[Event]) -> tuple[tuple[Event, ...]
         elif (wrong := _figure_below(event, signed)) is not None:
             partial = {k: v for k, v in event.outside().items() if k != wrong[0]}
             asked.append(Doubt(f"-{wrong[1]:g}", f"−{wrong[1]:g} cannot be. What was it?", (), "value", partial))
+        elif event.kind == "dose" and event.unit == "drop" and (event.amount or 0) > MOST_DROPS:
+            partial = {k: v for k, v in event.outside().items() if k != "amount"}
+            asked.append(
+                Doubt(f"{event.amount:g}", f"{event.amount:g} drops cannot be. How many?", (), "value", partial)
+            )
         else:
             kept.append(event)
     return tuple(kept), tuple(asked)

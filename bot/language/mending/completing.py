@@ -6,6 +6,7 @@ import datetime as dt
 from typing import TYPE_CHECKING, Any
 
 from bot.language.clauses.group import Group
+from bot.language.kept_out.negative import MOST_DROPS
 from bot.language.reading import Doubt, Reading
 from bot.language.scene import Context, Part
 from bot.language.tags import Tagger
@@ -137,6 +138,14 @@ def completed(reader: Reader, doubt: Doubt, answer: str, sent: dt.datetime) -> R
             if value is None:
                 return None
             partial["value"] = value
+        elif kind == "dose":
+            if (
+                its[0].kind != "num"
+                or its[0].value <= 0
+                or (partial.get("unit") == "drop" and its[0].value > MOST_DROPS)
+            ):
+                return None
+            partial["amount"] = its[0].value
         else:
             partial["value"] = its[0].value
     elif missing == "when":
