@@ -10,54 +10,15 @@ import datetime as dt
 import re
 from collections.abc import Callable
 from dataclasses import replace
-from functools import lru_cache
 
-from bot.language.text.figures import ORDINALS, Item
+from bot.language.text.figures import Item
+from bot.language.times.dates import ASKS_DATE, month_day, numeric_date, ordinal_at, parsed, slashed
 from bot.language.times.days import MONTHS, WEEKDAYS, Day, word_at
 
 _PARTS = {
     "morning": "am", "am": "am", "breakfast": "am", "afternoon": "pm", "evening": "pm", "night": "pm", "pm": "pm",
     "tonight": "pm", "lunch": "noon", "arvo": "pm", "eve": "pm",
 }  # fmt: skip
-
-
-@lru_cache(maxsize=512)
-def parsed(phrase: str, sent: dt.datetime, day_first: bool, ahead: bool) -> dt.date | None:
-    """A day phrase by dateparser, set against the time of sending."""
-    import dateparser
-
-    found = dateparser.parse(
-        phrase,
-        languages=["en"],
-        settings={
-            "RELATIVE_BASE": sent.replace(tzinfo=None),
-            "DATE_ORDER": "DMY" if day_first else "MDY",
-            "PREFER_DATES_FROM": "future" if ahead else "past",
-        },
-    )
-    return found.date() if found else None
-
-
-def numeric_date(first: int, second: int, year: int | None, day_first: bool, today: dt.date) -> dt.date | None:
-    """A date in figures; an impossible month decides against the room's usual order."""
-    orders = [(second, first), (first, second)] if day_first else [(first, second), (second, first)]
-    for month, day in orders:
-        if not 1 <= month <= 12:
-            continue
-        try:
-            if year is not None:
-                return dt.date(year + 2000 if year < 100 else year, month, day)
-            near = [dt.date(today.year + shift, month, day) for shift in (-1, 0, 1)]
-            return min(near, key=lambda d: abs((d - today).days))
-        except ValueError:
-            continue
-    return None
-
-
-_ASKS_DATE = frozenset(
-    ["on", "until", "by", "from", "since", "due", "collecting", "colecting", "before", "for", "wanted", "dated",
-     "of", "after", "laid"]
-)  # fmt: skip
 
 
 _STRETCHES = frozenset(["week", "month", "year", "spring", "summer", "winter", "fall", "autumn"])
@@ -95,7 +56,7 @@ class _Here:
         return self.items[self.at + n].glued
 
     def in_month(self, size: int, day: int, month: str) -> Found | None:
-        return _month_day(self.items, self.at, size, day, month, self.sent, self.day_first)
+        return month_day(self.items, self.at, size, day, month, self.sent, self.day_first)
 
     def by_parser(self, ahead: bool) -> Found | None:
         return _by_parser(self.items, self.at, 3, self.sent, self.day_first, ahead)
@@ -185,12 +146,12 @@ def _no_day(here: _Here) -> bool:
 
 def _opens_ordinal(here: _Here) -> bool:
     its = here.items[here.at + 1 : here.at + 2]
-    return here.word in ("the", "on") and bool(its) and _ordinal(here.items, here.at + 1) is not None
+    return here.word in ("the", "on") and bool(its) and ordinal_at(here.items, here.at + 1) is not None
 
 
 def _the_ordinal(here: _Here) -> Found | None:
     """ "The 4th", "on the 3rd of May"; "the 2nd tank" is no day."""
-    size, number = _ordinal(here.items, here.at + 1) or (0, 0)
+    size, number = ordinal_at(here.items, here.at + 1) or (0, 0)
     follows = here.later(1 + size)
     if follows == "of" and here.later(2 + size) in MONTHS:
         return here.in_month(3 + size, number, here.later(2 + size))
@@ -207,7 +168,7 @@ def _opens_ordinal_of_month(here: _Here) -> bool:
 
 def _ordinal_of_month(here: _Here) -> Found | None:
     """ "4th of May", "4th May"."""
-    ordinal = _ordinal(here.items, here.at)
+    ordinal = ordinal_at(here.items, here.at)
     if ordinal is None or here.items[here.at].num is None:
         return None
     size, number = ordinal
@@ -223,18 +184,18 @@ def _opens_day_and_month(here: _Here) -> bool:
 
 def _day_and_month(here: _Here) -> Found | None:
     """ "4 May"; but "40 may hatch" is no date."""
-    surely = here.before in _ASKS_DATE or here.third == "" or not here.third.isalpha()
+    surely = here.before in ASKS_DATE or here.third == "" or not here.third.isalpha()
     return None if here.after == "may" and not surely else here.in_month(2, here.num or 0, here.after)
 
 
 def _opens_month(here: _Here) -> bool:
     apart = here.word == "sep" and here.third in (">", "to", "into", "in", "from")  # "sep 1 > t15": one was set apart
-    return here.word in MONTHS and not apart and _ordinal(here.items, here.at + 1, bare=True) is not None
+    return here.word in MONTHS and not apart and ordinal_at(here.items, here.at + 1, bare=True) is not None
 
 
 def _month_and_day(here: _Here) -> Found | None:
     """ "May 4"; but "may 4 eggs hatch" is no date."""
-    size, number = _ordinal(here.items, here.at + 1, bare=True) or (0, 0)
+    size, number = ordinal_at(here.items, here.at + 1, bare=True) or (0, 0)
     counts = here.items[here.at + 1].num is not None and size == 1 and here.third in ("eggs", "fish", "fry")
     return None if here.word in ("may", "mar", "march") and counts else here.in_month(1 + size, number, here.word)
 
@@ -244,7 +205,7 @@ def _opens_slashed(here: _Here) -> bool:
 
 
 def _slashed_here(here: _Here) -> Found | None:
-    return _slashed(here.items, here.at, here.num or 0, here.sent, here.day_first)
+    return slashed(here.items, here.at, here.num or 0, here.sent, here.day_first)
 
 
 def _opens_dashed(here: _Here) -> bool:
@@ -332,74 +293,6 @@ _PHRASES: tuple[tuple[Callable[[_Here], bool], Callable[[_Here], Found | None]],
 )
 
 
-_COUNTED_OF = frozenset(["eyed", "hatched", "fertile", "alive", "survived"])
-
-
-_DID = frozenset(
-    ["bought", "sold", "pulled", "moved", "hatched", "fed", "found", "collected", "counted", "lost", "got"]
-)
-
-
-def _slashed(items: list[Item], at: int, num: int, sent: dt.datetime, day_first: bool) -> tuple[int, Day] | None:
-    second = items[at + 2].whole
-    if second is None or second == 0 or num == 0:
-        return None
-    size, year = 3, None
-    if word_at(items, at + 3) == "/" and word_at(items, at + 4).isdigit():
-        year, size = items[at + 4].whole, 5
-        if len(items[at + 4].raw) not in (2, 4):
-            return None  # "mops 2/3/5": tanks
-    elif num <= second and word_at(items, at - 1) in _COUNTED_OF:
-        return None  # eleven of the twenty-four
-    elif at == 0 and word_at(items, 3) in _DID:
-        pass  # a diary's date: 3/4 bought
-    elif num < second <= 5 and word_at(items, at - 1) not in _ASKS_DATE and word_at(items, at - 1) not in WEEKDAYS:
-        return None  # a fraction: 1/3 of the water
-    elif num < second <= 5 and word_at(items, at + 3) in ("of", "wc", "water", "change", "cup", "tsp", "tbsp"):
-        return None
-    found = numeric_date(num, second, year, day_first, sent.date())
-    return (size, Day(date=found)) if found else None
-
-
-def _ordinal(items: list[Item], at: int, bare: bool = False) -> tuple[int, int] | None:
-    """A day of the month: "10th", "tenth", "twenty first" (or a bare number where only a day can stand)."""
-    if at >= len(items):
-        return None
-    num = items[at].whole
-    if num is not None and 1 <= num <= 31:
-        if word_at(items, at + 1) in ("st", "nd", "rd", "th") and items[at + 1].glued:
-            return 2, num
-        if items[at].spelled and num in (20, 30) and 1 <= ORDINALS.get(word_at(items, at + 1), 0) <= 9:
-            return 2, num + ORDINALS[word_at(items, at + 1)]
-        return (1, num) if bare else None
-    word = items[at].word
-    if word in ORDINALS:
-        return 1, ORDINALS[word]
-    if word == "thirtieth":
-        return 1, 30
-    return None
-
-
-def _month_day(
-    items: list[Item], at: int, size: int, day: int, month: str, sent: dt.datetime, day_first: bool
-) -> tuple[int, Day] | None:
-    if not 1 <= day <= 31:
-        return None
-    year = items[at + size].whole if at + size < len(items) else None
-    if year is not None and 2000 <= year <= 2100:
-        size += 1
-    else:
-        year = None
-    try:
-        if year is not None:
-            return size, Day(date=dt.date(year, MONTHS[month], day))
-        today = sent.date()
-        near = [dt.date(today.year + shift, MONTHS[month], day) for shift in (-1, 0, 1)]
-        return size, Day(date=min(near, key=lambda d: abs((d - today).days)))
-    except ValueError:
-        return None
-
-
 def _by_parser(
     items: list[Item], at: int, size: int, sent: dt.datetime, day_first: bool, ahead: bool
 ) -> tuple[int, Day] | None:
@@ -418,7 +311,7 @@ def _weekday_tail(items: list[Item], at: int, size: int, day: Day) -> tuple[int,
     if nxt in ("morning", "am", "afternoon", "evening", "night", "pm", "arvo"):
         return size + 1, replace(day, part=_PARTS[nxt])
     skip = 1 if nxt in ("the",) else 2 if nxt == "," and word_at(items, at + size + 1) == "the" else 0
-    ordinal = _ordinal(items, at + size + skip)
+    ordinal = ordinal_at(items, at + size + skip)
     if (
         ordinal
         and (skip or items[at + size].num is not None)
