@@ -8,7 +8,7 @@ from typing import Any
 from bot import sentences as say
 from bot.answers.answer import answer
 from bot.answers.price_list import without_carriage
-from bot.language import Names, Query, Reader, Reading
+from bot.language import Doubt, Names, Query, Reader, Reading
 from bot.orders.settling import declared, unheard_of
 from bot.orders.taken import Taken
 from bot.orders.to_the_hand import taken_as_order
@@ -17,7 +17,17 @@ from bot.talk import questions
 from bot.talk.album import NOT_FOR_VIEWERS, Photos, names_only, wanted
 from bot.talk.corrections import take_back
 from bot.talk.emergencies import answer_emergency, back_on, emergency_in, place_meant
-from bot.talk.going_on import FOR, among_the_others, followed, goes_on, gone_on, same_tub, short_words
+from bot.talk.going_on import (
+    FOR,
+    among_the_others,
+    as_well,
+    followed,
+    goes_on,
+    gone_on,
+    same_tub,
+    short_words,
+    told_elsewhere,
+)
 from bot.talk.how_to import how_to, small_talk
 from bot.talk.knowing import card_of, reader_for
 from bot.talk.members import People
@@ -152,6 +162,20 @@ class Conversation(PuttingEggs):
         self.said.asked.append(Asked("Which is right?", self.now, options))
         return self._reply("ask")
 
+    def _chores_just_told(self) -> list[Entry]:
+        """What the last note of this hour in this chat logged, whoever's it was."""
+        since = self.now - FOR
+        lately = self.book.entries(since=since, until=self.now, limit=30, newest_first=True)
+        here = [
+            note
+            for person in {self.message.person, *(e.person for e in lately)}
+            for note in self.turn.last_messages_with_entries(person, self.message.chat, since)
+        ]
+        message, told = max(here, key=lambda note: note[0], default=(0, []))
+        before = self._told_before_this()
+        asked = before is not None and before.id > message and before.outcome in ("answer", "ask")
+        return [] if asked else told
+
     def _fed_just_before(self) -> list[str]:
         """Where this person fed in the last hour, this note left out."""
         fed = self.book.entries(kinds=("feed",), since=self.now - FOR, until=self.now, person=self.message.person)
@@ -242,7 +266,13 @@ class Conversation(PuttingEggs):
             if name:
                 query = Query("batch", batch=name) if name in here.batches else Query("place", place=name)
                 return Reading("answer", query=query)
-        if goes_on(text) and reading.outcome in ("ask", "none", "log") and not reading.query:
+        unclear = reading.outcome in ("ask", "none", "log") and not reading.query
+        if unclear and as_well(text):
+            if more := told_elsewhere(text, self._chores_just_told(), reader, self.now):
+                return more
+            if reading.events and all(isinstance(e, Remarked) for e in reading.events):
+                return Reading("ask", doubts=(Doubt(text, "What was done there? Say it in full.", (), "kind"),))
+        if unclear and goes_on(text):
             return gone_on(text, self._last_entries(), reader, self.now) or reading
         return reading
 

@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from bot.language import Reader, Reading
-from shared.events import Corrected, EggsPulled, Event, Fed, FishMoved, FryHatched, ToppedOff
+from shared.events import Corrected, EggsPulled, Event, Fed, FishMoved, FryHatched, ToppedOff, event_from
 from shared.ledger.standing import Entry
 
 FOR = dt.timedelta(hours=1)  # so long a note is what the next short words go on from
@@ -31,6 +31,19 @@ _GOES_ON = {  # what to put before “12 from tank 5” after a note of that kin
     "feed": "fed",
     "headcount": "counted",
 }
+# What may be said again of other places: “tank 1 too”, “same in 4”, “and 5”.
+_ONE = r"(?:(?:the )?(?:tank|tub|jar|bowl|tk|t)s?[ .]?)?(?:\d{1,3}|[a-z]\d{0,2})"
+_SPOTS = rf"{_ONE}(?:(?: ?, ?| and | & | ?\+ ?| )+{_ONE})*"
+_AS_WELL = re.compile(
+    r"^(?:(?:and|also|plus|oh|yes|ok|,) ?)*(?:"
+    rf"(?:(?:the )?same(?: again| thing)?|ditto|likewise)(?: (?:for|in|with|on|at|to))?[ :,]+(?P<a>{_SPOTS})"
+    rf"|(?P<b>{_SPOTS})[ ,]+(?:too|also|as well|likewise|ditto|(?:the )?same)"
+    r")$"
+    rf"|^(?:and|also|plus)[ ,]+(?:(?:for|in|to) )?(?P<c>{_SPOTS})$",
+    re.IGNORECASE,
+)
+_ITS_OWN = frozenset(["place", "places", "batch", "except", "time"])
+_DAILY = frozenset(["feed", "water_change", "top_off", "dose", "service"])
 _NO = r"(?:(?:no+|nope|oops|oh|sorry|wait|ugh|argh|actually|rather|correction|i|mean|meant)[\s,.!:]+)+"
 _NUMBER = re.compile(
     rf"^(?:{_NO}|(?:{_NO})?(?:make (?:it|that)|should (?:be|have been)|(?:it|that) (?:was|should be)) )(?:only |just )?"
@@ -69,6 +82,34 @@ def goes_on(text: str) -> bool:
     return _AND.match(text) is not None or _MORE.match(text) is not None
 
 
+def as_well(text: str) -> bool:
+    """Whether a note says that what was told before holds of other places too: “tank 1 too”, “same in 4”."""
+    return "\n" not in text and _AS_WELL.match(_bare(text)) is not None
+
+
+def told_elsewhere(text: str, last: Sequence[Entry], reader: Reader, now: dt.datetime) -> Reading | None:
+    """What a note logged, told again of the places that “tank 1 too” names; None where it logged no chore."""
+    hit = _AS_WELL.match(_bare(text))
+    if hit is None or not last or now - last[-1].said > FOR or any(e.event.kind not in _DAILY for e in last):
+        return None
+    found = reader.read(f"topped off {hit['a'] or hit['b'] or hit['c']}", now)
+    if found.doubts or len(found.events) != 1 or not isinstance(found.events[0], ToppedOff):
+        return None
+    places = list(found.events[0].places)
+    if not places or any(p.startswith("all") for p in places):
+        return None
+    told: list[dict[str, object]] = []
+    for entry in last:
+        raw = {
+            k: v for k, v in entry.event.outside().items() if k not in ("place", "places", "batch", "except", "time")
+        }
+        if raw not in told:
+            told.append(raw)
+    one = [{**raw, "places": places} for raw in told if raw["kind"] in ("feed", "water_change", "top_off")]
+    each = [{**raw, "place": p} for raw in told if raw["kind"] in ("dose", "service") for p in places]
+    return Reading("log", tuple(event_from(raw) for raw in (*one, *each)))
+
+
 def same_tub(text: str, notes: Sequence[Sequence[Entry]], now: dt.datetime) -> str | None:
     """The words with the tub that eggs went to last, where they say “same tub”; that tub alone for nothing else."""
     if not _SAME_TUB.search(text):
@@ -85,8 +126,12 @@ def _eggs(entry: Entry) -> bool:
     return isinstance(event, EggsPulled) or (isinstance(event, FishMoved) and event.stage == "eggs")
 
 
+def _bare(text: str) -> str:
+    return " ".join(text.split()).strip(" .!")
+
+
 def _plain(text: str) -> str:
-    return " ".join(text.casefold().split()).strip(" .!")
+    return _bare(text.casefold())
 
 
 @dataclass(frozen=True)
