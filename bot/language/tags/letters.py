@@ -2,177 +2,184 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from bot.language.tags.idents import more_places
 from bot.language.tags.plain_words import INTO, LETTERS_AS_WORDS
 from bot.language.tags.tag import Marked, Tag
 from bot.language.text.everyday import is_everyday
+from bot.language.text.figures import Item
 from bot.language.text.vocabulary import phrase_at
 from bot.language.text.words import STOPS
+
+_SPOKEN = {"gee": "g", "dee": "d", "bee": "b", "eff": "f", "jee": "g", "cee": "c"}
+_LEADS = ("in", "into", "from", "tub", "tank", "to", "on", "of")
+# What may follow "in A" of the tub, where after any other word "a" is no letter.
+_AFTER_A_TUB = frozenset(
+    ["and", "into", "to", "too", "with", "is", "was", "has", "had", "this", "today", "now", "are", "at", "yesterday"]
+)
+_OF_A_TUB = frozenset(
+    ["hatched", "got", "had", "has", "changed", "wc", "is", "was", "now", "fed", "gets", "eyed", "hatching", "popping",
+     "popped", "eyeing"]
+)  # fmt: skip
+
+
+@dataclass(slots=True)
+class _Letter:
+    """A letter of a note that is a place's, with what stands around it."""
+
+    marked: Marked
+    at: int
+
+    @property
+    def item(self) -> Item:
+        return self.marked.items[self.at]
+
+    @property
+    def word(self) -> str:
+        return self.item.word
+
+    @property
+    def upper(self) -> bool:
+        return self.item.raw.isupper()
+
+    @property
+    def before(self) -> str:
+        return self.marked.w(self.at - 1)
+
+    @property
+    def after(self) -> str:
+        return self.marked.w(self.at + 1)
+
+    @property
+    def follows(self) -> Item | None:
+        return self.marked.items[self.at + 1] if self.at + 1 < len(self.marked.items) else None
+
+    @property
+    def counted(self) -> bool:
+        """Whether a number stands before it."""
+        return self.at > 0 and self.marked.items[self.at - 1].num is not None
+
+    def alone(self) -> Tag:
+        return Tag("place", self.marked.names.by_id[self.word][:1], self.at, self.at + 1, self.word, note="bare")
 
 
 def bare_place_at(marked: Marked, at: int) -> Tag | None:
     """A place's own letter or code standing alone: "A", "in F", "A1"."""
-    names = marked.names
-    item = marked.items[at]
-    word = item.word
-    nxt = marked.items[at + 1] if at + 1 < len(marked.items) else None
-    if (
-        item.num is None
-        and len(word) <= 2
-        and nxt is not None
-        and nxt.num is not None
-        and (nxt.glued or item.raw.isupper())
-    ):
+    letter = _Letter(marked, at)
+    by_id, word = marked.names.by_id, letter.word
+    if (code := _code(letter)) is not None:
+        return code
+    if letter.item.num is not None or word not in by_id or len(word) > 1 or _glued_to_another(letter):
+        return None
+    if word == "a" and letter.upper and len(by_id["a"]) == 1 and _heads(letter):
+        return letter.alone()
+    if not _stands_for_a_place(letter):
+        return None
+    options = by_id[word]
+    if len(options) > 1:
+        return Tag("place", (), at, at + 1, word, note="|".join(options))
+    ids = {i: n[0] for i, n in by_id.items() if i.isalpha() and len(n) == 1}
+    found = [word]
+    end = more_places(marked, at + 1, ids, found, plural=False)
+    spots = tuple(dict.fromkeys(ids[i] for i in found))
+    return Tag("place", spots, at, end, word, note="many" if len(found) > 1 else "bare")
+
+
+def _code(letter: _Letter) -> Tag | None:
+    """A code of letter and number ("A1", "2B"), or a letter as it is spoken ("into dee")."""
+    marked, at, word, nxt = letter.marked, letter.at, letter.word, letter.follows
+    by_id = marked.names.by_id
+    if nxt is not None and letter.item.num is None and len(word) <= 2 and nxt.num is not None:
         key = f"{word}{nxt.word}"
-        if key in names.by_id and len(names.by_id[key]) == 1:
-            ids = {i: n[0] for i, n in names.by_id.items()}
+        if (nxt.glued or letter.upper) and len(by_id.get(key, ())) == 1:
+            ids = {i: n[0] for i, n in by_id.items()}
             found = [key]
             end = more_places(marked, at + 2, ids, found, plural=True)
             return Tag("place", tuple(ids[i] for i in found), at, end, key, note="many" if len(found) > 1 else "")
-    if (
-        item.num is not None
-        and nxt is not None
-        and nxt.glued
-        and nxt.num is None
-        and f"{word}{nxt.word}" in names.by_id
-    ):
-        return Tag("place", names.by_id[f"{word}{nxt.word}"][:1], at, at + 2, f"{word}{nxt.word}")
-    letter = {"gee": "g", "dee": "d", "bee": "b", "eff": "f", "jee": "g", "cee": "c"}.get(word)
-    if letter in names.by_id and marked.w(at - 1) in ("in", "into", "from", "to") and len(names.by_id[letter]) == 1:
-        return Tag("place", names.by_id[letter], at, at + 1, word, note="bare")
-    if item.num is not None or word not in names.by_id or len(word) > 1:
-        return None
-    if at > 0 and marked.items[at - 1].num is not None and item.glued:
-        return None
-    slashed = nxt is not None and nxt.word == "/" and item.raw.isupper() and _letter_next(marked, at + 1)
-    if nxt is not None and nxt.glued and nxt.word in ("'", "/") and not slashed:
-        return None
-    before, after = marked.w(at - 1), marked.w(at + 1)
-    upper = item.raw.isupper()
+    if nxt is not None and letter.item.num is not None and nxt.glued and nxt.num is None:
+        key = f"{word}{nxt.word}"
+        if key in by_id:
+            return Tag("place", by_id[key][:1], at, at + 2, key)
+    spoken = by_id.get(_SPOKEN.get(word, ""), ())
+    if len(spoken) == 1 and letter.before in ("in", "into", "from", "to"):
+        return Tag("place", spoken, at, at + 1, word, note="bare")
+    return None
+
+
+def _glued_to_another(letter: _Letter) -> bool:
+    """Whether the letter is the tail of a number ("3f") or the head of a word ("d'you", "w/")."""
+    if letter.counted and letter.item.glued:
+        return True
+    nxt = letter.follows
+    slashed = nxt is not None and nxt.word == "/" and letter.upper and _letter_next(letter.marked, letter.at + 1)
+    return nxt is not None and nxt.glued and nxt.word in ("'", "/") and not slashed
+
+
+def _heads(letter: _Letter) -> bool:
+    """Whether a capital A heads what follows: "A 3 bad", "A, 12", "A > 13"."""
+    marked, at, before = letter.marked, letter.at, letter.before
+    if letter.follows is not None and letter.follows.num is not None and before in ("", "\n", ".", ",", ":", "-"):
+        return True
+    second = marked.items[at + 2] if at + 2 < len(marked.items) else None
+    if letter.after == "," and (at == 0 or before in STOPS) and second is not None and second.num is not None:
+        return True
+    return letter.after == ">" or _found_in(marked, at)
+
+
+def _stands_for_a_place(letter: _Letter) -> bool:
+    if letter.word in ("a", "i"):
+        return _no_article(letter)
+    if not letter.upper:
+        return _small_letter(letter)
+    return _capital(letter)
+
+
+def _no_article(letter: _Letter) -> bool:
+    """Whether "a" or "i" is a place and no word of its own."""
+    marked, at, before, after, upper = letter.marked, letter.at, letter.before, letter.after, letter.upper
+    listed = upper and (after in (",", "and", "&", "+", "/") or after in marked.names.by_id)
+    if listed and _letter_next(marked, at + 1):
+        return True
+    if letter.word == "i":
+        return False
+    if not upper:
+        return _small_list(marked, at + 1) or _closes_after_from(marked, at)
+    if before in INTO and ((not marked.shouting and at > 1) or before in ("tub", "tank", "into", "from")):
+        return True
+    strange = after.isalpha() and not phrase_at(marked.words, marked.glued, at + 1)[1] and after not in _AFTER_A_TUB
+    if before in INTO and not strange:
+        return True
+    if after in (":", "", "-", "\n") or (before in ("", "\n", ".", ",") and after in _OF_A_TUB):
+        return True
+    return not marked.shouting and after in (",", ";", ".", ")", "\n", "") and at > 0
+
+
+def _small_letter(letter: _Letter) -> bool:
+    """Whether a letter written small is a place: "from b", "b c and d", what closes a finding or opens a note."""
+    marked, at, word, before = letter.marked, letter.at, letter.word, letter.before
+    if _closes_a_finding(marked, at) or _opens_a_note(marked, at):
+        return True
+    by_id = marked.names.by_id
     place_before = bool(marked.tags) and marked.tags[-1].kind == "place"
-    if word in ("a", "i"):
-        if (
-            upper
-            and word == "a"
-            and at + 1 < len(marked.items)
-            and marked.items[at + 1].num is not None
-            and before in ("", "\n", ".", ",", ":", "-")
-        ):
-            return (
-                Tag("place", names.by_id["a"][:1], at, at + 1, word, note="bare")
-                if len(names.by_id["a"]) == 1
-                else None
-            )
-        if (
-            upper
-            and word == "a"
-            and after == ","
-            and (at == 0 or before in STOPS)
-            and marked.items[at + 2 : at + 3]
-            and marked.items[at + 2].num is not None
-            and len(names.by_id["a"]) == 1
-        ):
-            return Tag("place", names.by_id["a"][:1], at, at + 1, word, note="bare")
-        if upper and word == "a" and len(names.by_id["a"]) == 1 and (after == ">" or _found_in(marked, at)):
-            return Tag("place", names.by_id["a"][:1], at, at + 1, word, note="bare")
-        listed = (
-            (after in (",", "and", "&", "+", "/") or after in names.by_id) and upper and _letter_next(marked, at + 1)
-        )
-        near = (
-            upper and before in INTO and ((not marked.shouting and at > 1) or before in ("tub", "tank", "into", "from"))
-        ) or (
-            upper
-            and before in INTO
-            and not (
-                after.isalpha()
-                and not phrase_at(marked.words, marked.glued, at + 1)[1]
-                and after
-                not in (
-                    "and",
-                    "into",
-                    "to",
-                    "too",
-                    "with",
-                    "is",
-                    "was",
-                    "has",
-                    "had",
-                    "this",
-                    "today",
-                    "now",
-                    "are",
-                    "at",
-                    "yesterday",
-                )
-            )
-        )
-        alone = upper and (
-            after in (":", "", "-", "\n")
-            or (
-                before in ("", "\n", ".", ",")
-                and word == "a"
-                and after
-                in (
-                    *("hatched", "got", "had", "has", "changed", "wc", "is", "was", "now", "fed", "gets", "eyed"),
-                    *("hatching", "popping", "popped", "eyeing"),
-                )
-            )
-        )
-        small = word == "a" and not upper and (_small_list(marked, at + 1) or _closes_after_from(marked, at))
-        closes = upper and word == "a" and not marked.shouting and after in (",", ";", ".", ")", "\n", "") and at > 0
-        if not (listed or near or alone or small or closes) or (word == "i" and not listed):
-            return None
-    elif not upper and (_closes_a_finding(marked, at) or _opens_a_note(marked, at)):
-        pass
-    elif not upper:
-        if (
-            before not in INTO
-            and not place_before
-            and not (word not in LETTERS_AS_WORDS and (after in names.by_id or before in names.by_id))
-        ):
-            return None
-        if word in ("m", "f", "c", "x", "n", "u", "r", "s", "t") and before not in (
-            "in",
-            "into",
-            "from",
-            "tub",
-            "tank",
-            "to",
-            "on",
-            "of",
-        ):
-            return None
-        if before == "to" and marked.items[at - 2 : at - 1] and marked.items[at - 2].num is not None and word in "fc":
-            return None
-    elif (
-        (word in ("c", "f") and at > 0 and marked.items[at - 1].num is not None)
-        or (upper and nxt is not None and nxt.glued and nxt.num is None and nxt.word.isalpha())
-        or (word in LETTERS_AS_WORDS and word in ("m", "x") and before not in INTO)
-    ):
-        return None
-    elif (
-        upper
-        and before
-        and marked.items[at - 1].raw[:1].isupper()
-        and before not in INTO
-        and not is_everyday(before)
-        and not phrase_at(marked.words, marked.glued, at - 1)[1]
-    ):
-        return None  # Tom B
-    options = names.by_id[word]
-    if len(options) > 1:
-        return Tag("place", (), at, at + 1, word, note="|".join(options))
-    ids = {i: n[0] for i, n in names.by_id.items() if i.isalpha() and len(n) == 1}
-    found = [word]
-    end = more_places(marked, at + 1, ids, found, plural=False)
-    return Tag(
-        "place",
-        tuple(dict.fromkeys(ids[i] for i in found)),
-        at,
-        end,
-        word,
-        note="many" if len(found) > 1 else "bare",
-    )
+    in_a_row = word not in LETTERS_AS_WORDS and (letter.after in by_id or before in by_id)
+    if before not in INTO and not place_before and not in_a_row:
+        return False
+    if word in ("m", "f", "c", "x", "n", "u", "r", "s", "t") and before not in _LEADS:
+        return False
+    degrees = before == "to" and at > 1 and marked.items[at - 2].num is not None and word in "fc"
+    return not degrees
+
+
+def _capital(letter: _Letter) -> bool:
+    """Whether a capital is a place: not the unit after a number, the head of a word or the letter of a name."""
+    marked, at, word, before, nxt = letter.marked, letter.at, letter.word, letter.before, letter.follows
+    if (word in ("c", "f") and letter.counted) or (nxt and nxt.glued and nxt.num is None and nxt.word.isalpha()):
+        return False
+    if word in LETTERS_AS_WORDS and word in ("m", "x") and before not in INTO:
+        return False
+    of_a_name = before and marked.items[at - 1].raw[:1].isupper() and before not in INTO and not is_everyday(before)
+    return not of_a_name or bool(phrase_at(marked.words, marked.glued, at - 1)[1])  # Tom B
 
 
 def _letter_next(marked: Marked, at: int) -> bool:
