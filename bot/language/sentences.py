@@ -264,11 +264,7 @@ def tell_note(sentences: list[Sentence], teller: Teller) -> Query | None:
             note.done.append(sentence)
             continue
         before = len(teller.events)
-        listed = (
-            listed - 1
-            if listed > 0
-            else tables.table(sentences, number, teller) or rows.read(sentences, number, teller)
-        )
+        listed = listed - 1 if listed > 0 else _listed(sentences, number, teller)
         for raw in teller.events[before:]:
             raw["_whole"] = True  # a list is understood to the last word, or not at all
         if not listed > 0:
@@ -297,6 +293,20 @@ def _on_each_day(sentence: Sentence, teller: Teller, before: int) -> None:
         return
     del teller.events[before:]
     teller.events += [{**raw, "_day": day} for day in days for raw in its]
+
+
+def _listed(sentences: list[Sentence], number: int, teller: Teller) -> int:
+    """How many sentences a table or list takes that begins here; a list of the whole note before a table of a part."""
+    before = len(teller.events)
+    taken = tables.table(sentences, number, teller)
+    if number or not taken or taken == len(sentences):
+        return taken or rows.read(sentences, number, teller)
+    told, teller.events = teller.events[before:], teller.events[:before]
+    whole = rows.read(sentences, 0, teller)
+    if whole < len(sentences):
+        teller.events[before:] = told
+        return taken
+    return whole
 
 
 def is_talk(sentence: Sentence) -> bool:

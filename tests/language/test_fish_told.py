@@ -63,7 +63,12 @@ TOLD = [
     ("tub A and tub D eggs together in A now", ["move from=tub D to=tub A"]),
     ("page 1: A 3 bad\npage 2: B 2 bad", ["bad_eggs place=tub A count=3", "bad_eggs place=tub B count=2"]),
     ("B22: eyed up by sunday, first two hatched monday", ["eyed date=2026-03-08 batch=B22", "hatch date=2026-03-09 batch=B22 count=2"]),
+    ("Removed three white eggs from tub C, which leaves twenty-one.", ["bad_eggs place=tub C count=3", "headcount place=tub C count=21"]),
+    ("three from tub A went white, one monday, two today", ["bad_eggs date=2026-03-09 place=tub A count=1", "bad_eggs place=tub A count=2"]),
+    ("mop 2 14 (mon)\nmop 3 22 (mon), 3 bad", ["pull date=2026-03-09 place=tank 2 count=14", "pull date=2026-03-09 place=tank 3 count=22", "bad_eggs date=2026-03-09 place=tank 3 count=3"]),
     # fry
+    ("B21 hatching!! 3 out so far", ["hatch batch=B21 count=3"]),
+    ("4 came out in tub C overnight", ["hatch place=tub C count=4"]),
     ("EEEE the first little gardneri is out and zooming round tub B!!", ["hatch place=tub B count=1"]),
     ("Woke up to 14 bouncing babies in tub A", ["hatch place=tub A count=14"]),
     ("first lamp I fry is out just the one", ["hatch place=tub C count=1 line=lampeye"]),
@@ -81,6 +86,8 @@ TOLD = [
     ("4 eggs hatched out of 24 in C", ["hatch place=tub C count=4"]),
     ("fry in tub E to tank 12", ["move from=tub E to=tank 12 batch=B19"]),
     # fish
+    ("put 12 fry in 12, they were the ones in E", ["move from=tub E to=tank 12 count=12 stage=fry"]),
+    ("The two medaka from tank 15 have joined the others in tank 9.", ["move from=tank 15 to=tank 9 count=2"]),
     ("since sunday i lost 1 a day in 11, so 4", ["death place=tank 11 count=4"]),
     ("Counts as of tonight:\ntank 13 - 81\nE - 29\n11 - too many to count", ["headcount place=tank 13 count=81", "headcount place=tub E count=29"]),
     ("the old boesemani male went belly up, he was four", ["death place=tank 7 count=1 line=boesemani sex=male"]),
@@ -149,6 +156,8 @@ TOLD = [
     ("Ivo caught a new female medaka at the pond and put her in tank 9.", ["stock_in place=tank 9 line=medaka count=1 female=1 source=pond"]),
     ("I said Mina could have six panda quarries", ["reserve count=6 line=panda cory buyer=Mina"]),
     ("I have set aside ten B14 juveniles for the club.", ["reserve count=10 line=gardneri batch=B14 buyer=club"]),
+    ("Kim came by and picked up her pair of boesemani from tank seven fifty dollars cash", ["sale count=2 line=boesemani place=tank 7 price=50 buyer=Kim"]),
+    ("took tub G out of service", ["close_place place=tub G"]),
     # peat
     ("poured cool water on the bag of furzeri eggs got forty fry", ["peat batch=B20 action=wet", "hatch batch=B20 count=40"]),
     ("B20 is in its tray with cold rainwater", ["peat batch=B20 action=wet"]),
@@ -185,6 +194,8 @@ UNSURE = [
     "sold 2 pr gul $12 each Lena",  # each fish, or each pair?
     "t14 22 t13 84 both tank 16",
     "fish cxl",
+    "all the eggs in C hatched overnight!!! april fool",
+    "20 dead in 13. just kidding",
     "lost 2 a day in 13 this week",
     "scratch the tank 4 one, that was tank 5",
     "13 - 80\n14 - 21",

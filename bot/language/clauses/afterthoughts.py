@@ -194,7 +194,7 @@ def _reads_on(group: Group, part: Part, teller: Teller) -> bool:
 
 _ITS_COUNT = re.compile(
     r"(?:so |that's |makes |there were |all |about |maybe |perhaps |roughly |around |only |just |say |i counted |i count |looks like |i can see |i see )*"
-    r"# ?(?:or so |ish )?(?:of (?:them|those|em)|in all|all told|all up|in total|total|altogether|fish|fry)(?: now| then| so far| i think)?"
+    r"# ?(?:or so |ish )?(?:out |of them out |fry out )?(?:so far|already|of (?:them|those|em)|in all|all told|all up|in total|total|altogether|fish|fry)(?: now| then| so far| i think)?"
 )
 
 
@@ -207,6 +207,10 @@ def _completes(group: Group, part: Part, teller: Teller) -> bool:
     if event is None or event not in teller.events:
         return False
     kind = event["kind"]
+    out = len(nums) == 1 and nums[0].low is None and re.fullmatch(r"(?:\S+ )?\S+ (?:more )?out", text)
+    if kind == "hatch" and out and event.get("count") is None and not part.kind("place", "batch"):
+        event["count"] = ctx.count = int(nums[0].value)  # "B21 hatching! 3 out so far"
+        return True
     if (
         kind == "hatch"
         and nums

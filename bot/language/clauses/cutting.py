@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 
@@ -64,7 +65,24 @@ def sentences_of(tags: list[Tag], names: Names) -> list[Sentence]:
                 part.muted = part.muted or "not"
         if of_others(sentence, names):
             _leave_to_others(sentence, names)
+    _jokes(out)
     return out
+
+
+_JOKE = re.compile(
+    r"(?:ha(?:ha)*|lol|no|just|only|it's|i'm|i am|well|,| )*(?:april fools?|kidding|joking|jk)(?: (?:lol|haha|you))*"
+)
+
+
+def _jokes(sentences: list[Sentence]) -> None:
+    """Mute what was only said in jest: "all the eggs in C hatched! April fool"."""
+    for n, sentence in enumerate(sentences):
+        if _JOKE.fullmatch(sentence.text()):
+            for part in (p for s in sentences[max(0, n - 1) : n + 1] for p in s.parts):
+                part.muted = part.muted or "jest"
+        elif sentence.parts and _JOKE.fullmatch(sentence.parts[-1].text()):
+            for part in sentence.parts:
+                part.muted = part.muted or "jest"
 
 
 def _heads_a_plan(sentence: Sentence) -> bool:

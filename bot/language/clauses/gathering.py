@@ -200,7 +200,8 @@ class _Gathering:
                 current.append(part)
         else:
             self.close()
-            tell_loose(part, self.teller)
+            if id(part) not in self.teller.read:
+                tell_loose(part, self.teller)
 
 
 def none_there(part: Part, teller: Teller) -> list[str]:

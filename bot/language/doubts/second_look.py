@@ -167,11 +167,24 @@ def _said_by_name(teller: Teller) -> None:
 
 def _told_in_sum(teller: Teller) -> None:
     """Let go of "fed them three times today" where each of the feeds follows."""
+    for event in [e for e in teller.events if e["kind"] in _COUNTED and e.get("count")]:
+        parts = [e for e in teller.events if e is not event and _part_of(e, event)]
+        days = {str(e.get("_day")) for e in parts}
+        if len(parts) > 1 and len(days) == len(parts) and sum(e.get("count") or 0 for e in parts) == event["count"]:
+            teller.events.remove(event)  # "three went white, one Monday, two today"
     feeds = [e for e in teller.events if e["kind"] == "feed"]
     for event in [e for e in feeds if not e.get("food")]:
         more = [e for e in feeds if e.get("food") and e.get("places") == event.get("places")]
         if len(more) > 1 and event in teller.events:
             teller.events.remove(event)
+
+
+_COUNTED = ("bad_eggs", "death", "hatch", "pull")
+
+
+def _part_of(event: Raw, whole: Raw) -> bool:
+    """Whether two events tell of one kind and place in one sentence."""
+    return all(event.get(k) == whole.get(k) for k in ("kind", "place", "batch", "_sentence"))
 
 
 def _trade_words_left(sentence: Sentence, its: list[Raw]) -> list[Tag]:

@@ -198,6 +198,8 @@ def doubted(
     spoken = _spoken(tags, live) if live is not None else None
     unlikely = {kind for kind in told - ORDERS if kind in odds and odds[kind] < floors[kind]}
     unlikely -= (spoken or set()) & _OWN.keys()
+    if told & {"bad_eggs", "death", "move", "sale"}:
+        unlikely.discard("headcount")  # what is left of them
     if unlikely - {QUESTION}:
         kept = tuple(e for e in events if e.kind not in unlikely)
         return kept, tuple(_sure(e, text) for e in events if e.kind in unlikely)

@@ -79,6 +79,8 @@ def letters_of(tags: list[Tag], names: Names) -> list[tuple[str, Tag]]:
         mark = _opening(tags, n, names) or letter(tag, names)
         if tag.word == "make" and n and tags[n - 1].word == "i" and after is not None and after.word == "it":
             mark = "C"  # "I make it 28"
+        if tag.word == "took" and out and out[-1][0] == "h" and out[-1][1].value not in names.people:
+            mark = "S"  # "tom b took 3 lampeye 18 bucks"
         if tag.says("role", "quarantine") and mark == "!" and not tag.says("volume"):
             kept_apart = names.with_role("quarantine")
             if len(kept_apart) == 1:
@@ -154,6 +156,8 @@ def letters_of(tags: list[Tag], names: Names) -> list[tuple[str, Tag]]:
 def _says_nothing(tags: list[Tag], n: int, before: str) -> bool:
     """Whether a word only leads on: "same tub", "first two hatched", "took 4 bad ones"."""
     tag, after = tags[n], tags[n + 1] if n + 1 < len(tags) else None
+    if tag.word in ("(", ")"):  # "mop 14 (mon)"
+        return any(t is not None and t.kind == "day" for t in (after if tag.word == "(" else tags[n - 1],))
     if tag.says("noun", "tank") or tag.word in ("place", "spot"):
         return before == "="
     if after is None or after.kind != "num":

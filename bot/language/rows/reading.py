@@ -37,7 +37,7 @@ _TAIL = re.compile(r"[|,\n](?P<all>[*?]*)(?P<what>[mCKXEH])l?(?P<to>[>@]P)?[|\n]
 
 def read(sentences: list[Sentence], start: int, teller: Teller) -> int:
     """Read the whole note, or else the sentence at `start`: how many sentences were taken, 0 when they do not fit."""
-    tries = [(1, [sentences[start]])]
+    tries = [(1, [] if _in_jest(sentences[start]) else [sentences[start]])]
     if start == 0 and len(sentences) > 1:
         tries.insert(0, (len(sentences), [s for s in sentences if not _nothing_told(s)]))
     for size, some in tries:
@@ -64,9 +64,13 @@ _ANNOUNCES = re.compile(
 )  # "three things from today."
 
 
+def _in_jest(sentence: Sentence) -> bool:
+    return bool(sentence.parts) and all(p.muted == "jest" for p in sentence.parts)
+
+
 def _nothing_told(sentence: Sentence) -> bool:
     """Whether a sentence is talk or a wish from end to end."""
-    told = bool(sentence.parts) and all(p.apart or p.muted in ("wish", "hearsay") for p in sentence.parts)
+    told = bool(sentence.parts) and all(p.apart or p.muted in ("wish", "hearsay", "jest") for p in sentence.parts)
     return told or _ANNOUNCES.fullmatch(sentence.text()) is not None
 
 

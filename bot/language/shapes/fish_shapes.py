@@ -123,6 +123,8 @@ _TABLE: list[tuple[str, Callable[[Told], bool]]] = [
     (r"(?:FRY|YOUNG|FISH|EGGS|LINE FRY|LINE EGGS) (?:from|in|out of) PLACE (?:MOVED|joined|added to|in with|went in with)(?: to)?(?: with)?(?: FISH| others| rest| FRY)?(?: in)? PLACE", it.joined),
     (r"BATCH (?:MOVED |went )?(?:in|joined)(?: with)?(?: FISH)? BATCH", it.joined),
     (r"MOVED (?:EGGS|FRY) (?:in |from )?PLACE (?:with|into|and|in with|to) PLACE", it.joined),
+    (rf"(?:NUM )?(?:{_WHO} )+(?:from|in) PLACE joined(?: FISH| gang| others| rest| FRY)* in PLACE", it.joined),
+    (r"NUM(?: more)?(?: FRY| FISH)? (?:came out|hatched out|out) (?:in|of|from) (?:PLACE|BATCH)", it.hatched),
     (r"(?:NUM )?(?:from|in) PLACE joined(?: FISH| gang| others| rest| FRY)* in PLACE", it.joined),
     # promises, peat, length
     (r"(?:said|told|promised|agreed)(?: that)? PERSON (?:could|can|may|gets|would get)(?: take| get| FISH)? NUM (?:LINE|BATCH|YOUNG|FISH|PAIR)(?: LINE| YOUNG| FISH)*", it.promised),

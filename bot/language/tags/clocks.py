@@ -171,6 +171,14 @@ def hours_spanned(marked: Marked) -> None:
     for one, two in itertools.pairwise(marked.tags):
         if one.kind == "num" and one.low is not None and two.word in ("am", "pm", "o'clock") and one.value <= 12:
             one.kind, one.note, one.low = "word", "idle", None
+    for n, tag in enumerate(marked.tags[:-1]):  # "between 9 last night and 6 this morning"
+        if tag.word != "between":
+            continue
+        its = [t for t in marked.tags[n + 1 : n + 6] if t.word not in ("about", "around")]
+        if [t.kind for t in its[:2]] == ["num", "day"] and its[2:4] and its[2].word == "and" and its[3].kind == "num":
+            for hour in (its[0], its[3]):
+                hour.kind, hour.note = "word", "idle"
+            its[1].kind = "word"
 
 
 def hours_of_rows(marked: Marked) -> None:

@@ -7,6 +7,7 @@ import re
 from bot.language.clauses.group import Group
 from bot.language.scene import Part
 from bot.language.telling import Sight, Teller
+from bot.language.trade.stock import fetches_own
 from bot.language.trade.terms import buyer, fish_count, fishy, places_told, price, unpaid, waits_only
 
 
@@ -63,6 +64,8 @@ def sees_sale(part: Part, teller: Teller) -> Sight | None:
     walkers = {"walk-in", "walk", "customer", "customers", "someone", "somebody", "buyer", "lady", "guy", "kid"}
     if part.cues("bought") and part.words() & walkers and fishy(part) and not part.words() & {"from", "off", "at"}:
         return Sight(7, tuple(part.cues("bought")))
+    if fetches_own(part, teller) and fishy(part):
+        return Sight(7, tuple(part.cues("bought", "collect", "pull")))
     if teller.context.kind == "sale" and teller.context.header and fishy(part) and part.kind("num"):
         return Sight(4)
     if (

@@ -10,6 +10,14 @@ from bot.language.telling import Sight, Teller
 from bot.language.trade.terms import fish_count, fishy, places_told, price
 
 
+def fetches_own(part: Part, teller: Teller) -> bool:
+    """Whether a buyer fetched what was theirs: "Tom came by and picked up his pair"."""
+    named = [*part.kind("person"), *(part.before.kind("person") if part.before is not None else [])]
+    stranger = any(t.value not in teller.names.people for t in named)
+    fetched = any(t.word in ("picked up", "collected") for t in part.tags)
+    return stranger and fetched and bool(part.words() & {"his", "her", "hers", "their", "theirs"})
+
+
 def _for_fish(part: Part) -> bool:
     """Whether fish are what something was traded for: "traded a mop for two cories"."""
     n = next((n for n, t in enumerate(part.tags) if t.word == "for"), len(part.tags))
@@ -38,6 +46,8 @@ def sees_stock(part: Part, teller: Teller) -> Sight | None:
         and part.tags[0].value not in teller.names.people
     ):
         cue = []  # a buyer picked up hers
+    if cue and fetches_own(part, teller):
+        cue = []
     if (
         cue
         and cue[0].word == "caught"
