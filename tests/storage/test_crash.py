@@ -18,7 +18,7 @@ from storage.engine import open_database
 from storage.journal import Message, RoomBook
 from tests.storage.notes import FED, NOON, account, event
 
-KILLS = int(os.environ.get("ROOMHAND_TEST_KILLS", "20"))
+KILLS = int(os.environ.get("ROOMHAND_KILLS", "20"))
 fork = multiprocessing.get_context("fork")  # children start within milliseconds
 
 
