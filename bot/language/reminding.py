@@ -184,7 +184,10 @@ def putting_off(sentence: Sentence, teller: Teller) -> Raw | None:
         r"\b(pop|push|move|shift|put|bump|leave) .*\b(back|over|on|off)? ?(to|until|till)\b", sentence.text()
     ):
         future = any(t.kind == "day" and (t.value.weekday is not None or t.value.future) for t in sentence.tags)
-        asked = re.match(r"^(could|can|would|will) (you|we)\b|^(please|let's)\b", sentence.text())
+        asked = re.match(
+            r"^(could|can|would|will) (you|we)\b|^(please|let's|move|shift|bump|push|reschedule|postpone)\b",
+            sentence.text(),
+        )
         chore = any(t.says("cue", "wc", "clean", "feed") or t.says("noun", "mop", "water") for t in sentence.tags)
         cue = sentence.tags[:1] if future and asked and chore else []
     if not cue and re.search(

@@ -131,7 +131,7 @@ class Group:
 
     def place_id(self, tag: Tag) -> str | None:
         """The place a bare number names, when just one does."""
-        if tag.value != int(tag.value) or tag.approx:
+        if tag.value != int(tag.value) or tag.approx or tag.word.startswith(("a couple", "couple", "a dozen", "dozen")):
             return None
         n = next((i for i, t in enumerate(self.tags) if t is tag), len(self.tags))
         if n + 1 < len(self.tags) and self.tags[n + 1].says("unit") and self.tags[n + 1].says("substance"):

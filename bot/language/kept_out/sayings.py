@@ -94,7 +94,10 @@ def _by_company(tags: list[Tag]) -> None:
             after.kind, after.value, after.unit = "amount", 1.0, after.one("unit") or ""  # "a whole tablespoon"
         elif tag.word == "another" and after.kind == "lex" and after.says("unit") and not after.says("unit", "leaf"):
             after.kind, after.value, after.unit = "amount", 1.0, after.one("unit") or ""  # "another tablespoon of salt"
-        elif tag.word in ("popped", "pop") and after.word in ("them", "those", "it", "em", "him", "her", "all"):
+        elif tag.word in ("popped", "pop") and (
+            after.word in ("them", "those", "it", "em", "him", "her", "all")
+            or any(t.says("food") or t.says("item") for t in tags[n + 1 : n + 5])
+        ):
             tag.senses = {"cue": frozenset(["put"])}  # "popped them straight in tub B"
         elif tag.word in _PUTS and any(
             t.word in ("aside", "by", "down")

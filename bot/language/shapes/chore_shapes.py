@@ -366,7 +366,7 @@ _TABLE: list[tuple[str, Callable[[Shaped], bool]]] = [
     (r"(?:pull|pull mops?|mops?)(?: in)?(?: (?:PLACE|,))+ every (?:DUR|NUM (?:d|days|dys|day))(?: from)?(?: now)?", _every),
     (r"fry NUM (?:feeds|meals)(?: (?:,|/|a|per))* day", _feeds_a_day),
     (r"ITEM (?:NUM|PLACE) (?:to|at|set to) (?:NUM|DEG)", _heater),
-    (r"(?:all )?mops (?:all )?(?:done|finished|sorted)(?: now| today)?", _done),
+    (r"(?:all )?(?:mops|ITEM|cultures|drops|feeds) (?:all )?(?:done|finished|sorted)(?: now| today)?", _done),
     (r"(?:(?:morning|evening|noon|night|midday|sunday|saturday|weekend) )?(?:round|rounds|jobs|chores|list)(?: all)? (?:done|finished|complete|completed|all done)(?: x)?", _done),
     (r"(?:tub|tubs|GROUP) (?:changes|chgs) (?:done|finished)(?: x)?", _done),
     (r"skip (?:PLACE|NUM) (?:mop|mops|wc|water|feed)", _skipped),

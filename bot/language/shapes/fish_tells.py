@@ -145,6 +145,15 @@ def jumper(told: Told) -> bool:
     )
 
 
+def _of_fish(told: Told, spot: dict[str, str] | None, number: Tag) -> bool:
+    """Whether "down to 12" can be what is left of fish: they are named, or a batch there had as many."""
+    names = told.group.names
+    place = (spot or {}).get("place", "")
+    held = [*names.batches_in(place), *(names.batch_of[b] for b in (spot or {}).values() if b in names.batch_of)]
+    named = told.group.noun("fry", "fish", "juveniles", "adults", "male", "female", "eggs") or told.group.kind("line")
+    return bool(named) or any(b.count and b.count >= number.value for b in held)
+
+
 def counted(told: Told) -> bool:
     tags = told.tags("PLACE", "BATCH", "NUM")
     inside = next((t for t in tags if (b := told.group.before(t)) is not None and b.word == "in"), None)
@@ -153,6 +162,8 @@ def counted(told: Told) -> bool:
     spot = told.spot(spot_tag)
     numbers = [t for t in told.tags("NUM") if t is not spot_tag] or told.tags("NUM")
     count = told.number(numbers[0], "headcount")
+    if "down to" in told.group.text() and not _of_fish(told, spot, numbers[0]):
+        return False  # "tank 10 down to 66": degrees perhaps
     if len(numbers) == 2 and inside is not None:
         if numbers[1].low is not None or numbers[1].value < numbers[0].value:
             return False

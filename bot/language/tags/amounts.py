@@ -216,7 +216,7 @@ def _vague(number: _Number) -> Tag | None:
 
 def _share_or_money(number: _Number) -> Tag | None:
     marked, after, end = number.marked, number.after, number.end
-    if after in ("%", "percent", "pct"):
+    if after in ("%", "percent", "pct") or (after in ("pc", "perc") and number.marked.items[end].glued):
         return number.tag("pct", number.value, end + 1, low=number.low, approx=number.before in _ABOUT)
     if after == "per" and marked.w(end + 1) in ("cent", "scent", "sent"):
         return number.tag("pct", number.value, end + 2, low=number.low, approx=number.before in _ABOUT)

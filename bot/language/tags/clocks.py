@@ -59,6 +59,9 @@ def time_at(marked: Marked, at: int) -> Tag | None:
             "it's",
         ):
             return None
+        read_at = was in ("tested", "measured", "read") and marked.w(at - 1) == "at"
+        if read_at and any(t.says("quantity") for t in marked.tags[-6:]):
+            return None  # "gh in 4 tested at 3"
         after = marked.w(at + 1)
         if after in CURRENCY_WORDS:
             return None  # "at 5 dollars each"

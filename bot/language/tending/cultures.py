@@ -200,7 +200,7 @@ def tell_culture(group: Group, teller: Teller) -> None:
             group, f"Which culture: {', '.join(options)}?", "culture", {"kind": "culture", "action": action}, options
         )
         return
-    if action in ("crash", "harvest") and len(sure) > 1 and len(group.kind("culture")) < 2:
+    if action in ("crash", "harvest") and len(sure) > 1 and len(group.kind("culture")) < 2 and not _all_meant(group):
         sure = sure[:1]
     for culture in sure:
         teller.tell("culture", group, culture=culture, action=action)
@@ -219,7 +219,7 @@ def tell_culture(group: Group, teller: Teller) -> None:
 def _all_meant(group: Group) -> bool:
     """Whether all cultures of a kind are meant: "both microworms", "fed the microworms (both)"."""
     after = group.parts[-1].after
-    alone = after is not None and {t.word for t in after.tags} <= _OF_ALL | {"of", "them"}
+    alone = after is not None and {w for t in after.tags for w in t.word.split()} <= _OF_ALL | {"of", "them"}
     return bool(group.words() & _OF_ALL) or alone
 
 

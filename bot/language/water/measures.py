@@ -47,7 +47,7 @@ def sees_measure(part: Part, teller: Teller) -> Sight | None:
         and not part.kind("vol")
         and not part.has("start", "wet", "rule")
         and "room" not in part.words()
-        and (part.kind("place", "size", "batch") or teller.context.places)
+        and (part.kind("place", "size", "batch") or teller.context.places or (part.kind("line") and part.noun("tank")))
     ):
         return Sight(4)
     if lens and _HEAD_TO_TAIL.search(part.text()) and part.noun("male", "female", "fish", "fry", "juveniles"):

@@ -199,7 +199,7 @@ def _so_many_of_it(group: Group, n: int) -> bool:
     if n + 2 >= len(tags) or not tags[n + 1].says("food") or not tags[n + 1].word.endswith("s"):
         return False
     rest = [t for t in tags[n + 2 : n + 6] if t.word not in ("the", "in", "each", "some")]
-    to = next((m for m, t in enumerate(rest) if t.word in ("for", "to", "into")), None)
+    to = next((m for m, t in enumerate(rest) if t.word in ("for", "to", "into", "with")), None)
     return (
         to is not None
         and to + 1 < len(rest)
