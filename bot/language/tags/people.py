@@ -18,6 +18,27 @@ _SHORT = frozenset(["al", "bo", "cy", "ed", "jo", "li", "lu", "mo", "oz", "ty", 
 
 
 def person_at(marked: Marked, at: int) -> Tag | None:
+    """Somebody: known by name, with a title, by a capital, or by what only people do."""
+    if (known := _known_person(marked, at)) is not None:
+        return known
+    item, word = marked.items[at], marked.words[at]
+    if word.endswith("'s") and item.num is None:
+        return _whose(marked, at)
+    if not _may_be_a_name(marked, at):
+        return None
+    if item.raw[0].isupper() and not item.raw.isupper():
+        return _capital_name(marked, at)
+    if _does_as_people(marked, at):
+        return Tag("person", word.capitalize(), at, at + 1, word, note="lower")
+    if marked.w(at - 1) not in ("to", "for", "off", "from"):
+        return None
+    after = marked.w(at + 1)
+    strange = after.isalpha() and not phrase_at(marked.words, marked.glued, at + 1)[0] and not is_everyday(after)
+    return None if strange else Tag("person", word.capitalize(), at, at + 1, word, note="lower")
+
+
+def _known_person(marked: Marked, at: int) -> Tag | None:
+    """Somebody the room knows by one or two words, or anybody with a title."""
     for size in (2, 1):
         words = tuple(marked.words[at : at + size])
         if len(words) == size and words in marked.names.person_words:
@@ -26,118 +47,61 @@ def person_at(marked: Marked, at: int) -> Tag | None:
     if word in ("mr", "mrs", "ms", "miss", "dr") and at + 1 < len(marked.items):
         cut = at + (2 if marked.w(at + 1) == "." else 1)
         if marked.w(cut).isalpha():
-            title = word.capitalize()
-            return Tag("person", f"{title} {marked.w(cut).capitalize()}", at, cut + 1, word)
-    item = marked.items[at]
-    if word.endswith("'s") and item.num is None:
-        stem = (word[:-2],)
-        if stem in marked.names.person_words:
-            return Tag("person", marked.names.person_words[stem], at, at + 1, word)
-        if (
-            item.raw[0].isupper()
-            and len(word) > 4
-            and not is_everyday(word[:-2])
-            and not is_everyday(word)
-            and word[:-2] not in marked.names.known
-            and not LEXICON.get(stem)
-        ):
-            return Tag("person", item.raw[:-2], at, at + 1, word, note="guess")
+            return Tag("person", f"{word.capitalize()} {marked.w(cut).capitalize()}", at, cut + 1, word)
+    return None
+
+
+def _whose(marked: Marked, at: int) -> Tag | None:
+    """ "Lena's", or a strange word with a capital: "Bexley's"."""
+    raw, word = marked.items[at].raw, marked.words[at]
+    stem = word[:-2]
+    if (stem,) in marked.names.person_words:
+        return Tag("person", marked.names.person_words[(stem,)], at, at + 1, word)
+    everyday = is_everyday(stem) or is_everyday(word)
+    if not raw[0].isupper() or len(word) <= 4 or everyday or stem in marked.names.known or LEXICON.get((stem,)):
         return None
+    return Tag("person", raw[:-2], at, at + 1, word, note="guess")
+
+
+def _may_be_a_name(marked: Marked, at: int) -> bool:
+    """Whether a word is none of the room's, the trade's or everybody's."""
+    item, word = marked.items[at], marked.words[at]
     short = word in _SHORT and item.raw[0].isupper() and marked.w(at - 1) in ("for", "to", "from")
     if item.num is not None or (len(word) < 3 and not short) or not word.isalpha():
-        return None
-    if word in marked.names.known or word in _CRIES or word in _NO_NAMES:
-        return None
-    meant = phrase_at(marked.words, marked.glued, at)[0] or marked.names.line_like((word,))
-    if (is_everyday(word) and not short) or meant:
-        return None
-    cap = item.raw[0].isupper() and not item.raw.isupper()
-    before = marked.w(at - 1)
-    if (
-        not cap
-        and before in ("sold", "gave", "hold", "promised", "promise")
-        and len(word) > 3
-        and marked.items[at + 1 : at + 2]
-        and (marked.items[at + 1].num is not None or marked.w(at + 1) in ("a", "the", "two", "his", "her"))
-    ):
-        return Tag("person", word.capitalize(), at, at + 1, word, note="lower")
-    if (
-        not cap
-        and marked.w(at + 1)
-        in (
-            "wants",
-            "want",
-            "took",
-            "cancelled",
-            "canceled",
-            "bought",
-            "paid",
-            "collecting",
-            "picked",
-            "called",
-            "texted",
-            "says",
-            "backed",
-            "has",
-            "is",
-            "gets",
-            "gave",
-            "had",
-            "came",
-            "comes",
-            "coming",
-            "popped",
-            "rang",
-            "phoned",
-            "wanted",
-            "ordered",
-            "picks",
-            "owes",
-            "cxl",
-            "cxld",
-            "cancels",
-            "cancel",
-            "backs",
-            "ordered",
-            "reserved",
-        )
-        and (at == 0 or marked.words[at - 1] in STOPS or before in (",", "and"))
-        and (len(word) > 3 or marked.w(at + 1).startswith(("c", "back", "no")))
-    ):
-        return Tag("person", word.capitalize(), at, at + 1, word, note="lower")
-    if (
-        not cap
-        and at == 0
-        and marked.w(1)
-        and any(s == "cue" and v == "release" for s, v in phrase_at(marked.words, marked.glued, 1)[1])
-    ):
-        return Tag("person", word.capitalize(), at, at + 1, word, note="lower")  # "tom no longer wants gul"
-    if cap or before in ("to", "for", "off", "from"):
-        if not cap and (
-            marked.w(at + 1).isalpha()
-            and phrase_at(marked.words, marked.glued, at + 1)[0] == 0
-            and not is_everyday(marked.w(at + 1))
-        ):
-            return None
-        end = at + 1
-        name = item.raw if cap else word.capitalize()
-        nxt = marked.items[end] if end < len(marked.items) else None
-        if (
-            cap
-            and nxt is not None
-            and nxt.raw.isalpha()
-            and nxt.raw[0].isupper()
-            and (
-                (len(nxt.raw) == 1 and nxt.raw != "I")
-                or (
-                    len(nxt.raw) > 1
-                    and not is_everyday(nxt.word)
-                    and not phrase_at(marked.words, marked.glued, end)[0]
-                    and nxt.word not in marked.names.known
-                )
-            )
-        ):
-            name += f" {nxt.raw}"
-            end += 1
-        return Tag("person", name, at, end, word, note="guess" if cap else "lower")
-    return None
+        return False
+    if word in marked.names.known or word in _CRIES or word in _NO_NAMES or (is_everyday(word) and not short):
+        return False
+    return not (phrase_at(marked.words, marked.glued, at)[0] or marked.names.line_like((word,)))
+
+
+_ONLY_PEOPLE = frozenset(
+    ["wants", "want", "took", "cancelled", "canceled", "bought", "paid", "collecting", "picked", "called", "texted",
+     "says", "backed", "has", "is", "gets", "gave", "had", "came", "comes", "coming", "popped", "rang", "phoned",
+     "wanted", "ordered", "picks", "owes", "cxl", "cxld", "cancels", "cancel", "backs", "reserved"]
+)  # fmt: skip
+
+
+def _does_as_people(marked: Marked, at: int) -> bool:
+    """Whether a word written small is sold to or does what only people do: "sold okafor 4", "tom wants 2 pair"."""
+    word, before, after = marked.words[at], marked.w(at - 1), marked.w(at + 1)
+    follows = marked.items[at + 1] if at + 1 < len(marked.items) else None
+    to_whom = before in ("sold", "gave", "hold", "promised", "promise") and len(word) > 3 and follows is not None
+    if to_whom and follows and (follows.num is not None or after in ("a", "the", "two", "his", "her")):
+        return True
+    opens = at == 0 or marked.words[at - 1] in STOPS or before in (",", "and")
+    if after in _ONLY_PEOPLE and opens and (len(word) > 3 or after.startswith(("c", "back", "no"))):
+        return True
+    senses = phrase_at(marked.words, marked.glued, 1)[1] if at == 0 and after else ()
+    return any(sort == "cue" and value == "release" for sort, value in senses)  # "tom no longer wants gul"
+
+
+def _capital_name(marked: Marked, at: int) -> Tag:
+    """A name with a capital, and the one after it: "Tom", "Tom B", "Petra Lind"."""
+    item, end = marked.items[at], at + 1
+    name, nxt = item.raw, marked.items[end] if end < len(marked.items) else None
+    if nxt is not None and nxt.raw.isalpha() and nxt.raw[0].isupper():
+        of_the_trade = is_everyday(nxt.word) or phrase_at(marked.words, marked.glued, end)[0]
+        letter = len(nxt.raw) == 1 and nxt.raw != "I"
+        if letter or (len(nxt.raw) > 1 and not of_the_trade and nxt.word not in marked.names.known):
+            name, end = f"{name} {nxt.raw}", end + 1
+    return Tag("person", name, at, end, marked.words[at], note="guess")
