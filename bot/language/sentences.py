@@ -300,7 +300,7 @@ def _listed(sentences: list[Sentence], number: int, teller: Teller) -> int:
     before = len(teller.events)
     taken = tables.table(sentences, number, teller)
     if number or not taken or taken == len(sentences):
-        return taken or rows.read(sentences, number, teller)
+        return taken or rows.read(sentences, number, teller) or trade.granted(sentences, number, teller)
     told, teller.events = teller.events[before:], teller.events[:before]
     whole = rows.read(sentences, 0, teller)
     if whole < len(sentences):

@@ -118,8 +118,13 @@ def told(events: list[Raw], names: Names, named: set[str]) -> tuple[set[float], 
     return numbers, said, events
 
 
+_AILS = frozenset(["wobbly", "poorly", "looking", "look", "looks", "weak", "sulking", "pale", "listless"])
+
+
 def numbers_left(part: Part, numbers: set[float]) -> list[Tag]:
     """Numbers of a clause that stand in no event and are not set aside by the words about them."""
+    if part.words() & _AILS and not part.senses_cue():
+        return []  # "…, and two more looking wobbly"
     out = []
     for n, tag in enumerate(part.tags):
         if tag.note == "quoted" or tag.claimed in ("wrong", "corrected", "times", "pairs", "to", "total"):
@@ -138,6 +143,8 @@ def numbers_left(part: Part, numbers: set[float]) -> list[Tag]:
             )
         ):
             continue
+        if tag.kind in ("num", "dur") and [t.word for t in part.tags[max(0, n - 2) : n]][:1] == ["not"]:
+            continue  # "…, not every 2"
         if (
             tag.kind == "num"
             and nxt is not None
@@ -167,6 +174,8 @@ def places_left(part: Part, said: set[str]) -> list[Tag]:
     """Places of a clause that stand in no event."""
     if "all" in said or any(s.startswith("all ") for s in said):
         return []
+    if part.words() & {"none", "nothing", "nothing's", "empty", "nobody"} and not part.kind("num"):
+        return []  # "…, none in D"
     return [
         t
         for t in part.tags

@@ -199,7 +199,7 @@ group all egg tubs: in each egg tub | in every egg tub | into each egg tub | eac
 group all egg tubs: eggs tubs | the eggs tubs | all eggs tubs | egg water | the egg water | the eggs water
 group all fry tubs: in each fry tub | in every fry tub | into each fry tub | each fry tub | each of the fry tubs | fry tubs | all fry tubs | all the fry tubs | the fry tubs | every fry tub | fry water | the fry water
 group all fry: the tiddlers | all the tiddlers | the tinies | the wee ones | all fry | all the fry | every baby | all the babies | all babies | every fry | babies all | the fry | fry all | all of the fry | the babies
-group all adults: the big ones | the big fish | all the big fish | the big guys | the grown fish | each breeding tank | each breeder tank | all adults | all the adults | the adults | adults | every adult | all breeders | all the breeders | the breeders | all the breeding tanks | breeding tanks | breeder tanks | all the grown ups | all the grownups | the grown ups | grown ups | all the big fish | all the big ones
+group all adults: the big ones | the big fish | all the big fish | the big guys | the grown fish | each breeding tank | each breeder tank | all adults | all the adults | the adults | adults | every adult | all breeders | all the breeders | the breeders | all the breeding tanks | breeding tanks | breeder tanks | all the grown ups | all the grownups | the grown ups | grown ups | all the big fish | all the big ones | all the grown-ups | the grown-ups | grown-ups
 role quarantine: quarantine | qt | quarantine tank | qt tank | hospital tank | hospital | quarantined
 role grow-out: growout | grow-out | grow-outs | grow out | grow outs | growouts | growing on
 role nursery: nursery | nurseries

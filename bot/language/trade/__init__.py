@@ -5,8 +5,9 @@ from bot.language.trade.holds import freed, sees_hold, sees_release, tell_hold, 
 from bot.language.trade.sales import pays, sees_sale, settles, tell_sale
 from bot.language.trade.stock import sees_stock, tell_stock
 from bot.language.trade.terms import places_told
+from bot.language.trade.wished import granted
 
-__all__ = ["FRAMES", "freed", "pays", "places_told", "settles"]
+__all__ = ["FRAMES", "freed", "granted", "pays", "places_told", "settles"]
 
 FRAMES = [
     Frame("release", sees_release, tell_release),

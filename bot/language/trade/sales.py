@@ -88,11 +88,11 @@ def sees_sale(part: Part, teller: Teller) -> Sight | None:
     if teller.context.kind == "sale" and part.kind("money") and (fishy(part) or part.kind("num")):
         return Sight(4)
     if (
-        part.words() & {"took", "bought"}
+        part.words() & {"took", "taken", "bought"}
         and fishy(part)
         and not part.kind("person")
         and part.tags
-        and part.tags[0].word in ("took", "they", "he", "she", "bought", "they've", "and")
+        and part.tags[0].word in ("took", "they", "he", "she", "bought", "they've", "he's", "she's", "and")
         and teller.context.values.get("person_sentence") == part.sentence
         and teller.context.values.get("person") not in teller.names.people
     ):

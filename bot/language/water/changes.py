@@ -101,6 +101,15 @@ def sees_wc(part: Part, teller: Teller) -> Sight | None:
     ):
         return Sight(4, tuple(part.cues("done")))
     if (
+        part.kind("frac", "pct")
+        and part.noun("water")
+        and (part.has("done") or {"took", "out"} & set(part.text().split()))
+        and (teller.context.places or part.kind("place", "size", "num"))
+        and not part.noun("eggs", "peat")
+        and not part.has("topoff")
+    ):
+        return Sight(4, (*part.cues("done", "collect", "clean"), *part.noun("water")))  # "took out half the water"
+    if (
         part.kind("frac", "vol")
         and part.words() & {"out", "drained", "took", "swap", "swapped", "replaced", "siphoned", "removed", "exchange"}
         and (
