@@ -8,6 +8,7 @@ import re
 
 from bot.language import trade, water
 from bot.language.clauses.group import Group
+from bot.language.fish.counts import IT_IS_NOW
 from bot.language.scene import Part
 from bot.language.tags import Tag
 from bot.language.telling import Teller
@@ -74,13 +75,15 @@ def place_after_all(group: Group, part: Part, teller: Teller) -> bool:
     """ "Lost one on monday. Female, tank 9": the place that was missing a moment ago."""
     if not teller.doubts or teller.doubts[-1].missing != "place" or not teller.doubts[-1].partial or part.cues():
         return False
-    places = [p for t in part.kind("place") for p in t.value]
+    sized = [p for t in part.kind("size") for p in group.sized(t)]
+    places = [p for t in part.kind("place") for p in t.value] + sized
     partial = teller.doubts[-1].partial
     if (
         len(places) != 1
         or part.kind("num")
         or partial.get("place")
-        or partial.get("kind") not in ("death", "pull", "bad_eggs", "headcount", "hatch")
+        or partial.get("places")
+        or partial.get("kind") not in ("death", "pull", "bad_eggs", "headcount", "hatch", "water_change", "top_off")
     ):
         return False
     teller.doubts.pop()
@@ -88,7 +91,8 @@ def place_after_all(group: Group, part: Part, teller: Teller) -> bool:
     sex = Group(part.before_all(), teller.names, teller.context).sex()
     if sex and partial["kind"] == "death":
         keys["sex"] = sex
-    teller.tell(str(partial["kind"]), group, place=places[0], **keys)
+    where = {"places": places} if partial["kind"] in ("water_change", "top_off") else {"place": places[0]}
+    teller.tell(str(partial["kind"]), group, **where, **keys)
     return True
 
 
@@ -136,6 +140,17 @@ def _bare(group: Group, part: Part, nums: list[Tag]) -> bool:
     )
 
 
+_COLD = 14  # no "it's 12 now" is the water of a fish room
+_COUNTED = re.compile(
+    r"(?:and |so |still )*(?:there are|there were|there's|i got|i get|got|i make it|comes to|came to|it's|that's|makes"
+    r"|total)?(?: still| only| exactly| about)? ?#(?: of them| in all| in there| fish| alive| altogether| again)*"
+)
+
+
+def _masked(text: str, nums: list[Tag]) -> str:
+    return text.replace(nums[0].word, "#", 1).strip()
+
+
 def _reads_on(group: Group, part: Part, teller: Teller) -> bool:
     """The number of a reading, or of what was left, that the clause before announced."""
     ctx = teller.context
@@ -176,6 +191,16 @@ def _reads_on(group: Group, part: Part, teller: Teller) -> bool:
             for place in spots:
                 teller.tell("measure", group, place=place, quantity=quantity, value=value)
             return True
+    if len(nums) == 1 and nums[0].low is None and len(ctx.places) == 1 and not part.kind("place", "batch"):
+        where = {"place": ctx.places[0]}
+        if ctx.values.get("counted") in (part.sentence, part.sentence - 1) and _COUNTED.fullmatch(_masked(text, nums)):
+            ctx.values.pop("counted")
+            teller.tell("headcount", group, **where, count=nums[0].value)
+            return True
+        warm = water.fits("temperature", float(nums[0].value), nums[0], teller) if IT_IS_NOW.match(text) else None
+        if warm is not None and warm > _COLD and ctx.kind in ("water_change", "service", "dose"):
+            teller.tell("measure", group, **where, quantity="temperature", value=warm)
+            return True
     if (
         len(nums) == 1
         and nums[0].low is None
@@ -193,7 +218,8 @@ def _reads_on(group: Group, part: Part, teller: Teller) -> bool:
 
 
 _ITS_COUNT = re.compile(
-    r"(?:so |that's |makes |there were |all |about |maybe |perhaps |roughly |around |only |just |say |i counted |i count |looks like |i can see |i see )*"
+    r"#(?: i make it| by my count| i reckon)?|(?:and )?(?:i make (?:it|that|them)|that's|that makes|makes) #"
+    r"|(?:so |that's |makes |there were |all |about |maybe |perhaps |roughly |around |only |just |say |i counted |i count |looks like |i can see |i see )*"
     r"# ?(?:or so |ish )?(?:out |of them out |fry out )?(?:so far|already|of (?:them|those|em)|in all|all told|all up|in total|total|altogether|fish|fry)(?: now| then| so far| i think)?"
 )
 

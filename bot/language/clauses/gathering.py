@@ -111,9 +111,11 @@ class _Gathering:
             ctx.day = next((t.value for t in part.kind("day") if not t.value.vague), ctx.day)
             return
         if part.muted in ("plan", "not") and not self.current:
-            places = part.kind("place")
-            if len(places) == 1 and len(places[0].value) == 1:
-                ctx.places, ctx.batch, ctx.header = tuple(places[0].value), None, True
+            seen_here = Group([part], teller.names, ctx).sequence("place") if part.kind("place", "num") else ()
+            named: list[str] = [p for sort, value, _ in seen_here if sort == "P" for p in value]
+            places = tuple(dict.fromkeys(named))
+            if len(places) == 1 or (places and part.muted == "plan"):
+                ctx.places, ctx.batch, ctx.header = places, None, True
         if found:
             self._take_sign(part, found)
         elif not part.muted and carries(part):

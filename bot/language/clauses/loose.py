@@ -28,11 +28,28 @@ def tell_loose(part: Part, teller: Teller, sentence: Sentence | None = None) -> 
         or (part.words() & {"fine", "ok", "okay", "alright", "happy", "healthy"} and not part.sense("quantity"))
         or _more_of_the_list(group, part, teller)
         or _unnamed_reading(group, part, teller)
+        or _as_counted(part, teller)
     ):
         return
     _name_ahead(group, part, teller)
     if part.kind("place") and group.unknown() is not None and part.kind("num", "pct"):
         teller.ask_place(group, {"kind": "remark"})
+
+
+def _as_counted(part: Part, teller: Teller) -> bool:
+    """ "22 in 14": a count, where it is all there were of the one batch there, or nearly."""
+    if len(part.tags) != 3 or part.tags[0].kind != "num" or part.tags[1].word != "in":
+        return False
+    group = Group([part], teller.names, teller.context)
+    number, where = part.tags[0], part.tags[2]
+    place = where.value[0] if where.kind == "place" and len(where.value) == 1 else None
+    place = group.place_id(where) if where.kind == "num" else place
+    held = teller.names.batches_in(place) if place is not None else ()
+    most = held[0].count if len(held) == 1 and held[0].stage in ("juveniles", "adults") else None
+    if not most or number.low is not None or not 0.85 * most <= number.value <= most:
+        return False
+    teller.tell("headcount", group, place=place, count=number.value)
+    return True
 
 
 def _tested_where(group: Group, part: Part, teller: Teller) -> bool:
@@ -134,6 +151,8 @@ _NIL = frozenset(["nothing", "none", "nil"])
 def _name_ahead(group: Group, part: Part, teller: Teller) -> None:
     """A line or a place named with nothing told of it is what the next clauses are about."""
     ctx = teller.context
+    if part.has("count") and not part.kind("num"):
+        ctx.values["counted"] = part.sentence
     lines = group.lines()
     if len(lines) == 1:
         ctx.line = lines[0]

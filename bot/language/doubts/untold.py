@@ -143,8 +143,13 @@ def numbers_left(part: Part, numbers: set[float]) -> list[Tag]:
             )
         ):
             continue
-        if tag.kind in ("num", "dur") and [t.word for t in part.tags[max(0, n - 2) : n]][:1] == ["not"]:
+        near = [t.word for t in part.tags[max(0, n - 4) : n]]
+        if tag.kind in ("num", "dur") and near[-2:-1] == ["not"]:
             continue  # "…, not every 2"
+        if tag.kind == "num" and "spare" in near and near[-1].split()[-1] in ("of", "from"):
+            continue  # "… for the spare out of 16"
+        if tag.kind == "num" and near[-1:] == ["there's"] and "now" in part.words() and part.has("mop_in") is False:
+            continue  # "so there's two in tank 5 now"
         if (
             tag.kind == "num"
             and nxt is not None

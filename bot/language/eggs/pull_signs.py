@@ -47,7 +47,7 @@ def _of_something_else(part: Part) -> bool:
 def _of_somebody_else(part: Part, teller: Teller) -> bool:
     """Whether the eggs came from somebody or went to somebody."""
     given = [t for t in part.cues("bought") if t.word in ("gave me", "gave us")]
-    own = given and part.noun("eggs") and part.kind("line", "place") and not part.kind("money", "person")
+    own = given and part.noun("eggs", "mop") and part.kind("line", "place") and not part.kind("money", "person")
     if part.has("bought") and not own:
         return True
     for one, two in pairwise(part.tags):
@@ -134,7 +134,9 @@ def _by_eggs(part: Part) -> Sight | None:
 
 
 def _by_place(part: Part, teller: Teller) -> Sight | None:
-    """ "t1 28 > A", and in a note of eggs "thirty one off tank 2"."""
+    """ "t1 28 > A", "18 from the lampeyes" put in a tub, and in a note of eggs "thirty one off tank 2"."""
+    if _off_the_layers(part, teller):
+        return Sight(4)
     if _layers_to_egg_tub(part, teller):
         return Sight(5, tuple(part.cues("move", "gave")))
     off = [n for n, t in enumerate(part.tags) if t.word == "off" and n and n + 1 < len(part.tags)]
@@ -157,6 +159,21 @@ def _by_mop(part: Part) -> Sight | None:
     if eggs and part.words() & _GAVE and part.kind("place", "line", "size", "num"):
         return Sight(3, tuple(eggs))
     return None
+
+
+def _off_the_layers(part: Part, teller: Teller) -> bool:
+    """Whether "18 from the lampeyes" counts eggs: a mop is named beside it, or a tub for eggs that they were put in."""
+    tags = part.tags
+    said = any(
+        one.kind == "num" and off.word in ("from", "off") and (fish.kind == "line" or line.kind == "line")
+        for one, off, fish, line in zip(tags, tags[1:], tags[2:], [*tags[3:], tags[-1]], strict=False)
+    )
+    if not said or part.kind("person", "money", "place") or part.noun("fry", "fish", "male", "female", "juveniles"):
+        return False
+    puts = [p for p in part.whole() if p is not part and p.cues("put", "move")]
+    tubs = [x for p in puts for t in p.kind("place") for x in t.value]
+    roles = {teller.names.place_of[x].role for x in tubs if x in teller.names.place_of}
+    return any(p.noun("mop", "eggs") for p in part.whole()) or (bool(roles) and roles <= {"eggs", "fry", "empty"})
 
 
 def _layers_to_egg_tub(part: Part, teller: Teller) -> bool:

@@ -37,13 +37,22 @@ def _sexes_alone(part: Part, teller: Teller) -> bool:
     return plain and part.before is None and len(teller.context.places) == 1 and not teller.events
 
 
+IT_IS_NOW = re.compile(
+    r"(?:and )?(?:it's|its|it is|now)(?: back)?(?: up| down)?(?: to| at| reading)? \S+(?: now| again)?$"
+)
+
+
 def sees_count(part: Part, teller: Teller) -> Sight | None:
     nums = numbers_of(part)
     if part.sense("item") and not part.cues("count"):
         return None
+    if part.text().endswith("by my count"):
+        return None  # of what was just told
     cue = [t for t in part.cues("count") if not (t.word in ("count", "counts", "counting") and not nums)]
     if cue and (nums or (part.kind("place", "batch", "size") and part.has("left"))):
         return Sight(4, (*cue, *part.cues("left", "gave")))
+    if IT_IS_NOW.match(part.text()) and teller.context.kind in ("water_change", "service", "dose"):
+        return None  # the water, after what was done to it
     left = part.cues("left")
     if left and "to hatch" in part.text():
         return None

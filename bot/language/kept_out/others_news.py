@@ -6,6 +6,7 @@ import re
 from itertools import pairwise
 
 from bot.language.scene import Sentence
+from bot.language.tags import Tag
 from bot.language.text.names import Names
 
 _OTHERS = frozenset(
@@ -54,6 +55,19 @@ def wants_no_record(sentence: Sentence) -> bool:
     )
 
 
+_DONE_BY = frozenset(
+    """
+    been gone come here there back coming bringing taking collecting picking after just taken had bought paid
+    picked popped asked booked cancelled canceled called rung phoned texted promised ordered collected driving
+    """.split()  # noqa: SIM905
+)
+
+
+def owns(person: Tag, after: Tag) -> bool:
+    """Whether "Tom's" says what is his, and not what he has done: "Tom's been"."""
+    return (person.word.endswith("'s") and after.word.split()[0] not in _DONE_BY) or after.word == "'s"
+
+
 def of_others(sentence: Sentence, names: Names) -> bool:
     """Whether a sentence tells of somebody else's fish."""
     if any(t.word in ("movie", "film", "tv", "telly", "novel", "documentary", "podcast") for t in sentence.tags):
@@ -79,7 +93,7 @@ def of_others(sentence: Sentence, names: Names) -> bool:
             if any(t.word in ("i", "i've", "we", "we've") for t in tags[:n]):
                 continue  # "I swapped the sponge for one of Okafor's"
             plain = n == 0 and tag.note == "guess" and word.kind in ("word", "punct")  # "Evaporation's shocking"
-            if (tag.word.endswith("'s") or word.word == "'s") and not (
+            if owns(tag, word) and not (
                 plain or picked_up or any(t.says("cue", "hold", "release", "sold") for t in tags)
             ):
                 return True

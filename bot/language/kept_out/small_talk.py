@@ -36,6 +36,7 @@ from bot.language.kept_out.other_matters import (
     start_of,
     stem,
 )
+from bot.language.kept_out.others_news import owns
 from bot.language.kept_out.ours import of_the_room
 from bot.language.scene import Part, Sentence
 from bot.language.tags import Tag
@@ -229,7 +230,7 @@ def _by_others(part: Part, names: Names) -> bool:
     if tags[n].kind == "person" and tags[n].value not in names.people:
         if dealt or len(tags) <= n + 1 or any(p.cues(*DEALT, "sold") for p in part.whole()):
             return False
-        its = tags[n].word.endswith("'s") or tags[n + 1].word == "'s"
+        its = owns(tags[n], tags[n + 1])
         return (
             its
             or own

@@ -45,6 +45,27 @@ def carry_units(tags: list[Tag], items: list[Item], names: Names) -> None:
                 last = None  # "…, took 2 white ones out of A, 1 out of B"
 
 
+def figures_behind(tags: list[Tag]) -> None:
+    """Numbers said behind what they are of: "their drops, 3", and the nought of "nitrite nothing at all"."""
+    for n, tag in enumerate(tags):
+        nxt = tags[n + 1] if n + 1 < len(tags) else None
+        last = tags[n + 2] if n + 2 < len(tags) else None
+        ends = n + 3 >= len(tags) or tags[n + 3].kind in ("stop", "punct")
+        if nxt is None:
+            return
+        if tag.kind == "lex" and tag.says("unit", "drop") and nxt.word == "," and last is not None and ends:
+            if last.kind == "num" and last.low is None and last.value < 20:
+                last.kind, last.unit = "amount", "drop"
+        elif tag.says("quantity") and not tag.says("quantity", "temperature", "length"):
+            at = nxt if nxt.word in _NOUGHT else last if nxt.word in ("is", "was", "'s", "at", ":") else None
+            follows = tags[tags.index(at) + 1].word if at is not None and tags.index(at) + 1 < len(tags) else ""
+            if at is not None and at.word in _NOUGHT and follows not in ("to", "like", "but"):
+                at.kind, at.value, at.senses, at.note = "num", 0.0, {}, ""
+
+
+_NOUGHT = frozenset(["nothing", "nil", "none", "zilch", "undetectable", "nada"])
+
+
 def _give(tag: Tag, last: Tag, items: list[Item]) -> None:
     if last.kind == "pct":
         if tag.value <= 100:

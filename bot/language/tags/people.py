@@ -48,6 +48,8 @@ def _known_person(marked: Marked, at: int) -> Tag | None:
         cut = at + (2 if marked.w(at + 1) == "." else 1)
         if marked.w(cut).isalpha():
             return Tag("person", f"{word.capitalize()} {marked.w(cut).capitalize()}", at, cut + 1, word)
+        if (name := marked.w(cut)).endswith("'s") and name[:-2].isalpha():
+            return Tag("person", f"{word.capitalize()} {name[:-2].capitalize()}", at, cut + 1, f"{word}'s")
     return None
 
 

@@ -6,7 +6,7 @@ import datetime as dt
 import itertools
 import re
 
-from bot.language.tags.carried import carry_units
+from bot.language.tags.carried import carry_units, figures_behind
 from bot.language.tags.clocks import hours_listed, hours_of_rows, hours_spanned
 from bot.language.tags.first_fit import tag_at
 from bot.language.tags.idle import drop_bullets, idle_numbers, not_one_egg, numbered_rows
@@ -48,6 +48,7 @@ class Tagger:
         numbers_by_sound(marked)
         tubs_by_fish(marked)
         carry_units(marked.tags, marked.items, names)
+        figures_behind(marked.tags)
         idle_numbers(marked)
         _lots(marked)
         not_one_egg(marked)

@@ -135,6 +135,13 @@ def _one_by_one(group: Group, seq: list[tuple[str, Any, Tag]]) -> list[tuple[str
     return [(b[1], a[1]) if a[0] == "P" else (a[1], b[1]) for a, b in pairs]
 
 
+def _spare_from(group: Group, place: Tag) -> bool:
+    """Whether a place is only where the new one came from: "for the spare out of 16"."""
+    n = group._index(place)
+    before = [t.word for t in group.tags[max(0, n - 5) : n]]
+    return "spare" in before and bool(before) and before[-1].split()[-1] in ("of", "from")
+
+
 def tell_service(group: Group, teller: Teller) -> None:
     if group.unknown() is not None:
         teller.ask_place(group, {"kind": "service"})
@@ -151,7 +158,7 @@ def tell_service(group: Group, teller: Teller) -> None:
     swapped = group.words() & {"replaced", "swapped", "exchanged", "changed"}
     if len(items) > 1 and swapped and group.words() & {"by", "with", "for"}:
         items = items[:1]  # "the filter was replaced by a new sponge"
-    seq = group.sequence("place")
+    seq = [s for s in group.sequence("place") if not _spare_from(group, s[2])]
     places = [p for k, v, _ in seq if k == "P" for p in v]
     batches = [teller.names.batch_of[b].place for b in group.batches()]
     places = list(dict.fromkeys([*places, *[b for b in batches if b in teller.names.place_of]]))

@@ -248,6 +248,9 @@ def tell_release(group: Group, teller: Teller) -> None:
     line = group.line()
     batch = group.batches()[0] if len(group.batches()) == 1 else None
     who = buyer(group, teller)
+    spoken_of = teller.context.values.get("person")
+    if who is None and group.words() & {"he", "she", "him", "her", "his"} and spoken_of not in teller.names.people:
+        who = str(spoken_of) if teller.context.values.get("person_sentence") == group.sentence else None
     if previous is not None and previous["kind"] == "release":
         for key, value in (("count", count), ("line", line), ("batch", batch), ("buyer", who)):
             if value is not None and key not in previous:

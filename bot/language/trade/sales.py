@@ -108,6 +108,13 @@ def sees_sale(part: Part, teller: Teller) -> Sight | None:
     return None
 
 
+def _lot_beside(group: Group) -> Group | None:
+    """The clause that only says how many they were: "…, the two pairs, …"."""
+    first = group.parts[0]
+    lots = [p for p in first.whole() if p not in group.parts and p.noun("pair", "trio") and len(p.tags) <= 4]
+    return Group(lots, group.names, group.context) if len(lots) == 1 and not lots[0].senses_cue() else None
+
+
 def tell_sale(group: Group, teller: Teller) -> None:
     if group.unknown() is not None:
         teller.ask_place(group, {"kind": "sale"})
@@ -143,6 +150,8 @@ def tell_sale(group: Group, teller: Teller) -> None:
         cost = 0.0
     if cost is None and group.cues("gave") and not group.cues("sold") and "for" not in text:
         cost = 0.0
+    if count is None and (lot := _lot_beside(group)):
+        count, keys, odd = fish_count(lot)
     partial = {"kind": "sale", "line": line, "buyer": who, "price": cost}
     if len(group.lines()) > 1 or odd:
         teller.ask(group, "How many of which?", "count", partial)

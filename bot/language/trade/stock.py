@@ -25,7 +25,7 @@ def _for_fish(part: Part) -> bool:
 
 
 def sees_stock(part: Part, teller: Teller) -> Sight | None:
-    if part.noun("mop"):
+    if part.noun("mop") and part.words() & {"gave me", "gave us"}:
         return None  # "the mop gave me 11"
     cue = [
         t

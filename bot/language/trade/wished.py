@@ -11,11 +11,13 @@ from bot.language.trade.terms import fish_count, fishy
 
 _WISHES = re.compile(
     r"\b(?:would (?:really )?(?:like|love)|wants?|wanted|(?:she|he|they)'d (?:really )?(?:like|love)|asked for"
-    r"|asked if (?:she|he|they) (?:could|can|might) have|confirmed|(?:is |'s |are )?coming \w+ (?:for|to (?:take|get|fetch))"
+    r"|asked if (?:she|he|they) (?:could|can|might) have|confirmed"
+    r"|(?:is |'s |are )?coming \w+ (?:for|to (?:take|get|fetch))"
     r"|will come .*\bto (?:take|get|fetch))\b"
 )
 _GRANTED = re.compile(
-    r"\b(?:i|i've|i'll|we|we've|we'll)\b(?: just| already)? (?:said|told (?:her|him|them)) (?:yes|ok|okay|of course|that's fine)"
+    r"\b(?:i|i've|i'll|we|we've|we'll)\b(?: just| already)? (?:said|told (?:her|him|them))"
+    r" (?:yes|ok|okay|of course|that's fine)"
     r"|\b(?:i|we) (?:said|told (?:her|him|them)) (?:i|we)'(?:d|ll) (?:keep|hold|save|put)\b"
     r"|\b(?:i|we|i've|we've) promised (?:her|him|them|it)\b|\bpromised (?:her|him|them) the (?:fish|lot)\b"
     r"|\b(?:put|pop|get) (?:her|his|their) name\b|\bkeep (?:please|them back|them by|them aside)\b|\bkeep,? please\b"
