@@ -66,6 +66,8 @@ TOLD = [
     ("Removed three white eggs from tub C, which leaves twenty-one.", ["bad_eggs place=tub C count=3", "headcount place=tub C count=21"]),
     ("three from tub A went white, one monday, two today", ["bad_eggs date=2026-03-09 place=tub A count=1", "bad_eggs place=tub A count=2"]),
     ("mop 2 14 (mon)\nmop 3 22 (mon), 3 bad", ["pull date=2026-03-09 place=tank 2 count=14", "pull date=2026-03-09 place=tank 3 count=22", "bad_eggs date=2026-03-09 place=tank 3 count=3"]),
+    ("last night's mops: 2 14, 3 9", ["pull date=2026-03-09 place=tank 2 count=14", "pull date=2026-03-09 place=tank 3 count=9"]),
+    ("f n g tubs water changed", ["water_change places=['tub F', 'tub G']"]),
     # fry
     ("B21 hatching!! 3 out so far", ["hatch batch=B21 count=3"]),
     ("4 came out in tub C overnight", ["hatch place=tub C count=4"]),

@@ -28,7 +28,7 @@ _DAYS_AFTER = re.compile(r"@?(?:D(?:,D)+|[DT](?:@?[DT])*)\+?(?=[,|\n?]|$)")
 _REST = re.compile(r"[^|\n]*")
 _TALK = re.compile(r"i?[?,*+@A:<R]*\?[?,*+@A:<R>]*i?|q[?,*@]*\?[?,*@~]*|i@,?|,?k\?+")
 _AFTER = re.compile(r"i?[@?<]*\?[@?<]*(?=[,|\n]|$)")  # talk that goes on without a comma
-_DENIED = re.compile(r"[Pnil]{0,2}[,:@]*(?:[G0](?!@?m@P)[G0?,:*+@JPFmiZdDTwR<]*|\?+)|[?0@<]*0[?0@<]*|N[^!]*|d,?")
+_DENIED = re.compile(r"[Pnilcf]{0,2}[,:@]*(?:[G0](?!@?m@P)[G0?,:*+@JPFmiZdDTwR<]*|\?+)|[?0@<]*0[?0@<]*|N[^!]*|d,?")
 _HEADING = re.compile(r"(?P<head>[?,*+@GDTPbmLXEHKCqFYSBZRiuwh<~]+)(?P<end>[:\n|,])")
 _READ_IN = re.compile(r"(?P<head>[?DT,@]*(?P<place>n)[?DT]*)(?P<end>[:\n])(?=q)")  # "retest of 15: ammonia 0, …"
 _PLACE_LAST = re.compile(r"(?P<rest>[^PbJ]*[nH][^PbJ]*)(?P<end>[,|\n])@?(?P<place>[Pb])(?P<stop>[|\n]*)")
@@ -207,7 +207,8 @@ class _Rows:
         end = found.end()
         first = self.letters.rfind("\n", 0, self.at) == self.at - 1
         days, clocks = self._said(self.at, end)
-        over = self.letters[end : end + 1] in ("\n", "") or (self.letters[end - 1] == ":" and not self.out)
+        alone = self.at == 0 and self.letters[end : end + 1] == "|"  # "Sunday. glass 7 8 9 …"
+        over = alone or self.letters[end : end + 1] in ("\n", "") or (self.letters[end - 1] == ":" and not self.out)
         state = self.state
         if days:
             state.day, state.days, state.clock, state.headed = days[0], days, None, False

@@ -26,7 +26,8 @@ class Tagger:
     """Tags one note against the names of a room."""
 
     def __init__(self, names: Names, text: str, sent: dt.datetime) -> None:
-        self.tokens = _figures_for_words([part for token in tokens_of(text) for part in _unglued(names, token)], names)
+        apart = [part for token in tokens_of(text) for part in _unglued(names, token)]
+        self.tokens = _lettered(names, _figures_for_words(apart, names))
         marked = Marked(names, sent, self.tokens, items_of(self.tokens, _words(self.tokens, names)))
         muted = _quoted(marked)
         at = 0
@@ -56,6 +57,27 @@ class Tagger:
         self.items = marked.items
         self.words = marked.words
         self.tags = marked.tags
+
+
+_LISTS = frozenset(["and", "&", ",", "n", "+", "/"])
+
+
+def _lettered(names: Names, tokens: list[Token]) -> list[Token]:
+    """Write the letters of "f n g tubs" large, as letters that name places are."""
+    for n, token in enumerate(tokens):
+        if token.word not in names.head_words or not token.word.endswith("s") or len(token.word) < 4:
+            continue
+        m = n - 1
+        while m > 0 and tokens[m].word in names.by_id and len(tokens[m].word) == 1 and tokens[m - 1].word in _LISTS:
+            m -= 2
+            m -= m > 0 and tokens[m].word in _LISTS  # ", and"
+        if m < 0 or m == n - 1 or len(tokens[m].word) != 1 or tokens[m].word not in names.by_id:
+            continue
+        for k in range(m, n):
+            if tokens[k].word in names.by_id and not tokens[k].is_number and tokens[k].word not in ("n",):
+                old = tokens[k]
+                tokens[k] = Token(old.word, old.raw.upper(), old.start, old.end, old.glued)
+    return tokens
 
 
 def _words(tokens: list[Token], names: Names) -> list[str]:

@@ -87,7 +87,7 @@ def _near_today(here: _Here) -> Found | None:
         return 2, Day(0, part=_PARTS[after])
     if word in ("yesterday", "yesterday's"):
         return (2, Day(-1, part=part)) if part else (1, Day(-1))
-    if word == "last" and after in ("night", "evening"):
+    if word == "last" and after.removesuffix("'s") in ("night", "evening", "nite"):
         return 2, Day(-1, part="pm")
     if word in ("tomorrow", "tomorrow's"):
         return (2, Day(1, part=part, future=True)) if part else (1, Day(1, future=True))
