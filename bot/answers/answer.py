@@ -12,7 +12,7 @@ from dataclasses import replace
 from bot import sentences as say
 from bot.answers.asking import Answer as Answer
 from bot.answers.asking import Asking as Asking
-from bot.answers.care import conditioner, feeding, fungus, room_for
+from bot.answers.care import WANTS_MEDICINE, ailing, conditioner, feeding, fungus, room_for
 from bot.answers.generations import generations
 from bot.answers.hatch_dates import hatch
 from bot.answers.how_it_stands import ages, batch_text, place_text, size, warmth
@@ -77,6 +77,14 @@ def _due_if(ask: Asking) -> Answer | None:
     return _due(ask) if ask.query.place or ask.query.batch else None
 
 
+def _over_time(ask: Asking) -> str | None:
+    """How a line, batch or tank did in a stretch of time: its sums, and how it stands now."""
+    if not (ask.query.line or ask.query.batch or ask.query.place):
+        return None
+    now = place_text(ask, ask.query.place) if ask.query.place else stock(ask)
+    return f"{totals(ask)}\nNow: {now}"
+
+
 def _batch_meant(ask: Asking) -> str | None:
     query, standing = ask.query, ask.standing
     if query.batch:
@@ -139,6 +147,8 @@ def _due(ask: Asking) -> Answer:
     given = dict(ask.query.given)
     if re.search(r"\boverdue\b|\blate\b(?! today)|\bbehind\b", words):
         given["overdue"] = "yes"
+    if re.search(r"\beggs?\b.*\bdue\b|\bdue to hatch\b", words) and not re.search(r"\b(?:water|mops?|pull)\b", words):
+        return hatch(replace(ask, query=replace(ask.query, about="hatch")))
     tasks = next((tasks for pattern, tasks in _CHORES if re.search(pattern, words)), None)
     if tasks and not re.search(r"\b(?:today's|everything|all)\b", words):
         given["tasks"] = tasks
@@ -194,9 +204,11 @@ _ANSWERS: dict[str, Callable[[Asking], str | Answer]] = {
     "help": _help,
 }
 
+_STRETCH = r"\b(?:this|last|past|the) (?:week|month|year|spring|summer|autumn|fall|winter|\d+ (?:days|weeks|months))\b"
 _BOTH_SCALES = frozenset({"calc", "chart", "help"})  # where °C and litres may be what is asked for
 # Kinds of questions, words that ask for something nearer than the kind, and what answers them; the first that fits.
 _CLOSER: tuple[tuple[frozenset[str], str, Callable[[Asking], str | Answer | None]], ...] = (
+    (frozenset({"dose", "advice"}), WANTS_MEDICINE, ailing),
     (frozenset({"totals", "stock"}), r"\bhow many (?:empty |free )?(?:tanks?|tubs?|places?)\b", whereabouts),
     (
         frozenset({"totals"}),
@@ -226,6 +238,7 @@ _CLOSER: tuple[tuple[frozenset[str], str, Callable[[Asking], str | Answer | None
         totals,
     ),
     (frozenset({"place", "stock", "totals", "batch"}), r"^\W*compare\b", totals),
+    (frozenset({"place", "batch", "stock", "history", "totals"}), rf"\bhow (?:did|have|has|are|is|were|was)\b.*{_STRETCH}", _over_time),
     (frozenset({"calc", "advice", "place", "stock"}), r"\bhow (?:many|much) (?:lit|gal|water|quarts|cups)|\b(?:how big|what size)\b", size),
     (
         frozenset({"advice", "place", "last", "history"}),

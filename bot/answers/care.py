@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 from dataclasses import replace
 
@@ -12,6 +13,8 @@ from shared.due.house_rules import Routine
 from shared.due.rules import Spot
 from shared.husbandry import doses
 from shared.quantities import PRACTICE
+
+LATELY = dt.timedelta(days=3)
 
 
 def feeding(ask: Asking) -> Answer:
@@ -68,3 +71,42 @@ def conditioner(ask: Asking) -> Answer | None:
     water = say.volume(place.litres * share, ask.units, ask.book.info.gallon)
     what = f"{say.number(100 * share)} % of {place.name}" if share < 1 else f"All of {place.name}"
     return Answer(f"{what} is {water} of new water: dechlorinator for that by the label of your bottle.")
+
+
+_SUBSTANCE = re.compile(
+    r"\b(?:peroxide|h2o2|salt|formalin|malachite|copper|methylene|acriflavine?|tannins?|leaf|leaves|dechlor\w*|"
+    r"conditioner|levamisole|praziquantel|antibiotic\w*|drops? of)\b"
+)
+WANTS_MEDICINE = (
+    r"\b(?:should|shall|can|could|do|must|what|which|need|better)\b.*\b(?:dose|treat|medicate|medicines?|meds?|cure|"
+    r"give (?:it|him|her|them|something))\b"
+)
+
+
+def ailing(ask: Asking) -> Answer | None:
+    """Whether to treat fish nobody has examined: water first, nothing blind, and no diagnosis."""
+    name = ask.query.place
+    place = ask.standing.places.get(name or "")
+    if _SUBSTANCE.search(ask.text.casefold()) or (place and ask.standing.eggs_at(place.name)):
+        return None
+    if place is None and re.search(r"\b(?:eggs?|tubs?|cups?)\b", ask.text.casefold()):
+        return None
+    where = f"{place.name}: nothing" if place else "Nothing"
+    third = ""
+    if place and place.litres:
+        third = f" ({say.volume(place.litres / 3, ask.units, ask.book.info.gallon)})"
+    lines = [
+        f"{where} blind. Test ammonia and nitrite and take the temperature first; change a third of the water{third}, "
+        f"as warm as theirs, more air, feed less ({PRACTICE}).",
+        "What ails a fish nobody can tell from a note. Medicine only by its label, once a vet or whoever knows fish "
+        "has seen it.",
+    ]
+    if place:
+        known = {q: ask.standing.latest(place.name, q) for q in ("ammonia", "nitrite", "temperature")}
+        told = [
+            f"{say.reading(q, at.value, ask.units)} {say.ago(at.at, ask.now)}"
+            for q, at in known.items()
+            if at is not None and ask.now - at.at < LATELY
+        ]
+        lines.insert(1, f"Read lately: {', '.join(told)}." if told else "Neither was read here in the last three days.")
+    return Answer("\n".join(lines), why=(f"Source: {PRACTICE}.",))

@@ -9,8 +9,10 @@ from dataclasses import replace
 from bot import sentences as say
 from bot.answers.asking import Asking
 from bot.answers.found import causes, survived
+from bot.answers.hatch_dates import species_named
 from bot.answers.parentage import generations_there, mixed_told, parents_told
 from bot.answers.past import last
+from bot.language.asking.given import celsius_said
 from bot.orders.collecting import collected
 from bot.readback.besides import window_line
 from bot.routine.courses_shown import course_lines
@@ -106,7 +108,7 @@ def warmth(ask: Asking) -> str | None:
     """The last temperature of a place, beside the range of the fish in it where that is known."""
     place = ask.standing.places.get(ask.query.place or "")
     if place is None:
-        return None
+        return _suits(ask)
     text = last(replace(ask, query=replace(ask.query, quantity="temperature")))
     held = ask.standing.at_place(place.name)
     kept = ask.standing.lines.get(held[0].line if held else place.line or "")
@@ -115,6 +117,25 @@ def warmth(ask: Asking) -> str | None:
         low, high = (say.temperature(t, ask.units) for t in (fish.temp_low, fish.temp_high))
         text += f"\nEggs of {fish.name} are said to do well between {low} and {high} ({fish.basis})."
     return text
+
+
+_DEGREES = re.compile(r"\b(\d\d(?:[.,]\d)?)\s*(?:°|deg(?:rees)?)?\s*([cf])?\b")
+
+
+def _suits(ask: Asking) -> str | None:
+    """Whether a temperature that is named suits a line or species: beside what is published for it."""
+    kept = ask.standing.lines.get(ask.query.line or "")
+    fish = find_species(kept.species) if kept and kept.species else find_species(species_named(ask.text) or "")
+    said = _DEGREES.search(ask.text.casefold())
+    if fish is None or said is None:
+        return None
+    value = celsius_said(float(said[1].replace(",", ".")), said[2] or "", ask.units != "us")
+    low, high = (say.temperature(t, ask.units) for t in (fish.temp_low, fish.temp_high))
+    where = "above" if value > fish.temp_high else "below" if value < fish.temp_low else "within"
+    return (
+        f"{say.temperature(value, ask.units)} is {where} the range eggs of {fish.name} are said to do well in: "
+        f"{low} to {high} ({fish.basis})."
+    )
 
 
 def ages(ask: Asking) -> str | None:

@@ -11,6 +11,7 @@ from dataclasses import replace
 
 from bot import sentences as say
 from bot.answers.generations import line_question
+from bot.answers.short_questions import short_question
 from bot.language import Names, Reader
 from bot.language.text.everyday import is_everyday
 from bot.language.text.names import spoken
@@ -79,6 +80,8 @@ def taken_as_order(
     speaker = book.person(message.person)
     words = Words(reader.names, now, for_good)
     scene = Scene(standing, now, words, speaker.name if speaker else None)
+    if found := short_question(plain, scene, book, brief=message.door == "sms"):
+        return found
     if shown := _shown(plain, scene, book, message, reader) or reminder_order(plain, scene, book):
         return shown
     if found := _record(plain, scene, book) or _sheets(plain, scene, book) or unaccounted(plain, scene, book):
@@ -331,8 +334,10 @@ def _shown(text: str, scene: Scene, book: RoomBook, message: Message, reader: Re
 
 _TRIP = re.compile(
     r"^(?:i'm |i am |we're |we are |i'll be |we'll be )?(?:away|gone|out of town|on holiday|on vacation|traveling) "
-    r"(?P<days>.+?)(?:(?:\s*[,:;.]\s*|\s+)(?:and )?(?:(?P<who>[^\W\d_]+) (?:does|do|minds|looks after|takes) "
-    r"(?:it|it all|everything|the room|that|the fish)|(?:a )?list for (?P<list>[^\W\d_]+)))?$"
+    r"(?P<days>.+?)(?:(?:\s*[,:;.]\s*|\s+)(?:and )?"
+    r"(?:(?P<who>[^\W\d_]+) (?:(?:does|do|minds|looks after|takes|has|handles)"
+    r" (?:it|it all|everything|the room|that|the fish)|(?:is |will be )?(?:covers?|covering|(?:fill|step)(?:s|ing)? in)"
+    r"(?: for (?:me|us)| it| everything| the room)?)|(?:a )?list for (?P<list>[^\W\d_]+)))?$"
 )
 _LIST = re.compile(r"^(?:the |a |trip )?list for (?P<who>[^\W\d_]+)$|^(?:the )?trip list$")
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Callable
+from dataclasses import replace
 
 from bot import sentences as say
 from bot.orders.taken import Scene, Taken, dated, object_of, slot_of, sure_first, told
@@ -95,9 +96,10 @@ def _on(order: Order, scene: Scene) -> Taken | None:
 # ---- whose it is
 
 _WHO = re.compile(
-    r"^(?P<who>[^\W\d_]+) (?P<verb>does|do|takes over|take over|takes|take|looks after|look after|feeds|feed|minds) ?"
-    r"(?P<what>.*)$"
+    r"^(?P<who>[^\W\d_]+) (?P<verb>does|do|takes over|take over|takes|take|looks after|look after|feeds|feed|minds|"
+    r"covers|cover|handles|handle|has) ?(?P<what>.*)$"
 )
+_DAY_PART = re.compile(r"^(?P<day>[a-z]+?days?) (?P<part>morning|noon|afternoon|evening|night)(?P<every>s)?$")
 _ALL = ("everything", "it all", "all of it", "all", "the room", "the whole room", "the lot")
 
 
@@ -109,10 +111,22 @@ def _who(order: Order, scene: Scene) -> Taken | None:
     if not person or (hit["who"] == "i") != (hit["verb"].split()[0] in ("do", "take", "look", "feed")):
         return None
     keys, what = dated(order) | {"person": person}, hit["what"].removeprefix("the ")
+    if not what and hit["verb"] not in ("do", "feed", "feeds") and (order.weekday or order.days):
+        what = "everything"
     feeds = hit["verb"] in ("feeds", "feed")
     if feeds:
         what = f"feed {hit['what']}".strip()
     values: tuple[str, ...]
+    if (turned := _DAY_PART.match(what)) and not order.days and not order.weekday:
+        what = f"{turned['part']}s"  # “Thursday mornings”, “Friday evening”
+        if turned["every"] and (weekday := scene.words.weekdays(f"{turned['day'].removesuffix('s')}s")):
+            keys["weekday"] = weekday
+        elif not turned["every"] and (days := scene.words.days(turned["day"])):
+            order, keys = replace(order, days=days), keys | days.keys()
+        else:
+            return None
+    elif not order.days and hit["verb"].startswith("cover") and (days := scene.words.days(hit["what"])):
+        keys, what = keys | days.keys(), "everything"  # “covers the weekend”: the one that comes
     if part := re.match(r"^(morning|noon|afternoon|evening|night)s(?: round)?$", what):
         if order.days:
             keys["slot"] = part[1]
@@ -123,7 +137,7 @@ def _who(order: Order, scene: Scene) -> Taken | None:
         keys["weekday"], values = weekday, ("all",)
     elif hit["what"] in _ALL or what in _ALL:
         values = ("all",)
-        if order.where.room and not (order.weekday or order.days):
+        if order.where.room and not ({"weekday", "from"} & keys.keys()):
             return sure_first(
                 f"Everything is {person}'s from now on?", [RoutineSet(what="who", value="all", **keys)], scene
             )

@@ -271,6 +271,9 @@ class Words:
             text,
         ):
             return self._from_to(hit[1], hit[2])
+        if hit := re.match(rf"^(?:on )?(?:both )?({_ONE_DAY}){_AND}({_ONE_DAY})$", text):
+            both = self._from_to(hit[1], hit[2])  # two days in a row
+            return both if both and (both.last - both.first).days == 1 else None
         one = self.day(text)
         return Days(one, one) if one else None
 

@@ -13,7 +13,7 @@ from bot.orders.settling import declared, unheard_of
 from bot.orders.taken import Taken
 from bot.orders.to_the_hand import taken_as_order
 from bot.reply import Reply
-from bot.talk import questions
+from bot.talk import at_hand, questions
 from bot.talk.album import NOT_FOR_VIEWERS, Photos, names_only, wanted
 from bot.talk.corrections import take_back
 from bot.talk.emergencies import answer_emergency, back_on, emergency_in, place_meant
@@ -42,7 +42,7 @@ from bot.unasked import notices
 from shared.events import Corrected, Event, PeatHandled, Remarked, Undone, event_from
 from shared.ledger.standing import Entry
 from shared.room import PlaceCard
-from storage.messages import edited_at
+from storage.messages import KeptMessage, edited_at
 
 MOST_CHARACTERS = 5_000
 NO_LOGGING = "You can look but not log here; ask the owner to make you a helper. Nothing was logged."
@@ -104,6 +104,8 @@ class Conversation(PuttingEggs):
                 return self._reply("log")
         if self.may_log and (urgent := self._emergency(reader, text)):
             return urgent
+        if self.may_log and about is None and (told := self._leaning(reader, text)):
+            return self._take(told, text)
         places = declared(text, self.standing, self.info.gallon, self.info.units) if self.may_log else None
         if places:
             return self._set_up(places)
@@ -175,6 +177,20 @@ class Conversation(PuttingEggs):
         before = self._told_before_this()
         asked = before is not None and before.id > message and before.outcome in ("answer", "ask")
         return [] if asked else told
+
+    def _leaning(self, reader: Reader, text: str) -> Reading | None:
+        """A note that points at the places of the message before: “changed it”, “3 drops in both”."""
+        if not at_hand.pointing(text) and not at_hand.bare_doing(text):
+            return None
+        before = self._messages_before()
+        spots = at_hand.places_before(before, reader, self.now)
+        alarm = bool(before) and at_hand.alarmed(before[0])
+        return at_hand.told_in_full(text, spots, reader, self.now, alarm=alarm)
+
+    def _messages_before(self) -> list[KeptMessage]:
+        """This person's messages before this one in this chat, newest first, whatever came of them."""
+        kept = self.book.messages(person=self.message.person, limit=6, newest_first=True)
+        return [m for m in kept if m.chat == self.message.chat and m.id != self.turn.message_id]
 
     def _fed_just_before(self) -> list[str]:
         """Where this person fed in the last hour, this note left out."""
@@ -332,11 +348,18 @@ class Conversation(PuttingEggs):
                     alone = len(reading.events) == 1
                     for one in fish_meant(event, text, self.standing, self.now) if alone else (event,):
                         self._log(among_the_others(one, text, self._fed_just_before), text)
+        lacking = any(d.missing == "place" and not d.likely for d in reading.doubts)
+        spots: list[str] = []
+        if lacking or (reading.query and not (reading.query.place or reading.query.batch or reading.query.line)):
+            reader = reader_for(self.book, self.standing)
+            spots = at_hand.places_before(self._messages_before(), reader, self.now)
         for doubt in reading.doubts:
+            doubt = at_hand.with_places(doubt, spots)
             self.said.asked.append(questions.of_doubt(doubt, self.now, self.standing))
         if reading.query:
             reader = reader_for(self.book, self.standing)
             for words, query in questions_in(text, reading, reader, self.now):
+                query = at_hand.of_the_place(query, words, spots) if reading.outcome == "answer" else query
                 asked = replace(self.message, text=words)
                 self.said.answers.append(answer(query, self.standing, self.book, self.now, asked))
         return self._reply(reading.outcome)
