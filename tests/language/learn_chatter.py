@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from bot.language import Names, Reader
-from bot.language.clauses.cutting import clauses_of
+from bot.language.clauses.parting import clauses_of
 from bot.language.kept_out import chatter
 from bot.language.kept_out.chatter import KNOWN, WEIGHTS, at_stake, signs_of
 from bot.language.kept_out.ours import of_the_room
