@@ -13,7 +13,7 @@ from bot.answers.promises import buyer_named, promised_to
 from bot.pictures.tallies import is_meant
 from bot.readback.told import money
 from bot.talk.corrections import short
-from shared.events import Dosed, Fed, FishDied, FishSold, GearServiced, Measured, WaterChanged
+from shared.events import Dosed, Fed, FishDied, FishRefunded, FishSold, GearServiced, Measured, WaterChanged
 from shared.ledger.standing import Entry
 
 MOST_ENTRIES = 10
@@ -190,12 +190,13 @@ def bought(ask: Asking) -> str | None:
 
 
 def abroad(entries: Iterable[Entry]) -> str:
-    """What sales brought in other currencies than the room's, said after what they brought in it."""
+    """What sales brought in other currencies than the room's, less what went back."""
     sums: dict[str, float] = {}
-    for sold in (e.event for e in entries if isinstance(e.event, FishSold)):
-        if sold.currency and sold.price:
-            sums[sold.currency] = sums.get(sold.currency, 0.0) + sold.price
-    return "".join(f" and {say.number(paid)} {code}" for code, paid in sums.items())
+    for traded in (e.event for e in entries if isinstance(e.event, FishSold | FishRefunded)):
+        if traded.currency and traded.price:
+            sign = 1 if isinstance(traded, FishSold) else -1
+            sums[traded.currency] = sums.get(traded.currency, 0.0) + sign * traded.price
+    return "".join(f" and {say.number(paid)} {code}" for code, paid in sums.items() if paid)
 
 
 def _of_buyer(ask: Asking, buyer: str) -> str:

@@ -11,10 +11,12 @@ from typing import Any
 
 from bot import sentences as say
 from bot.answers.past import abroad
-from bot.readback.told import money
+from bot.language.text.words import code_of
+from bot.readback.told import money, own_currency
 from shared.events import FishPromised, FishSold, RoutineSet
 from shared.husbandry.growth import sale_size
 from shared.ledger.standing import Holding, Standing
+from storage.engine import RoomInfo
 from storage.journal import RoomBook
 
 PRICE = "price_"
@@ -52,7 +54,7 @@ _CARRIAGE = re.compile(
 _TO = re.compile(r"\b(?:in|to|from) ([A-Z][a-z]+)\b")
 
 
-_PRICE_SAID = re.compile(r"[$€£] ?(\d{1,5}(?:[.,]\d\d?)?)\b( (?:each|apiece|a piece)\b)?", re.IGNORECASE)
+_PRICE_SAID = re.compile(r"(?P<sign>[$€£]) ?(?P<sum>\d{1,5}(?:[.,]\d\d?)?)\b(?P<each> (?:each|apiece)\b)?", re.I)
 
 
 def without_carriage(text: str) -> str:
@@ -97,14 +99,16 @@ def _by_sex(event: FishSold, text: str, standing: Standing) -> dict[str, int]:
     return {"male": many * males, "female": many * (fish - males)} if held and event.count % fish == 0 else {}
 
 
-def as_promised(event: FishPromised, text: str) -> FishPromised:
+def as_promised(event: FishPromised, text: str, info: RoomInfo) -> FishPromised:
     """A promise with the price said of it, where the note says just one."""
     said = list(_PRICE_SAID.finditer(text))
     if len(said) != 1 or event.price is not None:
         return event
-    price = float(said[0][1].replace(",", "."))
-    each = bool(said[0][2]) and event.count is not None
-    return event.model_copy(update={"price": price * (event.count or 1) if each else price})
+    price = float(said[0]["sum"].replace(",", "."))
+    each = bool(said[0]["each"]) and event.count is not None
+    code = code_of(said[0]["sign"])
+    other = {"currency": code} if code != own_currency(info) else {}
+    return event.model_copy(update={"price": price * (event.count or 1) if each else price, **other})
 
 
 def _promised(standing: Standing, line: str) -> int:
@@ -195,7 +199,7 @@ def _per(unit: str) -> str:
     )
 
 
-def promised_text(standing: Standing, now: dt.datetime) -> str:
+def promised_text(standing: Standing, info: RoomInfo, now: dt.datetime) -> str:
     """Open promises, the soonest first."""
     found = [k.event for k in standing.promises if isinstance(k.event, FishPromised)]
     found.sort(key=lambda p: p.date or dt.date.max)
@@ -204,7 +208,8 @@ def promised_text(standing: Standing, now: dt.datetime) -> str:
         verb = "wanted" if p.date and p.date >= now.date() else "was wanted"
         when = f", {verb} {say.day(p.date, now.date())}" if p.date else ""
         what = say.fish_of(p.count, p.line or p.batch or "fish", "") if p.count else (p.line or p.batch or "fish")
-        told.append(f"{p.buyer or 'somebody'}: {what.strip()}{when}")
+        price = f", {money(p.price, info, p.currency)}" if p.price is not None else ""
+        told.append(f"{p.buyer or 'somebody'}: {what.strip()}{price}{when}")
     return "\n".join(told) or "Nothing is promised to anybody."
 
 
@@ -231,7 +236,7 @@ def income_text(book: RoomBook, now: dt.datetime, span: str | None) -> str:
             row[0] += entry.event.count or 0
             row[1] += price or 0 if entry.event.currency is None else 0
             row[3] += price is None
-        else:
+        elif getattr(entry.event, "currency", None) is None:
             row[2] += price or 0
     if not months:
         return f"No sales are on record {span or 'this year'}."

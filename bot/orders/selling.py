@@ -13,6 +13,7 @@ from bot import sentences as say
 from bot.answers.price_list import PRICE, UNITS, income_text, packing_note, price_list, promised_text, ready_text
 from bot.answers.promises import became_of
 from bot.language.text.vocabulary import DOMAIN
+from bot.orders.prices import currency_said
 from bot.orders.taken import Scene, Taken
 from bot.readback.told import money
 from bot.talk.questions import Asked
@@ -114,7 +115,7 @@ def selling(text: str, scene: Scene, book: RoomBook, *, asking: bool) -> Taken |
     if _READY.match(text):
         return Taken(answer=ready_text(scene.standing, book, scene.now))
     if _PROMISED.match(text):
-        return Taken(answer=promised_text(scene.standing, scene.now))
+        return Taken(answer=promised_text(scene.standing, book.info, scene.now))
     if _BECAME.match(text):
         return Taken(answer=became_of(book, scene.now))
     if hit := _INCOME.match(text):
@@ -163,6 +164,9 @@ def _price(text: str, scene: Scene, book: RoomBook) -> Taken | None:
     if unit is None or not sure:
         return None
     price = _amount(hit["price"])
+    if other := currency_said(hit[0], scene.words.names.currency):
+        own = scene.words.names.currency or "no currency"
+        return Taken(answer=f"Prices here are in {own}, not {other}; say it in {own}. Nothing was changed.")
     event = RoutineSet(line=line, what=f"{PRICE}{unit}", value=price)
     return Taken((event,), (f"Price: {line}, {unit.replace('_', ' ')} {money(price, book.info)}.",))
 
@@ -187,7 +191,7 @@ def _went(text: str, scene: Scene, book: RoomBook) -> Taken | None:
     keys: dict[str, Any] = promise.model_dump(exclude_none=True, exclude={"kind", "date", "time", "made", "price"})
     price = _amount(hit["for"]) if hit["for"] else promise.price
     if hit["for"]:
-        keys.pop("currency", None)
+        keys["currency"] = currency_said(hit[0], scene.words.names.currency)
     return Taken((FishSold(**keys, **({"price": price} if price is not None else {})),))
 
 
@@ -230,7 +234,8 @@ def _at_auction(text: str, scene: Scene, book: RoomBook) -> Taken | None:
         line = _line(hit["line"], scene)
         if line is None or (hit["lots"] and not hit["unit"]):
             return None
-        return Taken((FishSold(**_heads(hit), line=line, price=_amount(hit["price"]), buyer=AUCTION),))
+        other = currency_said(hit[0], scene.words.names.currency)
+        return Taken((FishSold(**_heads(hit), line=line, price=_amount(hit["price"]), currency=other, buyer=AUCTION),))
     hit = _TO_AUCTION.match(text)
     line = _line(hit["line"], scene) if hit else None
     day = scene.words.day(hit["day"]) if hit and hit["day"] else None
@@ -313,5 +318,6 @@ def _refund(text: str, scene: Scene, book: RoomBook) -> Taken | None:
         return None
     amount = _amount(hit["price"] or hit["price2"])
     count = int(hit["n"]) if hit["n"] else None
-    event = FishRefunded(buyer=buyer, line=line, price=amount, count=count)
-    return Taken((event,), (f"Back to {buyer}: {money(amount, book.info)}.",))
+    other = currency_said(hit[0], scene.words.names.currency) if hit else None
+    event = FishRefunded(buyer=buyer, line=line, price=amount, currency=other, count=count)
+    return Taken((event,), (f"Back to {buyer}: {money(amount, book.info, other)}.",))

@@ -22,6 +22,7 @@ from bot.orders.batches import batch_order
 from bot.orders.collecting import collecting_order
 from bot.orders.kept_besides import kept_besides
 from bot.orders.on_hand import on_hand
+from bot.orders.promising import promise_order
 from bot.orders.renaming import bare_word, meant, renamed
 from bot.orders.selling import selling
 from bot.orders.settling import taken_down
@@ -93,7 +94,8 @@ def taken_as_order(
     if asking:
         return suggested_order(plain, scene, book) if plain.endswith("running low") else None
     if (
-        found := skimmed(plain, scene)
+        found := promise_order(plain, text, scene)
+        or skimmed(plain, scene)
         or arrival_order(plain, text, scene)
         or batch_order(plain, text, scene)
         or renamed(plain, text, scene, book)

@@ -6,6 +6,7 @@ import datetime as dt
 from dataclasses import dataclass
 
 from bot import sentences as say
+from bot.language.text.words import code_of
 from shared.events import Event
 from shared.ledger.booking import Booking
 from shared.ledger.standing import Entry, Holding, Standing
@@ -90,6 +91,11 @@ def of_batch(batch: str | None) -> str:
 def sexes(male: int | None, female: int | None) -> str:
     """` (3 m, 5 f)`, or nothing where no sex was said."""
     return f" ({male or 0} m, {female or 0} f)" if male or female else ""
+
+
+def own_currency(info: RoomInfo) -> str | None:
+    """The code of the room's currency, where it is known."""
+    return code_of(info.currency) if info.currency else "USD" if info.units == "us" else None
 
 
 def money(amount: float | None, info: RoomInfo, other: str | None = None) -> str:

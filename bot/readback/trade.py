@@ -39,7 +39,7 @@ def sold(event: FishSold, told: Told) -> str:
 def refunded(event: FishRefunded, told: Told) -> str:
     if event.price is None:
         return f"{event.buyer}: {event.count or 'some'} dead on arrival"
-    return f"{event.buyer}: {money(event.price, told.info)} back"
+    return f"{event.buyer}: {money(event.price, told.info, event.currency)} back"
 
 
 def promised(event: FishPromised, told: Told) -> str:

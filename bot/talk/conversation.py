@@ -9,6 +9,7 @@ from bot import sentences as say
 from bot.answers.answer import answer
 from bot.answers.price_list import without_carriage
 from bot.language import Doubt, Names, Query, Reader, Reading
+from bot.orders.promising import KeptBack, kept_back
 from bot.orders.settling import declared, unheard_of
 from bot.orders.taken import Taken
 from bot.orders.to_the_hand import taken_as_order
@@ -39,7 +40,7 @@ from bot.talk.several import questions_in
 from bot.talk.taking_down import own_time
 from bot.talk.which_fish import fish_meant
 from bot.unasked import notices
-from shared.events import Corrected, Event, PeatHandled, Remarked, Undone, event_from
+from shared.events import Corrected, Event, FishSold, PeatHandled, Remarked, Undone, event_from
 from shared.ledger.standing import Entry
 from shared.room import PlaceCard
 from storage.messages import KeptMessage, edited_at
@@ -50,6 +51,11 @@ _NUMBERS = frozenset(("count", "amount", "value", "male", "female", "percent"))
 WORDED_LATER = "A later wording of that note has come already; it stands."
 WHICH_NOTE = "I don't know which note that is about; say it with the tank or tub. Nothing was changed."
 _WHY = frozenset(("why", "why is that", "says who", "how do you know", "what is that based on"))
+
+
+def _a_sale(reading: Reading) -> bool:
+    """Whether this is one sale and nothing else, with nothing left to ask."""
+    return not reading.doubts and not reading.query and [e.kind for e in reading.events] == ["sale"]
 
 
 class Conversation(PuttingEggs):
@@ -111,6 +117,8 @@ class Conversation(PuttingEggs):
             return self._set_up(places)
         if order := taken_as_order(text, self.standing, self.book, self.now, self.message, reader):
             return self._obey(order)
+        if (kept := kept_back(text)) and _a_sale(reading := self._read(reader, kept.sale)):
+            return self._take(reading, kept.sale, kept)
         return self._take(self._read(reader, text), text)
 
     def _with_the_tub(self, text: str) -> str:
@@ -333,7 +341,7 @@ class Conversation(PuttingEggs):
 
     # ---- a note
 
-    def _take(self, reading: Reading, text: str) -> Reply:
+    def _take(self, reading: Reading, text: str, kept: KeptBack | None = None) -> Reply:
         if not self.may_log and (reading.events or reading.doubts):
             return Reply(NO_LOGGING)
         for event in reading.events:
@@ -348,6 +356,8 @@ class Conversation(PuttingEggs):
                     alone = len(reading.events) == 1
                     for one in fish_meant(event, text, self.standing, self.now) if alone else (event,):
                         self._log(among_the_others(one, text, self._fed_just_before), text)
+                    if kept and isinstance(event, FishSold) and self.said.events:
+                        self._log(kept.promise(event), "", sure=True)
         lacking = any(d.missing == "place" and not d.likely for d in reading.doubts)
         spots: list[str] = []
         if lacking or (reading.query and not (reading.query.place or reading.query.batch or reading.query.line)):

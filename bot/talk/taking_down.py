@@ -187,7 +187,7 @@ class TakingDown:
                 return
             event = found
         if isinstance(event, FishPromised):
-            event = as_promised(event, text)
+            event = as_promised(event, text, self.info)
         if isinstance(event, FishSold):
             event = as_sold(event, text, self.standing)
         if isinstance(event, Dosed) and not (event.place or event.places or event.batch):

@@ -36,6 +36,7 @@ class FishRefunded(Said):
     count: int | None = Field(None, ge=0)
     line: str | None = None
     price: float | None = Field(None, ge=0)
+    currency: str | None = None
     reason: str | None = None
 
 
