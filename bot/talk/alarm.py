@@ -147,11 +147,11 @@ _ENDED = [(kind, re.compile(rf"{_LEAD}{words}{_TAIL}")) for kind, words in _OVER
 _EXCLAIMED = re.compile(r"(?:help|hey|hi|ugh|argh|omg|oh no|uh oh|oh|damn|urgent|emergency|sos|please|now|quick| )+")
 _BACK = re.compile(rf"(?:is |it's |it is )?(?:back|on again|restored)(?: on| now| again| up| to normal)*{_TAIL}")
 _OF_HEATERS = ("heater_failed", "heater_stuck")
+_SPARE = r"(?:the|a|my|another|one) ?(?:spare|new|other)?(?: one| heater)?"
 _SWAPPED = re.compile(
-    r"(?:already |just |have |i've |i )*(?:swapped|replaced|changed|switched)(?: it| that)?(?: out)?\b"
-    r"(?!.*\b(?:tomorrow|later)\b)"
-    r"|(?:put|stuck|popped) (?:in )?(?:the|a|my|another|in the|in a) (?:spare|new|other)"
-    r"|(?:the |a )?(?:spare|new one)(?: is)? in\b"
+    r"(?:already |just |have |i've |i |so )*(?:(?:swapped|replaced)(?: it| that| the heater)?|changed (?:it|that|the heater))"
+    rf"(?: out| over)?(?: (?:for|with|by|to) {_SPARE})?"
+    rf"|(?:already |just |i )*(?:put|stuck|popped) (?:{_SPARE} in|in {_SPARE})|(?:the )?(?:spare|new one)(?: is)?(?: now)? in(?: now)?"
 )
 # Words that make a story, plan, condition or joke of what comes after them in the sentence.
 _NOT_NOW = re.compile(
@@ -188,7 +188,7 @@ def emergency_in(text: str) -> Emergency | None:
             told = None if asked or _NOT_NOW.search(before) else _told(low)
             if told and (found is None or (told.over and told.kind == found.kind)):
                 found = told
-            elif found and found.kind in _OF_HEATERS and not asked and _SWAPPED.match(low):
+            elif found and found.kind in _OF_HEATERS and not asked and _SWAPPED.fullmatch(low):
                 found = Emergency(found.kind, found.place, over=True)
                 rest.append(f"replaced the heater in {found.place}" if found.place else clause)
             elif found and not found.over and not asked and _BACK.fullmatch(low):
