@@ -149,9 +149,11 @@ _BACK = re.compile(rf"(?:is |it's |it is )?(?:back|on again|restored)(?: on| now
 _OF_HEATERS = ("heater_failed", "heater_stuck")
 _SPARE = r"(?:the|a|my|another|one) ?(?:spare|new|other)?(?: one| heater)?"
 _SWAPPED = re.compile(
-    r"(?:already |just |have |i've |i |so )*(?:(?:swapped|replaced)(?: it| that| the heater)?|changed (?:it|that|the heater))"
+    r"(?:already |just |have |i've |i |so )*"
+    r"(?:(?:swapped|replaced)(?: it| that| the heater)?|changed (?:it|that|the heater))"
     rf"(?: out| over)?(?: (?:for|with|by|to) {_SPARE})?"
-    rf"|(?:already |just |i )*(?:put|stuck|popped) (?:{_SPARE} in|in {_SPARE})|(?:the )?(?:spare|new one)(?: is)?(?: now)? in(?: now)?"
+    rf"|(?:already |just |i )*(?:put|stuck|popped) (?:{_SPARE} in|in {_SPARE})"
+    r"|(?:the )?(?:spare|new one)(?: is)?(?: now)? in(?: now)?"
 )
 # Words that make a story, plan, condition or joke of what comes after them in the sentence.
 _NOT_NOW = re.compile(

@@ -74,8 +74,6 @@ OVER = [
     ("heat wave is over", "heat_wave", None),
     ("heater in 5 works again", "heater_failed", "5"),
     ("new heater in tank 5", "heater_failed", "tank 5"),
-    ("heater in 9 is dead, swapped it for the spare", "heater_failed", "9"),
-    ("heater in tank 9 quit, put the spare in", "heater_failed", "tank 9"),
     ("leak fixed", "leak", None),
     ("leak in 7 fixed", "leak", "7"),
     ("tank 7 is no longer leaking", "leak", "tank 7"),
@@ -193,6 +191,15 @@ def test_by_text_message_it_is_short_and_keeps_its_cautions(house: House, words:
     assert len(texted) < len(whole)
     assert [line[:12] for line in texted.split("\n")[1:]] == [line[:12] for line in whole.split("\n")[1:]]
     assert "ry hands" in texted or "heaters unplugged" in texted
+
+
+def test_a_heater_swapped_in_the_same_breath_is_no_emergency_and_is_logged() -> None:
+    for words in ("swapped it for the spare", "put the spare in", "replaced it with a new one"):
+        found = emergency_in(f"heater in 9 is dead, {words}")
+        assert found and found.over and found.place == "9" and found.rest == "replaced the heater in 9"
+    for words in ("changed 30% in 7", "changed the water", "will swap it tomorrow"):
+        found = emergency_in(f"heater in 9 is dead, {words}")
+        assert found and not found.over
 
 
 def test_notes_of_other_things_are_no_emergencies(card: RoomCard) -> None:
