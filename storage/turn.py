@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import functools
 import json
+import operator
 from collections.abc import Sequence
 from typing import Any
 
@@ -237,13 +238,15 @@ class Turn:
         self._flush()
         of = {"of": self._room, "who": person, "where": chat, "since": since, "most": most}
         messages = self._connection.execute(_LAST_TO_LOG, of).scalars().all()
-        return [(m, [e for e in self.entries_of(m) if e.event.kind != "undo"]) for m in messages]
+        told: dict[int, list[Entry]] = {message: [] for message in messages}
+        for entry in entries.found(self._connection, self._room, messages=messages) if messages else ():
+            told[entry.message].append(entry)
+        return [(m, sorted((e for e in its if e.event.kind != "undo"), key=_number)) for m, its in told.items()]
 
     def entries_of(self, message: int) -> list[Entry]:
         """The entries a message logged that still stand, in the order they were logged."""
         self._flush()
-        listed = entries.found(self._connection, self._room, messages=[message])
-        return sorted(listed, key=lambda entry: entry.seq)
+        return sorted(entries.found(self._connection, self._room, messages=[message]), key=_number)
 
     def entries_numbered(self, seqs: Sequence[int]) -> list[Entry]:
         """Entries by their numbers, whether they still stand or not."""
@@ -367,6 +370,9 @@ class Turn:
             total, first = self._sum(), self._rows[0]["seq"]
             if total.seq // snapshots.EVERY > (first - 1) // snapshots.EVERY:
                 snapshots.save(self._connection, self._room, total)
+
+
+_number = operator.attrgetter("seq")
 
 
 def _utc(moment: dt.datetime) -> dt.datetime:

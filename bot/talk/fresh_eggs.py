@@ -75,15 +75,25 @@ def lots_of(notes: Sequence[Sequence[Entry]], waiting: set[str]) -> list[Lot]:
     return found
 
 
-def heard(text: str, lots: Sequence[Lot], standing: Standing) -> Heard | None:
-    """The words as an answer for these lots; None where they are none, to the last word."""
+def corrects(text: str) -> bool:
+    """Whether the words begin as a correction does."""
+    return _begun(text)[1]
+
+
+def _begun(text: str) -> tuple[str, bool]:
+    """What is said, without a “no” before it, and whether there was one."""
     said = " ".join(text.casefold().replace("’", "'").split()).strip(" .!")
     mending = re.match(_NO, said)
     begun = mending.end() if mending else 0
-    corrects, said = begun > 0, said[begun:]
+    return said[begun:], begun > 0
+
+
+def heard(text: str, lots: Sequence[Lot], standing: Standing) -> Heard | None:
+    """The words as an answer for these lots; None where they are none, to the last word."""
+    said, mends = _begun(text)
     items = [i for i in _AND.split(said) if i and i.strip()]
     open_lots = [lot for lot in lots if lot.waiting]
-    if not items or not (open_lots or corrects):
+    if not items or not (open_lots or mends):
         return None
     puts: list[Put] = []
     unclear: list[tuple[str, str]] = []
@@ -102,7 +112,7 @@ def heard(text: str, lots: Sequence[Lot], standing: Standing) -> Heard | None:
             if len(items) > 1 or (which == "it" and len(open_lots) != 1) or not open_lots:
                 return None
             return Heard(tuple(Put(lot, tub) for lot in open_lots))
-        fits = _lots_meant(which, hit["from"], lots if corrects else open_lots, standing)
+        fits = _lots_meant(which, hit["from"], lots if mends else open_lots, standing)
         if fits is None:
             return None
         of_it = _of_the_one(which, open_lots)

@@ -8,7 +8,7 @@ from typing import Any
 from bot import sentences as say
 from bot.reply import Reply
 from bot.talk import questions
-from bot.talk.fresh_eggs import Lot, Put, heard, lots_of, may_tell
+from bot.talk.fresh_eggs import Lot, Put, corrects, heard, lots_of, may_tell
 from bot.talk.going_on import FOR
 from bot.talk.mending import MENDED_BACK, Mending
 from bot.talk.questions import Asked
@@ -24,6 +24,8 @@ class PuttingEggs(Mending):
         if not may_tell(text):
             return None
         asked = self._tubs_asked()
+        if not asked and not corrects(text):  # nothing is left to put, and nothing to be mended
+            return None
         lots = lots_of(self._last_notes(MENDED_BACK), set(asked))
         found = heard(text, [x for x in lots if x.waiting or self.now - x.entry.said <= FOR], self.standing)
         if found is None:
