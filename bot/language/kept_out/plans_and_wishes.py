@@ -233,6 +233,8 @@ def _denial(part: Part, n: int) -> None:
             tag.word == "no" and after.senses.get("food")
         ):
             _mute_part(part, "not")
+    if tag.word == "not" and after is not None and after is tags[-1] and after.word.endswith("ed"):
+        _mute_part(part, "not")  # "vinegar eels not touched"
     if tag.word == "without":
         _mute(tags[n + 1 : n + 3])
         return
@@ -253,6 +255,10 @@ def _none_of(rest: list[Tag]) -> bool:
         or (t.kind == "num" and not n)
         for n, t in enumerate(rest[:upto])
     )
+
+
+def _long_before(tag: Tag) -> bool:
+    return tag.word in ("before", "earlier") or (tag.kind == "day" and isinstance(tag.value, Day) and tag.value.vague)
 
 
 def _goods(part: Part) -> bool:
@@ -295,6 +301,12 @@ def _not_an_event(part: Part) -> None:
             _mute(tags)
         if late and not done and tags[late].word != "missed" and not any(t.kind in ("pct", "vol") for t in tags):
             _mute_part(part, "plan")  # "tank 2 is due for a sponge squeeze"
+    if (
+        tags[0].word in ("was", "were")
+        and any(_long_before(t) for t in tags)
+        and not any(t.senses.get("cue") for t in tags)
+    ):
+        _mute_part(part, "not")  # "30 today, was 50 last week"
     if re.search(r"\b(?:i|we|they|he|she) used to\b", part.text()):
         _mute_part(part, "not")  # of old
     if _OUGHT.search(part.text()):

@@ -272,6 +272,9 @@ def _number(tag: Tag, before: str, tags: list[Tag], out: Raw, teller: Teller) ->
         out["place"] = teller.names.by_id[str(int(tag.value))][0]
         return
     spoken = " ".join(t.word for t in tags)
+    if re.search(r"\b(?:gave me|gave us|paid|charged|price|bucks|dollars|cash)\b", spoken) and "$" not in spoken:
+        out["price"] = float(tag.value)  # "not fifty, he gave me forty five"
+        return
     if _WRONG_PLACE.search(spoken) and (here := teller.names.by_id.get(f"{tag.value:g}")):
         out["place"] = here[0]  # "wrong tank, should be 9"
         return

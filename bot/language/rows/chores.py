@@ -260,6 +260,9 @@ def mop(it: Clause) -> list[Raw]:
     """ "…, clean 1 in", "mop back": a mop where one was just pulled."""
     if it.one("c") is not None and it.count() != 1:
         raise Unfit
+    its = [t for t in it.tags[it.match.start() : it.match.end()] if t.says("noun", "mop")]
+    if it.state.fresh and its and its[-1].word.endswith("s"):
+        raise Unfit  # "tue am mops - 2: 11": a heading
     return [{"kind": "mop", "place": it.last("pull")["place"]}]
 
 

@@ -89,17 +89,25 @@ def _small(words: list[str], at: int) -> tuple[int, float] | None:
     return None
 
 
+def _digits_at(words: list[str], at: int) -> str:
+    """The figures said one by one from a word on, the first as it may sound: "two five", "ate"."""
+    digits = ""
+    while at < len(words):
+        heard = SOUNDS.get(words[at], 10) if not digits else 10
+        digit = UNITS.get(words[at], heard)
+        if digit > 9:
+            break
+        digits, at = digits + str(digit), at + 1
+    return digits
+
+
 def spelled_at(words: list[str], at: int) -> tuple[int, float] | None:
     """A number in words that begins here: "thirty seven", "a dozen", "two hundred and five", "seven point two"."""
     word = words[at]
     after = words[at + 1] if at + 1 < len(words) else ""
     third = words[at + 2] if at + 2 < len(words) else ""
-    if word == "point" and UNITS.get(after, 10) <= 9 and UNITS.get(third, 10) <= 9:  # "point two five"
-        more, digits = at + 1, ""
-        while more < len(words) and UNITS.get(words[more], 10) <= 9:
-            digits += str(UNITS[words[more]])
-            more += 1
-        return more - at, float(f"0.{digits}")
+    if word == "point" and after in UNITS and (digits := _digits_at(words, at + 1)):  # "point two five"
+        return 1 + len(digits), float(f"0.{digits}")
     if word == "half" and after == "a" and third == "dozen":
         return 3, 6.0
     if word in ("a", "another") and after == "dozen" and list(words[at + 2 : at + 5]) == ["and", "a", "half"]:
@@ -107,13 +115,6 @@ def spelled_at(words: list[str], at: int) -> tuple[int, float] | None:
     if word in ("a", "another") and after in ("dozen", "couple", "hundred"):
         size = {"dozen": 12.0, "couple": 2.0, "hundred": 100.0}[after]
         return (3 if third == "of" and after == "couple" else 2), size
-    if word == "point" and UNITS.get(after, 10) <= 9:
-        digits = ""
-        more = at + 1
-        while more < len(words) and UNITS.get(words[more], 10) <= 9:
-            digits += str(UNITS[words[more]])
-            more += 1
-        return more - at, float(f"0.{digits}")
     if word == "dozen":
         return 1, 12.0
     if word == "couple":
@@ -141,14 +142,8 @@ def spelled_at(words: list[str], at: int) -> tuple[int, float] | None:
         if rest:
             return more + rest[0] - at, value + rest[1]
         return size, value
-    if nxt == "point" and at + size + 1 < len(words):
-        digits = ""
-        more = at + size + 1
-        while more < len(words) and UNITS.get(words[more], 10) <= 9:
-            digits += str(UNITS[words[more]])
-            more += 1
-        if digits:
-            return more - at, float(f"{int(value)}.{digits}")
+    if nxt == "point" and (digits := _digits_at(words, at + size + 1)):
+        return size + 1 + len(digits), float(f"{int(value)}.{digits}")
     return size, value
 
 
