@@ -68,7 +68,10 @@ TOLD = [
     ("mop 2 14 (mon)\nmop 3 22 (mon), 3 bad", ["pull date=2026-03-09 place=tank 2 count=14", "pull date=2026-03-09 place=tank 3 count=22", "bad_eggs date=2026-03-09 place=tank 3 count=3"]),
     ("last night's mops: 2 14, 3 9", ["pull date=2026-03-09 place=tank 2 count=14", "pull date=2026-03-09 place=tank 3 count=9"]),
     ("f n g tubs water changed", ["water_change places=['tub F', 'tub G']"]),
+    ("tank 3 dropped 12", ["pull place=tank 3 count=12"]),
     # fry
+    ("tub C has babies", ["hatch place=tub C"]),
+    ("two more free swimming in tub B", ["hatch place=tub B count=2"]),
     ("B21 hatching!! 3 out so far", ["hatch batch=B21 count=3"]),
     ("4 came out in tub C overnight", ["hatch place=tub C count=4"]),
     ("EEEE the first little gardneri is out and zooming round tub B!!", ["hatch place=tub B count=1"]),
@@ -88,6 +91,9 @@ TOLD = [
     ("4 eggs hatched out of 24 in C", ["hatch place=tub C count=4"]),
     ("fry in tub E to tank 12", ["move from=tub E to=tank 12 batch=B19"]),
     # fish
+    ("14 has 21 left", ["headcount place=tank 14 count=21"]),
+    ("5 juvies from 13 are now in 16", ["move from=tank 13 to=tank 16 count=5"]),
+    ("sent the B19s to tank 12", ["move from=tub E to=tank 12 batch=B19"]),
     ("put 12 fry in 12, they were the ones in E", ["move from=tub E to=tank 12 count=12 stage=fry"]),
     ("The two medaka from tank 15 have joined the others in tank 9.", ["move from=tank 15 to=tank 9 count=2"]),
     ("since sunday i lost 1 a day in 11, so 4", ["death place=tank 11 count=4"]),

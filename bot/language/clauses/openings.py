@@ -139,6 +139,6 @@ def opens(tag: Tag, tags: list[Tag], n: int) -> bool:
         return (
             any(t.kind == "num" for t in tags[:n])
             and before.kind not in ("num", "place", "punct", "sep")
-            and before.word not in ("in", "on", "at", "is", "are", "about", "say", "maybe", "with")
+            and before.word not in ("in", "on", "at", "is", "are", "about", "say", "maybe", "with", "has", "have")
         )
     return False

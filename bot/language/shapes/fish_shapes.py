@@ -71,7 +71,7 @@ _NEW = r"(?:first |NUM |more |bouncing |new |FISH ){1,3}(?:SWIM )?(?:LINE |FRY |
 _ABOUT = r"(?:(?:in|around|round|about|from|at|inside|under|near|surface|top|over|through|out) ?)*"
 _TABLE: list[tuple[str, Callable[[Told], bool]]] = [
     # eggs
-    (r"(?:PLACE|NUM) (?:gave|gave me|gave us|yielded|produced|made) NUM", it.gave),
+    (r"(?:PLACE|NUM) (?:gave|gave me|gave us|yielded|produced|made|dropped) NUM", it.gave),
     (r"(?:got |had |took |PULLED )?NUM (?:from|off) (?:PLACE|NUM)", it.gave),
     (r"PLACE MOP (?:gave|gave up|gave me|gave us|yielded|held|had) NUM(?: EGGS)?", it.gave),
     (r"MOP (?:in|from) PLACE (?:gave|gave up|gave me|gave us|yielded|held|had) NUM(?: EGGS)?", it.gave),
@@ -92,6 +92,8 @@ _TABLE: list[tuple[str, Callable[[Told], bool]]] = [
     (r"NUM (?:LINE|FRY|LINE FRY) swimming(?: about| around)? in (?:PLACE|BATCH)", it.hatched),
     (rf"{_NEW} (?:HATCHED |out |up |SWIM |free ){{1,2}}{_ABOUT} ?(?:PLACE|BATCH)", it.hatched),
     (rf"(?:woke|woke up|came home|came down|came in|got up|found|spotted|saw|got)(?: up)?(?: to| to find)? {_NEW} (?:SWIM )?{_ABOUT} ?(?:PLACE|BATCH)", it.hatched),
+    (r"(?:PLACE|BATCH) (?:got |full |full of )?(?:first |new )?FRY", it.hatched),
+    (r"NUM(?: more)? (?:free )?SWIM (?:(?:about|around|round) )?in (?:PLACE|BATCH)", it.hatched),
     (r"first (?:LINE|FRY|LINE FRY|FISH) (?:out|SWIM|HATCHED|free|up)(?: NUM)?", it.first_out),
     (r"NUM (?:FRY|LINE) (?:HATCHED )?(?:from|out|out in|up in) (?:PLACE|BATCH) HATCHED", it.hatched),
     (r"(?:PLACE|BATCH) NUM EGGS(?: left)?", it.eggs_there),
@@ -112,7 +114,8 @@ _TABLE: list[tuple[str, Callable[[Told], bool]]] = [
     (r"(?:PLACE|BATCH) (?:turned out|turned out to be|COUNTED|COUNTED as|COUNTED out|COUNTED out as|split|split into|came out|came out as|worked out as|works out|comes to) (?:as |at )?NUM SEX NUM SEX", it.sexes),
     (rf"NUM(?: {_WHO})?(?: \d+| NUM)?(?: {_WHO})? in {_SPOT} (?:survived|made|pulled|came|alive|still alive|still going|left)(?: through)?(?: \w+)?", it.counted),
     (rf"(?:COUNTED )?NUM SEX NUM SEX in {_SPOT}", it.sexes),
-    (rf"{_WHO}(?: {_WHO})? from {_SPOT}(?: {_WHO})? (?:in|into|to|MOVED|MOVED to|MOVED in|went to|lives in|living in|having holiday in) {_SPOT}", it.moved),
+    (r"(?:sent|shifted|took|MOVED|moved) (?:all )?BATCH (?:up |over |across )?(?:to|into|in) PLACE", it.lives_in),
+    (rf"(?:NUM )?{_WHO}(?: {_WHO})? from {_SPOT}(?: {_WHO})?(?: left)? (?:in|into|to|MOVED|MOVED to|MOVED in|went to|lives in|living in|having holiday in) {_SPOT}", it.moved),
     (rf"(?:MOVED|isolated|took|caught|fished|brought|sent|shifted|transfer|SOLD) (?:NUM )?{_WHO}(?: {_WHO})? (?:from|out|out of) {_SPOT} (?:in|into|to|over to|across to|up to) {_SPOT}", it.moved),
     (rf"(?:MOVED|isolated|sent|shifted|transfer) (?:NUM )?{_WHO}(?: {_WHO})? (?:in|into|to|over to|across to|up to) {_SPOT} from {_SPOT}", it.moved),
     (rf"NUM(?: more)?(?: {_WHO})? (?:in|into|to) {_SPOT} from {_SPOT}", it.moved),
