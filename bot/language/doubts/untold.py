@@ -135,7 +135,9 @@ def numbers_left(part: Part, numbers: set[float]) -> list[Tag]:
         if tag.kind == "num" and (
             (tag.value == 1 and tag.note == "spelled" and after == "of")
             or (nxt is not None and nxt.says("cue", "left"))
-            or before in ("that's", "makes", "leaves", "not", "total", "totals")
+            or (
+                before in ("that's", "makes", "leaves", "not", "total", "totals") and (nxt is None or nxt.kind != "sep")
+            )
             or (before in ("was", "is", "turned") and n > 1 and part.tags[n - 2].word in ("he", "she") and not after)
             or (
                 before == "should be"

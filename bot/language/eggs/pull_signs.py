@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from itertools import pairwise
 
 from bot.language.eggs.where import breeders, egg_places, eggs_or_mop, left_in, plain_numbers
@@ -62,6 +63,11 @@ def _of_somebody_else(part: Part, teller: Teller) -> bool:
     return isinstance(sent_here, int) and sent_here in (part.sentence, part.sentence - 1)  # "the post brought eggs …"
 
 
+_FULL_OF_EGGS = re.compile(
+    r"\b(?:full of|fat with|heavy with|round with|bulging with|stuffed with|ripe with) (?:\w+ )?eggs\b"
+)
+
+
 def _no_pull(part: Part, teller: Teller) -> bool:
     """Whether eggs or a mop are spoken of and nothing was pulled."""
     eggs, mop, cue, words = part.noun("eggs"), part.noun("mop"), part.cues("pull"), part.words()
@@ -73,7 +79,7 @@ def _no_pull(part: Part, teller: Teller) -> bool:
         return True  # a sum over a week is no pull
     if not cue and eggs and words & {"good", "fertile", "viable"} and words & {"are", "were", "look"}:
         return True  # how good they are, not how many were found
-    if left_in(part):
+    if left_in(part) or _FULL_OF_EGGS.search(part.text()):
         return True
     if mop and part.has("move") and not eggs and not cue:
         return True  # a mop carried elsewhere

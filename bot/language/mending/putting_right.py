@@ -248,7 +248,7 @@ def _corrected(tags: list[Tag], contrast: bool, event: bool, teller: Teller) -> 
             out["food"] = tag.one("food")
         elif tag.says("noun", "male", "female") and len(good) < 10 and contrast:
             out["sex"] = tag.one("noun")
-        elif tag.says("unit") and not tag.says("substance") and contrast:
+        elif tag.says("unit") and not tag.says("substance") and contrast and "unit" not in out:
             out["unit"] = tag.one("unit")
     return out
 

@@ -45,6 +45,19 @@ def carry_units(tags: list[Tag], items: list[Item], names: Names) -> None:
                 last = None  # "…, took 2 white ones out of A, 1 out of B"
 
 
+def tanks_of_their_own(tags: list[Tag], names: Names) -> None:
+    """The tank of "9's mop: 14", said by its figure, where a sentence opens with it."""
+    for n in range(len(tags) - 4, -1, -1):
+        tag, mark, ending, what = tags[n : n + 4]
+        if not what.says("noun", "mop") or (n and tags[n - 1].kind != "stop"):
+            continue
+        whose = tag.kind == "num" and tag.low is None and mark.word == "'" and ending.word == "s"
+        its = names.by_id.get(f"{tag.value:g}", ()) if whose else ()
+        if len(its) == 1:
+            tag.kind, tag.value, tag.upto = "place", (its[0],), ending.upto
+            del tags[n + 1 : n + 3]
+
+
 def figures_behind(tags: list[Tag]) -> None:
     """Numbers said behind what they are of: "their drops, 3", and the nought of "nitrite nothing at all"."""
     for n, tag in enumerate(tags):

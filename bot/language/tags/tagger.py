@@ -6,7 +6,7 @@ import datetime as dt
 import itertools
 import re
 
-from bot.language.tags.carried import carry_units, figures_behind
+from bot.language.tags.carried import carry_units, figures_behind, tanks_of_their_own
 from bot.language.tags.clocks import hours_listed, hours_of_rows, hours_spanned
 from bot.language.tags.first_fit import tag_at
 from bot.language.tags.idle import drop_bullets, idle_numbers, not_one_egg, numbered_rows
@@ -51,6 +51,7 @@ class Tagger:
         tubs_by_fish(marked)
         carry_units(marked.tags, marked.items, names)
         figures_behind(marked.tags)
+        tanks_of_their_own(marked.tags, names)
         idle_numbers(marked)
         _lots(marked)
         not_one_egg(marked)
