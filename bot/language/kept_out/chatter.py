@@ -103,6 +103,6 @@ def _threes(tags: list[Tag]) -> Iterator[tuple[Tag, Tag, Tag]]:
 
 
 def sounds_like_talk(part: Part, names: Names) -> bool:
-    """Whether a clause of no place of ours is talk more likely than not: nothing is carried over to it."""
+    """Whether a clause of no place of ours is talk in all likelihood: nothing is carried over to it."""
     odds, strange = chance(part.tags)
-    return strange > 0 and odds > 0.5 and len(part.tags) > 3 and not of_the_room(part, names)
+    return strange > 0 and odds > 0.7 and len(part.tags) > 3 and not of_the_room(part, names)
