@@ -14,7 +14,7 @@ from bot.orders.settling import declared, unheard_of
 from bot.orders.taken import Taken
 from bot.orders.to_the_hand import taken_as_order
 from bot.reply import Reply
-from bot.talk import at_hand, questions
+from bot.talk import at_hand, questions, said_in_full
 from bot.talk.album import NOT_FOR_VIEWERS, Photos, names_only, wanted
 from bot.talk.corrections import take_back
 from bot.talk.emergencies import answer_emergency, back_on, emergency_in, place_meant
@@ -119,6 +119,9 @@ class Conversation(PuttingEggs):
             return self._obey(order)
         if (kept := kept_back(text)) and _a_sale(reading := self._read(reader, kept.sale)):
             return self._take(reading, kept.sale, kept)
+        if self.may_log and (asked := said_in_full.per_volume(text, reader, self.standing, self.info, self.now)):
+            self.said.asked.append(asked)
+            return self._reply("ask")
         return self._take(self._read(reader, text), text)
 
     def _with_the_tub(self, text: str) -> str:
@@ -283,6 +286,7 @@ class Conversation(PuttingEggs):
                 self._offer_places(new, reading)
                 return Reading("ask")
         reading = reader.read(without_carriage(text), self.now)
+        reading = said_in_full.read_in_full(text, reading, reader, self.standing, self.now)
         bare = " ".join(text.split()).strip(" .?!")
         if not [e for e in reading.events if not isinstance(e, Remarked)] and not reading.query:
             here = self.standing
@@ -358,13 +362,19 @@ class Conversation(PuttingEggs):
                         self._log(among_the_others(one, text, self._fed_just_before), text)
                     if kept and isinstance(event, FishSold) and self.said.events:
                         self._log(kept.promise(event), "", sure=True)
+        if reading.outcome == "none" and self.may_log and not self.said.lines:
+            return self._not_understood(text)
         lacking = any(d.missing == "place" and not d.likely for d in reading.doubts)
         spots: list[str] = []
         if lacking or (reading.query and not (reading.query.place or reading.query.batch or reading.query.line)):
             reader = reader_for(self.book, self.standing)
             spots = at_hand.places_before(self._messages_before(), reader, self.now)
         for doubt in reading.doubts:
-            doubt = at_hand.with_places(doubt, spots)
+            doubt = said_in_full.with_its_count(at_hand.with_places(doubt, spots), text)
+            doubt = said_in_full.asked_back(doubt, text, reader_for(self.book, self.standing), self.now)
+            doubt = said_in_full.with_temperatures(
+                doubt, text, reader_for(self.book, self.standing), self.now, self.info
+            )
             self.said.asked.append(questions.of_doubt(doubt, self.now, self.standing))
         if reading.query:
             reader = reader_for(self.book, self.standing)
@@ -373,6 +383,18 @@ class Conversation(PuttingEggs):
                 asked = replace(self.message, text=words)
                 self.said.answers.append(answer(query, self.standing, self.book, self.now, asked))
         return self._reply(reading.outcome)
+
+    def _not_understood(self, text: str) -> Reply:
+        """What came to nothing: talk, or a sentence about this room, of which the words at least are kept."""
+        kept = said_in_full.not_understood(text, reader_for(self.book, self.standing), self.now)
+        if isinstance(kept, str):
+            return Reply(kept, "ask")
+        if kept is None:
+            return self._reply("none")
+        self._log(kept, text)
+        name = kept.place or kept.batch or kept.line
+        self.said.lines = [f"Kept as a remark{f' for {name}' if name else ''}; I did not understand more of it."]
+        return self._reply("log")
 
     # ---- answers to what was asked
 

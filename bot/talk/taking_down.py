@@ -19,6 +19,7 @@ from bot.routine import ticking
 from bot.talk import questions
 from bot.talk.estimates import as_estimated
 from bot.talk.questions import Asked
+from bot.talk.said_in_full import one_fish
 from shared.due.courses import courses_of
 from shared.events import (
     BadEggsRemoved,
@@ -155,7 +156,7 @@ class TakingDown:
 
         `sure` that it is no second time; `crossed`: that lines come together is known and wanted.
         """
-        event = as_estimated(event, text)
+        event = one_fish(as_estimated(event, text), text)
         if isinstance(event, Remarked) and not event.text:
             event = event.model_copy(update={"text": text})
         if isinstance(event, ReminderAsked) and text and not (sure and event.text):
