@@ -8,7 +8,9 @@ from dataclasses import dataclass, field
 
 from bot import sentences as say
 from bot.readback.told import money
-from shared.events import EggsPulled, FishDied, FishMoved, FishSold, FryHatched, WaterChanged
+from shared.due.rounds import WATER
+from shared.due.tasks import tasks_said
+from shared.events import EggsPulled, FishDied, FishMoved, FishSold, FryHatched, TaskDone, WaterChanged
 from shared.ledger.standing import Entry, Tally, cause_of
 from storage.engine import RoomInfo
 
@@ -124,6 +126,9 @@ def _line(entry: Entry) -> str | None:
     return line if line != "unknown" else entry.place
 
 
+_NOUNS = {"pull_mop": "mop", "service": "filter or gear", "culture_feed": "culture", "culture_restart": "culture"}
+
+
 def done(entries: Iterable[Entry]) -> list[str]:
     """What was done on the round, in few words: `water in 7 places`, `14 feeds`, `3 mops`."""
     water: set[str] = set()
@@ -138,6 +143,14 @@ def done(entries: Iterable[Entry]) -> list[str]:
                 fed.add(entry.place)
             case "pull":
                 counts["mop"] += len(getattr(event, "spots", ())) or 1
+            case "done" if isinstance(event, TaskDone) and not event.ends:
+                task = next(iter(tasks_said(event.task, bool(event.spots))), "")
+                if task in WATER:
+                    water.update(event.spots)
+                elif task in ("feed", "fry_feed"):
+                    fed.update(event.spots)
+                elif task in _NOUNS:
+                    counts[_NOUNS[task]] += len(event.spots)
             case "measure":
                 counts["reading"] += 1
             case "service":

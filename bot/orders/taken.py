@@ -67,7 +67,7 @@ def dated(order: Order) -> dict[str, Any]:
 
 def object_of(order: Order, what: str, scene: Scene) -> tuple[Order, str]:
     """`feeding tank 7`, `tank 7 feeding` taken apart into the chore and where, when nothing else said where."""
-    hit = re.match(rf"^(?P<chore>{CHORE}) (?P<where>.+)$", what) or re.match(
+    hit = re.match(rf"^(?P<chore>{CHORE}) (?:in |of |for )?(?P<where>.+)$", what) or re.match(
         rf"^(?P<where>.+) (?P<chore>{CHORE})$", what
     )
     if hit and order.where.room and (where := scene.words.where(hit["where"])):

@@ -34,16 +34,16 @@ from bot.orders.unaccounted import unaccounted
 from bot.orders.wettings import wetting_order
 from bot.pictures.breeding_record import ASKED, NO_PDF_HERE, breeding_record, record_pdf
 from bot.pictures.labels import NO_DRAWING, label_pages
+from bot.routine.asked import asked
 from bot.routine.changes import routine_order
-from bot.routine.chores import due_for_person
 from bot.routine.courses import course_order
 from bot.routine.putting_off import put_off_order
 from bot.routine.resting import CAN_WAIT
 from bot.routine.seasons import at_its_end
-from bot.routine.shown import routine_of_person, routine_of_place, routine_of_room, whose_it_is
+from bot.routine.shown import routine_of_person, routine_of_place, routine_of_room
 from bot.routine.ticking import done_order, drawn_order, looked_order, reminded_order
 from bot.routine.trips import LONGEST, trip_list
-from bot.routine.words import CHORE, Days, Words
+from bot.routine.words import Days, Words
 from bot.talk.how_read import word_by_word
 from bot.talk.questions import Asked
 from bot.unasked.nightly import weekly
@@ -83,8 +83,10 @@ def taken_as_order(
     scene = Scene(standing, now, words, speaker.name if speaker else None)
     if found := short_question(plain, scene, book, brief=message.door == "sms"):
         return found
-    if shown := _shown(plain, scene, book, message, reader) or reminder_order(plain, scene, book):
+    if shown := asked(plain, scene, book) or _shown(plain, scene, book, message, reader):
         return shown
+    if found := reminder_order(plain, scene, book):
+        return found
     if found := _record(plain, scene, book) or _sheets(plain, scene, book) or unaccounted(plain, scene, book):
         return found
     if found := line_question(plain, scene):
@@ -272,14 +274,6 @@ _SHOW = re.compile(
     r"(?: (?:for|in|of|with) (?P<for>.+))?$"
 )
 _DOES = re.compile(r"^what (?:does (?P<who>[^\W\d_]+) do|do (?P<i>i) do)$")
-_THEIRS = re.compile(
-    r"^(?:show |send )?(?:what(?:'s| is| are) )?(?:(?P<who>[^\W\d_]+)'s|(?P<my>my)) (?:due )?(?:list|chores|jobs|round)"
-    r"(?: for)?(?: today)?$|^what(?:'s| is) due for (?P<for>[^\W\d_]+)(?: today)?$"
-)
-_WHO_DOES = re.compile(
-    r"^who (?:does|has|is doing|looks after) (?:what|everything|the (?:mornings?|noons?|afternoons?|evenings?|nights?|"
-    rf"weekends?|{CHORE}))$"
-)
 _WORDS = re.compile(
     r"^(?:show |list )?(?:me )?(?:the |my |our )?(?:words|taught words|names)(?: you know)?$|^what words do you know$"
 )
@@ -312,13 +306,6 @@ def _shown(text: str, scene: Scene, book: RoomBook, message: Message, reader: Re
     if hit := _DOES.match(text):
         person = scene.speaker if hit["i"] else scene.words.person(hit["who"])
         return Taken(answer=routine_of_person(person, scene.standing, scene.now)) if person else None
-    if hit := _THEIRS.match(text):
-        person = scene.speaker if hit["my"] else scene.words.person(hit["who"] or hit["for"])
-        return (
-            Taken(answer=due_for_person(scene.standing, book, scene.now, person, own=not hit["my"])) if person else None
-        )
-    if _WHO_DOES.match(text):
-        return Taken(answer=whose_it_is(scene.standing, scene.now))
     if _WORDS.match(text):
         known = [f"“{word}” means {means}." for word, means in scene.standing.words.items() if means]
         return Taken(

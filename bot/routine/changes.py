@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
+from typing import Any
 
 from bot import sentences as say
 from bot.orders.taken import Scene, Taken, dated, object_of, slot_of, sure_first, told
@@ -17,6 +18,7 @@ from bot.routine.shifting import by_so_much, to_weekdays
 from bot.routine.shown import chores, scoped
 from bot.routine.times import at_hours, moved, often, on_weekdays, quiet, zone_set
 from bot.routine.words import PARTS, Days, Order
+from bot.talk.questions import Asked
 from shared.due.house_rules import Routine
 from shared.due.rules import ROOM, spot_of
 from shared.events import RoutineSet
@@ -67,10 +69,23 @@ def _off(order: Order, scene: Scene) -> Taken | None:
     else:
         slots = dict.fromkeys(tasks, "")
     keys = dated(order)
+    if order.where.room and slots.keys() == {"fry_feed", "feed"} and (order.weekday or order.season):
+        return _fry_as_well(slots, keys, scene)
     events = [RoutineSet(what="off", value=t, **keys, **({"slot": at} if at else {})) for t, at in slots.items()]
     if order.where.room and not limited and (_VITAL.intersection(tasks) or hit["how"] == "no more"):
         return sure_first(f"Leave out {chores(tasks)} in the whole room from now on?", events, scene)
     return told(events, scene)
+
+
+def _fry_as_well(slots: Mapping[str, str], keys: Mapping[str, Any], scene: Scene) -> Taken:
+    """“No feeding on Sundays”: grown fish do without a day, fry do not, so it is asked."""
+
+    def off(*tasks: str) -> tuple[dict[str, Any], ...]:
+        at = ({"slot": slots[t]} if slots[t] else {} for t in tasks)
+        return tuple(RoutineSet(what="off", value=t, **keys, **its).outside() for t, its in zip(tasks, at, strict=True))
+
+    options = (("grown fish only", off("feed")), ("fry too", off("feed", "fry_feed")), ("neither", ()))
+    return Taken(asked=Asked("No feeds for the grown fish only, or for the fry too?", scene.now, options))
 
 
 def _one_day_off(days: Days, scene: Scene) -> bool:
@@ -89,7 +104,10 @@ def _on(order: Order, scene: Scene) -> Taken | None:
     spots = [spot_of(scene.standing, p) for p in order.where.places] or [ROOM]
     asof = scene.now.astimezone(dt.UTC)
     if not any(routine.is_off(t, spot, today, asof) for t in found[0] for spot in spots):
-        return None
+        if not order.core.startswith(("resume", "switch", "turn")) and not order.core.endswith((" again", " back on")):
+            return None  # “start brine shrimp” tells of what was done
+        where = f" in {say.places(order.where.places)}" if order.where.places else ""
+        return Taken(answer=f"{say.first_up(chores(found[0]))}{where}: not left out as it is; nothing was changed.")
     return told([RoutineSet(what="on", value=t, **dated(order)) for t in found[0]], scene)
 
 
@@ -160,14 +178,21 @@ def _who(order: Order, scene: Scene) -> Taken | None:
 # ---- as before
 
 _USUAL = re.compile(
-    r"^(?:(?:go )?back to (?:the )?usual|(?:the )?usual routine(?: again)?|(?:the )?routine (?:as|back to) usual|"
-    r"(?:undo|reset|clear|forget) (?:the |our |my )?(?:whole )?routine)$"
+    r"^(?P<where>.+?) (?:is |are |goes |go )?back to (?:the )?usual(?: again)?$"
+    r"|^(?:(?:go )?back to (?:the )?usual|(?:the )?usual routine(?: again)?|(?:the )?routine (?:as|back to) usual"
+    r"|(?:undo|reset|clear|forget) (?:the |our |my )?(?:whole )?routine)$"
 )
 
 
 def _usual(order: Order, scene: Scene) -> Taken | None:
-    if not _USUAL.match(order.core) or order.weekday or order.days:
+    hit = _USUAL.match(order.core)
+    if not hit or order.weekday or order.days:
         return None
+    if hit["where"]:
+        where_said = scene.words.where(hit["where"]) if order.where.room else None
+        if where_said is None or where_said.room:
+            return None
+        order = replace(order, where=where_said)
     events, gone = scoped(scene.standing, order.where.keys(), scene.now.date())
     where = say.places(order.where.places) or order.where.batch or order.where.line or "the room"
     if not gone:

@@ -26,6 +26,7 @@ from storage.journal import KeptMessage, Message, RoomBook
 
 FRESH = dt.timedelta(hours=3)  # so long a list or a reminder is what “later” means
 LATER = dt.timedelta(hours=2)  # house rule, no source
+NOTHING_LISTED = "Nothing was listed just now. Say which chore, or ask “what's due” first."
 MOST_CHOICES = 5
 LONGEST_CHOICE = 40  # letters: about what a button shows on a telephone; common practice, no source
 VAGUE = re.compile(r"^(?:all )?(?:done|finished)$|^did (?:it|that|them)(?: all)?$")
@@ -115,10 +116,14 @@ def put_off_order(order: Order, scene: Scene, book: RoomBook, message: Message, 
         if _LATER.match(order.core) and (order.days is None or order.days.first == scene.now.date()):
             hand = waiting(book, scene, message, reader)
             first = min((t.due for t in hand.tasks), key=_utc, default=scene.now)
+            if not hand.tasks:
+                return Taken(answer=NOTHING_LISTED)
             return _point(hand, scene, in_two_hours(scene, first))
         if _SKIP.match(order.core) and order.days and order.core != "no":
-            until = _until(order.days, scene)
-            return _point(waiting(book, scene, message, reader), scene, (until, None))
+            until, hand = _until(order.days, scene), waiting(book, scene, message, reader)
+            if not hand.tasks and order.core == "skip":
+                return Taken(answer=NOTHING_LISTED)
+            return _point(hand, scene, (until, None))
         if hit := _HAND.match(order.core):
             person = scene.speaker if hit["who"] == "i" else scene.words.person(hit["who"])
             hand = waiting(book, scene, message, reader) if person else OnHand()
@@ -164,7 +169,7 @@ def _pushed(order: Order, scene: Scene) -> Taken | None:
     until = order.days.first
     if order.days.first != order.days.last and not _begins_with(order.days):
         return None  # “from Monday to Wednesday” may be either
-    order, what = object_of(order, re.sub(r" (?:in|of|for) ", " ", hit["what"], count=1), scene)
+    order, what = object_of(order, hit["what"], scene)
     found, where = scene.words.chore(what), order.where
     if found is None or found[1] or where.line or where.batch:
         return None

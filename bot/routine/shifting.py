@@ -110,7 +110,7 @@ def to_weekdays(order: Order, scene: Scene) -> Taken | None:
         return None
     named = replace(scene.words, for_good=True)  # a single weekday counts as well
     to, was = named.weekdays(hit["to"]), named.weekdays(hit["from"] or "mon")
-    order, what = object_of(order, re.sub(r" (?:in|of|for) ", " ", hit["what"], count=1), scene)
+    order, what = object_of(order, hit["what"], scene)
     found = scene.words.chore(what)
     if to is None or was is None or found is None or found[1] or any(t not in EVERY_DAYS for t in found[0]):
         return None

@@ -14,7 +14,7 @@ from bot.routine.seasons import told_season
 from shared.due.courses import COURSE
 from shared.due.house_rules import Routine
 from shared.due.routine import due
-from shared.due.rules import ROOM, plain, settings_of, spot_of
+from shared.due.rules import ROOM, Spot, plain, settings_of, spot_of
 from shared.due.tasks import TASKS, TWO_HOURS
 from shared.due.timetable import EVERY_DAY
 from shared.due.usual import EVERY_DAYS, PER_DAY
@@ -254,19 +254,15 @@ def routine_of_room(standing: Standing, book: RoomBook, now: dt.datetime) -> str
         times = routine.rhythm(task, ROOM, today, asof).times
         return ", ".join(f"{t:%H:%M}" for t in times) or "off"
 
-    def often(task: str, key: str = "") -> str:
-        rhythm = routine.rhythm(task, ROOM, today, asof, key)
-        if not rhythm.times:
-            return "never"
-        return _every(rhythm.every) if rhythm.weekdays == EVERY_DAY else listed_days(rhythm.weekdays)
+    def often(task: str) -> str:
+        return how_often(task, ROOM, standing, now)
 
     lines = [
         f"Egg water {hours('egg_water')}.",
         f"Fry fed {hours('fry_feed')}; their tubs' water {hours('fry_water')}.",
         f"Grown fish fed {hours('feed')}.",
         f"Mops {often('pull_mop')}, peat boxes {often('collect_peat')}.",
-        f"Water changes {often('water_change')}, grow-outs {often('water_change', 'grow_out_change_days')}, "
-        f"nurseries {often('water_change', 'nursery_change_days')}.",
+        f"Water changes {water_changes(standing, now)}.",
         f"Brine shrimp {hours('start_brine_shrimp')}; cultures restarted {often('culture_restart')}; "
         f"filters {often('service')}.",
         f"Nightly {routine.nightly_at:%H:%M}, quiet {routine.quiet[0]:%H:%M}–{routine.quiet[1]:%H:%M}.",
@@ -285,6 +281,26 @@ def routine_of_room(standing: Standing, book: RoomBook, now: dt.datetime) -> str
     if len(more) > room_for:
         more = [*more[: room_for - 1], f"… and {len(more) - room_for + 1} more."]
     return "\n".join([*lines, *more])
+
+
+def water_changes(standing: Standing, now: dt.datetime) -> str:
+    """How often water is changed in the room's tanks, by what they are for."""
+    kinds = {"grow-outs": "grow_out_change_days", "nurseries": "nursery_change_days"}
+    said = [how_often("water_change", ROOM, standing, now)]
+    said += [f"{kind} {how_often('water_change', ROOM, standing, now, key)}" for kind, key in kinds.items()]
+    return ", ".join(said)
+
+
+def how_often(task: str, spot: Spot, standing: Standing, now: dt.datetime, key: str = "") -> str:
+    """How often a chore comes round there: its hours, its weekdays or every so many days."""
+    kept = standing.places.get(spot.place or "")
+    key = key or (_PLACE_KEYS.get((kept.role if kept else "") or "", "") if task == "water_change" else "")
+    rhythm = Routine.of(standing).rhythm(task, spot, now.date(), now.astimezone(dt.UTC), key)
+    if not rhythm.times:
+        return "never"
+    if task in PER_DAY and rhythm.every <= 1:
+        return f"{_times_a_day(len(rhythm.times))} ({', '.join(f'{t:%H:%M}' for t in rhythm.times)})"
+    return listed_days(rhythm.weekdays) if rhythm.weekdays != EVERY_DAY and rhythm.every <= 7 else _every(rhythm.every)
 
 
 def routine_of_place(place: str, standing: Standing, book: RoomBook, now: dt.datetime) -> str:

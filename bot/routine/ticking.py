@@ -42,6 +42,23 @@ _CHORE_DONE = re.compile(
 )
 
 
+_BUT = r"(?:except|but not|all but|but|apart from|not)(?: for)? (?:the |in )?"
+_DONE_AT = re.compile(
+    rf"^(?:all )?(?:the |my )?(?P<before>{CHORE}) (?:(?:in |of |for )?(?!all |are |is )(?P<in>.+?) )?"
+    rf"(?:are |is )?(?:all )?(?:done|finished)(?: {_BUT}(?P<not>.+))?$"
+    rf"|^(?:did|done with|finished) (?:all )?(?:the |my )?(?P<after>{CHORE})"
+    rf"(?: {_BUT}(?P<save>.+)| (?:in|of|for) (?P<at>.+))$"
+)
+_ALL_BUT = re.compile(rf"^(?:all|everything|all of it|the lot)(?: is)? (?:done|finished) {_BUT}(?P<chore>{CHORE})$")
+
+
+_NOT_DONE = re.compile(
+    rf"^(?:the |my )?(?P<before>{CHORE})(?: (?:in |of |for )?(?P<in>.+?))? (?:are |is )?not (?:all )?(?:yet )?done"
+    rf"(?: yet)?$|^(?:did not|didn't|have not|haven't) (?:do|done|did) (?:the |my )?(?P<after>{CHORE})"
+    r"(?: (?:in|of|for) (?P<at>.+))?$"
+)
+
+
 _LOOKED = re.compile(
     r"^(?:i )?(?:looked|peeked|peered|had a look|checked)(?: (?:at|in|into|on|over))? (?:the )?(?:peat (?:of|in|for) )?"
     r"(?P<where>.+?)(?:[,;:]|\.| -)?(?: (?:but )?(?P<found>(?:still )?(?:nothing|no fry|none|no change|no hatch(?:es)?|"
@@ -101,6 +118,14 @@ def done_order(text: str, scene: Scene, book: RoomBook, message: Message, reader
     """A “done” that names nothing: what was listed or reminded of last; of several things it is asked which."""
     if chore := _CHORE_DONE.match(text):
         return _chore_done(chore["before"] or chore["after"], scene, book)
+    if hit := _NOT_DONE.match(text):
+        return _not_done(hit, scene)
+    if hit := _DONE_AT.match(text):
+        return _done_at(hit, scene, book)
+    if hit := _ALL_BUT.match(text):
+        ready = _ready(scene, book)
+        tasks = [t for t in ready if t.text or t.task not in CHORE_WORDS[hit["chore"]]]
+        return ticked_off(tasks, scene, scene.now, everything=True) if tasks else None
     hit = _DONE.match(text)
     if not hit:
         return None
@@ -112,12 +137,41 @@ def done_order(text: str, scene: Scene, book: RoomBook, message: Message, reader
 
 def _chore_done(words: str, scene: Scene, book: RoomBook) -> Taken | None:
     """A chore by its name without a place: wherever it is due now; None where it is due nowhere."""
-    tasks = [
-        t
-        for t in due_list(scene.standing, book, scene.now)
-        if t.task in CHORE_WORDS[words] and not t.text and t.due <= scene.now + TWO_HOURS
-    ]
+    tasks = [t for t in _ready(scene, book) if t.task in CHORE_WORDS[words] and not t.text]
     return Taken(tuple(TaskDone.model_validate(raw) for raw in doings(tasks))) if tasks else None
+
+
+def _ready(scene: Scene, book: RoomBook) -> list[DueTask]:
+    return [t for t in due_list(scene.standing, book, scene.now) if t.due <= scene.now + TWO_HOURS]
+
+
+def _done_at(hit: re.Match[str], scene: Scene, book: RoomBook) -> Taken | None:
+    """A chore done in some places, or wherever it was due but in some; None where the words name no places."""
+    said, spared = hit["in"] or hit["at"], hit["not"] or hit["save"]
+    at, but = (scene.words.where(words) if words else None for words in (said, spared))
+    if (said and not (at and at.places)) or (spared and not (but and but.places)) or not (said or spared):
+        return None
+    words = hit["before"] or hit["after"]
+    tasks = [t for t in _ready(scene, book) if t.task in CHORE_WORDS[words] and not t.text]
+    mine = [t for t in tasks if (not at or t.place in at.places) and not (but and t.place in but.places)]
+    if mine:
+        return Taken(tuple(TaskDone.model_validate(raw) for raw in doings(mine)))
+    if but:
+        return Taken(
+            answer=f"{say.first_up(chores(CHORE_WORDS[words]))}: nothing else of it waits; nothing was put down."
+        )
+    return Taken((TaskDone(task=CHORE_WORDS[words][0], places=at.places),)) if at else None
+
+
+def _not_done(hit: re.Match[str], scene: Scene) -> Taken | None:
+    """“Mops in 3 not done” tells of nothing that happened."""
+    said = hit["in"] or hit["at"]
+    where = scene.words.where(said) if said else None
+    if said and not (where and where.places):
+        return None
+    spots = f" in {say.places(where.places)}" if where else ""
+    told = chores(CHORE_WORDS[hit["before"] or hit["after"]])
+    return Taken(answer=f"{say.first_up(told)}{spots}: nothing was put down. What is due stays on the list.")
 
 
 def ticked_off(

@@ -52,6 +52,7 @@ def often(order: Order, scene: Scene) -> Taken | None:
     ):
         return None
     tasks = ("egg_water",) if found[0][0] == "egg_water" else found[0]
+    tasks = tuple(t for t in tasks if t in PER_DAY or t in EVERY_DAYS)  # shrimp are harvested when they are ready
     if set(tasks) == {"feed", "fry_feed"} and not order.where.room:
         tasks = ("feed",)  # said of a tank it is whatever is fed there
     number, by_day = _number(hit["rate"])

@@ -39,7 +39,7 @@ culture_restart: culture restart | culture restarts | restarting cultures | rest
 culture_feed: culture feed | culture feeds | feeding cultures | feed cultures | feeding the cultures
 culture_feed culture_restart: cultures
 test_water: water test | water tests | test water | testing water | ammonia test | ammonia tests | tests | testing
-service: filter | filters | filter cleaning | cleaning filters | sponge filters
+service: filter | filters | filter cleaning | cleaning filters | clean filters | clean the filters | sponge filters
 treat: dose | doses | treatment | treatments | medicine
 thin_out: thinning out | thin out
 move_up: moving up | moves up

@@ -21,6 +21,7 @@ from bot.talk.unsettled import unsettled
 from shared.due.house_rules import Routine
 from shared.due.rounds import TICKED_BY
 from shared.due.routine import DueTask, HatchWindow
+from shared.due.rules import Setting
 from shared.due.tasks import NEVER, TWO_HOURS, tasks_meant
 from shared.due.unlike import many_deaths, out_of_band, stopped_laying
 from shared.ledger.standing import Entry, Standing, cause_of
@@ -175,7 +176,16 @@ def missed(book: RoomBook, now: dt.datetime) -> list[DueTask]:
     return _missed_tasks(_Night(book, now))
 
 
+def _trip(night: _Night) -> Setting | None:
+    """The trip that is on, where somebody does the room meanwhile and need write nothing down."""
+    said = Routine.of(night.standing).settings
+    trips = [s for s in said if s.key == "away" and s.person and s.dated and s.runs_on(night.now.date())]
+    return trips[-1] if trips else None
+
+
 def _missed_tasks(night: _Night) -> list[DueTask]:
+    if _trip(night):
+        return []
     late = [
         t
         for t in night.tasks
@@ -189,6 +199,9 @@ def _missed_tasks(night: _Night) -> list[DueTask]:
 
 
 def _missed(night: _Night) -> list[Line]:
+    if (trip := _trip(night)) and trip.last_day:
+        until = say.day(trip.last_day)
+        return [Line(f"{trip.person} does it until {until}; nothing need be logged.", f"{trip.person} does it.", 4)]
     late = _missed_tasks(night)
     if not late:
         return []
@@ -323,6 +336,8 @@ def _few(names: Sequence[str]) -> str:
 
 def _tonight(night: _Night) -> list[Line]:
     """What has to be begun before the lights go out, so that it is there tomorrow."""
+    if (trip := _trip(night)) and trip.last_day and trip.last_day > night.now.date():
+        return []  # not on the list whoever does the room was given
     due = {t.task: t for t in night.tasks if t.task in TONIGHT and t.due <= night.now}
     lines = []
     if (water := due.get("draw_water")) and _kept_up(night.standing, water, night.now):
