@@ -107,6 +107,22 @@ def _runs(rests: list[str]) -> list[str]:
     return said
 
 
+_HEADED = re.compile(r"^(?P<head>Done|Put off to .+?): (?P<what>[^.]+)\.$")
+
+
+def under_one_head(lines: Sequence[str]) -> list[str]:
+    """Chores ticked off or put off one after the other, said in one line: `Done: mops tank 3; filters tank 3.`"""
+    said: list[tuple[str, list[str]]] = []
+    for line in lines:
+        hit = _HEADED.match(line)
+        head, what = (hit["head"], hit["what"]) if hit else ("", line)
+        if head and said and said[-1][0] == head:
+            said[-1][1].append(what)
+        else:
+            said.append((head, [what]))
+    return [f"{head}: {'; '.join(whats)}." if head else whats[0] for head, whats in said]
+
+
 def day(when: dt.datetime | dt.date, today: dt.date | None = None) -> str:
     """`today`, `tomorrow`, `yesterday` or `Sat 14 Mar`; the year when it is another one."""
     date = when.date() if isinstance(when, dt.datetime) else when

@@ -344,7 +344,7 @@ class TakingDown:
 
     def _lines_told(self) -> list[str]:
         """What was taken down, of very much only the first lines."""
-        lines = say.together(self.said.lines, self.standing.places)
+        lines = say.under_one_head(say.together(self.said.lines, self.standing.places))
         if len(lines) > MOST_LINES:
             return [*lines[: MOST_LINES - 1], f"… and {len(lines) - MOST_LINES + 1} more, all logged."]
         return lines

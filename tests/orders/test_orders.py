@@ -172,8 +172,6 @@ def test_an_order_logs_what_it_says(house: House, text: str, want: list[dict[str
         "may be away 12th to 15th",
         "water changes saturday",
         "skipped the mops today",
-        "later",
-        "skip today",
         "Ivo does that",
         "that means 40 eggs",
         "means nothing",
@@ -204,7 +202,8 @@ def test_notes_are_no_orders(house: House) -> None:
             taken = house.order(note["text"])
             seen += 1
             if taken:
-                fair = {e["kind"] for want in note["want"] for e in want.get("events", [want])}
+                told = (e for want in note["want"] for e in want.get("events", [want]))  # traps name events alone
+                fair = {e["kind"] for e in told if "kind" in e}
                 assert {e.kind for e in taken.events} <= fair, note["text"]
     assert seen > 200
 
@@ -333,7 +332,7 @@ def test_what_was_put_off_is_not_due_before(house: House) -> None:
 
 
 def test_later_points_at_the_list(house: House) -> None:
-    assert house.say("later").outcome == "none"
+    assert house.say("later").outcome == "answer"  # nothing was listed
     house.say("due")
     reply = house.say("later")
     assert reply.options[-1] == "all of it"
@@ -346,7 +345,7 @@ def test_later_points_at_the_list(house: House) -> None:
 
 def test_a_list_grown_old_is_not_meant(house: House) -> None:
     house.say("due")
-    assert house.say("skip today", after=200).outcome == "none"
+    assert house.say("skip today", after=200).outcome == "answer"
 
 
 def test_a_reminder_just_sent_is_what_later_means(house: House) -> None:
