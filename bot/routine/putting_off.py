@@ -17,6 +17,7 @@ from bot.orders.taken import Scene, Taken, dated, object_of, slot_of, told
 from bot.routine.chore_list import SOON, WITH_WATER, in_a_row
 from bot.routine.chores import due_list
 from bot.routine.resting import CAN_WAIT
+from bot.routine.shifting import WAITS, in_places, pushed, waits
 from bot.routine.words import Days, Order
 from bot.talk.questions import NEVER_MIND, Asked
 from shared.due.routine import DueTask
@@ -33,9 +34,6 @@ VAGUE = re.compile(r"^(?:all )?(?:done|finished)$|^did (?:it|that|them)(?: all)?
 _LATER = re.compile(r"^(?:later|not now|remind me later|do (?:it|that) later|in a bit|later today)$")
 _SKIP = re.compile(r"^(?:skip|leave|snooze|put off|postpone|not|move)(?: (?:it|that|this|them|those))?$")
 _SKIP_WHAT = re.compile(r"^(?:skip|leave|snooze|put off|postpone|not|don't do|no) (?:the )?(?P<what>.+)$")
-_PUSH = re.compile(
-    r"^(?:push|move|shift|delay|postpone|put off|do) (?:the )?(?P<what>.+?)(?: back)?(?: to| till?| until| on)?$"
-)
 _TILL = re.compile(
     r"^(?:snooze|put off|postpone|delay|leave|push) (?:the )?(?P<what>.+?) (?:until|till?|to) "
     r"(?P<clock>\d{1,2}(?:[:.][0-5]\d)? ?(?:am|pm)?|noon|midday)$"
@@ -44,7 +42,6 @@ _EVERYTHING = re.compile(
     r"^(?:skip|leave|snooze|put off|postpone|cancel|drop) "
     r"(?:everything|it all|all of it|all|the lot|all (?:the )?(?:chores|jobs))(?: off)?(?: for)?$|^no (?:chores|jobs)$"
 )
-MONDAY, SATURDAY = 0, 5
 _HAND = re.compile(r"^(?P<who>[^\W\d_]+) (?:does|do|takes|take|gets) (?:it|that|this|those|them)(?P<all> all)?$")
 
 
@@ -128,11 +125,11 @@ def put_off_order(order: Order, scene: Scene, book: RoomBook, message: Message, 
             person = scene.speaker if hit["who"] == "i" else scene.words.person(hit["who"])
             hand = waiting(book, scene, message, reader) if person else OnHand()
             return _hand_over(hand, person, order.days, scene, bool(hit["all"])) if person and hand.tasks else None
-    if pushed := _pushed(order, scene) or _till_an_hour(order, scene, book):
-        return pushed
+    if found_day := pushed(order, scene) or waits(order, scene) or _till_an_hour(order, scene, book):
+        return found_day
     if asked := _everything(order, scene, book) or _bare_day(order, scene, book):
         return asked
-    hit = _SKIP_WHAT.match(order.core)
+    hit = _SKIP_WHAT.match(order.core) or WAITS.match(order.core)
     if hit and not order.days and order.core.startswith("skip "):
         order = Order(order.core, order.where, order.weekday, Days(scene.now.date(), scene.now.date()))
     if not hit or order.days is None or order.weekday:
@@ -152,36 +149,11 @@ def put_off_order(order: Order, scene: Scene, book: RoomBook, message: Message, 
         if keys:
             return None
         put = tuple(TaskPutOff(task=t, place=p, date=until) for p in places for t in found[0])
-        return Taken(put, (f"{what.capitalize()}{_in(places)} put off to {say.day(until, scene.now.date())}.",))
+        return Taken(put, (f"{what.capitalize()}{in_places(places)} put off to {say.day(until, scene.now.date())}.",))
     where = scene.words.where(hit["what"]) if order.where.room else None
     if where is None or not where.places or order.core.startswith(("no ", "don't")):
         return None
     return _places(where.places, until, scene, book)
-
-
-def _pushed(order: Order, scene: Scene) -> Taken | None:
-    """“Push the water changes to Saturday”: a chore by its name, put off to a day to come."""
-    hit = _PUSH.match(order.core)
-    if hit and order.weekday == "sat,sun" and order.core.endswith((" to", " till", " until")):
-        order = replace(order, weekday=None, days=scene.words.days("the weekend"))
-    if not hit or order.weekday or order.days is None or order.days.first <= scene.now.date():
-        return None
-    until = order.days.first
-    if order.days.first != order.days.last and not _begins_with(order.days):
-        return None  # “from Monday to Wednesday” may be either
-    order, what = object_of(order, hit["what"], scene)
-    found, where = scene.words.chore(what), order.where
-    if found is None or found[1] or where.line or where.batch:
-        return None
-    spots: tuple[str | None, ...] = where.places or (None,)
-    events = tuple(TaskPutOff(task=t, place=p, date=until) for p in spots for t in found[0])
-    return Taken(events, (f"{what.capitalize()}{_in(spots)} put off to {say.day(until, scene.now.date())}.",))
-
-
-def _begins_with(days: Days) -> bool:
-    """Whether days are a whole week or a weekend, put off to which means its first day."""
-    length = (days.last - days.first).days + 1
-    return (days.first.weekday(), length) in ((MONDAY, 7), (SATURDAY, 2))
 
 
 def _everything(order: Order, scene: Scene, book: RoomBook) -> Taken | None:
@@ -233,7 +205,7 @@ def _bare_day(order: Order, scene: Scene, book: RoomBook) -> Taken | None:
     tasks = list(dict.fromkeys(t.task for t in mine))
     put = tuple(TaskPutOff(task=t, place=p, date=days.first).outside() for p in spots for t in tasks)
     options = (("yes", put), ("no", ()))
-    return Taken(asked=Asked(f"Put off to {day}: {what}{_in(spots)}?", scene.now, options))
+    return Taken(asked=Asked(f"Put off to {day}: {what}{in_places(spots)}?", scene.now, options))
 
 
 def _till_an_hour(order: Order, scene: Scene, book: RoomBook) -> Taken | None:
@@ -380,11 +352,6 @@ def in_two_hours(scene: Scene, due: dt.datetime | None = None) -> tuple[dt.date,
 def _until(days: Days, scene: Scene) -> dt.date:
     """The day what was put off comes back: after today; a single day to come is that day."""
     return days.back if days.first <= scene.now.date() else days.first
-
-
-def _in(places: Sequence[str | None]) -> str:
-    named = say.places([p for p in places if p])
-    return f" in {named}" if named else ""
 
 
 def _utc(moment: dt.datetime) -> dt.datetime:

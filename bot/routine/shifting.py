@@ -29,6 +29,12 @@ _TO_DAYS = re.compile(
     r"^(?P<how>move|shift|change|put|switch|push|delay|postpone|put off) (?:the )?(?P<what>.+?)"
     r"(?: from (?P<from>[a-z, &]+?))? (?:over )?to (?P<to>[a-z, &]+)$"
 )
+_PUSH = re.compile(
+    r"^(?:push|move|shift|delay|postpone|put off|do) (?:the )?(?P<what>.+?)(?: back)?(?: to| till?| until| on)?$"
+)
+WAITS = re.compile(r"^(?:the )?(?P<what>.+?) (?:can|will|could|has to) wait$")
+_IS_FOR = re.compile(r"^(?:the )?(?P<what>.+?) (?:is|are) for$")
+MONDAY, SATURDAY = 0, 5
 _ONCE = ("push", "delay", "postpone", "put off")
 _NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _SHORT = tuple(name[:3].casefold() for name in _NAMES)
@@ -160,3 +166,52 @@ def _this_once(
     )
     return Taken(asked=Asked(f"{say.first_up(what)}{f' in {where}' if where else ''}: every {_NAMES[to]} from now on, "
                              f"or only this once ({day})?", scene.now, options))  # fmt: skip
+
+
+# ---- to a day, once
+
+
+def pushed(order: Order, scene: Scene) -> Taken | None:
+    """“Push the water changes to Saturday”: a chore by its name, put off to a day to come."""
+    hit = _PUSH.match(order.core)
+    if hit and order.weekday == "sat,sun" and order.core.endswith((" to", " till", " until")):
+        order = replace(order, weekday=None, days=scene.words.days("the weekend"))
+    if not hit or order.weekday or order.days is None or order.days.first <= scene.now.date():
+        return None
+    until = order.days.first
+    if order.days.first != order.days.last and not _begins_with(order.days):
+        return None  # “from Monday to Wednesday” may be either
+    order, what = object_of(order, hit["what"], scene)
+    found, where = scene.words.chore(what), order.where
+    if found is None or found[1] or where.line or where.batch:
+        return None
+    spots: tuple[str | None, ...] = where.places or (None,)
+    events = tuple(TaskPutOff(task=t, place=p, date=until) for p in spots for t in found[0])
+    return Taken(events, (f"{what.capitalize()}{in_places(spots)} put off to {say.day(until, scene.now.date())}.",))
+
+
+def waits(order: Order, scene: Scene) -> Taken | None:
+    """“The mops can wait till Friday”, “the water change in 13 is for Friday”."""
+    can_wait = WAITS.match(order.core)
+    hit, today = can_wait or _IS_FOR.match(order.core), scene.now.date()
+    if not hit or order.weekday or order.days is None or (order.days.first > today) == bool(can_wait):
+        return None
+    until = order.days.back if can_wait else order.days.first
+    order, what = object_of(order, hit["what"], scene)
+    found, where = scene.words.chore(what), order.where
+    if found is None or found[1] or where.line or where.batch:
+        return None
+    spots: tuple[str | None, ...] = where.places or (None,)
+    put = tuple(TaskPutOff(task=t, place=p, date=until) for p in spots for t in found[0])
+    return Taken(put, (f"{say.first_up(what)}{in_places(spots)} put off to {say.day(until, today)}.",))
+
+
+def _begins_with(days: Days) -> bool:
+    """Whether days are a whole week or a weekend, put off to which means its first day."""
+    length = (days.last - days.first).days + 1
+    return (days.first.weekday(), length) in ((MONDAY, 7), (SATURDAY, 2))
+
+
+def in_places(places: Sequence[str | None]) -> str:
+    named = say.places([p for p in places if p])
+    return f" in {named}" if named else ""

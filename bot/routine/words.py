@@ -262,7 +262,7 @@ class Words:
             length = number * {"day": 1, "week": 7, "month": 30}[hit["unit"] or "week"]
             return Days(today, today + dt.timedelta(days=length - 1)) if length else None
         if hit := re.match(r"^(?:until|till?|til|'til) (.+)$", text):
-            end = self.day(hit[1])
+            end = self.day(hit[1]) or self._month(hit[1])
             if end == today and re.match(rf"^{_ONE_DAY}$", hit[1]):
                 end += dt.timedelta(days=7)
             return Days(today, end - dt.timedelta(days=1)) if end and end > today else None
@@ -276,6 +276,14 @@ class Words:
             return both if both and (both.last - both.first).days == 1 else None
         one = self.day(text)
         return Days(one, one) if one else None
+
+    def _month(self, text: str) -> dt.date | None:
+        """The first day of a month to come."""
+        season, today = season_in(f"in {text}"), self.now.date()
+        if season is None or season[0][:4] != season[1][:4]:
+            return None
+        first = dt.date(today.year, int(season[0][2:4]), 1)
+        return first if first > today else first.replace(year=today.year + 1)
 
     def _from_to(self, begin: str, end: str) -> Days | None:
         first = self.day(begin)

@@ -20,6 +20,7 @@ from shared.ledger.standing import Standing
 
 _NAMED = ("morning", "noon", "afternoon", "evening", "night")
 _CLOCKS = frozenset({*(f"{name}_at" for name in _NAMED), "brine_shrimp_at"})
+QUARTER = 15  # minutes
 RESTS = ("rest", "sexes_apart")
 COLLECTING = ("pull_mop", "collect_peat")
 _FEEDINGS = {
@@ -290,7 +291,9 @@ def _spread(task: str, count: int, named: Mapping[str, dt.time], brine: dt.time)
         return tuple(named[n] for n in usual[count])
     begin, end = _minutes(named["morning"]), _minutes(named["night" if feeding else "evening"])
     count = min(count, 24)
-    return tuple(_clock(begin + round((end - begin) * i / (count - 1))) for i in range(count))
+    step = QUARTER if end - begin > 2 * QUARTER * count else 1  # hours that are easily kept in mind
+    between = (begin + round((end - begin) * i / (count - 1) / step) * step for i in range(1, count - 1))
+    return tuple(_clock(minutes) for minutes in (begin, *between, end))
 
 
 def _minutes(time: dt.time) -> int:

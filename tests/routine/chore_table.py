@@ -279,7 +279,7 @@ CASES: tuple[tuple[str, str, tuple[Told, ...], str, list[str]], ...] = (
      "10 05:00", ["tub E 10 06:30", "tub E 10 12:30", "tub E 10 17:30"]),
     ("fry_feed", "five times in this tub, by the general word",
      (*FRY, ("09 22:00", "setting", "feeds_per_day", 5, {"place": "tub E"})), "10 07:00",
-     ["tub E 10 06:30", "tub E 10 10:08", "tub E 10 13:45", "tub E 10 17:22", "tub E 10 21:00"]),
+     ["tub E 10 06:30", "tub E 10 10:00", "tub E 10 13:45", "tub E 10 17:30", "tub E 10 21:00"]),
     ("fry_feed", "off at night", (*FRY, ("09 15:00", "setting", "off", "feeding fry", {"slot": "night"})), "10 20:00",
      ["tub E 10 17:30 late"]),
     ("fry_feed", "off", (*FRY, ("09 15:00", "setting", "fry_feed", False)), "10 07:00", []),
