@@ -256,7 +256,7 @@ def _lines(tasks: Sequence[DueTask], now: dt.datetime, *, brief: bool = False) -
             text += f" — {mine[0].why}"
         line = _Line(text)
         line.rank = 0 if key[0] or mine[0].task == "promised" else 1 if mine[0].grace == TWO_HOURS else 2
-        line.rank += mine[0].grace == NEVER
+        line.rank += mine[0].grace == NEVER and not key[0]
         lines.append(line)
     return lines
 
