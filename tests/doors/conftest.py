@@ -79,8 +79,8 @@ async def open_house(book: RoomBook, tmp_path: Path) -> AsyncIterator[OpenHouse]
         given = {k: more.pop(k) for k in ("clock", "paced") if k in more}
         house = Serve(book, settings_for(api, tmp_path, **more), ear, tick=tick, poll_seconds=2, **given)
         running.append((house, asyncio.create_task(house.run())))
-        if house.listener:
-            while house.listener.started is False and not running[-1][1].done():
+        for listener in filter(None, (house.listener, house.scraped)):
+            while not listener.started and not running[-1][1].done():
                 await asyncio.sleep(0.002)
         return house
 
