@@ -23,7 +23,8 @@ from shared.species import find_species
 def holding_text(h: Holding, called: str | None = None) -> str:
     """`52 eggs of B22, gardneri F2`, `gardneri adults, not counted`; `called` is the generation of a batch."""
     about = "about " if h.estimated and h.counted else ""
-    sexes = f" ({h.male} m, {h.female} f)" if h.male or h.female else ""
+    unsexed = f", {h.unsexed} unsexed" if h.counted and h.unsexed else ""
+    sexes = f" ({h.male} m, {h.female} f{unsexed})" if h.male or h.female else ""
     if h.group == h.line:
         return f"{h.line} {h.stage}{f': {about}{h.count}' if h.counted else ', not counted'}{sexes}"
     return f"{about}{say.fish(h.number, h.stage)} of {h.group}, {h.line}{f' {called}' if called else ''}{sexes}"
@@ -180,6 +181,10 @@ def batch_text(ask: Asking, name: str) -> str:
     lines = [f"{name}, {batch.line}{called}: {say.listed(where) if where else 'nothing left'}."]
     if batch.laid_from and batch.laid_to:
         lines.append(f"Laid {say.span(batch.laid_from, batch.laid_to, zone)}{_parents(batch.parents)}.")
+    elif batch.laid_to and not batch.fry_seen:
+        lines.append(f"Laid by {say.day(batch.laid_to.astimezone(zone), ask.now.date())}, nobody said since when.")
+    if batch.medium in ("moss", "mop") and ask.standing.of_group(name) and not batch.fry_seen:
+        lines.append(f"Kept in damp {batch.medium}.")
     generation = ask.standing.generation_of(name)
     if re.search(r"\b(?:generation|parents?|f\d)\b", ask.text.casefold()):
         of = parents_told(ask.standing, batch, zone)
@@ -193,8 +198,11 @@ def batch_text(ask: Asking, name: str) -> str:
         seen = window_text(ask, name)
         if seen:
             lines.append(seen)
-    if batch.medium == "peat" and batch.laid_from:
-        lines.append(f"In peat {say.number(round((ask.now - batch.laid_from).days / 7, 1))} weeks.")
+    in_peat = batch.laid_from or batch.bagged or batch.laid_to
+    if batch.medium == "peat" and in_peat and not batch.wetted:
+        lines.append(f"In peat {say.number(round((ask.now - in_peat).days / 7, 1))} weeks.")
+    elif batch.medium == "peat" and batch.wetted:
+        lines.append(f"Peat wetted {say.day(batch.wetted.astimezone(zone), ask.now.date())}.")
     sums = []
     for side in (batch.eggs, batch.fish):
         for key in ("pulled", "bad", "hatched", "died", "sold"):

@@ -30,6 +30,7 @@ from bot.orders.skimmed import skimmed
 from bot.orders.suggested import suggested_order
 from bot.orders.taken import Scene, Taken
 from bot.orders.to_remember import reminder_order
+from bot.orders.traits import trait_order
 from bot.orders.unaccounted import unaccounted
 from bot.orders.wettings import wetting_order
 from bot.pictures.breeding_record import ASKED, NO_PDF_HERE, breeding_record, record_pdf
@@ -100,6 +101,7 @@ def taken_as_order(
         or skimmed(plain, scene)
         or arrival_order(plain, text, scene)
         or batch_order(plain, text, scene)
+        or trait_order(plain, text, scene)
         or renamed(plain, text, scene, book)
     ):
         return found

@@ -73,6 +73,9 @@ def _live_left(group: str, told: Told) -> str:
 def counted(event: HeadsCounted, told: Told) -> str:
     where = told.where(event.spots)
     total = event.count if event.count is not None else (event.male or 0) + (event.female or 0)
+    if event.count is None and None in (event.male, event.female):
+        sex = "female" if event.male is None else "male"
+        return f"{where}: {say.count(total, sex)} known{of_batch(told.batch)}"
     if event.difference:
         return f"{where}: {total} there now, the rest unaccounted for"
     return f"{where}: {about(event)}{total} counted{sexes(event.male, event.female)}{of_batch(told.batch)}"

@@ -116,6 +116,12 @@ def a_second_time(event: Event, now: dt.datetime, zone: ZoneInfo) -> Asked:
     )
 
 
+def long_ago(event: Event, when: dt.datetime, now: dt.datetime) -> Asked:
+    """What is said to have happened years back: a slip in the date, more often than not."""
+    day = say.day(when.date(), now.date())
+    return Asked(f"That would be {day}. Is it so?", now, (("yes", (event.outside(),)), ("no", ())))
+
+
 def when_to_remind(event: ReminderAsked, now: dt.datetime) -> Asked:
     """The day of a reminder that was asked for without one."""
     held = event.outside()

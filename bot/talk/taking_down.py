@@ -41,6 +41,7 @@ from shared.events import (
     TaskPutOff,
 )
 from shared.husbandry.doses import substance_of
+from shared.ledger.accounts import LONG_AGO
 from shared.ledger.booking import Question
 from shared.ledger.booking import book as book_event
 from shared.ledger.standing import Entry, Standing, number_in
@@ -174,6 +175,9 @@ class TakingDown:
         when = at or self._at(event)
         if when is None:
             self.said.after.append("That day is still to come, so it was not logged; say what day you meant.")
+            return
+        if not sure and own_time(event) and self.now - when > LONG_AGO:
+            self.said.asked.append(questions.long_ago(event, when, self.now))
             return
         if not sure and self._twice(event, when):
             self.said.asked.append(questions.a_second_time(event, self.now, self.zone))

@@ -126,7 +126,8 @@ def near_to(batch: Batch | None, laid_from: dt.datetime) -> bool:
     """Whether eggs laid from then on are within the days that may share a batch."""
     if batch is None or batch.laid_from is None or batch.laid_to is None or batch.fry_seen is not None:
         return False  # bought eggs of no known date stay by themselves
-    return laid_from - batch.laid_to <= dt.timedelta(days=JOIN_DAYS)
+    days = dt.timedelta(days=JOIN_DAYS)
+    return laid_from - batch.laid_to <= days and batch.laid_from - laid_from <= days + LONGEST_ON_MOP
 
 
 def _egg_holdings(event: BadEggsRemoved | EggsEyed, standing: Standing) -> list[Holding]:

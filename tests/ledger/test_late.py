@@ -174,3 +174,9 @@ def test_what_was_done_to_a_culture_last_is_not_undone_by_a_late_note(room: Room
     room.say(kind="culture", culture="microworm 1", action="feed", hours=20)
     culture = room.standing.cultures["microworm 1"]
     assert (culture.crashed, culture.fed) == (None, NOON + 30 * HOUR)
+
+
+def test_eggs_of_months_ago_do_not_join_those_of_today(room: Room) -> None:
+    room.say(kind="pull", place="tank 3", count=10, to="tub D")
+    told = room.say(hours=-24 * 74, kind="pull", place="tank 3", count=6, to="tub D")
+    assert told.drafts[0].batch == "B25"
