@@ -28,6 +28,7 @@ SURELY = 0.6  # from here on a kind nobody read is asked about
 MAY_BE_LEFT_OUT = frozenset(["headcount", "snooze", "remind", "done", "reserve"])  # as fair as a remark, or nothing
 # Told to the hand itself, in forms of their own that few notes show: the reading of them is not doubted.
 ORDERS = frozenset(["setting", "remind", "undo", "fix", "new_place", "new_line", "new_batch", "close_place", "refund"])
+TICKS = frozenset(["done", "snooze"])  # said in so many words, whatever stands beside them
 ENOUGH_KNOWN = 3  # signs of a note the weights know; fewer are no ground to doubt a reading
 _BY_WORD = frozenset(["word", "punct", "stop", "lex"])
 
@@ -196,7 +197,7 @@ def doubted(
         return events, ()
     floors = _weights()[1]
     spoken = _spoken(tags, live) if live is not None else None
-    unlikely = {kind for kind in told - ORDERS if kind in odds and odds[kind] < floors[kind]}
+    unlikely = {kind for kind in told - ORDERS - TICKS if kind in odds and odds[kind] < floors[kind]}
     unlikely -= (spoken or set()) & _OWN.keys()
     if told & {"bad_eggs", "death", "move", "sale"}:
         unlikely.discard("headcount")  # what is left of them
