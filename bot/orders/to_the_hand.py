@@ -11,6 +11,7 @@ from dataclasses import replace
 
 from bot import sentences as say
 from bot.answers.generations import line_question
+from bot.answers.sexes import sexes_asked
 from bot.answers.short_questions import short_question
 from bot.language import Names, Reader
 from bot.language.text.everyday import is_everyday
@@ -90,7 +91,7 @@ def taken_as_order(
         return found
     if found := _record(plain, scene, book) or _sheets(plain, scene, book) or unaccounted(plain, scene, book):
         return found
-    if found := line_question(plain, scene):
+    if found := line_question(plain, scene) or sexes_asked(plain, scene):
         return found
     if found := selling(plain, scene, book, asking=asking):
         return found

@@ -14,6 +14,7 @@ _ASKED = re.compile(
     r"^(?:what(?:'s| is| are)?|which|how many|how much|any|is anything|are any|show(?: me)?|list)?(?: the| all)? ?"
     r"(?:(?:fish|eggs|fry) )?(?:is |are )?unaccounted(?: for)?(?: (?:fish|eggs|fry))?"
     r"(?: (?:in|of|for|from) (?P<of>.+))?$"
+    r"|^how many(?: fish)? are (?:missing|unaccounted for)(?: (?:in|of|from) (?P<of2>.+))?$"
 )
 
 
@@ -22,8 +23,9 @@ def unaccounted(text: str, scene: Scene, book: RoomBook) -> Taken | None:
     hit = _ASKED.match(text)
     if hit is None:
         return None
-    where = scene.words.where(hit["of"]) if hit["of"] else None
-    if hit["of"] and where is None:
+    of = hit["of"] or hit["of2"]
+    where = scene.words.where(of) if of else None
+    if of and where is None:
         return None
     found = [_told(group, scene, book) for group in _groups(scene) if where is None or _fits(group, where, scene)]
     lines = [line for line in found if line]
