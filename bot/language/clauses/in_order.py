@@ -121,6 +121,9 @@ def in_order(group: Group, mode: str) -> list[tuple[str, Any, Tag]]:
         if tag in alternate:
             out.append(("P", group.ids(tag), tag))
             continue
+        if mode == "value" and _heads_a_reading(tags, n) and (ids := group.ids(tag)):
+            out.append(("P", ids, tag))
+            continue
         if mode == "value" and _is_ph(tags, n):
             out.append(("N", _said(tag), tag))
             continue
@@ -164,6 +167,14 @@ def _list_after_list(group: Group) -> tuple[list[Tag], list[Tag]]:
     nums = [t for t in tags[found.start() : found.end()] if t.kind == "num"]
     firsts, seconds = nums[: len(nums) // 2], nums[len(nums) // 2 :]
     return (firsts, seconds) if all(group.place_id(t) for t in firsts) else ([], [])
+
+
+def _heads_a_reading(tags: list[Tag], n: int) -> bool:
+    """Whether a number heads a list's item and what was read there: "…, 14 nitrate 40"."""
+    if n and tags[n - 1].kind not in ("sep", "day", "clock", "punct") and tags[n - 1].word not in ("and", "&"):
+        return False
+    said = tags[n + 1 : n + 3]
+    return len(said) == 2 and said[0].says("quantity") and said[1].kind in ("num", "deg") and tags[n].low is None
 
 
 def _is_ph(tags: list[Tag], n: int) -> bool:

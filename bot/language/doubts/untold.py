@@ -127,7 +127,7 @@ def numbers_left(part: Part, numbers: set[float]) -> list[Tag]:
         return []  # "…, and two more looking wobbly"
     out = []
     for n, tag in enumerate(part.tags):
-        if tag.note == "quoted" or tag.claimed in ("wrong", "corrected", "times", "pairs", "to", "total"):
+        if tag.note == "quoted" or tag.claimed in ("wrong", "corrected", "times", "pairs", "to", "total", "earlier"):
             continue
         nxt = part.tags[n + 1] if n + 1 < len(part.tags) else None
         after = nxt.word if nxt is not None else ""

@@ -219,6 +219,8 @@ def line_at(marked: Marked, at: int, exact: bool, least: int = 1, among: set[str
                 and any(sort in ("noun", "cue", "unit") for sort, _ in LEXICON.get(words[:1], []))
             ):
                 continue  # "pr furzeri" is a pair, no name
+            if size > 1 and any("'" in w and is_everyday(w) for w in words):
+                continue  # "haha no that's": talk, and no name
             if words[-1] in STOPWORDS or len(marked.tokens[marked.items[at + size - 1].first].word) < 3:
                 continue
             if (

@@ -79,7 +79,9 @@ def _small(words: list[str], at: int) -> tuple[int, float] | None:
         if nxt < len(words) and 1 <= UNITS.get(words[nxt], 0) <= 9:
             return nxt + 1 - at, value + UNITS[words[nxt]]
         after = words[nxt + 1] if nxt + 1 < len(words) else ""
-        if nxt < len(words) and words[nxt] in ("to", "for", "fore", "ate") and after in _COUNTED_NEXT:
+        if nxt < len(words) and words[nxt] in ("to", "for", "fore", "ate") and (
+            after in _COUNTED_NEXT or (words[nxt] == "ate" and after in ("in", "at", "on", "today", "this"))
+        ):
             return nxt + 1 - at, value + SOUNDS[words[nxt]]  # "seventy for", "eighty to juveniles"
         if nxt == at + 1 and nxt < len(words) and words[nxt] in ("too", "tree", "sicks", "fife", "nein", "won"):
             return 2, value + SOUNDS[words[nxt]]
@@ -179,6 +181,14 @@ def items_of(tokens: list[Token], words: list[str]) -> list[Item]:
             out.append(Item(text, " ".join(words[at : at + size]), value, at, at + size - 1, token.glued, True))
             at += size
             continue
-        out.append(Item(words[at], token.raw, None, at, at, token.glued))
+        heard = 8.0 if words[at] == "ate" and _counts_up(out) else None
+        out.append(Item("8" if heard else words[at], token.raw, heard, at, at, token.glued, heard is not None))
         at += 1
     return out
+
+
+def _counts_up(before: list[Item]) -> bool:
+    """Whether numbers in words lead up to an eight: "six, seven and ate"."""
+    if len(before) < 2 or before[-1].word not in ("and", "&") or not before[-2].spelled:
+        return False
+    return before[-2].whole is not None and 0 < before[-2].whole < 8

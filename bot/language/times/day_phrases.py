@@ -31,7 +31,7 @@ _SIT = frozenset(["i", "he", "she", "we", "they", "it", "just", "and", "who", "f
 
 # The words a day phrase may begin with; it may begin with a number, too.
 _OPENS = frozenset(
-    ["today", "today's", "tonight", "tonight's", "this", "yesterday", "yesterday's", "last", "tomorrow", "tomorrow's",
+    ["today", "today's", "tonight", "tonight's", "this", "yesterday", "yesterday's", "last", "lastnight", "tomorrow", "tomorrow's",
      "day", "night", "evening", "past", "next", "coming", "previous", "weekend", "weekend's", "the", "on", "since", "a",
      "one", "in", "end", *WEEKDAYS, *MONTHS]
 )  # fmt: skip
@@ -87,8 +87,10 @@ def _near_today(here: _Here) -> Found | None:
         return 2, Day(0, part=_PARTS[after])
     if word in ("yesterday", "yesterday's"):
         return (2, Day(-1, part=part)) if part else (1, Day(-1))
-    if word == "last" and after.removesuffix("'s") in ("night", "evening", "nite"):
+    if word == "last" and after in ("night", "evening", "night's", "nights", "evening's", "evenings"):
         return 2, Day(-1, part="pm")
+    if word == "lastnight":
+        return 1, Day(-1, part="pm")
     if word in ("tomorrow", "tomorrow's"):
         return (2, Day(1, part=part, future=True)) if part else (1, Day(1, future=True))
     if word == "day" and after == "before" and third == "yesterday":
