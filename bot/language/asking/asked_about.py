@@ -56,6 +56,13 @@ class _Told(NamedTuple):
 
 # The first that fits counts; before all the rules above.
 _SURELY: tuple[_Told, ...] = (
+    _Told("place", r"^(?:is |are )?(?:anybody|anyone|anything|somebody|any fish|who|who's)\b(?: \w+)? (?:in|inside|living in|home in)\b", needs=("place", "size")),
+    _Told("place", r"\bwhat(?:'s| is) left\b", unless=r"\bto (?:do|feed|change|be)\b|\b(?:today|tonight|tomorrow)\b", needs=("place", "batch", "size")),
+    _Told("ready", r"\bhow (?:big|long|large|old)\b.*\b(?:before|(?:have|need|got|has) to be|must)\b.*\b(?:sell|sold|sale|moved?|leave|rehomed?)\b"),
+    _Told("advice", r"^(?:is|are|was|would|will) .*\btoo (?:low|high|hot|warm|cold|cool|hard|soft|acid\w*|alkaline|salty)\b.*\bfor\b", unless=r"\b(?:ammonia|nitrites?|nitrates?)\b"),
+    _Told("last", r"^(?:has|have) .*\b(?:had|been)\b.*\b(?:water|changed?|fed|cleaned|squeezed|dosed|topped|pulled|wiped)\b", needs=("place",), lacks=("stranger",)),
+    _Told("due", r"\bwhat (?:do|have|must|should) (?:i|we) (?:need to|have to|got to|gotta|must) (?:get done|do|finish|get finished)\b", unless=r"\b(?:about|with|if|when|to get (?!done))\b"),
+    _Told("history", r"^(?:so |and )?what did (?:i|we|he|she|anyone) (?:dose|treat|feed|give|add|put)\b", unless=r"\bhow much\b"),
     _Told("chart", r"\b(chart|graph|plot|plotted)\b"),
     _Told("totals", r"^(?:and |so )?what(?:'s| was| got| has| have| were)?(?: been)? (?:hatched|pulled|laid|sold|collected|died|lost|caught)\b", unless=r"\b(?:next|soon|tomorrow|coming|weekend|due)\b"),
     _Told("due", r"\b(?:anything|what) (?:else )?(?:have |did |that )?(?:i|we) (?:forget|forgot|forgotten|miss|missed)\b"),

@@ -21,6 +21,9 @@ def _batches_named(tags: list[Tag]) -> bool:
     return any(t.kind == "batch" for t in tags)
 
 
+_BEFORE_A_TANK = frozenset(["in", "for", "of", "from", "about", "treat", "dose", "feed", "fed", "treated", "dosed", "give"])
+
+
 def _tanks_asked_of(tags: list[Tag], teller: Teller) -> None:
     """Make places of bare numbers that can be nothing else: "how much salt for 15", "what temp is 10 at"."""
     group = Group([Part(tags, "", 0, 0)], teller.names, teller.context)
@@ -32,8 +35,8 @@ def _tanks_asked_of(tags: list[Tag], teller: Teller) -> None:
         subject = before in ("is", "are", "was", "does", "did", "has") and (
             not tested or (after and after.word == "at")
         )
-        end = after is None or after.kind in ("day", "clock", "punct") or after.word in ("at", "yet", "now")
-        if (subject or (before in ("in", "for", "of", "from", "about") and end)) and (place := group.place_id(tag)):
+        end = after is None or after.kind in ("day", "clock", "punct") or after.word in ("at", "yet", "now", "with")
+        if (subject or (before in _BEFORE_A_TANK and end)) and (place := group.place_id(tag)):
             tag.kind, tag.value = "place", (place,)
 
 

@@ -121,7 +121,7 @@ def in_order(group: Group, mode: str) -> list[tuple[str, Any, Tag]]:
         if tag in alternate:
             out.append(("P", group.ids(tag), tag))
             continue
-        if mode == "value" and _heads_a_reading(tags, n) and (ids := group.ids(tag)):
+        if mode == "value" and (_heads_a_reading(tags, n) or _has_what_follows(tags, n)) and (ids := group.ids(tag)):
             out.append(("P", ids, tag))
             continue
         if mode == "value" and _is_ph(tags, n):
@@ -175,6 +175,11 @@ def _heads_a_reading(tags: list[Tag], n: int) -> bool:
         return False
     said = tags[n + 1 : n + 3]
     return len(said) == 2 and said[0].says("quantity") and said[1].kind in ("num", "deg") and tags[n].low is None
+
+
+def _has_what_follows(tags: list[Tag], n: int) -> bool:
+    """Whether a number owns what follows: "13's at 20"."""
+    return [t.word for t in tags[n + 1 : n + 3]] == ["'", "s"] and len(tags) > n + 3
 
 
 def _is_ph(tags: list[Tag], n: int) -> bool:

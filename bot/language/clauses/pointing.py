@@ -8,6 +8,7 @@ if TYPE_CHECKING:
     from bot.language.clauses.group import Group
     from bot.language.telling import Teller
 
+_ALL_TWO = frozenset(["both", "either", "each", "in each", "each of them", "each one", "in each one"])
 _BOTH = frozenset(["mop", "feed", "water_change", "top_off", "dose", "service", "measure"])
 
 
@@ -22,6 +23,8 @@ def pointed_at(group: Group, teller: Teller, kind: str) -> tuple[str, ...]:
     ctx = teller.context
     if fish_elsewhere(group, teller):
         return ()
+    if kind in _BOTH and any(t.word in _ALL_TWO for t in group.tags) and (pair := _the_two(teller)):
+        return pair
     if kind in _BOTH and len(ctx.places) == 1 and any(t.word == "both" for t in group.tags):
         spots = [e.get("places") or ([e["place"]] if e.get("place") else []) for e in teller.events]
         pair = list(dict.fromkeys(str(p) for its in reversed(spots) for p in reversed(its)))[:2]
@@ -30,3 +33,11 @@ def pointed_at(group: Group, teller: Teller, kind: str) -> tuple[str, ...]:
     if kind == "bad_eggs" and pull is not None and pull["kind"] == "pull" and pull.get("to"):
         return (str(pull["to"]),)
     return ()
+
+
+def _the_two(teller: Teller) -> tuple[str, ...]:
+    """The two places named last: those of one deed, or where fish went from and to; () when they were not two."""
+    last = teller.context.event
+    if last is not None and last["kind"] == "move" and last.get("from") and last.get("to"):
+        return (str(last["from"]), str(last["to"]))
+    return teller.context.places if len(teller.context.places) == 2 else ()

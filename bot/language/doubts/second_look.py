@@ -308,6 +308,9 @@ _STATES = frozenset(
 )
 
 
+_SPOONS = frozenset(["spoonful", "spoonfuls", "spoon", "pinch", "scoop", "squirt", "capful", "dash", "splash"])
+
+
 def more_than_talk(sentences: list[Sentence]) -> Doubt | None:
     """The question owed by a note that would be kept as a mere remark, though it speaks of water given, peat or a count."""
     for sentence in sentences:
@@ -318,7 +321,8 @@ def more_than_talk(sentences: list[Sentence]) -> Doubt | None:
                 part.noun("water") and words & {"third", "half", "quarter"} and part.cues("gave", "done", "changed")
             )
             still = "still" in words and part.kind("num") and len(part.tags) <= 4
-            if (water or shares or still) and not part.cues("laid") and not any(t.says("guard") for t in part.tags):
+            spooned = part.cues("gave") and (part.kind("amount") or part.sense("unit") or words & _SPOONS)
+            if (water or shares or still or (spooned and len(part.tags) <= 5)) and not part.cues("laid") and not any(t.says("guard") for t in part.tags):
                 return question_for(sentence, [t for t in part.tags if t.says("noun") or t.kind in ("num", "place")])
     return None
 

@@ -282,6 +282,9 @@ def _number(tag: Tag, before: str, tags: list[Tag], out: Raw, teller: Teller) ->
     if after is not None and after.says("noun", "pair", "trio") and tag.value == int(tag.value):
         out["count"] = int(tag.value) * (2 if after.says("noun", "pair") else 3)  # "make it two pairs"
         return
+    if _OF_MONEY.search(spoken) and not any(t.says("noun", "eggs", "mop") or t.kind == "place" for t in tags):
+        out["price"] = float(tag.value)  # "not fifty, he gave me forty five"
+        return
     quantity = next((t.one("quantity") for t in tags if t.says("quantity") and t.note != "muted"), None)
     chore = re.search(r"\b(feed|feeding|change|dose|meal|mop|pull|round)\b", " ".join(t.word for t in tags))
     if before == "at" and chore and not quantity and tag.value == int(tag.value) and 0 < tag.value <= 23:
@@ -299,6 +302,9 @@ def _number(tag: Tag, before: str, tags: list[Tag], out: Raw, teller: Teller) ->
         out["value"] = tag.value
 
 
+_OF_MONEY = re.compile(
+    r"\b(?:he|they|\w+'s mum|customer|buyer) (?:only |just |actually )?gave (?:me|us)\b|\b(?:paid|charged|cash|bucks|quid|price|cost)\b"
+)
 _WRONG_PLACE = re.compile(
     r"\b(?:wrong|not the right|other) (?:tank|tub|place|one|box)\b|^(?:the )?(?:tank|tub) (?:was|should be|is)\b"
 )
@@ -318,7 +324,7 @@ def _as_it_was(out: Raw, teller: Teller, wrong: list[Tag]) -> dict[str, Any]:
             was["place"] = tag.value[0]
         elif tag.kind == "batch" and tag.value and "batch" in out:
             was["batch"] = tag.value
-        elif tag.kind == "money" and tag.value is not None and "price" in out:
+        elif tag.kind in ("money", "num") and tag.value is not None and "price" in out:
             was["price"] = tag.value
     return was
 

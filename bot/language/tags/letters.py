@@ -65,7 +65,9 @@ class _Letter:
 
 
 def bare_place_at(marked: Marked, at: int) -> Tag | None:
-    """A place's own letter or code standing alone: "A", "in F", "A1"."""
+    """A place's own letter or code standing alone: "A", "in F", "A1"; or letters listed: "A and B tubs"."""
+    if (listed := _before_their_head(marked, at)) is not None:
+        return listed
     letter = _Letter(marked, at)
     by_id, word = marked.names.by_id, letter.word
     if (code := _code(letter)) is not None:
@@ -84,6 +86,19 @@ def bare_place_at(marked: Marked, at: int) -> Tag | None:
     end = more_places(marked, at + 1, ids, found, plural=False)
     spots = tuple(dict.fromkeys(ids[i] for i in found))
     return Tag("place", spots, at, end, word, note="many" if len(found) > 1 else "bare")
+
+
+def _before_their_head(marked: Marked, at: int) -> Tag | None:
+    """Letters with what they are said after them: "f and g tubs"."""
+    found, end = [marked.w(at)], at + 1
+    while marked.w(end) in ("and", "&", "+", ",", "/") and len(marked.w(end + 1)) == 1:
+        found.append(marked.w(end + 1))
+        end += 2
+    heads = marked.names.head_words.get(marked.w(end), ()) if len(found) > 1 and marked.w(end).endswith("s") else ()
+    ids = {i: name for head in heads for i, name in marked.names.heads.get(head, {}).items()}
+    if not ids or not all(f.isalpha() and f in ids for f in found):
+        return None
+    return Tag("place", tuple(dict.fromkeys(ids[f] for f in found)), at, end + 1, marked.w(end), note="many")
 
 
 def _code(letter: _Letter) -> Tag | None:

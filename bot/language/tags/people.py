@@ -26,8 +26,11 @@ def person_at(marked: Marked, at: int) -> Tag | None:
         return _whose(marked, at)
     if not _may_be_a_name(marked, at):
         return None
-    if item.raw[0].isupper() and not item.raw.isupper():
+    if item.raw[0].isupper() and not item.raw.isupper() and not _initial(marked, at + 1):
         return _capital_name(marked, at)
+    if (letter := _initial(marked, at + 1)) and (item.raw[0].isupper() or _opens(marked, at)):
+        name = item.raw if item.raw[0].isupper() else word.capitalize()
+        return Tag("person", f"{name} {letter}", at, at + 2, word, note="guess")
     if _does_as_people(marked, at):
         return Tag("person", word.capitalize(), at, at + 1, word, note="lower")
     if marked.w(at - 1) not in ("to", "for", "off", "from"):
@@ -83,6 +86,20 @@ _ONLY_PEOPLE = frozenset(
 )  # fmt: skip
 
 
+_HEARD = {"be": "B", "bee": "B", "cee": "C", "dee": "D", "gee": "G", "jay": "J", "kay": "K", "tee": "T"}
+
+
+def _initial(marked: Marked, at: int) -> str:
+    """The letter of a name before what only people do, also as a phone heard it: "tom b took", "Tom be came by"."""
+    word = marked.w(at)
+    letter = _HEARD.get(word, word.upper() if len(word) == 1 and word.isalpha() and word not in ("i", "a") else "")
+    return letter if letter and marked.w(at + 1) in _ONLY_PEOPLE else ""
+
+
+def _opens(marked: Marked, at: int) -> bool:
+    return at == 0 or marked.words[at - 1] in STOPS or marked.w(at - 1) in (",", "and", "so", "then")
+
+
 def _does_as_people(marked: Marked, at: int) -> bool:
     """Whether a word written small is sold to or does what only people do: "sold okafor 4", "tom wants 2 pair"."""
     word, before, after = marked.words[at], marked.w(at - 1), marked.w(at + 1)
@@ -90,8 +107,7 @@ def _does_as_people(marked: Marked, at: int) -> bool:
     to_whom = before in ("sold", "gave", "hold", "promised", "promise") and len(word) > 3 and follows is not None
     if to_whom and follows and (follows.num is not None or after in ("a", "the", "two", "his", "her")):
         return True
-    opens = at == 0 or marked.words[at - 1] in STOPS or before in (",", "and")
-    if after in _ONLY_PEOPLE and opens and (len(word) > 3 or after.startswith(("c", "back", "no"))):
+    if after in _ONLY_PEOPLE and _opens(marked, at) and (len(word) > 3 or after.startswith(("c", "back", "no"))):
         return True
     senses = phrase_at(marked.words, marked.glued, 1)[1] if at == 0 and after else ()
     return any(sort == "cue" and value == "release" for sort, value in senses)  # "tom no longer wants gul"

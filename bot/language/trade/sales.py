@@ -192,6 +192,9 @@ def pays(group: Group, teller: Teller) -> bool:
         or last not in teller.events
     ):
         return False
+    if _paid_bare(group):
+        last["price"] = float(group.kind("num")[0].value)
+        return True
     if (
         not (group.cues("paid") or group.words() & {"for", "cost", "each"})
         or len(group.kind("money")) != 1
@@ -203,6 +206,12 @@ def pays(group: Group, teller: Teller) -> bool:
         return False
     last["price"] = cost
     return True
+
+
+def _paid_bare(group: Group) -> bool:
+    """ "…, paid 30": a bare number right behind the word, and nothing else."""
+    tags = [t for t in group.tags if t.word not in ("he", "she", "they", "me", "us", "and")]
+    return len(tags) == 2 and tags[0].says("cue", "paid") and tags[1].kind == "num" and tags[1].low is None
 
 
 def settles(group: Group, teller: Teller) -> bool:

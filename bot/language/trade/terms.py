@@ -131,7 +131,7 @@ _UNPAID = re.compile(
 
 def _for_so_much(group: Group) -> float | None:
     """“sold 6 gardneri to Marta for 30”: a bare number behind “for” at the end, where the fish are counted before."""
-    if len(group.tags) < 3 or len(group.kind("num")) != 2:
+    if len(group.tags) < 3 or len([t for t in group.kind("num") if t.claimed != "place"]) != 2:
         return None
     before, last = group.tags[-2:]
     if last.kind != "num" or last.low is not None or before.word != "for" or not group.kind("line", "batch", "person"):

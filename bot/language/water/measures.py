@@ -90,6 +90,7 @@ def tell_measure(group: Group, teller: Teller) -> None:
     if _each_before_its_place(group, current, seq, teller):
         return
     results, spots = _found(group, quantities, current, seq)
+    results = _in_both(group, results, teller)
     if not results:
         _without_value(group, quantities, spots, teller)
         return
@@ -169,6 +170,20 @@ def _found(
         warm = _warmth_before(group, quantities, n, value, seq)
         results.append((spots, "temperature" if warm else current, value, tag))
     return results, spots
+
+
+def _in_both(group: Group, results: list[Result], teller: Teller) -> list[Result]:
+    """Give "no ammonia in either", "ph 7 in both" to the two places named before."""
+    out = list(results)
+    for tag in group.tags:
+        if tag.word not in ("both", "either", "each"):
+            continue
+        n = group._index(tag)
+        last = next((k for k in reversed(range(len(out))) if group._index(out[k][3]) < n), None)
+        named = list(dict.fromkeys(p for r in out for p in r[0])) or list(teller.context.values.get("measured", []))  # type: ignore[call-overload]
+        if last is not None and len(named) == 2:
+            out[last] = (tuple(named), *out[last][1:])
+    return out
 
 
 def _warmth_before(group: Group, quantities: list[Tag], n: int, value: float | None, seq: InOrder) -> bool:

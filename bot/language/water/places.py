@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from bot.language.clauses.group import Group
+from bot.language.clauses.pointing import pointed_at
 from bot.language.tags import Tag
 from bot.language.telling import Teller
 
@@ -75,6 +76,8 @@ def place_list(group: Group, teller: Teller, kind: str, **keys: object) -> tuple
         heads = names.head_words.get(word, ())
         if before is not None and before.word in ("all", "every") and heads:
             return [names.heads[h][i] for h in heads for i in names.heads.get(h, {})], []
+        if pair := pointed_at(group, teller, kind):
+            return list(pair), []
         teller.ask_place(group, {"kind": kind, **keys})
         return None, []
     if (
