@@ -240,6 +240,8 @@ def _given(tags: list[Tag], teller: Teller) -> dict[str, float | str]:
     for before, tag in zip([None, *tags], tags, strict=False):
         if tag.says("quantity"):
             last = tag.one("quantity")
+            beside = before is not None and (before.kind == "num" or before.word in ("ppm", "of", "mg/l", "the"))
+            pending = pending if beside else None  # "what percent for 13 if nitrate is 40"
             if pending is not None and last and last not in out:
                 out[last] = pending
                 pending = None

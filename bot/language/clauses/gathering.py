@@ -286,8 +286,9 @@ def _once_told(teller: Teller, kinds: list[str], current: list[Part]) -> Teller:
     )
     ghost.context.kind = kinds[0]
     places = [p for part in current for t in part.kind("place") for p in t.value]
-    if not places and kinds[0] in ("service", "water_change", "top_off", "feed"):
-        spots = Group(current, teller.names, teller.context).sequence("place")
+    if not places and kinds[0] in ("service", "water_change", "top_off", "feed", "measure"):
+        mode = "value" if kinds[0] == "measure" else "place"
+        spots = Group(current, teller.names, teller.context).sequence(mode)
         places = [p for sort, value, _ in spots if sort == "P" for p in value]
     if places:
         ghost.context.places = tuple(places)

@@ -224,6 +224,8 @@ def joined(told: Told) -> bool:
     numbers = told.tags("NUM")
     count = told.number(numbers[0], "move") if numbers else None
     keys = {"batch": start["batch"]} if "batch" in start else {}
+    if not keys and not told.teller.names.lines_in(str(told.home(start))):
+        keys = {"line": told.group.line()}
     return told.tell("move", from_=told.home(start), to=told.home(other), count=count, **keys)
 
 

@@ -33,6 +33,17 @@ def _in_slashed_row(marked: Marked, at: int) -> bool:
     return before.kind == "place" and len(before.value) == 2 and "/" in marked.words[before.at : before.upto]
 
 
+def _hour_and_minutes(marked: Marked, at: int) -> Tag | None:
+    """ "6 30 pm": the hour and the minutes apart, with the half of the day."""
+    its = marked.items[at : at + 3]
+    if len(its) < 3 or its[2].word not in ("am", "pm") or its[0].whole is None or its[1].whole is None:
+        return None
+    hour, minute = its[0].whole, its[1].whole
+    if not 1 <= hour <= 12 or not its[1].raw.isdigit() or len(its[1].raw) != 2 or minute > 59:
+        return None
+    return Tag("clock", Clock(hour, minute, its[2].word), at, at + 3, its[0].word)
+
+
 def time_at(marked: Marked, at: int) -> Tag | None:
     word = marked.words[at]
     if word == "tank" and marked.w(at + 1) == "you":
@@ -45,6 +56,8 @@ def time_at(marked: Marked, at: int) -> Tag | None:
         if size == 1 and marked.w(at + 1) in _GATHERINGS:
             return Tag("word", word, at, at + 1, word)  # "from the Wednesday auction"
         return Tag("day", value, at, at + size, " ".join(marked.words[at : at + size]))
+    if (parted := _hour_and_minutes(marked, at)) is not None:
+        return parted
     clock = None if in_pairs(marked, at) else clock_at(marked.items, at)
     if clock:
         size, value = clock

@@ -140,6 +140,11 @@ def _head_without(marked: Marked, at: int, cut: int, word: str, heads: tuple[str
     return Tag("lex", word, at, at + 1, word, {"noun": frozenset({"tank"})}) if len(word) > 2 else None
 
 
+def _before_sizes(marked: Marked, at: int) -> bool:
+    """Whether "20s" is said of tanks: "each of the 20s", "all my 10s"."""
+    return marked.w(at - 1) in ("the", "my", "our", "both", "all")
+
+
 def size_at(marked: Marked, at: int, article: bool) -> Tag | None:
     """A tank called by its size: "the 29", "30 breeder", "the 5.5 gallon"."""
     if at >= len(marked.items) or marked.items[at].num is None:
@@ -163,6 +168,8 @@ def size_at(marked: Marked, at: int, article: bool) -> Tag | None:
         "g",
         "gallons",
     ) and (article or marked.w(cut) in ("breeder", "long", "tall", "high"))
+    if after == "s" and marked.items[cut].glued and size in marked.names.sizes and _before_sizes(marked, at):
+        return Tag("place", marked.names.sizes[size], at, at + 2, word, note="many")  # "all the 20s"
     if not named and not article:
         return None
     if not named and (

@@ -9,7 +9,7 @@ import re
 from bot.language.tags.carried import carry_units, figures_behind, tanks_of_their_own
 from bot.language.tags.clocks import hours_listed, hours_of_rows, hours_spanned
 from bot.language.tags.first_fit import tag_at
-from bot.language.tags.idle import drop_bullets, idle_numbers, not_one_egg, numbered_rows
+from bot.language.tags.idle import drop_bullets, idle_numbers, not_one_egg, numbered_rows, ones_and_layers
 from bot.language.tags.mishearings import numbers_by_sound, numbers_misheard
 from bot.language.tags.tag import Marked
 from bot.language.tags.tubs import tubs_by_fish
@@ -55,6 +55,7 @@ class Tagger:
         idle_numbers(marked)
         _lots(marked)
         not_one_egg(marked)
+        ones_and_layers(marked)
         _written_out(marked, text)
         self.items = marked.items
         self.words = marked.words

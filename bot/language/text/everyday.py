@@ -116,7 +116,7 @@ triumph trooper troopers trophy trousers trout trumpet tuck tucked tulips tumble
 unfortunately unicorn uniform union unique unit unite universe university unknown unlike unlikely unpack unpleasant untidy unusual update upright upside urban urge urgent urgently user vague vain valuable value vampire variety various varnish vary vast vehicle velvet venture version vessel veteran
 vicar victim victory villa violent violin virtue virus vision visitor visitors vital volume volunteer vote wage wagging waggle waggled wagon waist waitress wallet walrus wander wandered wardrobe ware warn warned warning wasp watt wavy weakened wealth weapon weary weave web wee weeded weeding
 weekday weep weight weights wept western whale whenever wherever whichever whiff whip whisked whisker whiskers whizz whizzed whizzing whoever wholesome whoops whopper whopping widow width wig wiggle wilt wilted wince windowpane windowsill windy wink winked winners wisdom withered witness wizard
-wobble wobbled wobbly wolf wooden workshop worn worthwhile worthy wound wreck wren wrench wriggle wriggled wriggling writers written yacht yawn yawned yeast yell yelled yikes yoga yogurt york youth zip zipped zipping zombie zone zoo zoom zoomed zooming zucchini
+wobble wobbled wobbly wolf wooden workshop worn worthwhile worthy wound wreck wren wrench unplug unplugged replug wriggle wriggled wriggling writers written yacht yawn yawned yeast yell yelled yikes yoga yogurt york youth zip zipped zipping zombie zone zoo zoom zoomed zooming zucchini
 """
 
 _FISH = frozenset(("killi", "killis", "killies", "killie", "killifish"))  # no slip of “killed”

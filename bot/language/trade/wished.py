@@ -7,7 +7,7 @@ import re
 from bot.language.clauses.group import Group
 from bot.language.scene import Sentence
 from bot.language.telling import Teller
-from bot.language.trade.terms import fish_count, fishy
+from bot.language.trade.terms import fish_count, fishy, places_told
 
 _WISHES = re.compile(
     r"\b(?:would (?:really )?(?:like|love)|wants?|wanted|(?:she|he|they)'d (?:really )?(?:like|love)|asked for"
@@ -66,6 +66,9 @@ def _promised(its: list[Sentence], teller: Teller) -> bool:
         return False
     batch = batches[0] if len(batches) == 1 else None
     line = line or teller.names.batch_of[batch].line if batch else line
+    places = places_told(group)
+    if len(places) == 1 and batch is None:
+        keys["place"] = places[0]
     raw = teller.tell("reserve", group, count=count, line=line, batch=batch, buyer=who[0], **keys)
     raw["_sentence"] = id(its[0])
     teller.asked |= {id(s) for s in its}  # understood to the last word

@@ -12,6 +12,9 @@ from bot.language.times.days import Day
 from bot.language.water.places import place_list
 
 
+_TAKEN = frozenset(["took", "taken", "drained", "removed", "siphoned", "pulled out", "took out", "taken out"])
+
+
 def sees_wc(part: Part, teller: Teller) -> Sight | None:
     wc, changed = part.cues("wc"), part.cues("changed")
     if part.kind("culture") or any(
@@ -54,8 +57,8 @@ def sees_wc(part: Part, teller: Teller) -> Sight | None:
         return Sight(4, tuple(part.cues("done")))  # "egg water done"
     if (
         part.noun("water")
-        and part.has("done")
-        and (part.kind("place", "num") or part.sense("group"))
+        and (part.has("done") or part.words() & _TAKEN)
+        and (part.kind("place", "num") or part.sense("group") or (amount and teller.context.places))
         and not part.has("topoff", "feed")
         and len(part.tags) <= 9
     ):

@@ -67,6 +67,8 @@ def place_list(group: Group, teller: Teller, kind: str, **keys: object) -> tuple
                     left_out.extend(main)
     if not places and not groups and cut is None and (several := _of_a_role(group)):
         return several, []
+    if cut is not None and any(t.word == "empty" for t in group.tags[cut:]):
+        left_out += [p.name for p in names.places if p.role == "empty"]
     kind_of = [t for t in group.tags if t.says("noun", "tank") and t.word.endswith("s") and cut is None]
     if kind_of and not groups and not group.kind("place") and not places:
         word = kind_of[0].word
