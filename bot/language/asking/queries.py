@@ -21,7 +21,9 @@ def _batches_named(tags: list[Tag]) -> bool:
     return any(t.kind == "batch" for t in tags)
 
 
-_BEFORE_A_TANK = frozenset(["in", "for", "of", "from", "about", "treat", "dose", "feed", "fed", "treated", "dosed", "give"])
+_BEFORE_A_TANK = frozenset(
+    ["in", "for", "of", "from", "about", "treat", "dose", "feed", "fed", "treated", "dosed", "give"]
+)
 
 
 def _tanks_asked_of(tags: list[Tag], teller: Teller) -> None:

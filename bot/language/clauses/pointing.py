@@ -23,8 +23,8 @@ def pointed_at(group: Group, teller: Teller, kind: str) -> tuple[str, ...]:
     ctx = teller.context
     if fish_elsewhere(group, teller):
         return ()
-    if kind in _BOTH and any(t.word in _ALL_TWO for t in group.tags) and (pair := _the_two(teller)):
-        return pair
+    if kind in _BOTH and any(t.word in _ALL_TWO for t in group.tags) and (two := _the_two(teller)):
+        return two
     if kind in _BOTH and len(ctx.places) == 1 and any(t.word == "both" for t in group.tags):
         spots = [e.get("places") or ([e["place"]] if e.get("place") else []) for e in teller.events]
         pair = list(dict.fromkeys(str(p) for its in reversed(spots) for p in reversed(its)))[:2]

@@ -102,7 +102,7 @@ def signs_left(sentences: list[Sentence], teller: Teller) -> None:
                 if "*" not in may and not may & kinds:
                     loose.append(tag)
         loose += _amounts_left(sentence, its) + _groups_left(sentence, its) + _sums_left(sentence, its)
-        loose += _unlikely(its, teller)
+        loose += _unlikely(its, teller) + _some_day(its)
         if _OTHER_WAY.search(sentence.text()):
             loose += sentence.tags[-1:]
         if its:
@@ -222,6 +222,29 @@ def _unlikely(its: list[Raw], teller: Teller) -> list[Tag]:
         ):
             out += tags
     return out
+
+
+_THAN = frozenset(["since", "than", "from", "of", "like", "as", "until", "for", "until last", "between"])
+
+
+def _some_day(its: list[Raw]) -> list[Tag]:
+    """ "Last week" of a deed told without its day, which was not today's."""
+    out: list[Tag] = []
+    for event in its:
+        group = event.get("_group")
+        if not isinstance(group, Group) or event.get("_day") is not None or event["kind"] not in _DATED:
+            continue
+        for n, tag in enumerate(group.tags):
+            gone = tag.kind == "day" and tag.value.vague and tag.word.split()[0] in ("last", "past", "previous")
+            if gone and not tag.claimed and tag.note != "muted" and (n == 0 or group.tags[n - 1].word not in _THAN):
+                out.append(tag)
+    return out
+
+
+_DATED = frozenset(
+    ["pull", "bad_eggs", "hatch", "move", "death", "water_change", "dose", "feed", "measure", "stock_in", "sale",
+     "service", "top_off", "headcount", "peat"]
+)  # fmt: skip
 
 
 def _spare_left(sentence: Sentence, teller: Teller) -> list[Tag]:

@@ -322,7 +322,11 @@ def more_than_talk(sentences: list[Sentence]) -> Doubt | None:
             )
             still = "still" in words and part.kind("num") and len(part.tags) <= 4
             spooned = part.cues("gave") and (part.kind("amount") or part.sense("unit") or words & _SPOONS)
-            if (water or shares or still or (spooned and len(part.tags) <= 5)) and not part.cues("laid") and not any(t.says("guard") for t in part.tags):
+            if (
+                (water or shares or still or (spooned and len(part.tags) <= 5))
+                and not part.cues("laid")
+                and not any(t.says("guard") for t in part.tags)
+            ):
                 return question_for(sentence, [t for t in part.tags if t.says("noun") or t.kind in ("num", "place")])
     return None
 

@@ -272,9 +272,6 @@ def _number(tag: Tag, before: str, tags: list[Tag], out: Raw, teller: Teller) ->
         out["place"] = teller.names.by_id[str(int(tag.value))][0]
         return
     spoken = " ".join(t.word for t in tags)
-    if re.search(r"\b(?:gave me|gave us|paid|charged|price|bucks|dollars|cash)\b", spoken) and "$" not in spoken:
-        out["price"] = float(tag.value)  # "not fifty, he gave me forty five"
-        return
     if _WRONG_PLACE.search(spoken) and (here := teller.names.by_id.get(f"{tag.value:g}")):
         out["place"] = here[0]  # "wrong tank, should be 9"
         return
@@ -303,7 +300,7 @@ def _number(tag: Tag, before: str, tags: list[Tag], out: Raw, teller: Teller) ->
 
 
 _OF_MONEY = re.compile(
-    r"\b(?:he|they|\w+'s mum|customer|buyer) (?:only |just |actually )?gave (?:me|us)\b|\b(?:paid|charged|cash|bucks|quid|price|cost)\b"
+    r"\b(?:he|they|\w+'s mum|customer|buyer) (?:only |just |actually )?gave (?:me|us)\b|\b(?:paid|charged|cash|bucks|dollars|quid|price|cost)\b"
 )
 _WRONG_PLACE = re.compile(
     r"\b(?:wrong|not the right|other) (?:tank|tub|place|one|box)\b|^(?:the )?(?:tank|tub) (?:was|should be|is)\b"

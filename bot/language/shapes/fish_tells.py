@@ -225,7 +225,7 @@ def joined(told: Told) -> bool:
     count = told.number(numbers[0], "move") if numbers else None
     keys = {"batch": start["batch"]} if "batch" in start else {}
     if not keys and not told.teller.names.lines_in(str(told.home(start))):
-        keys = {"line": told.group.line()}
+        keys = {"line": told.group.line() or ""} if told.group.line() else {}
     return told.tell("move", from_=told.home(start), to=told.home(other), count=count, **keys)
 
 

@@ -87,6 +87,7 @@ def more_places(
 ) -> int:
     """The rest of a list or range of places after its first: "5, 7 and 8", "A B C", "1 thru 6"."""
     length: int | None = None
+    closed = False  # the last one came after "and"
     while True:
         at = end
         if marked.w(at) in _THROUGH and (plural or marked.w(at) != "to"):
@@ -119,6 +120,8 @@ def more_places(
             nxt = (1, letter) if letter in ids else None  # "tubs a and be"
         if nxt is None or is_counted(marked, skip + nxt[0] - 1):
             return end
+        if closed and _shared_count(marked, skip + nxt[0]):
+            return end
         if marked.w(skip + nxt[0]) in FRACTIONS and not marked.items[skip].raw.isupper():
             return end  # "tanks 7 and 8, one third each", "tubs E and F a half change"
         if nxt[1].isalpha() and len(nxt[1]) == 1:
@@ -148,7 +151,14 @@ def more_places(
             if marked.w(skip) in SOUNDS:
                 return end
         found.append(nxt[1])
+        closed = marked.w(skip - 1) in ("and", "&")
         end = skip + nxt[0]
+
+
+def _shared_count(marked: Marked, at: int) -> bool:
+    """Whether the number before is the first of what two places gave: "tanks 2 and 3, 12 and 30 eggs"."""
+    its = marked.items[at + 1 : at + 2]
+    return marked.w(at) in ("and", "&") and bool(its) and its[0].num is not None and is_counted(marked, at + 1)
 
 
 def _heard_last(marked: Marked, at: int, ids: dict[str, str]) -> tuple[int, str] | None:

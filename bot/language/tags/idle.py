@@ -337,12 +337,14 @@ def ones_and_layers(marked: Marked) -> None:
     """ "One bent one": one of them; "stripped off 3 females": who laid, and no eggs."""
     tags = marked.tags
     for one, how, other in zip(tags, tags[1:], tags[2:], strict=False):
-        if one.kind == "num" and other.kind == "num" and other.note == "spelled" and other.value == 1:
-            if other.word == "one" and how.kind == "word" and how.word.isalpha():
-                _let_be(other)
-    for strip, *rest in zip(tags, tags[1:], tags[2:], tags[3:], strict=False):
-        num, who = rest[1:] if rest[0].word in ("off", "from", "out of") else rest[:2]
-        if strip.word in ("stripped", "stripped off", "rolled off") and num.kind == "num" and who.says("noun", "female", "male"):
+        again = other.kind == "num" and other.note == "spelled" and other.word == "one"
+        if again and one.kind == "num" and how.kind == "word" and how.word.isalpha():
+            _let_be(other)
+    for n, tag in enumerate(tags):
+        if tag.word not in ("stripped", "stripped off", "rolled off"):
+            continue
+        num, who = ([t for t in tags[n + 1 : n + 4] if t.word not in ("off", "from", "out of")] + [tag, tag])[:2]
+        if num.kind == "num" and who.says("noun", "female", "male"):
             _let_be(num)
 
 

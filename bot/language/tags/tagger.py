@@ -43,7 +43,6 @@ class Tagger:
         hours_spanned(marked)
         _bare_decimals(marked)
         _spoken_ph(marked)
-        _letters_before(marked)
         numbered_rows(marked)
         _strengths(marked)
         numbers_misheard(marked)
@@ -195,16 +194,6 @@ def _spoken_ph(marked: Marked) -> None:
                 one.value, one.upto = one.value + two.value / 10, two.upto
                 marked.tags.remove(two)
                 return
-
-
-def _letters_before(marked: Marked) -> None:
-    """ "F n G tubs": a letter joined to one that is a tub's is another tub."""
-    for one, joint, two, head in zip(marked.tags, marked.tags[1:], marked.tags[2:], marked.tags[3:], strict=False):
-        if joint.word not in ("and", ",", "&", "+") or two.kind != "place" or not head.says("noun", "tank"):
-            continue
-        its = marked.names.by_id.get(one.word, ()) if len(one.word) == 1 and one.word.isalpha() else ()
-        if one.kind == "word" and one.word not in ("i", "a") and len(its) == 1 and len(two.word) == 1:
-            one.kind, one.value, one.note = "place", its, "bare"
 
 
 def _lots(marked: Marked) -> None:

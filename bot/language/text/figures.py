@@ -79,8 +79,10 @@ def _small(words: list[str], at: int) -> tuple[int, float] | None:
         if nxt < len(words) and 1 <= UNITS.get(words[nxt], 0) <= 9:
             return nxt + 1 - at, value + UNITS[words[nxt]]
         after = words[nxt + 1] if nxt + 1 < len(words) else ""
-        if nxt < len(words) and words[nxt] in ("to", "for", "fore", "ate") and (
-            after in _COUNTED_NEXT or (words[nxt] == "ate" and after in ("in", "at", "on", "today", "this"))
+        if (
+            nxt < len(words)
+            and words[nxt] in ("to", "for", "fore", "ate")
+            and (after in _COUNTED_NEXT or (words[nxt] == "ate" and after in ("in", "at", "on", "today", "this")))
         ):
             return nxt + 1 - at, value + SOUNDS[words[nxt]]  # "seventy for", "eighty to juveniles"
         if nxt == at + 1 and nxt < len(words) and words[nxt] in ("too", "tree", "sicks", "fife", "nein", "won"):

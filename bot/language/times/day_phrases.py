@@ -31,9 +31,9 @@ _SIT = frozenset(["i", "he", "she", "we", "they", "it", "just", "and", "who", "f
 
 # The words a day phrase may begin with; it may begin with a number, too.
 _OPENS = frozenset(
-    ["today", "today's", "tonight", "tonight's", "this", "yesterday", "yesterday's", "last", "lastnight", "tomorrow", "tomorrow's",
-     "day", "night", "evening", "past", "next", "coming", "previous", "weekend", "weekend's", "the", "on", "since", "a",
-     "one", "in", "end", *WEEKDAYS, *MONTHS]
+    ["today", "today's", "tonight", "tonight's", "this", "yesterday", "yesterday's", "last", "tomorrow", "tomorrow's",
+     "lastnight", "day", "night", "evening", "past", "next", "coming", "previous", "weekend", "weekend's", "the", "on",
+     "since", "a", "one", "in", "end", *WEEKDAYS, *MONTHS]
 )  # fmt: skip
 
 

@@ -11,7 +11,6 @@ from bot.language.telling import Sight, Teller, litres_of_volume
 from bot.language.times.days import Day
 from bot.language.water.places import place_list
 
-
 _TAKEN = frozenset(["took", "taken", "drained", "removed", "siphoned", "pulled out", "took out", "taken out"])
 
 
