@@ -23,7 +23,7 @@ def reminder(sentence: Sentence, others: list[Sentence], teller: Teller) -> Raw 
         r"\b(one for|in|for|into|onto|to) (the|my|our) (diary|calendar|planner|reminders|to do list)\b", text
     )
     timed = any(t.kind in ("day", "clock") for t in sentence.tags)
-    let = timed and re.search(r"\b(don't|dont|do not|never) let (me|us) \w+", text) is not None
+    let = timed and re.search(r"\b(don't|dont|do not) let (me|us) \w+", text) is not None
     told = let or (
         timed and re.search(r"\btell (me|us|him|her) (on |at |by |next )?\S+ (\S+ )?(to|about)\b", text) is not None
     )

@@ -20,6 +20,11 @@ def settle(part: Part, teller: Teller) -> None:
     if event is not None and event["kind"] == "bad_eggs":
         pulls = [e for e in teller.events if e["kind"] == "pull" and not e.get("to")]
         event = pulls[-1] if len(pulls) == 1 else None
+    if event is not None and event["kind"] == "pull" and _nothing_at_all(part):
+        for raw in [e for e in teller.events if e["kind"] == "pull" and e["_group"] is event["_group"]]:
+            raw.setdefault("count", 0)  # "pulled mop 4. Nothing."
+            teller.read.add(id(part))
+        return
     if event is None or event["kind"] != "pull" or event.get("to") or part.muted or part.kind("num", "pct"):
         return
     places = [t for t in part.kind("place") if len(t.value) == 1]
@@ -71,6 +76,33 @@ def settle(part: Part, teller: Teller) -> None:
                 raw["to"] = event["to"]
 
 
+_NIL = frozenset(["nothing", "none", "nada", "zip", "zilch", "nil", "nowt", "zero", "empty", "thing", "sausage"])
+
+
+def _nothing_at_all(part: Part) -> bool:
+    """Whether a clause says that there was none, and no more: "nothing", "not a thing", "and none again"."""
+    rest = {t.word for t in part.tags if t.kind != "punct"} - {"not", "a", "and", "at", "all", "again", "today", "but"}
+    return bool(rest) and rest <= _NIL
+
+
+_REST_OF_THEM = re.compile(
+    r"(?:the )?(?:rest|others|other ones|remaining)(?: are| is| all| look| looks| still)*"
+    r"(?: (?:fine|ok|okay|good|clear|great|well|alive|fertile|healthy))? # ?(?:ish|or so|of them|left)*"
+)
+
+
+def _rest_of_them(part: Part, teller: Teller) -> bool:
+    """ "4 fungused out, rest fine 34": so many are left there."""
+    event, nums = teller.context.event, _figures(part)
+    if event is None or event not in teller.events or event["kind"] not in ("bad_eggs", "death") or len(nums) != 1:
+        return False
+    where = {k: event[k] for k in ("place", "batch") if event.get(k)}
+    if not where or nums[0].low is not None or not _REST_OF_THEM.fullmatch(part.text().replace(nums[0].word, "#", 1)):
+        return False
+    teller.tell("headcount", Group([part], teller.names, teller.context), **where, count=nums[0].value)
+    return True
+
+
 def place_after_all(group: Group, part: Part, teller: Teller) -> bool:
     """ "Lost one on monday. Female, tank 9": the place that was missing a moment ago."""
     if not teller.doubts or teller.doubts[-1].missing != "place" or not teller.doubts[-1].partial or part.cues():
@@ -100,6 +132,7 @@ def follows_up(group: Group, part: Part, teller: Teller) -> bool:
     """A clause that only adds a number or a place to what was just told: "26 left", "so 75", "14 more"."""
     return (
         _names_them(part, teller)
+        or _rest_of_them(part, teller)
         or _reads_on(group, part, teller)
         or _completes(group, part, teller)
         or _counts_on(group, part, teller)

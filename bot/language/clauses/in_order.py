@@ -124,6 +124,9 @@ def in_order(group: Group, mode: str) -> list[tuple[str, Any, Tag]]:
         if mode == "value" and (_heads_a_reading(tags, n) or _has_what_follows(tags, n)) and (ids := group.ids(tag)):
             out.append(("P", ids, tag))
             continue
+        if mode == "value" and [t.word for t in tags[n + 1 : n + 2]] in (["after"], ["afterwards"]):
+            out.append(("N", _said(tag), tag))  # "20 before the change and 10 after"
+            continue
         if mode == "value" and _is_ph(tags, n):
             out.append(("N", _said(tag), tag))
             continue

@@ -88,6 +88,8 @@ def _words(tokens: list[Token], names: Names) -> list[str]:
     words = [mended(t.word, known) if t.is_word else t.word for t in tokens]
     for n, token in enumerate(tokens[1:], 1):
         named = token.raw.istitle() and tokens[n - 1].word not in STOPS
+        if n == 1 and words[0] in ("want", "wants") and tokens[0].word != words[0] and words[1] in _BUYERS_DO:
+            words[0] = tokens[0].word  # walt is no slip of "want" before "took"
         if named and words[n] in MENDABLE and (words[n],) not in LEXICON:
             words[n] = token.word  # Walt is no slip of "want"
         food = words[n] != token.word and any(sort in ("food", "unit") for sort, _ in LEXICON.get((words[n],), []))
@@ -121,6 +123,7 @@ def _words(tokens: list[Token], names: Names) -> list[str]:
     return words
 
 
+_BUYERS_DO = frozenset(["took", "bought", "paid", "has", "had", "came", "wants", "picked", "collected", "owes"])
 _BARGAINS = frozenset("reserve reserved resrve hold keep sold sell promised promise save set put sale".split())  # noqa: SIM905
 _GOING = frozenset("ready redy need needs want wants going got have has due able".split())  # noqa: SIM905
 _MUSING = frozenset("do wc change feed have need be go get as try pull clean just move sell".split())  # noqa: SIM905

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from bot.language.clauses.group import Group
@@ -121,18 +122,25 @@ def mended(part: Part) -> bool:
 
 
 def _one_by_one(group: Group, seq: list[tuple[str, Any, Tag]]) -> list[tuple[str, str]]:
-    """Gear and place by turns ("t8 sponge squeezed t9 glass wiped"): each its own; empty when they do not alternate."""
-    spots = {id(tag): value[0] for kind, value, tag in seq if kind == "P" and len(value) == 1}
-    row = [
-        ("P", spots[id(t)]) if id(t) in spots else ("I", min(t.senses["item"]))
-        for t in group.tags
-        if id(t) in spots or (t.senses.get("item") and t.note != "muted")
-    ]
+    """Gear and places by turns ("t8 sponge squeezed t9 glass wiped", "sponges 4 and 5, glass 7"): each its own."""
+    spots = {id(tag): value for kind, value, tag in seq if kind == "P"}
+    row: list[tuple[str, str]] = []
+    for tag in group.tags:
+        if id(tag) in spots:
+            row += [("P", place) for place in spots[id(tag)]]
+        elif tag.senses.get("item") and tag.note != "muted":
+            row.append(("I", min(tag.senses["item"])))
     order = "".join(kind for kind, _ in row)
-    if len(row) < 4 or order not in ("PI" * (len(row) // 2), "IP" * (len(row) // 2)):
+    if re.fullmatch(r"(?:P+I){2,}", order):
+        row.reverse()  # the places stand before what was done there
+    elif not re.fullmatch(r"(?:IP+){2,}", order):
         return []
-    pairs = zip(row[::2], row[1::2], strict=True)
-    return [(b[1], a[1]) if a[0] == "P" else (a[1], b[1]) for a, b in pairs]
+    pairs: list[tuple[str, str]] = []
+    item = ""
+    for kind, value in row:
+        item = value if kind == "I" else item
+        pairs += [(item, value)] if kind == "P" else []
+    return pairs if order.startswith("I") else pairs[::-1]
 
 
 def _spare_from(group: Group, place: Tag) -> bool:

@@ -43,10 +43,12 @@ def sees_sale(part: Part, teller: Teller) -> Sight | None:
     later = part.after
     if later is not None and _LIKE_OURS.search(f"{later.text()} {later.after.text() if later.after else ''}"):
         return None  # "Lena bought six, same ones as mine": not of us
+    lot = part.kind("num", "money") or part.noun("pair", "trio") or part.words() & {"his", "her", "their"}
     cue = [
         t
         for t in part.cues("sold")
-        if not (
+        if (lot or (not t.word.endswith(" for") and not t.word.startswith("went off")))
+        and not (
             t.word in ("sale", "sell")
             and part.words() & {"for", "could", "to", "might"}
             and not part.kind("money", "person")
