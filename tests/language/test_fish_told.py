@@ -95,7 +95,7 @@ TOLD = [
     ("5 juvies from 13 are now in 16", ["move from=tank 13 to=tank 16 count=5"]),
     ("sent the B19s to tank 12", ["move from=tub E to=tank 12 batch=B19"]),
     ("put 12 fry in 12, they were the ones in E", ["move from=tub E to=tank 12 count=12 stage=fry"]),
-    ("The two medaka from tank 15 have joined the others in tank 9.", ["move from=tank 15 to=tank 9 count=2"]),
+    ("The two medaka from tank 15 have joined the others in tank 9.", ["move from=tank 15 to=tank 9 count=2 line=medaka"]),
     ("since sunday i lost 1 a day in 11, so 4", ["death place=tank 11 count=4"]),
     ("Counts as of tonight:\ntank 13 - 81\nE - 29\n11 - too many to count", ["headcount place=tank 13 count=81", "headcount place=tub E count=29"]),
     ("the old boesemani male went belly up, he was four", ["death place=tank 7 count=1 line=boesemani sex=male"]),

@@ -124,8 +124,8 @@ def in_order(group: Group, mode: str) -> list[tuple[str, Any, Tag]]:
         if mode == "value" and (_heads_a_reading(tags, n) or _has_what_follows(tags, n)) and (ids := group.ids(tag)):
             out.append(("P", ids, tag))
             continue
-        if mode == "value" and [t.word for t in tags[n + 1 : n + 2]] in (["after"], ["afterwards"]):
-            out.append(("N", _said(tag), tag))  # "20 before the change and 10 after"
+        if mode == "value" and any(s[0] == "P" for s in out) and _after_a_change(group, tag):
+            out.append(("N", _said(tag), tag))
             continue
         if mode == "value" and _is_ph(tags, n):
             out.append(("N", _said(tag), tag))
@@ -178,6 +178,14 @@ def _heads_a_reading(tags: list[Tag], n: int) -> bool:
         return False
     said = tags[n + 1 : n + 3]
     return len(said) == 2 and said[0].says("quantity") and said[1].kind in ("num", "deg") and tags[n].low is None
+
+
+def _after_a_change(group: Group, tag: Tag) -> bool:
+    """Whether a number alone is the second reading of one place: "20 before the change and 10 after"."""
+    part = next((p for p in group.parts if any(t is tag for t in p.tags)), None)
+    if part is None or part.before is None or any(t is not tag for t in part.tags):
+        return False
+    return "before" in (part.joiner, part.before.joiner)
 
 
 def _has_what_follows(tags: list[Tag], n: int) -> bool:

@@ -38,6 +38,8 @@ def traded(it: Clause) -> list[Raw]:
     """ "resv pr gul Tom sat", "+6 panda t15": what is done, how many of what, with whom, in any order, each once."""
     kind = _kind(it)
     held = _each_once(it.get("bag"), it.match["bag"], kind)
+    if kind == "sale" and "money" not in held and (cost := held.get("place")) is not None and _asked_for(it, cost):
+        held["money"] = held.pop("place")  # "a pair of medaka for 10": no tank
     raw: Raw = {"kind": kind, **_how_many(it, held)}
     if kind != "stock_in":
         raw = {k: v for k, v in raw.items() if k not in ("male", "female")}
@@ -67,6 +69,12 @@ def traded(it: Clause) -> list[Raw]:
         raw["_day"] = held["day"].value
     it.state.topic, it.state.spots = kind, []
     return [raw]
+
+
+def _asked_for(it: Clause, tag: Tag) -> bool:
+    """Whether a bare number stands behind "for"."""
+    n = next((i for i, t in enumerate(it.tags) if t is tag), 0)
+    return tag.kind == "num" and n > 0 and it.tags[n - 1].word == "for"
 
 
 def _told_apart(it: Clause, held: dict[str, Tag]) -> bool:

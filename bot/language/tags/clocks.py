@@ -44,6 +44,9 @@ def _hour_and_minutes(marked: Marked, at: int) -> Tag | None:
     return Tag("clock", Clock(hour, minute, its[2].word), at, at + 3, its[0].word)
 
 
+_PRICED = frozenset(["pair", "trio", "fish", "piece", "head"])
+
+
 def time_at(marked: Marked, at: int) -> Tag | None:
     word = marked.words[at]
     if word == "tank" and marked.w(at + 1) == "you":
@@ -76,8 +79,8 @@ def time_at(marked: Marked, at: int) -> Tag | None:
         if read_at and any(t.says("quantity") for t in marked.tags[-6:]):
             return None  # "gh in 4 tested at 3"
         after = marked.w(at + 1)
-        if after in CURRENCY_WORDS:
-            return None  # "at 5 dollars each"
+        if after in CURRENCY_WORDS or (after in ("a", "per") and marked.w(at + 2) in _PRICED):
+            return None  # "at 5 dollars each", "at 12 a pair"
         if (
             after in ("and", ",")
             and marked.items[at + 2 : at + 3]

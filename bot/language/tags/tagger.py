@@ -55,6 +55,7 @@ class Tagger:
         _lots(marked)
         not_one_egg(marked)
         ones_and_layers(marked)
+        _at_so_much(marked)
         _written_out(marked, text)
         self.items = marked.items
         self.words = marked.words
@@ -197,6 +198,13 @@ def _spoken_ph(marked: Marked) -> None:
                 one.value, one.upto = one.value + two.value / 10, two.upto
                 marked.tags.remove(two)
                 return
+
+
+def _at_so_much(marked: Marked) -> None:
+    """ "Two pairs at 12 a pair": a price."""
+    for at, num, per, what in zip(marked.tags, marked.tags[1:], marked.tags[2:], marked.tags[3:], strict=False):
+        if at.word in ("at", "for") and num.kind == "num" and num.low is None and per.word in ("a", "per"):
+            num.kind = "money" if what.says("noun", "pair", "trio") else num.kind
 
 
 def _lots(marked: Marked) -> None:

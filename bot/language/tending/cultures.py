@@ -50,6 +50,8 @@ def _fed_itself(part: Part, teller: Teller) -> list[Tag]:
     for n, tag in enumerate(tags):
         if not cultures([tag], teller) or not n:
             continue
+        if tags[n - 1].word == "all" and len(cultures([tag], teller)) == 1:
+            return []  # "fed all bbs": everybody got them
         after = tags[n + 1] if n + 1 < len(tags) else None
         boxed = after is not None and (after.word in _KEPT_IN or after.says("noun", "culture"))
         if after is not None and (after.word in ("to", "into") or (after.kind == "num" and not boxed)):

@@ -62,6 +62,8 @@ def fish_count(group: Group) -> tuple[float | None, dict[str, object], bool]:
             continue
         if n and tags[n - 1].word in ("each", "per", "every"):
             continue  # "two pairs, 8 dollars each pair"
+        if n > 1 and tags[n - 1].word == "a" and tags[n - 2].kind == "money":
+            continue  # "at 12 a pair"
         number = 1.0
         back = n - 1
         while back >= 0 and back >= n - 3 and (tags[back].kind in ("line",) or tags[back].word in _BEFORE_PAIRS):

@@ -302,6 +302,8 @@ def _only_of_before(group: Group, teller: Teller) -> bool:
 def _of_earlier(group: Group, value: Tag) -> bool:
     """Whether a reading is said to be of before: "was 50", "from 40", "50 last week", "yesterday it was 1"."""
     part = next((p for p in group.parts if any(t is value for t in p.tags)), None)
+    if part is not None and part.after is not None and part.after.joiner == "before" and part is not group.parts[-1]:
+        return True  # "20 before the change and 10 after"
     if part is None or (part is group.parts[0] and _just_before(group, value) not in _WAS):
         return False
     n = next(i for i, t in enumerate(part.tags) if t is value)
