@@ -168,8 +168,15 @@ _HOW_OFTEN = "How often, and where? "
 _LIKE = "Say it like “pull mops every 2 days in summer” or “feed tank 3 twice a day”."
 
 
+_WARMTH_SET = re.compile(
+    r"(?:i |we |i've |just |also |then )*(?:dropped|raised|lowered|bumped|set|turned) (?:up |down )?(?:the )?temp\w*\b.*\bto ~?\d"
+)
+
+
 def _of_heater(text: str, cue: bool) -> bool:
     """Whether a heater is set, and not only read or bought."""
+    if _WARMTH_SET.match(text):
+        return True
     if not re.search(r"\b(heater|heat|thermostat|heaters|stat|set ?point)\b", text):
         return False
     if re.search(r"^since\b.*\bheater\b.*\bis (at|on|set to) \d", text):

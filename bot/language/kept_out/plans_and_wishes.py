@@ -273,6 +273,9 @@ def _goods(part: Part) -> bool:
     )
 
 
+_MANAGED = frozenset(["managed", "remembered", "got", "had", "able", "time", "round", "around"])
+
+
 def _not_an_event(part: Part) -> None:
     """Words that sound like an event and are none in their company."""
     tags = part.tags
@@ -280,6 +283,9 @@ def _not_an_event(part: Part) -> None:
         for tag in tags:
             if tag.says("cue", "bought") and not tag.says("cue", "pull"):
                 tag.note = "muted"  # gear is bought, no fish came
+    for n, tag in enumerate(tags[1:], 1):
+        if tag.word == "feed" and tags[n - 1].word == "to" and not _MANAGED & {t.word for t in tags[:n]}:
+            tag.note = "muted"  # "took six fry out to feed the bows": what for
     if _goods(part):
         _mute_part(part, "goods")
     if any(t.kind == "deg" for t in tags):

@@ -251,6 +251,11 @@ def tell_release(group: Group, teller: Teller) -> None:
     spoken_of = teller.context.values.get("person")
     if who is None and group.words() & {"he", "she", "him", "her", "his"} and spoken_of not in teller.names.people:
         who = str(spoken_of) if teller.context.values.get("person_sentence") == group.sentence else None
+    if count is not None and group.words() & {"only", "just", "wants", "instead"}:
+        if previous is not None and previous["kind"] == "release" and who in (None, previous.get("buyer")):
+            teller.events = [e for e in teller.events if e is not previous]
+        teller.ask(group, "How many are still to be kept?", "count", {"kind": "release", "buyer": who, "line": line})
+        return  # "changed his mind, only 6": of how many?
     if previous is not None and previous["kind"] == "release":
         for key, value in (("count", count), ("line", line), ("batch", batch), ("buyer", who)):
             if value is not None and key not in previous:
