@@ -68,6 +68,12 @@ _FULL_OF_EGGS = re.compile(
 )
 
 
+_ABOUT_THE_MOP = re.compile(
+    r"\bmops? (?:\w+ )?(?:\w+ )?(?:is|are|was|were) (?:for|from|of|made|old|new|dirty|dry|too|still|meant)\b"
+    r"|\bmops? goe?s? (?:in|into|to)\b"
+)
+
+
 def _no_pull(part: Part, teller: Teller) -> bool:
     """Whether eggs or a mop are spoken of and nothing was pulled."""
     eggs, mop, cue, words = part.noun("eggs"), part.noun("mop"), part.cues("pull"), part.words()
@@ -83,6 +89,8 @@ def _no_pull(part: Part, teller: Teller) -> bool:
         return True
     if mop and part.has("move") and not eggs and not cue:
         return True  # a mop carried elsewhere
+    if mop and not cue and not eggs and _ABOUT_THE_MOP.search(part.text()):
+        return True  # "mops are for tank 3"
     if mop and "out" in words and words & _RESTS and not eggs:
         return True  # "took the mop out of 8 to rest them"
     points = words & {"those", "them", "it"} and not part.kind("num")
