@@ -57,6 +57,8 @@ class PuttingEggs(Mending):
             raw["count"] = put.count
         self.said.settled = True
         at = Asked.of(kept.body).at
+        if put.count is None:
+            self.turn.settle(kept.id)
         if put.tub in self.standing.places:
             self._log(FishMoved.model_validate({**raw, "to": put.tub}), "", at=at, sure=True)
             return
