@@ -9,7 +9,8 @@ from dataclasses import dataclass, field, replace
 
 from bot.language import eggs, rows, trade
 from bot.language.asking.asked import about_these, answers_itself, first_question, plain_query, question_of
-from bot.language.asking.questions import asks, part_asks
+from bot.language.asking.questions import part_asks
+from bot.language.asking.sentences import asks
 from bot.language.clauses.gathering import tell_clauses
 from bot.language.clauses.group import Group, Raw
 from bot.language.clauses.headings import day_of, note_heading

@@ -11,7 +11,8 @@ from dataclasses import replace
 from functools import lru_cache
 from typing import Any
 
-from bot.language.asking.questions import asks, part_asks
+from bot.language.asking.questions import part_asks
+from bot.language.asking.sentences import asks
 from bot.language.clauses.group import Group, Raw
 from bot.language.clauses.told_and_asked import opens_asking
 from bot.language.kept_out.plans_and_wishes import for_later
