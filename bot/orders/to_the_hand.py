@@ -56,7 +56,8 @@ from storage.journal import Message, RoomBook
 LONGEST_ORDER = 200
 MOST_CLAUSES = 4
 _LEAD = re.compile(
-    r"^(?:please|ok|okay|hey|so|and|can you|could you|would you|i want to|i'd like to|let's|lets)[\s,]+(?=\w)"
+    r"^(?:please|ok|okay|hey|hi|hello|(?:good )?morning|so|and|"
+    r"can you|could you|would you|i want to|i'd like to|let's|lets)[\s,.!]+(?=\w)"
 )
 _FOR_GOOD = re.compile(r"^(?:from now on|from today(?: on)?|starting today|new rule|new routine|always)[\s,:]+")
 _TAIL = re.compile(r"[\s,]+(?:please|thanks|thank you|pls)$")

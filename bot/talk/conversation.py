@@ -50,7 +50,9 @@ NO_LOGGING = "You can look but not log here; ask the owner to make you a helper.
 _NUMBERS = frozenset(("count", "amount", "value", "male", "female", "percent"))
 WORDED_LATER = "A later wording of that note has come already; it stands."
 WHICH_NOTE = "I don't know which note that is about; say it with the tank or tub. Nothing was changed."
-_WHY = frozenset(("why", "why is that", "says who", "how do you know", "what is that based on"))
+_WHY = frozenset(
+    ("why", "why is that", "says who", "how do you know", "what is that based on", "how sure is that", "how sure")
+)
 
 
 def _a_sale(reading: Reading) -> bool:
