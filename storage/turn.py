@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 import functools
 import json
-import operator
 from collections.abc import Sequence
 from typing import Any
 
@@ -16,8 +15,9 @@ from shared.events import Corrected, Event, Renamed, Undone
 from shared.ledger.drafts import Draft
 from shared.ledger.renaming import called_anew
 from shared.ledger.standing import Entry, Posting, Standing
-from storage import entries, pictures, snapshots, wordings
-from storage.messages import WITH_WORDS, KeptMessage, KeptReply, Message, OpenQuestion, message_of
+from storage import entries, pictures, snapshots
+from storage.looking_back import LookingBack
+from storage.messages import WITH_WORDS, KeptReply, Message, message_of
 from storage.pictures import KeptPicture
 from storage.prepared import Prepared, prepared
 from storage.snapshots import Running, Sum
@@ -33,15 +33,11 @@ from storage.tables import (
     insert_once,
 )
 
-LOOKED_THROUGH = 100  # messages among which the last that logged something is looked for
-ASKED_LATELY = dt.timedelta(days=7)  # a question that nobody answered for so long is not answered any more
 
-
-class Turn:
+class Turn(LookingBack):
     """A message being handled, inside its transaction."""
 
     earlier: KeptReply | None
-    message_id: int
     pictures_gone: list[str]  # hashes of photos nothing refers to any more once this is kept
 
     def __init__(self, connection: Connection, running: Running, message: Message) -> None:
@@ -56,8 +52,8 @@ class Turn:
         self._words: list[dict[str, Any]] = []
         self._mentions: list[dict[str, Any]] = []
         self._reply: dict[str, Any] = {"outcome": None, "reply": None, "payload": None}
-        self._asked: dict[tuple[str, str], list[OpenQuestion]] = {}  # looked up before in this turn
-        self._edits: list[str] | None = None
+        self._asked = {}
+        self._edits = None
         self.earlier = None
         self.pictures_gone = []
         self._failed = False
@@ -229,74 +225,7 @@ class Turn:
         if self.earlier is not None:
             raise RuntimeError("this delivery was handled before; nothing can be added for it")
 
-    # ---- looking back
-
-    def last_messages_with_entries(
-        self, person: str, chat: str, since: dt.datetime, most: int = 1
-    ) -> list[tuple[int, list[Entry]]]:
-        """The last messages of this person in this chat that logged something still standing; newest first."""
-        self._flush()
-        of = {"of": self._room, "who": person, "where": chat, "since": since, "most": most}
-        messages = self._connection.execute(_LAST_TO_LOG, of).scalars().all()
-        told: dict[int, list[Entry]] = {message: [] for message in messages}
-        for entry in entries.found(self._connection, self._room, messages=messages) if messages else ():
-            told[entry.message].append(entry)
-        return [(m, sorted((e for e in its if e.event.kind != "undo"), key=_number)) for m, its in told.items()]
-
-    def entries_of(self, message: int) -> list[Entry]:
-        """The entries a message logged that still stand, in the order they were logged."""
-        self._flush()
-        return sorted(entries.found(self._connection, self._room, messages=[message]), key=_number)
-
-    def entries_numbered(self, seqs: Sequence[int]) -> list[Entry]:
-        """Entries by their numbers, whether they still stand or not."""
-        self._flush()
-        return entries.numbered(self._connection, self._room, seqs)
-
-    def message_of_delivery(self, door: str, delivery: str) -> KeptMessage | None:
-        """The message that came under that id."""
-        wanted = WITH_WORDS.where(
-            MESSAGES.c.room == self._room, MESSAGES.c.door == door, MESSAGES.c.delivery == delivery
-        )
-        row = self._connection.execute(wanted).first()
-        return message_of(row) if row else None
-
-    def wordings(self, door: str, delivery: str) -> list[KeptMessage]:
-        """The message that came under that id and what it was edited to, as they came; never the one being handled."""
-        meant = None if delivery == self._message.delivery else self.message_of_delivery(door, delivery)
-        who, sent = (meant.person, meant.sent) if meant else (self._message.person, self._said)
-        found = wordings.found(self._connection, self._room, door, delivery, who, sent)
-        return [message for message in found if message.id != self.message_id]
-
-    def entries_of_delivery(self, door: str, delivery: str) -> list[Entry]:
-        """What that message logged and still stands: by its first wording or an edit, or mended since."""
-        self._flush()
-        return wordings.entries_of(self._connection, self._room, [m.id for m in self.wordings(door, delivery)])
-
     # ---- questions
-
-    def open_questions(self, person: str | None = None, chat: str | None = None) -> list[OpenQuestion]:
-        """What was asked of a person in a chat (by default those of the message) lately and still is, oldest first."""
-        who, where = person or self._message.person, chat or self._message.chat
-        if (who, where) not in self._asked:
-            self._look_around(who, where)
-        return list(self._asked[who, where])
-
-    def edits_before(self) -> list[str]:
-        """The ids of new wordings of this message that came before it did."""
-        if self._edits is None:
-            self._look_around(self._message.person, self._message.chat)
-        return list(self._edits or ())
-
-    def _look_around(self, who: str, where: str) -> None:
-        """Look up what is asked of somebody, and edits that came before what they edit: every message needs both."""
-        edit = f"{self._message.delivery}:e"
-        of = {"of": self._room, "who": who, "where": where, "since": self._said - ASKED_LATELY}
-        of |= {"at_door": self._message.door, "edit": edit, "behind": edit[:-1] + "f"}
-        of |= {"me": self._message.person, "said": self._said}
-        rows = _AROUND.rows(self._connection, of)
-        self._asked[who, where] = sorted((OpenQuestion(*row) for row in rows if row.id), key=lambda asked: asked.id)
-        self._edits = [row.body for row in rows if not row.id and row.body.startswith(edit)]
 
     def ask(self, body: dict[str, Any]) -> int:
         """Keep a question open for the person and chat of this message."""
@@ -372,50 +301,12 @@ class Turn:
                 snapshots.save(self._connection, self._room, total)
 
 
-_number = operator.attrgetter("seq")
-
-
 def _utc(moment: dt.datetime) -> dt.datetime:
     if moment.tzinfo is None:
         raise ValueError("an entry needs a time with its zone")
     return moment.astimezone(dt.UTC)
 
 
-_WAITS_OR_CAME_BEFORE = sa.union_all(
-    sa.select(QUESTIONS.c.id, QUESTIONS.c.asked, QUESTIONS.c.body).where(
-        QUESTIONS.c.room == sa.bindparam("of"),
-        QUESTIONS.c.person == sa.bindparam("who"),
-        QUESTIONS.c.chat == sa.bindparam("where"),
-        QUESTIONS.c.settled.is_(None),
-        QUESTIONS.c.asked >= sa.bindparam("since"),
-    ),
-    sa.select(sa.literal_column("0").label("id"), MESSAGES.c.sent, MESSAGES.c.delivery).where(
-        MESSAGES.c.room == sa.bindparam("of"),
-        MESSAGES.c.door == sa.bindparam("at_door"),
-        MESSAGES.c.delivery >= sa.bindparam("edit"),
-        MESSAGES.c.delivery < sa.bindparam("behind"),
-        MESSAGES.c.person == sa.bindparam("me"),
-        MESSAGES.c.sent == sa.bindparam("said"),  # an edit has the time of the message it changes
-    ),
-)
-_NEWEST = (  # by when they were sent; which came last, their numbers say: a clock may have been put back since
-    sa.select(MESSAGES.c.id)
-    .where(
-        MESSAGES.c.room == sa.bindparam("of"),
-        MESSAGES.c.person == sa.bindparam("who"),
-        MESSAGES.c.chat == sa.bindparam("where"),
-        MESSAGES.c.sent >= sa.bindparam("since"),
-    )
-    .order_by(MESSAGES.c.sent.desc(), MESSAGES.c.id.desc())
-    .limit(LOOKED_THROUGH)
-    .subquery()
-)
-_STILL_LOGGED = sa.exists().where(
-    ENTRIES.c.message == _NEWEST.c.id,
-    ENTRIES.c.kind != "undo",
-    ~sa.exists().where(RETRACTIONS.c.room == ENTRIES.c.room, RETRACTIONS.c.seq == ENTRIES.c.seq),
-)
-_LAST_TO_LOG = sa.select(_NEWEST.c.id).where(_STILL_LOGGED).order_by(_NEWEST.c.id.desc()).limit(sa.bindparam("most"))
 _ENDS = sa.select(ROOMS.c.head, ROOMS.c.latest_at).where(ROOMS.c.id == sa.bindparam("room")).with_for_update()
 _MOVED = (
     ROOMS.update()
@@ -423,7 +314,6 @@ _MOVED = (
     .values(head=sa.bindparam("new_head"), latest_at=sa.bindparam("new_latest"))
 )
 _HEAD, _MOVE_HEAD = prepared(_ENDS), prepared(_MOVED)
-_AROUND = prepared(_WAITS_OR_CAME_BEFORE)
 _INSERT_ENTRIES, _INSERT_ENTRY_WORDS = prepared(ENTRIES.insert()), prepared(ENTRY_WORDS.insert())
 _INSERT_MENTIONS, _INSERT_MESSAGE_WORDS = prepared(MENTIONS.insert()), prepared(MESSAGE_WORDS.insert())
 _INSERT_MESSAGE = Prepared(functools.cache(functools.partial(insert_once, table=MESSAGES)))
