@@ -5,6 +5,7 @@
 from __future__ import annotations
 
 import re
+from itertools import pairwise
 
 from bot.language import trade, water
 from bot.language.clauses.group import Group
@@ -197,10 +198,11 @@ def _reads_on(group: Group, part: Part, teller: Teller) -> bool:
         and not part.kind("place")
         and len(ctx.places) == 1
         and (part.kind("clock") or re.search(r"\b(retest|retested|again|later|now|after)\b", text))
-        and not group.counts(nums[0])
+        and (not group.counts(nums[0]) or (ctx.kind == "measure" and [t.word for t in part.tags[1:]] == ["now"]))
     ):
         value = water.fits(ctx.quantity, float(nums[0].value), nums[0], teller)
         if value is not None:
+            _not_as_it_was(part, teller)
             teller.tell("measure", group, place=ctx.places[0], quantity=ctx.quantity, value=value)
             return True
     if ctx.values.get("left") == part.sentence and _bare(group, part, nums) and not part.kind("place"):
@@ -248,6 +250,17 @@ def _reads_on(group: Group, part: Part, teller: Teller) -> bool:
             teller.tell("measure", group, place=ctx.places[0], quantity="temperature", value=value)
             return True
     return False
+
+
+def _not_as_it_was(part: Part, teller: Teller) -> None:
+    """Let go of what was read before: "was 6.5, now 7"."""
+    event, before = teller.context.event, part.before
+    if event is None or event["kind"] != "measure" or before is None or "now" not in part.words():
+        return
+    was = next((two for one, two in pairwise(before.tags) if one.word == "was" and two.kind in ("num", "deg")), None)
+    if was is not None and event in teller.events:
+        was.claimed = "earlier"
+        teller.events = [e for e in teller.events if e is not event]
 
 
 _ITS_COUNT = re.compile(
