@@ -17,6 +17,7 @@ _ASKED_FLATLY = re.compile(
     r"^(?:so |and |ok |but )?(?:at|by|from|since|in|on) (?:what|which) (?:age|size|date|day|time|temp|temperature|length|month|week|point|tank|tub|ph)\b"
     r"|^(?:has|have|did|does|do|is|are|was|were|will) (?:anything|anyone|anybody|nobody|none of|any of|somebody|someone)\b"
     r"|^(?:so |and |ok |but )?did (?:\w+ ){1,4}(?:get|have|eat|lay|hatch|die|survive|make|go|come|need|take|want|pay)\b"
+    r"|^(?:please )?remind me (?:what|how much|how many|which|who|where|why)\b"
     r"|(?:\bis|\bare|=) what (?:percent|percentage|fraction|share|part|in)\b|= what$"
 )
 

@@ -102,7 +102,9 @@ def _words(tokens: list[Token], names: Names) -> list[str]:
             words[n] = letter  # tub W is no tub with
     for n, word in enumerate(words[:-1]):
         after = tokens[n + 1]
-        if word == "lots" and after.is_number:
+        if word in ("pear", "pears") and after.word == "of":
+            words[n] = {"pear": "pair", "pears": "pairs"}[word]  # "sold a pear of lamp eyes"
+        elif word == "lots" and after.is_number:
             words[n] = "lost"
         elif word == "nd" and not tokens[n].glued:
             words[n] = "and"

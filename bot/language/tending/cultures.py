@@ -158,6 +158,7 @@ def sees_culture(part: Part, teller: Teller) -> Sight | None:
 
 def tell_culture(group: Group, teller: Teller) -> None:
     its = cultures(group.tags, teller)
+    its = [c for c in its if c not in _well(group)] or its
     if not its and group.parts[0].before is not None and group.words() & {"it", "them"}:
         its = cultures(group.parts[0].before.tags, teller)
     names = teller.names
@@ -216,6 +217,21 @@ def tell_culture(group: Group, teller: Teller) -> None:
         groups = group.sense("group")
         if groups and not places:
             teller.tell("feed", group, places=[min(groups[0].senses["group"])], food=food)
+
+
+_IS = frozenset(["is", "was", "looks", "look", "still", "are", "seems", "all", "smells"])
+_WELL = frozenset(["ok", "okay", "fine", "good", "alive", "healthy", "great", "well", "thriving", "booming"])
+
+
+def _well(group: Group) -> set[str]:
+    """The cultures said to be well: "mw1 stinks mw2 ok"."""
+    out: set[str] = set()
+    for tag in group.kind("culture"):
+        rest = [t.word for t in group.tags[group._index(tag) + 1 :] if t.word not in _IS]
+        if rest and rest[0] in _WELL:
+            out.add(str(tag.value))
+            tag.kind, tag.note = "word", "idle"  # nothing was done to it
+    return out
 
 
 def _all_meant(group: Group) -> bool:

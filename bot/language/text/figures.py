@@ -82,7 +82,10 @@ def _small(words: list[str], at: int) -> tuple[int, float] | None:
         if (
             nxt < len(words)
             and words[nxt] in ("to", "for", "fore", "ate")
-            and (after in _COUNTED_NEXT or (words[nxt] == "ate" and after in ("in", "at", "on", "today", "this")))
+            and (
+                after in _COUNTED_NEXT
+                or (words[nxt] == "ate" and after in ("in", "at", "on", "today", "this", "and", "from"))
+            )
         ):
             return nxt + 1 - at, value + SOUNDS[words[nxt]]  # "seventy for", "eighty to juveniles"
         if nxt == at + 1 and nxt < len(words) and words[nxt] in ("too", "tree", "sicks", "fife", "nein", "won"):
