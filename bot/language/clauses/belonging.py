@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import dataclass
 from itertools import pairwise
 
 from bot.language.kept_out.chatter import sounds_like_talk
@@ -43,132 +45,201 @@ def _stands_in(part: Part, teller: Teller) -> bool:
     )
 
 
-def fits_on(part: Part, kind: str, teller: Teller, current: list[Part]) -> bool:
-    """Whether a clause without a sign goes on telling of a kind."""
-    if kind == "dose" and part.tags[0].kind == "place" and part.has("gave"):
-        return False  # "…, tub D just got the water"
-    if sounds_like_talk(part, teller.names):
-        return False  # "…, I got 4 right"
-    if part.tags[0].word == "again" and part.kind("day") and kind != "feed":
-        return False
-    if part.kind("day", "clock") and not part.kind("num", "place", "batch") and not part.kind("person"):
-        return not part.sense("item") or kind == "service"
-    if kind in ("water_change", "top_off", "feed", "mop") and part.sense("item") and part.kind("num", "place"):
-        return False  # "…, glass in 14"
-    if kind in ("water_change", "top_off", "mop", "service") and part.sense("food"):
-        return False  # "…, mw E"
-    if kind == "stock_in" and len(part.tags) <= 4 and _stands_in(part, teller):
-        return True
-    if (kind == "new_place" and part.noun("fry", "eggs", "adults")) or (kind == "new_place" and part.sense("role")):
-        return True
-    if any(t.word in ("nothing", "none", "nada", "zip") for t in part.tags) and kind in ("pull", "bad_eggs"):
-        return True
-    if kind == "feed" and part.noun("fry", "adults") and len(part.tags) <= 3 and not part.kind("num", "place"):
-        return True  # "fed x3, fry only"
-    if not part.kind(*_WANTS.get(kind, ())):
-        return bool(part.sense("except") or part.sense("group")) and kind in ("feed", "water_change", "top_off")
-    if any(t.word == "more" for t in part.tags) and part.kind("num"):
-        return False
-    if part.cues("left") and kind not in ("headcount",) and not (kind == "move" and not part.kind("num")):
-        return False
-    if (
-        kind == "headcount"
-        and part.kind("num")
-        and any(p.kind("num") for p in current)
-        and not part.kind("place", "batch")
-        and not any(t.says("noun", "male", "female") for t in part.tags)
-    ):
-        return False
-    nums = [t for t in part.tags if t.kind == "num"]
-    if (
-        kind in ("water_change", "top_off", "service", "feed", "mop")
-        and nums
-        and not part.kind("place", "pct", "frac", "vol")
-    ) and not all(t.value == int(t.value) and str(int(t.value)) in teller.names.by_id for t in nums):
-        return False
-    if (
-        kind in ("death", "bad_eggs", "sale", "hatch")
-        and len(part.tags) <= 3
-        and len(nums) == 1
-        and not part.kind("place", "batch", "money", "line")
-        and not any(t.word in ("in", "from", "out") for t in part.tags)
-    ):
-        return kind == "hatch" and teller.context.kind != "hatch"
-    if kind in ("water_change", "top_off", "service", "feed", "dose", "mop") and part.words() & {
-        "think",
-        "looks",
-        "look",
-        "seems",
-        "chasing",
-        "finally",
-        "worried",
-        "colouring",
-        "coloring",
-    }:
-        return False
-    if part.words() & {"looking", "looks", "look", "swimming", "wobbly", "poorly", "not right"} and kind in (
-        "death",
-        "bad_eggs",
-        "hatch",
-    ):
-        return False
-    if part.words() & {"fine", "ok", "okay", "alright", "happy", "good"} and kind in (
-        "death",
-        "bad_eggs",
-        "hatch",
-        "move",
-    ):
-        return False
-    words = [t for t in part.tags if t.kind in ("word", "lex")]
-    plain = [
-        t
-        for t in words
-        if t.word
-        not in (
-            "in",
-            "into",
-            "from",
-            "to",
-            "the",
-            "a",
-            "of",
-            "tank",
-            "and",
-            "with",
-            "for",
-            "it",
-            "on",
-            "had",
-            "gave",
-            "was",
-            "at",
-            "both",
-            "out",
-            "clean",
-            "each",
-            "all",
-            "they",
-            "are",
-            "is",
-            "i",
-            "got",
-            "only",
-            "about",
-            "then",
-            "too",
-            "about",
-            "there",
-            "were",
-            "has",
-            "just",
-            "off",
-            "also",
-            "not",
-            "one",
-            "no",
-        )
+_NONE = ("nothing", "none", "nada", "zip")
+_DONE_TO_PLACES = ("water_change", "top_off", "service", "feed", "mop")
+_GOES_BADLY = ("death", "bad_eggs", "hatch")
+# Words of how things look and go, beside which a clause no longer goes on with what was told of such kinds.
+_SAYS_HOW_IT_GOES = (
+    (
+        (*_DONE_TO_PLACES, "dose"),
+        frozenset(
+            ["think", "looks", "look", "seems", "chasing", "finally", "worried", "colouring", "coloring"],
+        ),
+    ),
+    (_GOES_BADLY, frozenset(["looking", "looks", "look", "swimming", "wobbly", "poorly", "not right"])),
+    ((*_GOES_BADLY, "move"), frozenset(["fine", "ok", "okay", "alright", "happy", "good"])),
+)
+# Words a list is made with; of others a clause that goes on with one holds few.
+_LISTING = frozenset(
+    [
+        *("in", "into", "from", "to", "of", "with", "for", "on", "at", "out", "off", "about", "there"),
+        *("the", "a", "and", "both", "each", "all", "only", "then", "too", "just", "also", "not", "one", "no"),
+        *("it", "they", "i", "had", "gave", "was", "are", "is", "got", "were", "has", "tank", "clean"),
     ]
-    return len(plain) <= 5
+)
+
+
+@dataclass(frozen=True)
+class _Next:
+    """A clause without a sign, and the telling it may go on with."""
+
+    part: Part
+    kind: str
+    teller: Teller
+    current: list[Part]
+
+    def says(self, *words: str) -> bool:
+        return any(t.word in words for t in self.part.tags)
+
+
+def fits_on(part: Part, kind: str, teller: Teller, current: list[Part]) -> bool:
+    """Whether a clause without a sign goes on telling of a kind: what the first that holds says."""
+    clause = _Next(part, kind, teller, current)
+    return next((fits for fits, holds in _IN_TURN if holds(clause)), _lists(part))
+
+
+def _water_received(c: _Next) -> bool:
+    """ "Dosed tub C 3 drops, tub D just got the water"."""
+    return c.kind == "dose" and c.part.tags[0].kind == "place" and c.part.has("gave")
+
+
+def _talk(c: _Next) -> bool:
+    """ "…, I got 4 right"."""
+    return sounds_like_talk(c.part, c.teller.names)
+
+
+def _again_on_a_day(c: _Next) -> bool:
+    return c.part.tags[0].word == "again" and bool(c.part.kind("day")) and c.kind != "feed"
+
+
+def _only_when(c: _Next) -> bool:
+    """A day or an hour with no place, number or person beside it."""
+    return bool(c.part.kind("day", "clock")) and not c.part.kind("num", "place", "batch", "person")
+
+
+def _gear_and_when(c: _Next) -> bool:
+    return _only_when(c) and bool(c.part.sense("item")) and c.kind != "service"
+
+
+def _gear_of_a_place(c: _Next) -> bool:
+    """ "…, glass in 14"."""
+    return (
+        c.kind in ("water_change", "top_off", "feed", "mop")
+        and bool(c.part.sense("item"))
+        and bool(c.part.kind("num", "place"))
+    )
+
+
+def _food(c: _Next) -> bool:
+    """ "…, mw E" after no feeding."""
+    return c.kind in ("water_change", "top_off", "mop", "service") and bool(c.part.sense("food"))
+
+
+def _where_it_was_put(c: _Next) -> bool:
+    """ "Bought 6 medaka, now in 15"."""
+    return c.kind == "stock_in" and len(c.part.tags) <= 4 and _stands_in(c.part, c.teller)
+
+
+def _what_a_new_place_is_for(c: _Next) -> bool:
+    return c.kind == "new_place" and bool(c.part.noun("fry", "eggs", "adults") or c.part.sense("role"))
+
+
+def _no_eggs(c: _Next) -> bool:
+    return c.kind in ("pull", "bad_eggs") and c.says(*_NONE)
+
+
+def _only_some_fed(c: _Next) -> bool:
+    """ "Fed x3, fry only"."""
+    part = c.part
+    return (
+        c.kind == "feed" and bool(part.noun("fry", "adults")) and len(part.tags) <= 3 and not part.kind("num", "place")
+    )
+
+
+def _holds_nothing_wanted(c: _Next) -> bool:
+    return not c.part.kind(*_WANTS.get(c.kind, ()))
+
+
+def _whole_groups(c: _Next) -> bool:
+    """ "…, all but the nursery"."""
+    return (
+        _holds_nothing_wanted(c)
+        and bool(c.part.sense("except") or c.part.sense("group"))
+        and c.kind in ("feed", "water_change", "top_off")
+    )
+
+
+def _some_more(c: _Next) -> bool:
+    return c.says("more") and bool(c.part.kind("num"))
+
+
+def _what_is_left(c: _Next) -> bool:
+    """ "…, 14 left": what remains is another matter, but for a count or a move that names no number."""
+    if not c.part.cues("left") or c.kind == "headcount":
+        return False
+    return c.kind != "move" or bool(c.part.kind("num"))
+
+
+def _counted_already(c: _Next) -> bool:
+    """A second number after a count, of no other place and no sex."""
+    return (
+        c.kind == "headcount"
+        and bool(c.part.kind("num"))
+        and any(p.kind("num") for p in c.current)
+        and not c.part.kind("place", "batch")
+        and not any(t.says("noun", "male", "female") for t in c.part.tags)
+    )
+
+
+def _no_tanks(c: _Next) -> bool:
+    """Numbers that no place has, where only places would be listed."""
+    nums = [t for t in c.part.tags if t.kind == "num"]
+    return (
+        c.kind in _DONE_TO_PLACES
+        and not c.part.kind("place", "pct", "frac", "vol")
+        and not all(t.value == int(t.value) and str(int(t.value)) in c.teller.names.by_id for t in nums)
+    )
+
+
+def _lone_number(c: _Next) -> bool:
+    """ "…, 12": one number and nothing that says where."""
+    return (
+        c.kind in ("death", "bad_eggs", "sale", "hatch")
+        and len(c.part.tags) <= 3
+        and sum(t.kind == "num" for t in c.part.tags) == 1
+        and not c.part.kind("place", "batch", "money", "line")
+        and not c.says("in", "from", "out")
+    )
+
+
+def _how_many_hatched(c: _Next) -> bool:
+    return _lone_number(c) and c.kind == "hatch" and c.teller.context.kind != "hatch"
+
+
+def _says_how_it_goes(c: _Next) -> bool:
+    """ "Fed 13, 14 looks thin"."""
+    words = c.part.words()
+    return any(c.kind in kinds and words & signs for kinds, signs in _SAYS_HOW_IT_GOES)
+
+
+# Whether a clause goes on when it is such a one; the first that holds is believed.
+_IN_TURN: tuple[tuple[bool, Callable[[_Next], bool]], ...] = (
+    (False, _water_received),
+    (False, _talk),
+    (False, _again_on_a_day),
+    (False, _gear_and_when),
+    (True, _only_when),
+    (False, _gear_of_a_place),
+    (False, _food),
+    (True, _where_it_was_put),
+    (True, _what_a_new_place_is_for),
+    (True, _no_eggs),
+    (True, _only_some_fed),
+    (True, _whole_groups),
+    (False, _holds_nothing_wanted),
+    (False, _some_more),
+    (False, _what_is_left),
+    (False, _counted_already),
+    (False, _no_tanks),
+    (True, _how_many_hatched),
+    (False, _lone_number),
+    (False, _says_how_it_goes),
+)
+
+
+def _lists(part: Part) -> bool:
+    """Whether a clause holds few words but those a list is made with."""
+    return sum(t.kind in ("word", "lex") and t.word not in _LISTING for t in part.tags) <= 5
 
 
 def continues(part: Part, current: list[Part], kind: str) -> bool:
