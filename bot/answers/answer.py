@@ -138,6 +138,9 @@ _CHORES: tuple[tuple[str, str], ...] = (
 )  # fmt: skip
 
 
+SAID_TO_CHORES = ("done", "later", "why")
+
+
 def _due(ask: Asking) -> Answer:
     """What is due, of the chore the question names; a culture's own beside how it stands."""
     words = ask.text.casefold()
@@ -157,7 +160,7 @@ def _due(ask: Asking) -> Answer:
     text = told.text
     if ask.query.culture:
         text = f"{_culture(ask)}\n{text}"
-    return Answer(text, why=told.why, rest=told.rest)
+    return Answer(text, why=told.why, rest=told.rest, taps=SAID_TO_CHORES if told.why else ())
 
 
 def _chart(ask: Asking) -> Answer:

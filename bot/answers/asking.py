@@ -24,6 +24,7 @@ class Answer:
     picture: bytes | None = None
     why: tuple[str, ...] = ()
     rest: str = ""  # lines left out of it, for whoever says “more”
+    taps: tuple[str, ...] = ()  # what may be said to it, where that is a button
     both_scales: bool = False  # °C and litres stay as written: they are what was asked for
 
 

@@ -333,6 +333,8 @@ class TakingDown:
         parts += question
         if said.asked and outcome in ("log", "both", "none") and not said.events:
             outcome = "ask"
+        if not options and self.message.door == "telegram" and said.answers:
+            options = said.answers[-1].taps
         pictures = [a.picture for a in said.answers if a.picture]
         return Reply(
             "\n".join(p for p in parts if p) or NOTHING,
