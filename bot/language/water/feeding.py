@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from bot.language.clauses.group import Group
+from typing import Any
+
+from bot.language.clauses.group import Group, Raw
 from bot.language.scene import Part
 from bot.language.tags import Tag
 from bot.language.telling import Sight, Teller
@@ -107,145 +109,197 @@ def _may_be_a_bloom(part: Part, foods: list[Tag]) -> bool:
 
 
 def tell_feed(group: Group, teller: Teller) -> None:
+    """Log who was fed what, when, and who was left out; or ask."""
+    foods, later = _foods_by_except(group)
+    found = list(dict.fromkeys(min(t.senses["food"]) for t in foods))
+    known = {"food": found[0]} if len(found) == 1 else {}
+    if group.words() & {"rest", "others"} and not group.sense("except") and teller.events:
+        teller.ask(group, "Who are the rest?", "place", {"kind": "feed", **known})
+        return
+    if found and _food_of_those_fed(group, teller, found[0]):
+        return
+    places, left_out = place_list(group, teller, "feed", **known)
+    if places is None:
+        return
+    if (group.sense("except") and not left_out) or _by_turns(group):
+        teller.ask(group, "Who got what, and who was left out?", "place", {"kind": "feed"})
+        return
+    places = places or _left_out_before(group, teller)
+    if not places and len(found) == 1 and _food_of_all_but(group, teller, found[0]):
+        return
+    places = places or _by_age(group, foods) or teller.places_where(group, "feed")
+    found = found or _food_before(group, teller)
+    if not places:
+        _fed_nowhere(group, teller, found)
+        return
+    named: list[str | None] = [*found] or [None]
+    if _places_by_hours(group):
+        _tell_runs(group, teller, named)
+        return
+    _tell_fed(group, teller, named, places, left_out)
+    if later and left_out:
+        teller.tell("feed", group, places=left_out, food=min(later[0].senses["food"]))
+
+
+def _foods_by_except(group: Group) -> tuple[list[Tag], list[Tag]]:
+    """What all got, and what those left out of it did: "flake for all except 3, which got bbs"."""
     foods = list(group.sense("food"))
     cut = next((group._index(t) for t in group.tags if t.says("except")), None)
     later = [t for t in foods if cut is not None and group._index(t) > cut]
-    if later and len(later) < len(foods):
-        foods = [t for t in foods if t not in later]
-    found = list(dict.fromkeys(min(t.senses["food"]) for t in foods))
-    if group.words() & {"rest", "others"} and not group.sense("except") and teller.events:
-        teller.ask(
-            group, "Who are the rest?", "place", {"kind": "feed", **({"food": found[0]} if len(found) == 1 else {})}
-        )
-        return
+    if not later or len(later) == len(foods):
+        return foods, []
+    return [t for t in foods if t not in later], later
+
+
+def _food_of_those_fed(group: Group, teller: Teller, food: str) -> bool:
+    """Whether this only says what was fed just before: "fed E at 7 and at 3, powder both times"."""
+    if group.kind("place", "num") or not ({"times", "time", "both"} & group.words() or group.sense("each")):
+        return False
     every = [
         e for e in teller.events if e["kind"] == "feed" and not e.get("food") and e["_group"].sentence == group.sentence
     ]
-    if (
-        found
-        and every
-        and not group.kind("place", "num")
-        and ({"times", "time", "both"} & group.words() or group.sense("each"))
-    ):
-        for raw in every:  # "fed E at 7 and at 3, powder both times"
-            raw["food"] = found[0]
-        return
-    places, left_out = place_list(group, teller, "feed", **({"food": found[0]} if len(found) == 1 else {}))
-    if places is None:
-        return
-    if (group.sense("except") and not left_out) or any(
-        w in group.text() for w in ("each time", "alternat", "except first", "first was")
-    ):
-        teller.ask(group, "Who got what, and who was left out?", "place", {"kind": "feed"})
-        return
+    for raw in every:
+        raw["food"] = food
+    return bool(every)
+
+
+def _by_turns(group: Group) -> bool:
+    """Whether not all got the same: "alternating flake and bbs"."""
+    return any(w in group.text() for w in ("each time", "alternat", "except first", "first was"))
+
+
+def _all_but(teller: Teller) -> Raw | None:
+    """The feeding told last, when some were left out of it."""
     last = teller.context.event
-    if (
-        not places
-        and last is not None
-        and last["kind"] == "feed"
-        and last.get("except")
-        and group.tags[0].word in ("they", "those", "these")
-    ):
-        places = [str(p) for p in last["except"]]
-    if (
-        last is not None
-        and last["kind"] == "feed"
-        and last.get("except")
-        and not last.get("food")
-        and len(found) == 1
-        and not places
-        and not group.cues("feed", "gave")
-        and teller.context.sentence == group.sentence
-        and len(group.tags) <= 2
-    ):
-        last["food"] = found[0]
+    return last if last is not None and last["kind"] == "feed" and last.get("except") else None
+
+
+def _left_out_before(group: Group, teller: Teller) -> list[str]:
+    """Those left out of the feeding told last: "fed all but 3, they got bbs"."""
+    last = _all_but(teller)
+    return [str(p) for p in last["except"]] if last and group.tags[0].word in ("they", "those", "these") else []
+
+
+def _food_of_all_but(group: Group, teller: Teller, food: str) -> bool:
+    """Whether this only says what was fed: "fed all but 3, flake"."""
+    last = _all_but(teller)
+    if last is None or last.get("food") or group.cues("feed", "gave") or len(group.tags) > 2:
+        return False
+    if teller.context.sentence != group.sentence:
+        return False
+    last["food"] = food
+    return True
+
+
+def _by_age(group: Group, foods: list[Tag]) -> list[str]:
+    """ "Fed the fry", "fry powder", "adults got flake": all of them, when no line is named."""
+    if group.kind("line"):
+        return []
+    if group.noun("fry") or any(t.word.startswith("fry ") for t in foods):
+        return ["all fry"]
+    return ["all adults"] if group.noun("adults") else []
+
+
+def _food_before(group: Group, teller: Teller) -> list[str]:
+    """The food named earlier in the sentence, or that of the culture told of."""
+    context = teller.context
+    seen = context.values.get("food") if context.values.get("food_sentence") == group.sentence else None
+    if seen and not group.cues("feed"):
+        return [str(seen)]
+    return [context.food] if context.food and context.kind == "culture" else []
+
+
+def _fed_nowhere(group: Group, teller: Teller, found: list[str]) -> None:
+    """What is told when no place is: all were fed, the feeding was done, or it is asked where."""
+    last = teller.context.event
+    if last is not None and last["kind"] == "feed" and found:
         return
-    if not places and (group.noun("fry") or any(t.word.startswith("fry ") for t in foods)) and not group.kind("line"):
-        places = ["all fry"]
-    if not places and group.noun("adults") and not group.kind("line"):
-        places = ["all adults"]
-    if not places:
-        places = teller.places_where(group, "feed")
-    if not found:
-        seen = (
-            teller.context.values.get("food") if teller.context.values.get("food_sentence") == group.sentence else None
-        )
-        found = (
-            [str(seen)]
-            if seen and not group.cues("feed")
-            else ([teller.context.food] if teller.context.food and teller.context.kind == "culture" else [])
-        )
-    if not places:
-        if teller.context.event is not None and teller.context.event["kind"] == "feed" and found:
-            return
-        if (
-            group.tags[0].word == "fed"
-            and not group.sense("food")
-            and not group.kind("line")
-            and not group.noun("fish", "fry", "adults", "male", "female")
-            and len([t for t in group.tags if t.kind in ("word", "lex")]) <= 2
-        ):
-            if any(t.senses.get("food") for t in teller.all_tags):
-                teller.ask(group, "Who was fed what?", "place", {"kind": "feed"})
-                return
-            hours: list[Tag | None] = [*group.kind("clock")] or [None]
-            for tag in hours:
-                raw = teller.tell("feed", group, places=["all"])
-                if tag is not None:
-                    raw["_clock"] = tag.value
-            return
-        then = group.parts[-1].after
-        if then is not None and then.joiner == ":" and then.sense("food"):
-            return  # "did the feeding: flake for 13": what follows says it
-        if group.cues("done") or "done" in group.words():
-            teller.tell("done", group, task=group.text())
-            return
-        teller.ask_place(group, {"kind": "feed", **({"food": found[0]} if found else {})})
+    if _only_fed(group):
+        _tell_all_fed(group, teller)
         return
-    clocks = list(group.kind("clock"))
-    spots = {id(t) for k, _, t in group.sequence("place") if k in "PB"}
-    order = "".join("C" if t in clocks else "P" for t in group.tags if t in clocks or id(t) in spots)
-    if "PCP" in order or "CPC" in order:
-        runs: list[tuple[list[str], list[Tag]]] = []
-        its = {
-            id(t): [teller.names.batch_of[v].place if k == "B" else v for v in vs]
-            for k, vs, t in group.sequence("place")
-            if k in "PB"
-        }
-        last_kind = ""
-        for tag in group.tags if order.startswith("P") else ():
-            if id(tag) in its:
-                if last_kind != "P":
-                    runs.append(([], []))
-                runs[-1][0].extend(its[id(tag)])
-                last_kind = "P"
-            elif tag in clocks:
-                runs[-1][1].append(tag)
-                last_kind = "C"
-        if not runs or not all(t for _, t in runs) or group.words() & {"both", "again", "all"}:
-            teller.ask(group, "Who was fed when?", "time", {"kind": "feed"})
-            return
-        fed: list[str | None] = [*found] or [None]
-        for where_, times_ in runs:
-            for tag in times_:
-                for food in fed:
-                    raw = teller.tell("feed", group, places=where_, food=food)
-                    raw["_clock"] = tag.value
+    then = group.parts[-1].after
+    if then is not None and then.joiner == ":" and then.sense("food"):
+        return  # "did the feeding: flake for 13": what follows says it
+    if group.cues("done") or "done" in group.words():
+        teller.tell("done", group, task=group.text())
         return
-    bare = [t for t in group.kind("num") if t.claimed == "clock"]
-    times = [t.value for t in group.tags if t in clocks or t in bare]
-    if len(found) > 1 and len(times) == len(found):
-        for food, clock in zip(found, times, strict=True):
-            raw = teller.tell("feed", group, places=places, food=food, except_=left_out)
+    teller.ask_place(group, {"kind": "feed", **({"food": found[0]} if found else {})})
+
+
+def _only_fed(group: Group) -> bool:
+    """ "Fed at 8": hardly a word but that and when."""
+    return (
+        group.tags[0].word == "fed"
+        and not group.sense("food")
+        and not group.kind("line")
+        and not group.noun("fish", "fry", "adults", "male", "female")
+        and len([t for t in group.tags if t.kind in ("word", "lex")]) <= 2
+    )
+
+
+def _tell_all_fed(group: Group, teller: Teller) -> None:
+    """All were fed, as often as hours are named; where food is told of elsewhere it is asked who."""
+    if any(t.senses.get("food") for t in teller.all_tags):
+        teller.ask(group, "Who was fed what?", "place", {"kind": "feed"})
+        return
+    for clock in [t.value for t in group.kind("clock")] or [None]:
+        raw = teller.tell("feed", group, places=["all"])
+        if clock is not None:
             raw["_clock"] = clock
+
+
+def _spots(group: Group) -> list[tuple[str, Any, Tag]]:
+    return [s for s in group.sequence("place") if s[0] in "PB"]
+
+
+def _places_by_hours(group: Group) -> bool:
+    """Whether places and hours come by turns: "13 at 8, 14 at 9"."""
+    spots = {id(t) for _, _, t in _spots(group)}
+    clocks = group.kind("clock")
+    order = "".join("C" if t in clocks else "P" for t in group.tags if t in clocks or id(t) in spots)
+    return "PCP" in order or "CPC" in order
+
+
+def _tell_runs(group: Group, teller: Teller, named: list[str | None]) -> None:
+    """Every place fed at the hours after it; asked where that is not plain."""
+    runs = _runs(group, teller)
+    if not runs or not all(hours for _, hours in runs) or group.words() & {"both", "again", "all"}:
+        teller.ask(group, "Who was fed when?", "time", {"kind": "feed"})
         return
-    named: list[str | None] = [*found] or [None]
-    for what in named:
-        if len(times) > 1:
-            for clock in times:
-                raw = teller.tell("feed", group, places=places, food=what, except_=left_out)
-                raw["_clock"] = clock
-        else:
-            teller.tell("feed", group, places=places, food=what, except_=left_out)
-    if later and len(later) < len(group.sense("food")) and left_out:
-        teller.tell("feed", group, places=left_out, food=min(later[0].senses["food"]))
+    for places, hours in runs:
+        for hour in hours:
+            for food in named:
+                teller.tell("feed", group, places=places, food=food)["_clock"] = hour.value
+
+
+def _runs(group: Group, teller: Teller) -> list[tuple[list[str], list[Tag]]]:
+    """Places and the hours after them, run by run; none when an hour leads."""
+    its = {id(t): [teller.names.batch_of[v].place if k == "B" else v for v in vs] for k, vs, t in _spots(group)}
+    clocks = group.kind("clock")
+    runs: list[tuple[list[str], list[Tag]]] = []
+    for tag in group.tags:
+        if id(tag) in its:
+            if not runs or runs[-1][1]:
+                runs.append(([], []))
+            runs[-1][0].extend(its[id(tag)])
+        elif tag in clocks:
+            if not runs:
+                return []
+            runs[-1][1].append(tag)
+    return runs
+
+
+def _tell_fed(group: Group, teller: Teller, named: list[str | None], places: list[str], left_out: list[str]) -> None:
+    """The foods each at its hour, when there are as many hours as foods; else each at every hour."""
+    clocks = group.kind("clock")
+    hours = [t.value for t in group.tags if t in clocks or (t.claimed == "clock" and t in group.kind("num"))]
+    if len(named) > 1 and len(hours) == len(named):
+        fed: list[tuple[str | None, Any]] = list(zip(named, hours, strict=True))
+    elif len(hours) > 1:
+        fed = [(food, hour) for food in named for hour in hours]
+    else:
+        fed = [(food, None) for food in named]
+    for food, hour in fed:
+        raw = teller.tell("feed", group, places=places, food=food, except_=left_out)
+        if hour is not None:
+            raw["_clock"] = hour
