@@ -18,107 +18,137 @@ from bot.language.times.from_now import from_now
 def reminder(sentence: Sentence, others: list[Sentence], teller: Teller) -> Raw | None:
     """A task of the keeper's own, when a sentence asks to be reminded."""
     cue = [t for t in sentence.tags if t.says("cue", "remind") and t.note not in ("quoted",)]
+    if not (cue or _asked_without_cue(sentence)) or _none_wanted(sentence, cue):
+        return None
+    tags = _with_what_it_points_at(sentence, others, cue)
+    raw: Raw = {"kind": "remind", "text": " ".join(t.word for t in tags)}
+    said = _hour_said(tags)
+    part_hour = _hour_of_day_part(tags) if said is None else None
+    _set_time(raw, tags, said or part_hour, teller)
+    places = [p for t in tags if t.kind == "place" for p in t.value] or _place_by_figure(tags, teller)
+    if len(places) == 1 and part_hour is None:
+        raw["place"] = places[0]
+    batches = [t.value for t in tags if t.kind == "batch" and t.value]
+    if len(batches) != 1:
+        peat = not places and not _NEW_PEAT.search(sentence.text())
+        batches = _bags_of_peat(tags, teller) if peat else []
+    if len(batches) == 1:
+        raw["batch"] = batches[0]
+    return raw
+
+
+_DIARY = re.compile(r"\b(one for|in|for|into|onto|to) (the|my|our) (diary|calendar|planner|reminders|to do list)\b")
+_TO_BE_TOLD = re.compile(
+    r"\b(don't|dont|do not) let (me|us) \w+|\btell (me|us|him|her) (on |at |by |next )?\S+ (\S+ )?(to|about)\b"
+)
+_NUDGE = re.compile(r"\b(bug|nudge|remind|ping) (me|us)\b")
+
+
+def _timed(tags: list[Tag]) -> bool:
+    return any(t.kind in ("day", "clock") for t in tags)
+
+
+def _asked_without_cue(sentence: Sentence) -> bool:
+    """ "One for the diary on Friday", "tell me at 8 to feed", "every 2 days squeeze the sponge"."""
     text = sentence.text()
-    diary = re.search(
-        r"\b(one for|in|for|into|onto|to) (the|my|our) (diary|calendar|planner|reminders|to do list)\b", text
-    )
-    timed = any(t.kind in ("day", "clock") for t in sentence.tags)
-    let = timed and re.search(r"\b(don't|dont|do not) let (me|us) \w+", text) is not None
-    told = let or (
-        timed and re.search(r"\btell (me|us|him|her) (on |at |by |next )?\S+ (\S+ )?(to|about)\b", text) is not None
-    )
-    if (
-        not cue
-        and not (diary and timed)
-        and not told
-        and not bidden_again_and_again(text)
-        and not re.search(r"\b(bug|nudge|remind|ping) (me|us)\b", text)
-    ):
-        return None
-    if re.search(
-        r"\b(no need|don't|dont|do not|didn't|didnt|needn't|never|stop|not have) (to )?remind(ing)?\b", text
-    ) or re.match(
-        r"^(i|we|i've|we've|he|she|they) (already )?(have |has )?(set|put|made|got|have)\b.*\b(reminder|alarm)\b", text
-    ):
-        return None  # a reminder that is not wanted, or stands elsewhere
-    if (
-        cue
-        and cue[0].word in ("don't forget", "dont forget", "remember to", "note for", "reminder", "rem", "a nudge")
-        and not any(t.kind in ("day", "clock") for t in sentence.tags)
-        and cue[0] is not sentence.tags[0]
-    ):
-        return None
-    if re.search(r"\b(remind(ed)? me of|reminds)\b", text) or re.search(
-        r"\bremind me (what|when|how|who|where|which|why|whether|if)\b", text
-    ):
-        return None
-    if re.search(r"^(what|which|show|list|do|did|any|have|are)\b.*remind|^((the|my|our) )?reminders?$", text):
-        return None
+    if _timed(sentence.tags) and (_DIARY.search(text) or _TO_BE_TOLD.search(text)):
+        return True
+    return bidden_again_and_again(text) or bool(_NUDGE.search(text))
+
+
+# Sentences that speak of reminders and want none: denied, set elsewhere, told of, or asked about.
+_NONE_WANTED = re.compile(
+    r"\b(?:no need|don't|dont|do not|didn't|didnt|needn't|never|stop|not have) (?:to )?remind(?:ing)?\b"
+    r"|^(?:i|we|i've|we've|he|she|they) (?:already )?(?:have |has )?(?:set|put|made|got|have)\b.*\b(?:reminder|alarm)\b"
+    r"|\b(?:remind(?:ed)? me of|reminds)\b"
+    r"|\bremind me (?:what|when|how|who|where|which|why|whether|if)\b"
+    r"|^(?:what|which|show|list|do|did|any|have|are)\b.*remind|^(?:(?:the|my|our) )?reminders?$"
+)
+_SAID_IN_PASSING = ("don't forget", "dont forget", "remember to", "note for", "reminder", "rem", "a nudge")
+
+
+def _none_wanted(sentence: Sentence, cue: list[Tag]) -> bool:
+    """Whether no reminder is wanted, or one is only said in passing, at no time and not first."""
+    passing = bool(cue) and cue[0].word in _SAID_IN_PASSING and cue[0] is not sentence.tags[0]
+    return (passing and not _timed(sentence.tags)) or bool(_NONE_WANTED.search(sentence.text()))
+
+
+def _with_what_it_points_at(sentence: Sentence, others: list[Sentence], cue: list[Tag]) -> list[Tag]:
+    """The tags of a sentence, behind those of the one before that says what or when: "Peat out Friday. Remind me."."""
     content = [t for t in sentence.tags if t not in cue and t.kind not in ("person", "punct", "sep")]
     tags = list(sentence.tags)
     if len(content) <= 1 and others:
-        tags = [*others[-1].tags, *tags]
-    elif others and not any(t.kind in ("day", "clock", "place", "batch", "line", "item") for t in content):
-        dated = next((s for s in reversed(others[-3:]) if any(t.kind in ("day", "clock") for t in s.tags)), None)
-        if dated is not None:
-            tags = [*dated.tags, *tags]
-    raw: Raw = {"kind": "remind", "text": " ".join(t.word for t in tags)}
-    every = _every(" ".join(t.word for t in tags), tags)
-    day = None
-    clock = None
-    for n, tag in enumerate(tags):
-        before = tags[n - 1].word if n else ""
-        if tag.kind == "day" and not tag.value.vague and before not in ("than", "since", "not") and day is None:
-            day = tag.value
-        if (tag.kind == "clock" and clock is None) or (
-            tag.kind == "clock" and tag.note != "weak" and clock is not None and clock.half == ""
-        ):
-            clock = tag.value
-    if day is None:
-        for tag in tags:
-            if tag.kind == "day" and tag.value.vague and tag.value.offset:
-                day = tag.value
+        return [*others[-1].tags, *tags]
+    if any(t.kind in ("day", "clock", "place", "batch", "line", "item") for t in content):
+        return tags
+    dated = next((s for s in reversed(others[-3:]) if _timed(s.tags)), None)
+    return [*dated.tags, *tags] if dated is not None else tags
+
+
+def _day_said(tags: list[Tag], teller: Teller) -> Day | None:
+    """The first day named, "next week" if there is no other; "the day before Friday" is counted back."""
+    days = [
+        t
+        for n, t in enumerate(tags)
+        if t.kind == "day" and (n == 0 or tags[n - 1].word not in ("than", "since", "not"))
+    ]
+    vague = [t.value for t in tags if t.kind == "day" and t.value.vague and t.value.offset]
+    day: Day | None = next((t.value for t in days if not t.value.vague), vague[-1] if vague else None)
     ahead = _AHEAD.search(" ".join(t.word for t in tags))
-    if ahead and day is not None and (then := day.on(teller.sent, ahead=True)):
-        days = 7 if "week" in ahead[0] else int(next((t.value for t in tags if t.kind == "dur" and t.unit == "day"), 1))
-        day = Day(date=then - dt.timedelta(days=days))
+    if not ahead or day is None or not (then := day.on(teller.sent, ahead=True)):
+        return day
+    before = 7 if "week" in ahead[0] else int(next((t.value for t in tags if t.kind == "dur" and t.unit == "day"), 1))
+    return Day(date=then - dt.timedelta(days=before))
+
+
+def _hour_said(tags: list[Tag]) -> Clock | None:
+    """The first hour said, or a later one that is surer of its half of the day."""
+    clock: Clock | None = None
+    for tag in tags:
+        if tag.kind == "clock" and (clock is None or (tag.note != "weak" and clock.half == "")):
+            clock = tag.value
+    return clock
+
+
+def _set_time(raw: Raw, tags: list[Tag], clock: Clock | None, teller: Teller) -> None:
+    """The day and hour of a reminder, how often it comes again, or how soon: "in two hours"."""
+    every = _every(" ".join(t.word for t in tags), tags)
     if every and every <= _LONGEST_ROUND:
         raw["every_days"] = every
-    part_hour = _hour_of_day_part(tags) if clock is None else None
-    clock = clock or part_hour
     if every and clock is not None and clock.half == "" and 5 <= clock.hour <= 11:
         clock = replace(clock, half="am")  # "daily at 7:00" is no evening's, unless it says so
+    day = _day_said(tags, teller)
     raw["_day"], raw["_clock"], raw["_ahead"] = day, clock, True
     if day is None and clock is None and not every and (soon := from_now(tags, teller.sent)):
-        raw["date"], raw["time"] = soon.date().isoformat(), f"{soon:%H:%M}"
-        if soon.date() == teller.sent.date():
-            del raw["date"]
-    places = [p for t in tags if t.kind == "place" for p in t.value]
-    batches = [t.value for t in tags if t.kind == "batch" and t.value]
+        if soon.date() != teller.sent.date():
+            raw["date"] = soon.date().isoformat()
+        raw["time"] = f"{soon:%H:%M}"
+
+
+def _place_by_figure(tags: list[Tag], teller: Teller) -> list[str]:
+    """The tank of a bare number: "remind me to clean the glass in 14"; "in 14 eggs" is none."""
     for n, tag in enumerate(tags):
-        if (
-            tag.kind == "num"
-            and n
-            and tags[n - 1].word in ("in", "on", "for")
-            and str(int(tag.value)) in teller.names.by_id
-            and tag.value == int(tag.value)
-            and not places
-        ):
+        if n and tag.kind == "num" and tags[n - 1].word in ("in", "on", "for"):
             after = tags[n + 1] if n + 1 < len(tags) else None
-            if after is None or not (after.says("noun") or after.kind == "line"):
-                places = list(teller.names.by_id[str(int(tag.value))][:1])
-    if len(places) == 1 and part_hour is None:
-        raw["place"] = places[0]
-    if len(batches) == 1:
-        raw["batch"] = batches[0]
-    elif not places and any(t.says("noun", "peat", "bag") for t in tags) and not _NEW_PEAT.search(text):
-        lines = {x for t in tags if t.kind == "line" for x in t.value} or {
-            x.name for x in teller.names.lines if x.eggs == "peat"
-        }
-        bags = [b.name for b in teller.names.batches if b.line in lines and b.stage == "eggs"]
-        if len(bags) == 1:
-            raw["batch"] = bags[0]
-    return raw
+            counted = after is not None and (after.says("noun") or after.kind == "line")
+            if not counted and (its := _tank_of(tag, teller)):
+                return its
+    return []
+
+
+def _tank_of(tag: Tag, teller: Teller) -> list[str]:
+    """The place a bare number names."""
+    whole = tag.value == int(tag.value)
+    return list(teller.names.by_id.get(str(int(tag.value)), ())[:1]) if whole else []
+
+
+def _bags_of_peat(tags: list[Tag], teller: Teller) -> list[str]:
+    """The batches in peat that are meant, of the lines named or of any."""
+    if not any(t.says("noun", "peat", "bag") for t in tags):
+        return []
+    lines = {x for t in tags if t.kind == "line" for x in t.value}
+    lines = lines or {x.name for x in teller.names.lines if x.eggs == "peat"}
+    return [b.name for b in teller.names.batches if b.line in lines and b.stage == "eggs"]
 
 
 _LONGEST_ROUND = 3660  # days; a chore that comes less often than every ten years was misheard
@@ -180,117 +210,136 @@ def _a_tank_after(tags: list[Tag], cue: Tag, teller: Teller) -> bool:
 
 def putting_off(sentence: Sentence, teller: Teller) -> Raw | None:
     """A due task put off until a day or time."""
-    cue = [t for t in sentence.tags if t.says("cue", "snooze") and t.note != "quoted"]
-    if not cue and re.search(r"\bput (\S+ ){1,6}off (until|to|till)\b", sentence.text()):
-        cue = [t for t in sentence.tags if t.says("cue", "put")][:1]
-    if not cue and re.search(
-        r"\b(pop|push|move|shift|put|bump|leave) .*\b(back|over|on|off)? ?(to|until|till)\b", sentence.text()
-    ):
-        future = any(t.kind == "day" and (t.value.weekday is not None or t.value.future) for t in sentence.tags)
-        asked = re.match(
-            r"^(could|can|would|will) (you|we)\b|^(please|let's|move|shift|bump|push|reschedule|postpone)\b",
-            sentence.text(),
-        )
-        chore = any(t.says("cue", "wc", "clean", "feed") or t.says("noun", "mop", "water") for t in sentence.tags)
-        cue = sentence.tags[:1] if future and asked and chore else []
-    if not cue and re.search(
-        r"^(can|could|may|will|let) .*\b(wait|leave|stand|stay|go) (until|till|til)\b", sentence.text()
-    ):
-        ahead = any(t.kind == "day" and (t.value.weekday is not None or t.value.future) for t in sentence.tags)
-        cue = sentence.tags[:1] if ahead and any(t.kind in ("place", "num") for t in sentence.tags) else []
-    if not cue:
+    cue = _puts_off(sentence)
+    if cue is None or not _of_a_task(sentence, cue, teller) or not _till_when(sentence, cue):
         return None
-    text = sentence.text()
-    words = {w for t in sentence.tags for w in t.word.split()}
-    days = [t for t in sentence.tags if t.kind in ("day",) and not (t.value.offset is not None and t.value.offset < 0)]
-    clocks = [t for t in sentence.tags if t.kind == "clock"]
-    durs = [t for t in sentence.tags if t.kind == "dur"]
-    until = "until" in words
-    cue0 = cue[0].word
-    strong = cue0 in (
-        "put off",
-        "putting off",
-        "postpone",
-        "postponed",
-        "snooze",
-        "defer",
-        "delay",
-        "hold off",
-        "ran out of time",
-        "move to tomorrow",
-        "skip",
-        "can wait",
-    )
-    task = any(
-        t.says("cue", "wc", "clean", "feed", "pull", "changed", "harvest")
-        or t.says("item")
-        or t.says("noun", "water", "mop", "filters", "culture")
-        or t.says("quantity")
-        or t.says("food")
-        for t in sentence.tags
-    )
-    if (
-        not task
-        and not any(t.kind in ("place", "batch") for t in sentence.tags)
-        and not _a_tank_after(sentence.tags, cue[0], teller)
-        and not (strong and cue0 in ("snooze", "put off", "postpone"))
-    ):
-        return None
-    if not (until or days or clocks or durs) or (
-        cue0 in ("later", "leave", "push", "pushed", "not today", "bump")
-        and not (until or any(t.value.future or t.value.weekday is not None for t in days))
-    ):
-        return None
-    if not strong and not until and not re.search(r"\b(to|till)\b", text) and cue0 not in ("not today",):
-        return None
-    if re.search(r"\b(i|we) (skipped|left)\b", text) or ("fry" in words and cue0 == "leave" and not until):
-        return None
-    raw: Raw = {"kind": "snooze", "task": text, "_ahead": True, "_clock": None, "_day": None}
-    for n, tag in enumerate(sentence.tags):
-        before = sentence.tags[n - 1].word if n else ""
-        if tag in days and before not in ("not",) and (raw["_day"] is None or before in ("until", "to")):
-            raw["_day"] = tag.value
-        if tag in clocks:
-            raw["_clock"] = tag.value
-        after = sentence.tags[n + 1] if n + 1 < len(sentence.tags) else None
-        if (
-            tag.kind == "num"
-            and before in ("until", "till")
-            and tag.value in range(1, 13)
-            and after is not None
-            and after.kind == "day"
-            and after.value.part
-            and raw["_clock"] is None
-        ):
-            raw["_clock"] = Clock(int(tag.value), 0, after.value.part)  # "until 8 tonight"
-    if raw["_day"] is None and durs and durs[0].unit in ("day", "week") and durs[0].low is None:
-        raw["_day"] = Day(offset=int(durs[0].value) * (7 if durs[0].unit == "week" else 1), future=True)
-    places = [p for t in sentence.tags if t.kind == "place" for p in t.value]
+    raw: Raw = {"kind": "snooze", "task": sentence.text(), "_ahead": True, "_clock": None, "_day": None}
+    _set_end(raw, sentence.tags)
     if any(t.kind == "place" and not t.value for t in sentence.tags):
         raw["_unknown"] = True
-    nums = [
-        t
-        for n, t in enumerate(sentence.tags)
-        if t.kind == "num" and str(int(t.value)) in teller.names.by_id and t.value == int(t.value)
-    ]
-    if not places and len(nums) == 1:
-        places = list(teller.names.by_id[str(int(nums[0].value))][:1])
-    if not places:
-        sizes = [t for t in sentence.tags if t.kind == "size"]
-        group = Group(sentence.parts, teller.names, teller.context)
-        places = list(group.sized(sizes[0])) if sizes else places
-        if not places:
-            lines = [t for t in sentence.tags if t.kind == "line"]
-            found = teller.spots_by_line("feed", list(lines[0].value)) if lines else ()
-            main = [p for p in found if teller.names.place_of[p].role == "breeders"]
-            places = main if len(main) == 1 else []
-        if not places:
-            roles = [t for t in sentence.tags if t.says("role", "quarantine", "nursery", "grow-out")]
-            its = teller.names.with_role(roles[0].one("role") or "") if roles else ()
-            places = list(its) if len(its) == 1 else []
-    if len(places) >= 1:
+    if places := _places_put_off(sentence, teller):
         raw["_places"] = places
     batches = [t.value for t in sentence.tags if t.kind == "batch" and t.value]
     if batches:
         raw["batch"] = batches[0]
     return raw
+
+
+_PUT_OFF = re.compile(r"\bput (\S+ ){1,6}off (until|to|till)\b")
+_MOVED_TO = re.compile(r"\b(pop|push|move|shift|put|bump|leave) .*\b(back|over|on|off)? ?(to|until|till)\b")
+_MOVE_ASKED = re.compile(
+    r"^(could|can|would|will) (you|we)\b|^(please|let's|move|shift|bump|push|reschedule|postpone)\b"
+)
+_MAY_WAIT = re.compile(r"^(can|could|may|will|let) .*\b(wait|leave|stand|stay|go) (until|till|til)\b")
+_STRONG = frozenset(
+    [
+        *("put off", "putting off", "postpone", "postponed", "snooze", "defer", "delay", "hold off"),
+        *("ran out of time", "move to tomorrow", "skip", "can wait"),
+    ]
+)
+
+
+def _puts_off(sentence: Sentence) -> Tag | None:
+    """The word that puts off; the first where only the way it is said does: "can the filter wait until Friday"."""
+    tags, text = sentence.tags, sentence.text()
+    cue = [t for t in tags if t.says("cue", "snooze") and t.note != "quoted"]
+    if not cue and _PUT_OFF.search(text):
+        cue = [t for t in tags if t.says("cue", "put")]
+    if cue:
+        return cue[0]
+    if not any(t.kind == "day" and (t.value.weekday is not None or t.value.future) for t in tags):
+        return None
+    chore = any(t.says("cue", "wc", "clean", "feed") or t.says("noun", "mop", "water") for t in tags)
+    moved = chore and _MOVED_TO.search(text) and _MOVE_ASKED.match(text)
+    waits = any(t.kind in ("place", "num") for t in tags) and _MAY_WAIT.search(text)
+    return tags[0] if moved or waits else None
+
+
+def _of_a_task(sentence: Sentence, cue: Tag, teller: Teller) -> bool:
+    """Whether a chore or its place is named beside what puts off; "snooze till 8" needs none."""
+    return (
+        cue.word in ("snooze", "put off", "postpone")
+        or any(t.kind in ("place", "batch") or _chore(t) for t in sentence.tags)
+        or _a_tank_after(sentence.tags, cue, teller)
+    )
+
+
+def _chore(tag: Tag) -> bool:
+    return (
+        tag.says("cue", "wc", "clean", "feed", "pull", "changed", "harvest")
+        or tag.says("item")
+        or tag.says("noun", "water", "mop", "filters", "culture")
+        or tag.says("quantity")
+        or tag.says("food")
+    )
+
+
+def _days_to_come(tags: list[Tag]) -> list[Tag]:
+    return [t for t in tags if t.kind == "day" and not (t.value.offset is not None and t.value.offset < 0)]
+
+
+def _till_when(sentence: Sentence, cue: Tag) -> bool:
+    """Whether an end is said that puts off surely; "left 3 for later", "skipped it today" tell what was not done."""
+    text, tags = sentence.text(), sentence.tags
+    words = {w for t in tags for w in t.word.split()}
+    until = "until" in words
+    days = _days_to_come(tags)
+    if not (until or days or any(t.kind in ("clock", "dur") for t in tags)):
+        return False
+    weak = cue.word in ("later", "leave", "push", "pushed", "not today", "bump")
+    if weak and not until and not any(t.value.future or t.value.weekday is not None for t in days):
+        return False
+    if not until and cue.word not in _STRONG and cue.word != "not today" and not re.search(r"\b(to|till)\b", text):
+        return False
+    growing = "fry" in words and cue.word == "leave" and not until  # "leave the fry in 4 to Friday"
+    return not growing and not re.search(r"\b(i|we) (skipped|left)\b", text)
+
+
+def _set_end(raw: Raw, tags: list[Tag]) -> None:
+    """The day and hour a task is put off to, or so many days on."""
+    days = _days_to_come(tags)
+    for n, tag in enumerate(tags):
+        before = tags[n - 1].word if n else ""
+        if tag in days and before not in ("not",) and (raw["_day"] is None or before in ("until", "to")):
+            raw["_day"] = tag.value
+        if tag.kind == "clock":
+            raw["_clock"] = tag.value
+        after = tags[n + 1] if n + 1 < len(tags) else None
+        if raw["_clock"] is None and before in ("until", "till") and _hour_in(tag, after):
+            raw["_clock"] = Clock(int(tag.value), 0, after.value.part if after else "")
+    durs = [t for t in tags if t.kind == "dur"]
+    if raw["_day"] is None and durs and durs[0].unit in ("day", "week") and durs[0].low is None:
+        raw["_day"] = Day(offset=int(durs[0].value) * (7 if durs[0].unit == "week" else 1), future=True)
+
+
+def _hour_in(tag: Tag, after: Tag | None) -> bool:
+    """ "Until 8 tonight": a bare hour before a part of the day."""
+    return (
+        tag.kind == "num"
+        and tag.value in range(1, 13)
+        and after is not None
+        and after.kind == "day"
+        and bool(after.value.part)
+    )
+
+
+def _places_put_off(sentence: Sentence, teller: Teller) -> list[str]:
+    """The places of a task put off: by name, by a single figure, by size, by fish, or by role."""
+    tags, names = sentence.tags, teller.names
+    places: list[str] = [p for t in tags if t.kind == "place" for p in t.value]
+    figures = [its for t in tags if t.kind == "num" and (its := _tank_of(t, teller))]
+    if not places and len(figures) == 1:
+        places = figures[0]
+    sizes = [t for t in tags if t.kind == "size"]
+    if not places and sizes:
+        places = list(Group(sentence.parts, names, teller.context).sized(sizes[0]))
+    lines = [t for t in tags if t.kind == "line"]
+    if not places and lines:
+        found = teller.spots_by_line("feed", list(lines[0].value))
+        main = [p for p in found if names.place_of[p].role == "breeders"]
+        places = main if len(main) == 1 else []
+    roles = [t for t in tags if t.says("role", "quarantine", "nursery", "grow-out")]
+    if not places and roles:
+        held = names.with_role(roles[0].one("role") or "")
+        places = list(held) if len(held) == 1 else []
+    return places
