@@ -59,6 +59,11 @@ _BARE_TANK = re.compile(r"^(\d{1,3}) (?:is|has|holds) ")
 _SEVERAL = re.compile(rf"^{_PLACE}(?: is| are| has| holds|:)+ (?P<what>.+)$")
 MOST_LOTS = 5
 _ROLES = {"eggs": "eggs", "fry": "fry", "juveniles": "grow-out", "adults": "breeders"}
+# "…, and 4 pint tubs A to D"
+_AND_TUBS = re.compile(
+    r"(?:,? and|,) (?:\d+ )?(?P<size>pint|quart|cup|half gallon|(?:\d+|one)[- ](?:gallon|gal|quart|lit(?:er|re))) "
+    r"(?P<kind>tub|jar|tank|bowl)s,? (?P<items>\w+ (?:to|-) \w+|\w+(?:,? (?:and )?\w+)*)$"
+)
 _SO_MANY = re.compile(
     r"^(?:i have |i've got |we have |we've got |there are |my room has )?(?P<n>\d{1,2}) (?P<kind>tank|tub)s?"
     r"(?:(?:,|:| -)?(?: (?:all|each|of|are|at))* (?P<size>.+?)(?: each| tanks| tubs)?)?$"
@@ -132,7 +137,8 @@ def _number(word: str) -> int:
 
 def _so_many(text: str, scene: Scene) -> Taken | None:
     """“I have 12 tanks, all 10 gallon”: which they are is asked, since nobody said how they are called."""
-    hit = _SO_MANY.match(text)
+    tail = _AND_TUBS.search(text)
+    hit = _SO_MANY.match(text[: tail.start()] if tail else text)
     if not hit or not 1 < int(hit["n"]) <= (26 if hit["kind"] == "tub" else 99):
         return None
     if any(p.kind == hit["kind"] and not p.closed for p in scene.standing.places.values()):
@@ -144,6 +150,12 @@ def _so_many(text: str, scene: Scene) -> Taken | None:
     if not raw or any(one["kind"] != "new_place" or bool(one.get("litres")) != bool(size) for one in raw):
         return None
     names, each = say.places([one["place"] for one in raw]), f", {hit['size']} each" if size else ""
+    if tail:
+        more = declared(f"{tail['kind']}s {tail['items']} are a {tail['size']}", scene.standing)
+        if not more or any(one["kind"] != "new_place" for one in more):
+            return None
+        raw = [*raw, *more]
+        each += f", and {say.places([one['place'] for one in more])}, a {tail['size']} each"
     return Taken(asked=Asked(f"Shall I call them {names}{each}?", scene.now, _yes(raw)))
 
 
