@@ -64,129 +64,188 @@ def query_of(tags: list[Tag], teller: Teller, parts: list[Part]) -> Query | None
         _tank_of_its_role(tags, teller)
     tested = ("ammonia", "nitrite", "nitrate")
     text = " ".join(t.one("quantity") or "" if t.says("quantity", *tested) else t.word for t in tags)
-    about = topic_of(_in_full(tags, teller)) or about_of(text, tags, teller)
-    if about != "calc" and not any(t.kind in ("place", "batch", "size") for t in tags):
-        _tanks_asked_of(tags, teller)
+    about = _about(text, tags, teller)
+    if about is None:
+        return None
+    _tank_of_its_figure(about, tags, teller)
+    group = _as_group(tags, teller)
+    if group.unknown() is not None and about not in ("calc", "help"):
+        teller.ask_place(group, {"kind": "question"})
+        return None
+    _tanks_of_others(tags, teller)
+    place, batch, line = _named(about, group, teller)
+    if about == "place" and not place:
+        about = "batch" if batch else about
+        place = _home_of(line, teller) if line and not batch else None
+    culture, quantity, person = _culture(about, tags, teller), _quantity(text, tags), _person(about, tags, teller)
+    if about in ("batch", "hatch", "due", "ready") and not (place or batch or line) and _peat_named(tags):
+        batch = _one(
+            [b.name for b in teller.names.batches if b.stage == "eggs" and b.place not in teller.names.place_of]
+        )
+    date, days = _date(about, tags, teller), _days(about, text, tags, teller)
+    if about == "history" and not (place or batch or line) and re.match(r"^(?:did|has|have|was|were)\b", text):
+        place = _bare_place(tags, teller)
+    return Query(about, place, batch, line, culture, quantity, person, date, days, _given(tags, teller))
+
+
+def _as_group(tags: list[Tag], teller: Teller) -> Group:
+    return Group([Part(tags, "", 0, 0)], teller.names, teller.context)
+
+
+def _one(found: list[str]) -> str | None:
+    return found[0] if len(found) == 1 else None
+
+
+def _figure(tags: list[Tag]) -> Tag | None:
+    """The only bare number of a question."""
     bare = [t for t in tags if t.kind == "num" and t.low is None]
-    if (
-        about in (None, "place")
-        and not any(t.kind in ("place", "batch", "size") for t in tags)
-        and len(bare) == 1
-        and len(tags) <= 7
-        and Group([Part(tags, "", 0, 0)], teller.names, teller.context).place_id(bare[0])
-    ):
-        bare[0].kind, bare[0].value = "place", teller.names.by_id[f"{bare[0].value:g}"]
-        about = "place"  # "how's 7 doing"
+    return bare[0] if len(bare) == 1 else None
+
+
+def _about(text: str, tags: list[Tag], teller: Teller) -> str | None:
+    """What a question is about, by its words or else by what it names."""
+    about = topic_of(_in_full(tags, teller)) or about_of(text, tags, teller)
+    placed = any(t.kind in ("place", "batch", "size") for t in tags)
+    if about != "calc" and not placed:
+        _tanks_asked_of(tags, teller)
+    if about in (None, "place") and _asked_by_figure(tags, teller):
+        about = "place"
     if about == "place" and len(tags) <= 3 and any(t.says("substance") for t in tags):
         about = "dose"  # "salt 15?"
     if about in (None, "place") and any(t.kind == "culture" for t in tags):
         about = "culture"
-    if about in ("due", "history") and len(bare) == 1 and not any(t.kind in ("place", "batch") for t in tags):
-        at = tags.index(bare[0])
-        opens = at == 0 and len(tags) == 2
-        if opens or (at and tags[at - 1].word in ("for", "in", "of", "on", "about") and at == len(tags) - 1):
-            named_so = teller.names.by_id.get(f"{bare[0].value:g}", ())
-            if len(named_so) == 1:  # "due for 13"
-                bare[0].kind, bare[0].value = "place", named_so
-    if about is None:
-        return None
-    if about == "hatch" and not any(t.kind in ("place", "batch", "line") for t in tags):
+    return about
+
+
+def _asked_by_figure(tags: list[Tag], teller: Teller) -> bool:
+    """Make a place of the one number of "how's 7 doing"."""
+    bare = _figure(tags)
+    if bare is None or len(tags) > 7 or any(t.kind in ("place", "batch", "size") for t in tags):
+        return False
+    if not _as_group(tags, teller).place_id(bare):
+        return False
+    bare.kind, bare.value = "place", teller.names.by_id[f"{bare.value:g}"]
+    return True
+
+
+def _tank_of_its_figure(about: str, tags: list[Tag], teller: Teller) -> None:
+    """Make a place of the letter or the number a question of its kind ends with: "due for 13", "last wc 13"."""
+    if any(t.kind in ("place", "batch") for t in tags):
+        return
+    if about == "hatch" and not any(t.kind == "line" for t in tags):
         _tub_of_its_letter(tags, teller)
-    names = teller.names
-    if (
-        about == "last"
-        and len(bare) == 1
-        and tags[-1] is bare[0]
-        and not any(t.kind in ("place", "batch") for t in tags)
-    ):
-        named = Group([Part(tags, "", 0, 0)], names, teller.context).place_id(bare[0])
-        if named:  # "last wc 13?"
-            bare[0].kind, bare[0].value = "place", (named,)
-    group = Group([Part(tags, "", 0, 0)], names, teller.context)
-    if group.unknown() is not None and about not in ("calc", "help"):
-        teller.ask_place(group, {"kind": "question"})
-        return None
+    bare = _figure(tags)
+    if bare is None:
+        return
+    if about in ("due", "history"):
+        at = tags.index(bare)
+        opens = at == 0 and len(tags) == 2
+        closes = at and tags[at - 1].word in ("for", "in", "of", "on", "about") and at == len(tags) - 1
+        its = teller.names.by_id.get(f"{bare.value:g}", ())
+        if (opens or closes) and len(its) == 1:
+            bare.kind, bare.value = "place", its
+    elif about == "last" and tags[-1] is bare and (named := _as_group(tags, teller).place_id(bare)):
+        bare.kind, bare.value = "place", (named,)
+
+
+def _tanks_of_others(tags: list[Tag], teller: Teller) -> None:
+    """Make no place of somebody else's tank: "how is Ana's tank 3"."""
     for one, two in pairwise(tags):
-        if one.kind == "person" and one.word.endswith("'s") and one.value not in names.people and two.kind == "place":
-            two.kind = "word"  # somebody else's tank
-    seq = group.sequence("value")
-    places = [p for k, v, _ in seq if k == "P" for p in v]
-    if not places and not _batches_named(tags) and not any(t.says("quantity") for t in tags):
-        for one, two in pairwise(tags):
-            if (
-                two.kind == "num"
-                and one.word in ("was", "is", "are", "were", "how's", "what's")
-                and (here := group.place_id(two))
-            ):
-                places = [here]  # "how warm was 7 on Monday"
-    place = places[0] if len(dict.fromkeys(places)) == 1 else None
-    batches = group.batches()
-    batch = batches[0] if len(batches) == 1 else None
-    lines = group.lines()
-    line = lines[0] if len(lines) == 1 else None
-    if (
-        lines
-        and places
-        and not any(
-            (k == "P" and t.kind in ("place", "num", "size")) or t.says("noun", "tank") for k, _, t in seq if k == "P"
-        )
-    ):
-        places, place = [], None
-    if about in ("calc",):
-        batch = line = None
-        place = places[0] if len(places) == 1 and any(t.kind == "place" and t.note != "bare" for t in tags) else None
-    if place and line and set(names.lines_in(place)) == {line} and about not in ("place",):
+        others = one.kind == "person" and one.word.endswith("'s") and one.value not in teller.names.people
+        if others and two.kind == "place":
+            two.kind = "word"
+
+
+def _named(about: str, group: Group, teller: Teller) -> tuple[str | None, str | None, str | None]:
+    """The one place, batch and line a question names; no line that its place or batch says already."""
+    names, places = teller.names, _places(group)
+    if about == "calc":
+        own = any(t.kind == "place" and t.note != "bare" for t in group.tags)
+        return (_one(places) if own else None), None, None
+    place = _one(list(dict.fromkeys(places)))
+    batch, line = _one(list(group.batches())), _one(list(group.lines()))
+    said = place is not None and about != "place" and set(names.lines_in(place)) == {line}
+    if said or (batch and names.batch_of[batch].line == line):
         line = None
-    if batch and line and names.batch_of[batch].line == line:
-        line = None
-    if about == "place" and batch and not place:
-        about = "batch"
-    if about == "place" and line and not place:
-        held = [p.name for p in names.places if p.line == line and p.role == "breeders"]
-        its = [p.name for p in names.places if line in names.lines_in(p.name)]
-        if len(its) == 1 and held == its:
-            place = its[0]
-    culture = next((t.value for t in tags if t.kind == "culture"), None)
-    if culture is None and about in ("culture", "last", "due"):
-        for tag in tags:
-            if tag.says("food"):
-                for head, ids in names.culture_ids.items():
-                    if any(head.rstrip("s") == f.rstrip("s") for f in tag.senses["food"]) and len(ids) == 1:
-                        culture = next(iter(ids.values()))
-    quantity = next(
-        (t.one("quantity") for t in tags if t.says("quantity") and not (t.says("quantity", "length"))), None
-    )
-    if quantity is None and re.search(r"\bhow (warm|hot|cold|cool)\b", text):
-        quantity = "temperature"
-    person = next((t.value for t in tags if t.kind == "person" and t.value not in names.people), None)
-    if person is None and about in ("stock", "history", "last", "totals", "due"):
-        person = next((t.word.capitalize() for t in tags if _strange(t)), None)
-    if about in ("batch", "hatch", "due", "ready") and not (place or batch or line) and _peat_named(tags):
-        bags = [b.name for b in names.batches if b.stage == "eggs" and b.place not in names.place_of]
-        batch = bags[0] if len(bags) == 1 else None
-    date: dt.date | None = None
+    return place, batch, line
+
+
+def _places(group: Group) -> list[str]:
+    """The places a question names; none where only its fish do."""
+    tags, seq = group.tags, [s for s in group.sequence("value") if s[0] == "P"]
+    if group.lines() and not any(t.kind in ("place", "num", "size") or t.says("noun", "tank") for _, _, t in seq):
+        return []
+    places = [p for _, v, _ in seq for p in v]
+    if places or _batches_named(tags) or any(t.says("quantity") for t in tags):
+        return places
+    for one, two in pairwise(tags):
+        is_so = two.kind == "num" and one.word in ("was", "is", "are", "were", "how's", "what's")
+        if is_so and (here := group.place_id(two)):
+            places = [here]  # "how warm was 7 on Monday"
+    return places
+
+
+def _home_of(line: str, teller: Teller) -> str | None:
+    """The tank of a line's breeders, when the line is in no other."""
+    places = teller.names.places
+    held = [p.name for p in places if p.line == line and p.role == "breeders"]
+    its = [p.name for p in places if line in teller.names.lines_in(p.name)]
+    return _one(its) if held == its else None
+
+
+def _culture(about: str, tags: list[Tag], teller: Teller) -> str | None:
+    """The culture named, or the only one of a food named: "when were the microworms last fed"."""
+    named: str | None = next((t.value for t in tags if t.kind == "culture"), None)
+    if named is not None or about not in ("culture", "last", "due"):
+        return named
+    only = [
+        next(iter(ids.values()))
+        for t in tags
+        if t.says("food")
+        for head, ids in teller.names.culture_ids.items()
+        if len(ids) == 1 and head.rstrip("s") in [f.rstrip("s") for f in t.senses["food"]]
+    ]
+    return only[-1] if only else None
+
+
+def _quantity(text: str, tags: list[Tag]) -> str | None:
+    """The reading asked for; "how warm" asks for the temperature."""
+    said = next((t.one("quantity") for t in tags if t.says("quantity") and not t.says("quantity", "length")), None)
+    return "temperature" if said is None and re.search(r"\bhow (warm|hot|cold|cool)\b", text) else said
+
+
+def _person(about: str, tags: list[Tag], teller: Teller) -> str | None:
+    """Somebody from outside the room who is named, be it by a word nobody knows."""
+    known: str | None = next((t.value for t in tags if t.kind == "person" and t.value not in teller.names.people), None)
+    if known is not None or about not in ("stock", "history", "last", "totals", "due"):
+        return known
+    return next((t.word.capitalize() for t in tags if _strange(t)), None)
+
+
+def _date(about: str, tags: list[Tag], teller: Teller) -> dt.date | None:
+    """The last day named that is not today."""
+    ahead = about in ("due", "hatch", "ready")
+    days = [t.value.on(teller.sent, ahead) for t in tags if t.kind == "day" and not t.value.vague]
+    return next((d for d in reversed(days) if d and d != teller.sent.date()), None)
+
+
+_A_WEEK = re.compile(r"\b(this|coming|next|the) (coming )?week\b|\bfor the week\b|\bweek ahead\b|\b7 days\b")
+
+
+def _days(about: str, text: str, tags: list[Tag], teller: Teller) -> int | None:
+    """How many days a question is of: "due this week", "deaths in the last 3 weeks"."""
     days: int | None = None
     for tag in tags:
-        if tag.kind == "day":
-            if tag.value.vague:
-                if tag.word.split()[0] in ("this", "next", "last", "coming", "past"):
-                    days = 7 if "week" in " ".join(_words_after(tags, tag)) or _is_week(tag, teller) else days
-            else:
-                ahead = about in ("due", "hatch", "ready")
-                found = tag.value.on(teller.sent, ahead)
-                if found and found != teller.sent.date():
-                    date = found
-    if (
-        re.search(r"\b(this|coming|next|the) (coming )?week\b|\bfor the week\b|\bweek ahead\b|\b7 days\b", text)
-        and about == "due"
-    ):
+        opens = tag.kind == "day" and tag.value.vague and tag.word.split()[0]
+        weekly = opens in ("this", "next", "last", "coming", "past")
+        if weekly and ("week" in " ".join(_words_after(tags, tag)) or _is_week(tag, teller)):
+            days = 7
+    if about == "due" and _A_WEEK.search(text):
         days = 7
-    for tag in tags:
-        if tag.kind == "dur" and about in ("due", "totals", "history") and tag.low is None:
+    for tag in tags if about in ("due", "totals", "history") else ():
+        if tag.kind == "dur" and tag.low is None:
             days = int(tag.value * {"day": 1, "week": 7, "month": 30, "year": 365}.get(tag.unit, 0)) or days
-    if about == "history" and not (place or batch or line) and re.match(r"^(?:did|has|have|was|were)\b", text):
-        place = _bare_place(tags, teller)
-    return Query(about, place, batch, line, culture, quantity, person, date, days, _given(tags, teller))
+    return days
 
 
 def _bare_place(tags: list[Tag], teller: Teller) -> str | None:
