@@ -28,6 +28,10 @@ _LOWEST = re.compile(r"\b(?:coldest|coolest|lowest|least)\b")
 _ABOVE = re.compile(r"\b(?:above|over|more than|higher than|warmer than|hotter than) (\d+(?:\.\d+)?) ?°?([fc]\b)?")
 _BELOW = re.compile(r"\b(?:below|under|less than|lower than|colder than|cooler than) (\d+(?:\.\d+)?) ?°?([fc]\b)?")
 _SEVERAL = re.compile(r"\b(?:which|what|any|how many|all|where|list|show)\b")
+_THERE_ARE = re.compile(
+    r"\b(?:what|which) (?P<kind>tank|tub)s (?:do (?:i|we) have|have (?:i|we)(?: got)?|are (?:there|on record|set up))\b"
+)
+MOST_LISTED = 16
 _VESSEL = {"fry": r" (?:tubs?|tanks?)\b", "eggs": r" (?:tubs?|tanks?)\b", "breeders": r" tanks?\b"}
 ROLES = ("nursery", "quarantine", "grow-out", "breeders", "fry", "eggs")
 
@@ -50,6 +54,8 @@ def whereabouts(ask: Asking) -> str | None:
         return _counted(ask)
     if _EMPTY.search(words) and kind and _SEVERAL.search(words):
         return _empty(ask, kind[1])
+    if (asked := _THERE_ARE.search(words)) is not None:
+        return _all_of(ask, asked["kind"])
     if re.search(r"\bpeat\b", words) and re.search(r"\b(?:which|what|any)\b", words):
         return _in_peat(ask)
     if re.search(r"\b(?:oldest|youngest|newest) batch\b", words):
@@ -89,6 +95,18 @@ def _counted(ask: Asking) -> str:
         if spots:
             parts.append(f"{say.count(len(spots), kind, many)}, {len(empty)} of them empty")
     return f"{say.first_up('; '.join(parts))}." if parts else "No tanks or tubs are on record."
+
+
+def _all_of(ask: Asking, kind: str) -> str:
+    """Every tank or tub in a line with what it holds, the first ones; those without anything together."""
+    spots = _open(ask, kind)
+    if not spots:
+        return f"No {kind}s are on record."
+    full = [p.name for p in spots if ask.standing.at_place(p.name)]
+    lines = [_shortly(ask, name) for name in full[:MOST_LISTED]]
+    if full[MOST_LISTED:]:
+        lines.append(f"… and {say.places(full[MOST_LISTED:])}.")
+    return "\n".join([*lines, *([_empty(ask, kind)] if len(full) < len(spots) else [])])
 
 
 def _empty(ask: Asking, kind: str) -> str:
