@@ -370,8 +370,8 @@ def _often(tags: list[Tag], text: str, rule: bool = False) -> tuple[float | None
     if re.search(r"\b(every week|weekly|once a week)\b", text):
         return None, 7.0
     for n, tag in enumerate(tags):
-        rest = " ".join(t.word for t in tags[n + 1 : n + 4])
         if tag.kind in ("times", "num") and tag.low is None and tag.value:
+            rest = " ".join(t.word for t in tags[n + 1 : n + 4])
             if re.match(
                 r"^(x|times|time|feeds|feedings|feed|feeding|changes|change|meals|meal|wc|wcs|water changes|water change)? ?(a|per|/|each|every)? ?(day|daily)\b",
                 rest,

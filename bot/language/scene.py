@@ -77,7 +77,7 @@ class Part:
         return any(t.senses.get("cue") for t in self.tags)
 
     def text(self) -> str:
-        return " ".join(t.word for t in self.tags)
+        return " ".join([t.word for t in self.tags])
 
 
 @dataclass
@@ -94,7 +94,7 @@ class Sentence:
         return [w for t in self.tags for w in t.word.split()]
 
     def text(self) -> str:
-        return " ".join(t.word for t in self.tags)
+        return " ".join([t.word for t in self.tags])
 
 
 @dataclass

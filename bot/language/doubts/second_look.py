@@ -251,8 +251,7 @@ def _told_in_passing(sentence: Sentence, its: list[Raw], teller: Teller) -> list
         if any(of_the_room(p, teller.names) or p.sense("group") for p in group.parts):
             continue
         odds, strange = max(chance(p.tags) for p in group.parts)
-        whole, _ = chance(sentence.tags)
-        if strange and (odds > 0.7 or (odds > 0.3 and whole > 0.5)):
+        if strange and (odds > 0.7 or (odds > 0.3 and chance(sentence.tags)[0] > 0.5)):
             out += group.tags[:1]
     return out
 

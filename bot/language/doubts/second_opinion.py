@@ -18,6 +18,7 @@ from pathlib import Path
 
 from bot.language.reading import Doubt
 from bot.language.tags import Tag
+from bot.language.tags.tag import senses_of
 from shared.events import Event
 
 WEIGHTS = Path(__file__).with_suffix(".tsv")
@@ -69,32 +70,27 @@ DEEDS = TOLD.keys() - MAY_BE_LEFT_OUT - ORDERS  # what was done or found in the 
 
 def sign_of(tag: Tag) -> str:
     """One word as the model sees it: what it is a sign of, else the word; a name, number or day by what it is."""
-    senses = _senses(tag)
+    senses = senses_of(tag)
     cue = next((s for s in senses if s.startswith("cue=")), senses[0] if senses else "")
     return cue or (tag.word.casefold() if tag.kind in _BY_WORD else tag.kind.upper())
 
 
-def _senses(tag: Tag) -> list[str]:
-    return sorted(f"{sort}={value}" for sort, values in tag.senses.items() for value in values)
-
-
 def signs_of(tags: Sequence[Tag], text: str) -> set[str]:
     """What the model sees of a note: its words in order, names and numbers only by what they are."""
-    seen, signs, length = ["<"], set[str](), 0
+    seen, signs = ["<"], set[str]()
     for tag in tags:
-        signs.update(_senses(tag))
-        seen.append(sign_of(tag))
+        signs.update(senses_of(tag))
+        seen.append(sign_of(tag).replace("\t", " ").replace("\n", "/"))
         if tag.kind == "stop":  # what was said first is no sign: every sentence begins anew
             seen += [">", "<"]
-        length += 1
     seen.append(">")
     signs.update(seen)
     signs.update(f"{a} {b}" for a, b in pairwise(seen))
-    signs.add(f"of {min(9, length // 4)}")
+    signs.add(f"of {min(9, len(tags) // 4)}")
     signs.add("always")
     if "?" in text:
         signs.add("asks")
-    return {s.replace("\t", " ").replace("\n", "/") for s in signs}
+    return signs
 
 
 @lru_cache(maxsize=1)
@@ -114,14 +110,10 @@ def _of(sign: str) -> tuple[int, ...] | None:
 
 def chances(signs: Iterable[str]) -> tuple[dict[str, float], int]:
     """The chance of each kind, and how many of the signs the weights know."""
-    kinds, known = _weights()[0], 0
-    sums = [0] * len(kinds)
-    for sign in signs:
-        row = _of(sign)
-        if row is not None:
-            known += 1
-            sums = [a + b for a, b in zip(sums, row, strict=True)]
-    return {kind: 1 / (1 + math.exp(-total / SCALE)) for kind, total in zip(kinds, sums, strict=True)}, known
+    kinds = _weights()[0]
+    rows = [row for sign in signs if (row := _of(sign)) is not None]
+    sums = map(sum, zip([0] * len(kinds), *rows, strict=True))
+    return {kind: 1 / (1 + math.exp(-total / SCALE)) for kind, total in zip(kinds, sums, strict=True)}, len(rows)
 
 
 SHORT = 16  # tags of a note that says what it says
@@ -148,9 +140,11 @@ def _spoken(tags: Sequence[Tag], live: Sequence[Tag]) -> set[str] | None:
     """The kinds whose own words are among some tags; None when a note is long, or denies or plans something."""
     if len(tags) > SHORT or any(t.says("guard") or t.says("hearsay") or t.word.startswith("should") for t in tags):
         return None
-    found = {
-        kind for kind, signs in _OWN.items() for s, v in signs if any(t.says(s, *([v] if v else [])) for t in live)
-    }
+    said: dict[str, set[str]] = {}
+    for tag in live:
+        for sort, values in tag.senses.items():
+            said.setdefault(sort, set()).update(values)
+    found = {kind for kind, signs in _OWN.items() for s, v in signs if s in said and (not v or v in said[s])}
     figures = [t for t in live if t.kind in ("num", "place")] + [t for t in live if t.says("noun", "tank")]
     if any(t.kind == "deg" for t in live) or (len(figures) > 1 and any(t.word in ("is", "at", "reads") for t in live)):
         found.add("measure")

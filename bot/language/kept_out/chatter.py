@@ -17,6 +17,7 @@ from bot.language.kept_out.other_matters import bare_numbers, start_of
 from bot.language.kept_out.ours import of_the_room
 from bot.language.scene import Part
 from bot.language.tags import Tag
+from bot.language.tags.tag import senses_of
 from bot.language.text.everyday import is_everyday
 from bot.language.text.names import Names
 
@@ -34,14 +35,21 @@ _BY_WORD = frozenset(["word", "punct", "stop", "lex"])
 
 def signs_of(tags: Sequence[Tag], known: frozenset[str]) -> set[str]:
     """What the weights are for: words and their neighbours; names and numbers only by what they are."""
-    seen, signs, strange = ["<"], {"always"}, strange_words(tags, known)
+    return _signs(tags, known)[0]
+
+
+def _signs(tags: Sequence[Tag], known: frozenset[str]) -> tuple[set[str], int]:
+    """The signs, and how many words no note of the room needs."""
+    seen, signs, strange = ["<"], {"always"}, 0
     for tag in tags:
-        senses = sorted(f"{sort}={value}" for sort, values in tag.senses.items() for value in values)
+        senses = senses_of(tag)
         signs.update(senses)
         word = next((s for s in senses if s.startswith("cue=")), senses[0] if senses else "")
         if not word:
             word = tag.word.casefold() if tag.kind in _BY_WORD else tag.kind.upper()
+            word = word.replace("\t", " ").replace("\n", "/")
             if _is_strange(tag, known):
+                strange += 1
                 word = "EVERYDAY" if is_everyday(word) else "STRANGE"
         seen.append(word)
     seen.append(">")
@@ -55,7 +63,7 @@ def signs_of(tags: Sequence[Tag], known: frozenset[str]) -> set[str]:
     signs.add(f"strange {min(4, strange)}")
     signs.add(f"share {4 * strange // max(1, len(tags))}")
     signs.add(f"of {min(6, len(tags) // 3)}")
-    return {s.replace("\t", " ").replace("\n", "/") for s in signs}
+    return signs, strange
 
 
 @lru_cache(maxsize=1)
@@ -68,12 +76,9 @@ def weights() -> tuple[dict[str, int], frozenset[str]]:
 def chance(tags: Sequence[Tag]) -> tuple[float, int]:
     """The chance that a clause or sentence is talk, and how many of its words no note of the room needs."""
     weighing, known = weights()
-    total = sum(weighing.get(sign, 0) for sign in signs_of(tags, known))
-    return 1 / (1 + math.exp(-total / SCALE)), strange_words(tags, known)
-
-
-def strange_words(tags: Sequence[Tag], known: frozenset[str]) -> int:
-    return sum(_is_strange(tag, known) for tag in tags)
+    signs, strange = _signs(tags, known)
+    total = sum([weighing.get(sign, 0) for sign in signs])
+    return 1 / (1 + math.exp(-total / SCALE)), strange
 
 
 def _is_strange(tag: Tag, known: frozenset[str]) -> bool:
@@ -93,9 +98,11 @@ def chats(tags: list[Tag]) -> bool:
         return False  # a heading, or more of what was told: "it is bagged"
     if any(one.senses.get("cue") and {two.word, three.word} & FISHY for one, two, three in _threes(tags)):
         return False  # "I fed the ones by the window"
-    odds, strange = chance(tags)
+    if not any(_is_strange(tag, weights()[1]) for tag in tags):
+        return False
+    odds, _ = chance(tags)
     need = LIKELY if not at_stake(tags) else SURELY if not any(t.kind in _MEASURES for t in tags) else CERTAINLY
-    return strange > 0 and odds > need
+    return odds > need
 
 
 def _threes(tags: list[Tag]) -> Iterator[tuple[Tag, Tag, Tag]]:
@@ -104,5 +111,7 @@ def _threes(tags: list[Tag]) -> Iterator[tuple[Tag, Tag, Tag]]:
 
 def sounds_like_talk(part: Part, names: Names) -> bool:
     """Whether a clause of no place of ours is talk in all likelihood: nothing is carried over to it."""
+    if len(part.tags) < 4 or of_the_room(part, names):
+        return False
     odds, strange = chance(part.tags)
-    return strange > 0 and odds > 0.7 and len(part.tags) > 3 and not of_the_room(part, names)
+    return strange > 0 and odds > 0.7

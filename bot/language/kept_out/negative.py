@@ -41,6 +41,8 @@ _COUNTED = frozenset(("pull", "hatch", "headcount", "stock_in", "reserve", "move
 
 def below_nothing(text: str, events: Sequence[Event]) -> tuple[tuple[Event, ...], tuple[Doubt, ...]]:
     """The events without those whose count was written below nothing, and a question for each of these."""
+    if not events:
+        return (), ()
     lines = text.strip().splitlines()
     signed = {
         float(found[1])

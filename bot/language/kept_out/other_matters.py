@@ -163,7 +163,7 @@ def _foreign(tag: Tag) -> bool:
     return (
         tag.kind == "word"
         and word.isalpha()
-        and word not in _ENDS | LEADS | DETERMINERS | SELF | SOMEONES | BE | _NO_NOUNS
+        and word not in _NO_THING
         and len(word) > 2
         and is_everyday(word)
         and not {word, word.removesuffix("s")} & FISHY
@@ -240,3 +240,4 @@ _ENDS = frozenset(
     twice once
     """.split()
 )
+_NO_THING = _ENDS | LEADS | DETERMINERS | SELF | SOMEONES | BE | _NO_NOUNS

@@ -28,6 +28,12 @@ _HOMES = frozenset(["place", "house", "home", "flat", "room", "tank", "tanks", "
 _FETCHED = re.compile(r"\b(?:was|were|got|have been|has been|are) (?:picked up|collected|fetched)\b")
 
 
+_NOT_TO_BE_WRITTEN = re.compile(
+    r"(?:don't|dont|do not|no need to) "
+    r"(?:write (?:that|this|it)|log|record|mark|put that|put it down|count that|note that|save)"
+)
+
+
 def wants_no_record(sentence: Sentence) -> bool:
     """Whether a sentence itself asks not to be written down."""
     text = sentence.text()
@@ -36,23 +42,7 @@ def wants_no_record(sentence: Sentence) -> bool:
         for words in ("i told you about", "told you about", "i mentioned", "you already have", "already logged")
     ):
         return True
-    return any(
-        f"{no} {verb}" in text
-        for no in ("don't", "dont", "do not", "no need to")
-        for verb in (
-            "write that",
-            "write this",
-            "write it",
-            "log",
-            "record",
-            "mark",
-            "put that",
-            "put it down",
-            "count that",
-            "note that",
-            "save",
-        )
-    )
+    return _NOT_TO_BE_WRITTEN.search(text) is not None
 
 
 _DONE_BY = frozenset(

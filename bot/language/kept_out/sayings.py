@@ -82,6 +82,8 @@ def _not_one(tags: list[Tag]) -> None:
 def _by_company(tags: list[Tag]) -> None:
     """Words that the word beside them makes mean another thing: "gave me $60", "the medaka lady", "a drop or two"."""
     for n, tag in enumerate(tags[:-1]):
+        if tag.word not in _MINDS_COMPANY and tag.kind != "line":
+            continue
         after = tags[n + 1]
         if (
             after.kind == "lex"
@@ -136,6 +138,7 @@ _SPANS = frozenset(["day", "week", "month", "hour", "minute", "mile", "year", "t
 _SPOONS = frozenset(
     ["single", "whole", "heaped", "level", "scant", "good", "big", "small", "tiny", "generous", "full", "lone", "mere"]
 )
+_MINDS_COMPANY = _SPOONS | _PUTS | {"another", "popped", "pop", "gave me", "gave us", "gone", "or"}
 _LADIES = frozenset(["lady", "ladies", "lass", "lasses", "mama", "mother", "mum", "mom"])
 _GENTS = frozenset(["gent", "gents", "gentleman", "chap", "papa", "father", "dad"])
 

@@ -49,7 +49,7 @@ HEARSAY = "hearsay"
 _ORDERS = ("remind", "snooze", "undo", "fix")  # said to the hand itself, of anything
 
 _LONG_AGO = re.compile(
-    r"\b(\w+ )?(years?|winters|summers|decades) ago\b|\blast (year|summer|winter|spring|fall|autumn)\b"
+    r"\b(years?|winters|summers|decades) ago\b|\blast (year|summer|winter|spring|fall|autumn)\b"
     r"|\bwhen i was (a|little|young|small|\d)\b|\bback in (college|school|high school|the day|my day|(19|20)\d\d)\b"
     r"|\bback when\b|\bin (19|20)\d\d\b|\b(i|we) once\b|\bi remember when\b|\bmy first \w+ was\b"
     r"|\bin the old days\b|\bthe old room\b|\bthat old\b"
@@ -83,13 +83,15 @@ def set_apart(sentence: Sentence, names: Names) -> None:
 
 def _set_chatter_apart(sentence: Sentence, names: Names) -> None:
     """Mute what sounds like talk by its weights: a whole sentence of no place of ours, or a clause beside one."""
-    live = [p for p in sentence.parts if p.muted in ("", "wish", HEARSAY) and not of_the_room(p, names)]
-    if sentence.stop == "?" or not live or any(p.asks or p.cues(*_ORDERS) for p in sentence.parts):
+    if sentence.stop == "?":
         return
-    ours = any(of_the_room(p, names) for p in sentence.parts)
-    whole = not ours and chats(sentence.tags)
+    others = [p for p in sentence.parts if not of_the_room(p, names)]
+    live = [p for p in others if p.muted in ("", "wish", HEARSAY)]
+    if not live or any(p.asks or p.cues(*_ORDERS) for p in sentence.parts):
+        return
+    whole = len(others) == len(sentence.parts) and chats(sentence.tags)
     for part in live:
-        if whole or chats(part.tags):
+        if whole or (part.tags != sentence.tags and chats(part.tags)):
             part.muted, part.apart = part.muted or TALK, True
 
 
@@ -164,13 +166,13 @@ def is_talk(part: Part, names: Names) -> str:
     text = part.text()
     if _LONG_AGO.search(text):
         return PAST
-    if _ASKED_ABOUT.search(text):
+    if "ask" in text and _ASKED_ABOUT.search(text):
         return HEARSAY
     if of_the_room(part, names):
         return ""
     if _said_by_others(part, names) or _by_others(part, names):
         return HEARSAY
-    if _USED_TO.search(text):
+    if "used to" in text and _USED_TO.search(text):
         return PAST
     return TALK if other_matter(part) else ""
 

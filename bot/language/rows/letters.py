@@ -199,11 +199,12 @@ def _opening(tags: list[Tag], n: int, names: Names) -> str:
         return ""
     word, after = tags[0].word, tags[1].word if len(tags) > 1 else ""
     if n == 1:
+        if tags[0].kind != "num" or after != "new":
+            return ""
         told = any(t.kind == "place" for t in tags) or any(
             a.word in ("in", "into") and b.kind == "num" for a, b in pairwise(tags)
         )
-        told = told and not any(t.says("cue", "dead", "sold", "move") for t in tags)
-        opens = tags[0].kind == "num" and after == "new" and told
+        opens = told and not any(t.says("cue", "dead", "sold", "move") for t in tags)
     else:
         opens = (
             word == "+" or (word == "in" and after == ":") or (word == "got" and any(t.kind == "money" for t in tags))

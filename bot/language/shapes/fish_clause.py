@@ -145,8 +145,9 @@ def _name(tag: Tag) -> str:
         return "PLACE"
     if tag.says("group", "all fry") and tag.word.startswith("the "):
         return "FRY"
-    cue = next((n for cue, n in _CUES if tag.says("cue", cue)), "")
-    return cue or next((n for noun, n in _NOUNS if tag.says("noun", noun)), "")
+    cues, nouns = tag.senses.get("cue", ()), tag.senses.get("noun", ())
+    named = next((n for cue, n in _CUES if cue in cues), "") if cues else ""
+    return named or (next((n for noun, n in _NOUNS if noun in nouns), "") if nouns else "")
 
 
 def shape_of(part: Part, denied: bool) -> tuple[str, list[tuple[str, Tag]]]:

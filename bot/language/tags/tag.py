@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Any
 
 from bot.language.text.figures import Item
@@ -28,12 +29,22 @@ class Tag:
     claimed: str = ""
 
     def says(self, sort: str, *values: str) -> bool:
-        its = self.senses.get(sort)
-        return its is not None and (not values or not its.isdisjoint(values))
+        senses = self.senses
+        return sort in senses and (not values or not senses[sort].isdisjoint(values))
 
     def one(self, sort: str) -> str | None:
         its = self.senses.get(sort)
         return min(its) if its else None
+
+
+def senses_of(tag: Tag) -> tuple[str, ...]:
+    """What a stretch may be a sign of, spelt out in order, as weights learnt from notes know it."""
+    return _spelt_out(tuple(tag.senses.items())) if tag.senses else ()
+
+
+@lru_cache(maxsize=2048)
+def _spelt_out(senses: tuple[tuple[str, frozenset[str]], ...]) -> tuple[str, ...]:
+    return tuple(sorted(f"{sort}={value}" for sort, values in senses for value in values))
 
 
 @dataclass(slots=True, eq=False)

@@ -192,9 +192,11 @@ def _bare_decimals(marked: Marked) -> None:
 def _spoken_ph(marked: Marked) -> None:
     """ "P H seven six": two figures in words after pH are its whole and its tenth."""
     for ph, one, two in zip(marked.tags, marked.tags[1:], marked.tags[2:], strict=False):
+        if not ph.says("quantity", "ph"):
+            continue
         spoken = one.kind == two.kind == "num" and one.note == two.note == "spelled" and two.at == one.upto
         whole = spoken and one.low is None and two.low is None and 4 <= one.value <= 9 and two.value <= 9
-        if ph.says("quantity", "ph") and whole and two.value == int(two.value) and one.value == int(one.value):
+        if whole and two.value == int(two.value) and one.value == int(one.value):
             after = marked.w(two.upto)
             if not after or after in (",", ".", "and", "in", "\n", "tank", "now", "on", "today"):
                 one.value, one.upto = one.value + two.value / 10, two.upto
