@@ -102,16 +102,15 @@ def _weights() -> tuple[tuple[str, ...], dict[str, float], dict[str, str]]:
     return kinds, floors, dict(row.split("\t", 1) for row in rows)
 
 
-@lru_cache(maxsize=1024)
-def _of(sign: str) -> tuple[int, ...] | None:
-    row = _weights()[2].get(sign)
-    return tuple(map(int, row.split("\t"))) if row is not None else None
+@lru_cache(maxsize=2048)
+def _of(sign: str) -> tuple[int, ...]:
+    return tuple(map(int, _weights()[2][sign].split("\t")))
 
 
 def chances(signs: Iterable[str]) -> tuple[dict[str, float], int]:
     """The chance of each kind, and how many of the signs the weights know."""
-    kinds = _weights()[0]
-    rows = [row for sign in signs if (row := _of(sign)) is not None]
+    kinds, _, known = _weights()
+    rows = [_of(sign) for sign in signs if sign in known]
     sums = map(sum, zip([0] * len(kinds), *rows, strict=True))
     return {kind: 1 / (1 + math.exp(-total / SCALE)) for kind, total in zip(kinds, sums, strict=True)}, len(rows)
 

@@ -73,7 +73,8 @@ def of_others(sentence: Sentence, names: Names) -> bool:
         for a, b, c in zip(tags, tags[1:], tags[2:], strict=False)
     ):
         return True  # "one of mine died at Lena's place"
-    picked_up = _FETCHED.search(sentence.text()) is not None
+    said = sentence.text()
+    picked_up = _FETCHED.search(said) is not None
     to_whom = any(a.word == "to" and b.word in ("my", "a") for a, b in pairwise(tags))
     if to_whom and tags[0].word in ("gave", "sold", "i"):
         return False  # "gave three to my neighbor": ours until then
@@ -94,7 +95,6 @@ def of_others(sentence: Sentence, names: Names) -> bool:
                 and not word.says("cue", "release")
             ):
                 return True
-    said = sentence.text()
     if re.search(r"\b(holding|keeping|saving|got|has) .*\b(for (me|us)|of (hers|his|theirs))\b", said) and any(
         t.kind == "person" and t.value not in names.people for t in tags[:2]
     ):

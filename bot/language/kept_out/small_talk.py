@@ -54,6 +54,7 @@ _LONG_AGO = re.compile(
     r"|\bback when\b|\bin (19|20)\d\d\b|\b(i|we) once\b|\bi remember when\b|\bmy first \w+ was\b"
     r"|\bin the old days\b|\bthe old room\b|\bthat old\b"
 )
+_OF_OLD = ("ago", "last ", "when i was", "back ", "in 19", "in 20", " once", "remember", "my first", " old")
 _ASKED_ABOUT = re.compile(r"\b(asked|asks|asking) (\w+ )?(about|if|whether|how|what|when|why)\b")
 _USED_TO = re.compile(r"\b(i|we|they|he|she|it|dad|mum|mom|\w+s) used to\b")
 
@@ -76,8 +77,9 @@ def set_apart(sentence: Sentence, names: Names) -> None:
             for tag in part.tags:
                 tag.note = tag.note or SAID_ASIDE
     live = [p for p in parts if not p.apart or _leads_on(p)]
-    asks = sentence.stop == "?" or any(part_asks(p) for p in live)
-    if len(live) < len(parts) and not asks and not all(p.apart for p in parts):
+    if len(live) == len(parts) or sentence.stop == "?" or all(p.apart for p in parts):
+        return
+    if not any(part_asks(p) for p in live):
         _take_out(sentence, live)
 
 
@@ -164,7 +166,7 @@ _HANGS_ON = frozenset(
 def is_talk(part: Part, names: Names) -> str:
     """Why a clause tells of nothing in the room; "" where it may."""
     text = part.text()
-    if _LONG_AGO.search(text):
+    if any(words in text for words in _OF_OLD) and _LONG_AGO.search(text):
         return PAST
     if "ask" in text and _ASKED_ABOUT.search(text):
         return HEARSAY

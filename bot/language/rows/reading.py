@@ -122,12 +122,14 @@ class _Rows:
         self.tags: list[Tag] = []
         self.number: list[int] = []
         for n, sentence in enumerate(sentences):
-            row = letters_of(sentence.tags, self.names)
             stop = {"?": "!", "\n": "\n"}.get(sentence.stop, "|")
+            row = letters_of(sentence.tags, self.names) if stop != "!" else []
             for mark, tag in [*row, (stop, Tag("stop", "", 0, 0))]:
                 letters.append(mark)
                 self.tags.append(tag)
                 self.number.append(n)
+            if "!" in letters:
+                break  # no clause has that letter
         self.letters = "".join(letters)
         ctx = teller.context
         self.state = State(day=ctx.day, clock=ctx.clock, headed=ctx.day is not None) if alone else State()

@@ -202,7 +202,7 @@ def line_at(marked: Marked, at: int, exact: bool, least: int = 1, among: set[str
     for size in range(most, least - 1, -1):
         words = tuple(marked.words[at : at + size])
         if exact:
-            if any(not w[0].isalpha() for w in words):
+            if size > 1 and any(not w[0].isalpha() for w in words):
                 continue
             meant = names.line_words.get(words, ())
             if not meant and size == 2 and len(words[1]) > 2 and words[1].isalpha():
@@ -213,6 +213,8 @@ def line_at(marked: Marked, at: int, exact: bool, least: int = 1, among: set[str
             if not meant and size == 1 and len(words[0]) > 2 and words[0].endswith("'s"):
                 meant = names.line_words.get((words[0][:-2],), ())
         else:
+            if words[-1] in STOPWORDS or len(marked.tokens[marked.items[at + size - 1].first].word) < 3:
+                continue
             if (
                 size > 1
                 and words[0] not in names.known
@@ -221,8 +223,6 @@ def line_at(marked: Marked, at: int, exact: bool, least: int = 1, among: set[str
                 continue  # "pr furzeri" is a pair, no name
             if size > 1 and any("'" in w and is_everyday(w) for w in words):
                 continue  # "haha no that's": talk, and no name
-            if words[-1] in STOPWORDS or len(marked.tokens[marked.items[at + size - 1].first].word) < 3:
-                continue
             if (
                 size > 1
                 and any(sort == "cue" for sort, _ in LEXICON.get(words[-1:], []))

@@ -135,7 +135,7 @@ _MUSING = frozenset("do wc change feed have need be go get as try pull clean jus
 def _figures_for_words(tokens: list[Token], names: Names) -> list[Token]:
     """Words that thumbs write with figures, or as others they sound like: "3 killis 4 lena", "1s", "mite do wc"."""
     out: list[Token] = []
-    bargain, counted = any(t.word in _BARGAINS for t in tokens), False
+    bargain, counted = not _BARGAINS.isdisjoint([t.word for t in tokens]), False
     for n, token in enumerate(tokens):
         before, after = (tokens[m] if 0 <= m < len(tokens) else None for m in (n - 1, n + 1))
         if token.word == "s" and token.glued and before is not None and before.word == "1" and not before.glued:

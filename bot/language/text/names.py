@@ -233,8 +233,13 @@ class Names:
     def batch_prefixes(self) -> frozenset[str]:
         return frozenset(m[1] for m in (re.match(r"([a-z]+)\d", b) for b in self.batch_ids) if m)
 
+    @cached_property
+    def _by_place(self) -> dict[str, tuple[BatchName, ...]]:
+        places = dict.fromkeys(b.place for b in self.batches)
+        return {place: tuple(b for b in self.batches if b.place == place) for place in places}
+
     def batches_in(self, place: str) -> tuple[BatchName, ...]:
-        return tuple(b for b in self.batches if b.place == place)
+        return self._by_place.get(place, ())
 
     def lines_in(self, place: str) -> tuple[str, ...]:
         """The lines whose fish or eggs a place holds."""
@@ -341,6 +346,8 @@ class Names:
 
         More than one line back means the words fit several and only the rest of the note can tell.
         """
+        if (found := self._memo.get(words)) is not None:
+            return found
         from bot.language.text.likeness import line_like  # it takes these names apart
 
         return line_like(self, words)
