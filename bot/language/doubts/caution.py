@@ -357,7 +357,8 @@ def _row_left(sentence: Sentence, numbers: set[float]) -> list[Tag]:
 def _names_left(sentence: Sentence, teller: Teller) -> list[Tag]:
     """The places and batches of a short sentence that stand in no event of the note."""
     said = {str(v) for e in teller.events for v in e.values() if isinstance(v, str)}
-    said |= {str(x) for e in teller.events for v in e.values() if isinstance(v, (list, tuple)) for x in v}
+    lists = [v for e in teller.events for v in e.values() if isinstance(v, (list, tuple))]
+    said |= {x for its in lists for x in its if isinstance(x, str)}
     said |= {teller.names.batch_of[s].place for s in said if s in teller.names.batch_of}
     out: list[Tag] = []
     for part in live_parts(sentence):
