@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
+from itertools import pairwise
 from typing import Any
 
 from bot.language.clauses.group import Group, paired
 from bot.language.eggs import breeders, egg_places
 from bot.language.scene import Part
+from bot.language.tags import Tag
 from bot.language.telling import Sight, Teller
 
 
@@ -149,112 +151,136 @@ def sees_count(part: Part, teller: Teller) -> Sight | None:
     return None
 
 
+_InOrder = list[tuple[str, Any, Tag]]  # what was said of places and numbers, in its order
+
+
 def tell_count(group: Group, teller: Teller) -> None:
+    """Log how many are alive; or what the number is of instead, where something just told wanted it."""
     stage = group.stage()
-    keys: dict[str, Any] = {}
-    if stage and stage != "eggs":
-        keys["stage"] = stage
-    male = female = None
-    tags = group.tags
-    for n, tag in enumerate(tags):
-        if tag.kind == "lex" and tag.says("noun", "male", "female") and n and tags[n - 1].kind == "num":
-            if tag.says("noun", "male"):
-                male = tags[n - 1]
-            else:
-                female = tags[n - 1]
+    keys: dict[str, Any] = {"stage": stage} if stage and stage != "eggs" else {}
     seq = group.sequence("count")
+    male, female = _sexes(group)
     if male is not None and female is not None:
-        spots = [s for s in seq if s[0] in "PB"]
-        others = [s for s in seq if s[0] == "N" and s[2] not in (male, female)]
-        found = paired(spots)[0] if spots else ((), "", ..., [])
-        places, kind = found[0], found[1]
-        if not places:
-            places, kind = teller.where(group, "headcount")
-        if len(places) == 1 and len(others) <= 1 and group.unknown() is None:
-            count = others[0][1] if others else male.value + female.value
-            if count != male.value + female.value:
-                teller.ask(
-                    group,
-                    f"{male.value:g} and {female.value:g} is not {count:g}. How many?",
-                    "count",
-                    {"kind": "headcount"},
-                )
-                return
-            where = {"batch": places[0]} if kind == "B" else {"place": places[0]}
-            teller.tell(
-                "headcount", group, **where, count=count, male=int(male.value), female=int(female.value), **keys
-            )
-        else:
-            teller.ask_place(group, {"kind": "headcount"})
+        _tell_sexes(group, teller, seq, male, female, keys)
         return
-    event = teller.context.event
-    if (
-        event is not None
-        and event["kind"] == "move"
-        and event.get("from")
-        and teller.context.sentence == group.sentence
-        and group.cues("left")
-        and not group.kind("place", "batch")
-        and re.search(r"\b(leav\w+|left|remain\w*|stay\w*)\b", group.text())
-    ):  # "moved 12 into 16, leaving 72": those are still where the others came from
-        counts = [s for s in seq if s[0] == "N"]
-        if len(counts) == 1:
-            where = {"batch": event["batch"]} if event.get("batch") else {"place": event["from"]}
-            teller.tell("headcount", group, **where, count=counts[0][1])
-            return
-    if (
-        event is not None
-        and event["kind"] == "hatch"
-        and event.get("count") is not None
-        and not group.kind("place", "batch", "line")
-        and egg_spot(event, teller)
-    ):
-        for tag in group.kind("num"):  # "3 more hatched, so 5 now": of the fry, not of all that is in the egg tub
-            tag.claimed = "corrected"
+    if _stayed_behind(group, teller, seq) or _of_the_hatch(group, teller):
         return
-    if (
-        event is not None
-        and event["kind"] == "hatch"
-        and event.get("count") is None
-        and not group.kind("place", "batch")
-    ):
-        single = [t for t in tags if t.kind == "num" and t.low is None and t.claimed != "wrong"]
-        if len(single) == 1:
-            event["count"] = int(single[0].value)
-            _day, clock = teller.when(group)
-            event["_clock"] = clock or event.get("_clock")
-            teller.context.count = event["count"]
-            return
-    values = {s[1] for s in seq if s[0] == "N"}
-    if len(values) == 1 and len([s for s in seq if s[0] == "N"]) > 1:  # counted twice, both alike
-        kept = next(s for s in seq if s[0] == "N")
-        for s in seq:
-            if s[0] == "N" and s is not kept:
-                s[2].claimed = "corrected"
-        seq = [s for s in seq if s[0] in "PB" or s is kept]
-    nums = [s for s in seq if s[0] == "N"]
-    places_said = [s for s in seq if s[0] in "PB"]
-    if len(nums) == 2 and not places_said and nums[0][2].kind == "num":
-        place = group.place_id(nums[0][2])
-        if place and any(t.kind == "sep" for t in tags):
-            teller.tell("headcount", group, place=place, count=nums[1][1], **keys)
-            return
-    if len(nums) > 1 and len(places_said) == 1:
-        last = nums[-1]
-        text = group.text()
-        if any(t.claimed == "corrected" for t in tags) or any(
-            w in text for w in ("say", "call it", "so ", "now", "make it", "left")
-        ):
-            for other in nums[:-1]:
-                other[2].claimed = "earlier"
-            seq = [s for s in seq if s is last or s[0] in "PB"]
+    seq = _counted_once(seq)
+    if _place_then_count(group, teller, seq, keys):
+        return
+    seq = _put_last(group, seq)
     laid_in = [str(v[0]) for k, v, _ in seq if k == "P" and len(v) == 1 and stage == "eggs"]
     if any(breeders(teller, p) and not any(b.stage == "eggs" for b in teller.names.batches_in(p)) for p in laid_in):
         # "the egg count of 1 was 24": eggs pulled there, or a number mended; never so many fish
         teller.ask(group, f"Eggs pulled from {laid_in[0]}? Say it like “pulled 24 eggs”; to mend: “24 not 20”.", "kind")
         return
-    out = teller.counted(group, "headcount", **keys)
-    for raw in out:
+    for raw in teller.counted(group, "headcount", **keys):
         if isinstance(raw.get("count"), int):
             teller.context.values["alive"] = raw["count"]
             teller.context.values["alive_at"] = (raw.get("place"), raw.get("batch"))
+
+
+def _sexes(group: Group) -> tuple[Tag | None, Tag | None]:
+    """The numbers of "8 males and 14 females"."""
+    male = female = None
+    for number, tag in pairwise(group.tags):
+        if number.kind == "num" and tag.kind == "lex" and tag.says("noun", "male", "female"):
+            if tag.says("noun", "male"):
+                male = number
+            else:
+                female = number
+    return male, female
+
+
+def _tell_sexes(group: Group, teller: Teller, seq: _InOrder, male: Tag, female: Tag, keys: dict[str, Any]) -> None:
+    """ "13 has 8 males and 14 females, 22 in all": asked when it does not add up."""
+    spots = [s for s in seq if s[0] in "PB"]
+    others = [s for s in seq if s[0] == "N" and s[2] not in (male, female)]
+    found = paired(spots)[0] if spots else ((), "", ..., [])
+    places, kind = found[0], found[1]
+    if not places:
+        places, kind = teller.where(group, "headcount")
+    if len(places) != 1 or len(others) > 1 or group.unknown() is not None:
+        teller.ask_place(group, {"kind": "headcount"})
+        return
+    count = others[0][1] if others else male.value + female.value
+    if count != male.value + female.value:
+        question = f"{male.value:g} and {female.value:g} is not {count:g}. How many?"
+        teller.ask(group, question, "count", {"kind": "headcount"})
+        return
+    where = {"batch": places[0]} if kind == "B" else {"place": places[0]}
+    teller.tell("headcount", group, **where, count=count, male=int(male.value), female=int(female.value), **keys)
+
+
+def _stayed_behind(group: Group, teller: Teller, seq: _InOrder) -> bool:
+    """ "Moved 12 into 16, leaving 72": those are still where the others came from."""
+    event = teller.context.event
+    if event is None or event["kind"] != "move" or not event.get("from"):
+        return False
+    if teller.context.sentence != group.sentence or not group.cues("left") or group.kind("place", "batch"):
+        return False
+    counts = [s for s in seq if s[0] == "N"]
+    if len(counts) != 1 or not re.search(r"\b(leav\w+|left|remain\w*|stay\w*)\b", group.text()):
+        return False
+    where = {"batch": event["batch"]} if event.get("batch") else {"place": event["from"]}
+    teller.tell("headcount", group, **where, count=counts[0][1])
+    return True
+
+
+def _of_the_hatch(group: Group, teller: Teller) -> bool:
+    """Whether the number is of the fry just told of: "A hatched. I see 12", "3 more hatched, so 5 now"."""
+    event = teller.context.event
+    if event is None or event["kind"] != "hatch" or group.kind("place", "batch"):
+        return False
+    if event.get("count") is not None:
+        if group.kind("line") or not egg_spot(event, teller):
+            return False
+        for tag in group.kind("num"):  # of the fry, not of all that is in the egg tub
+            tag.claimed = "corrected"
+        return True
+    single = [t for t in group.tags if t.kind == "num" and t.low is None and t.claimed != "wrong"]
+    if len(single) != 1:
+        return False
+    event["count"] = int(single[0].value)
+    _day, clock = teller.when(group)
+    event["_clock"] = clock or event.get("_clock")
+    teller.context.count = event["count"]
+    return True
+
+
+def _counted_once(seq: _InOrder) -> _InOrder:
+    """Of a count made twice, both alike, the first."""
+    nums = [s for s in seq if s[0] == "N"]
+    if len(nums) < 2 or len({s[1] for s in nums}) != 1:
+        return seq
+    for _, _, tag in nums[1:]:
+        tag.claimed = "corrected"
+    return [s for s in seq if s[0] in "PB" or s is nums[0]]
+
+
+def _place_then_count(group: Group, teller: Teller, seq: _InOrder, keys: dict[str, Any]) -> bool:
+    """ "13, 22": two numbers apart, the first of which a tank has."""
+    nums = [s for s in seq if s[0] == "N"]
+    if len(nums) != 2 or any(s[0] in "PB" for s in seq) or nums[0][2].kind != "num":
+        return False
+    place = group.place_id(nums[0][2])
+    if not place or not any(t.kind == "sep" for t in group.tags):
+        return False
+    teller.tell("headcount", group, place=place, count=nums[1][1], **keys)
+    return True
+
+
+_IN_THE_END = ("say", "call it", "so ", "now", "make it", "left")
+
+
+def _put_last(group: Group, seq: _InOrder) -> _InOrder:
+    """Of several counts of one place the last, where it is said to hold: "20 in 13, no, call it 22"."""
+    nums = [s for s in seq if s[0] == "N"]
+    if len(nums) < 2 or sum(s[0] in "PB" for s in seq) != 1:
+        return seq
+    text = group.text()
+    if not any(t.claimed == "corrected" for t in group.tags) and not any(w in text for w in _IN_THE_END):
+        return seq
+    for _, _, tag in nums[:-1]:
+        tag.claimed = "earlier"
+    return [s for s in seq if s is nums[-1] or s[0] in "PB"]
