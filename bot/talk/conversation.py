@@ -19,7 +19,6 @@ from bot.talk.album import NOT_FOR_VIEWERS, Photos, names_only, wanted
 from bot.talk.corrections import take_back
 from bot.talk.emergencies import answer_emergency, back_on, emergency_in, place_meant
 from bot.talk.going_on import (
-    FOR,
     among_the_others,
     as_well,
     followed,
@@ -34,16 +33,15 @@ from bot.talk.knowing import card_of, reader_for
 from bot.talk.members import People
 from bot.talk.mending import MENDED_BACK
 from bot.talk.more import MORE, in_pieces
-from bot.talk.putting_eggs import PuttingEggs
 from bot.talk.questions import Asked
+from bot.talk.said_before import SaidBefore
 from bot.talk.several import questions_in
 from bot.talk.taking_down import own_time
 from bot.talk.which_fish import fish_meant
 from bot.unasked import notices
 from shared.events import Corrected, Event, FishSold, PeatHandled, Remarked, Undone, event_from
-from shared.ledger.standing import Entry
 from shared.room import PlaceCard
-from storage.messages import KeptMessage, edited_at
+from storage.messages import edited_at
 
 MOST_CHARACTERS = 5_000
 NO_LOGGING = "You can look but not log here; ask the owner to make you a helper. Nothing was logged."
@@ -60,7 +58,7 @@ def _a_sale(reading: Reading) -> bool:
     return not reading.doubts and not reading.query and [e.kind for e in reading.events] == ["sale"]
 
 
-class Conversation(PuttingEggs):
+class Conversation(SaidBefore):
     """What one message leads to."""
 
     def respond(self, *, about: str | None, edited: str | None, picture: bytes | None = None) -> Reply:
@@ -137,14 +135,6 @@ class Conversation(PuttingEggs):
         person = self.book.person(self.message.person)
         return person.name if person and person.name not in ("keeper", "someone") else None
 
-    def _asking(self) -> int | None:
-        """The question the last answer in this chat ended with, or the one the night's message showed since."""
-        waiting = self.turn.open_questions()
-        shown = notices.shown_since(self.message, self.book, self.now) if len(waiting) == 1 else False
-        if shown:
-            return waiting[0].id
-        return next((told.get("asking") for told in self._told_before()), None)
-
     def _mend(self, reader: Reader, text: str, about: str | None) -> Reply | None:
         """A correction or taking back that must not be taken for anything else.
 
@@ -176,45 +166,6 @@ class Conversation(PuttingEggs):
         options = tuple((label, (fix.outside(),)) for label, fix in found.fixes)
         self.said.asked.append(Asked("Which is right?", self.now, options))
         return self._reply("ask")
-
-    def _chores_just_told(self) -> list[Entry]:
-        """What the last note of this hour in this chat logged, whoever's it was."""
-        since = self.now - FOR
-        lately = self.book.entries(since=since, until=self.now, limit=30, newest_first=True)
-        here = [
-            note
-            for person in {self.message.person, *(e.person for e in lately)}
-            for note in self.turn.last_messages_with_entries(person, self.message.chat, since)
-        ]
-        message, told = max(here, key=lambda note: note[0], default=(0, []))
-        before = self._told_before_this()
-        asked = before is not None and before.id > message and before.outcome in ("answer", "ask")
-        return [] if asked else told
-
-    def _leaning(self, reader: Reader, text: str) -> Reading | None:
-        """A note that points at the places of the message before: “changed it”, “3 drops in both”."""
-        if not at_hand.pointing(text) and not at_hand.bare_doing(text):
-            return None
-        before = self._messages_before()
-        spots = at_hand.places_before(before, reader, self.now)
-        alarm = bool(before) and at_hand.alarmed(before[0])
-        return at_hand.told_in_full(text, spots, reader, self.now, alarm=alarm)
-
-    def _messages_before(self) -> list[KeptMessage]:
-        """This person's messages before this one in this chat, newest first, whatever came of them."""
-        kept = self.book.messages(person=self.message.person, limit=6, newest_first=True)
-        return [m for m in kept if m.chat == self.message.chat and m.id != self.turn.message_id]
-
-    def _fed_just_before(self) -> list[str]:
-        """Where this person fed in the last hour, this note left out."""
-        fed = self.book.entries(kinds=("feed",), since=self.now - FOR, until=self.now, person=self.message.person)
-        return [e.place for e in fed if e.place and e.message != self.turn.message_id]
-
-    def _note_before(self) -> list[Entry]:
-        """What the message before this one logged, questions left out; nothing where it logged nothing."""
-        before = self._told_before_this()
-        last = self._last_entries()
-        return last if before and last and last[0].message == before.id else []
 
     def _mend_that(self, event: Event | None, text: str, about: str) -> Reply | None:
         meant = self.turn.message_of_delivery(self.message.door, about)
@@ -251,31 +202,12 @@ class Conversation(PuttingEggs):
                     self._log(event, found.rest)
         return self._reply("log")
 
-    def _told_before(self) -> list[dict[str, Any]]:
-        """What was answered to this person in this chat, newest first."""
-        kept = self.book.messages(person=self.message.person, limit=12, newest_first=True)
-        return [
-            m.reply.payload for m in kept if m.reply and m.chat == self.message.chat and m.id != self.turn.message_id
-        ]
-
     def _in_pieces(self, reply: Reply) -> Reply:
         """A long answer by text message: its first lines, the others for whoever says “more”."""
         if self.message.door != "sms" or reply.outcome != "answer" or reply.options or reply.picture:
             return reply
         first, rest = in_pieces(reply.text)
         return replace(reply, text=first, rest="\n".join(filter(None, (rest, reply.rest)))) if rest else reply
-
-    def _rest(self) -> str:
-        """What the answer just before left out."""
-        return str(next((told.get("rest", "") for told in self._told_before()), ""))
-
-    def _why(self) -> Reply:
-        """What the last answer in this chat rested on."""
-        for told in self._told_before():
-            why = told.get("why")
-            if why:
-                return Reply("\n".join(why), "answer", why=tuple(why))
-        return Reply("There is no figure of mine to explain just now.", "answer")
 
     def _read(self, reader: Reader, text: str) -> Reading:
         """The reader's reading; a bare name asks how it stands, and “and 12 from tank 5” goes on from the last note."""
