@@ -191,7 +191,8 @@ def found(
     include_retracted: bool = False,
 ) -> list[Entry]:
     """The entries that fit, in the order they happened (and, at the same time, were said)."""
-    wanted = _SELECTED.where(ENTRIES.c.room == room)
+    # few messages are found by their index, which SQLite leaves for the room's where it may
+    wanted = _SELECTED.where((ENTRIES.c.room if messages is None else ENTRIES.c.room + 0) == room)
     at, seq = ENTRIES.c.at, ENTRIES.c.seq
     if name is not None:
         here = sa.and_(MENTIONS.c.room == room, MENTIONS.c.name == name, MENTIONS.c.seq == ENTRIES.c.seq)
@@ -210,8 +211,11 @@ def found(
     if not include_retracted:
         gone = RETRACTIONS.c.room == ENTRIES.c.room, RETRACTIONS.c.seq == ENTRIES.c.seq
         wanted = wanted.where(~sa.exists().where(*gone))
-    order = (at.desc(), seq.desc()) if newest_first else (at, seq)
     names = renamings(connection, room)
+    if messages is not None:
+        few = (entry_of(row, names) for row in connection.execute(wanted))
+        return sorted(few, key=lambda entry: (entry.at, entry.seq), reverse=newest_first)[:limit]
+    order = (at.desc(), seq.desc()) if newest_first else (at, seq)
     return [entry_of(row, names) for row in connection.execute(wanted.order_by(*order).limit(limit))]
 
 
