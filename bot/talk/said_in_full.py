@@ -117,12 +117,14 @@ def _promised_to(buyer: str, standing: Standing) -> FishPromised | None:
 def per_volume(text: str, reader: Reader, standing: Standing, info: RoomInfo, now: dt.datetime) -> Asked | None:
     """“A tbsp of salt per 5 gallons” in a tank of known size: how much that is, asked before it is put down."""
     hit = _PER.search(text)
+    if hit is None or text.rstrip().endswith("?"):
+        return None
     spots = {p for tag in reader.told(text, now)[0].tags if tag.kind == "place" for p in tag.value or ()}
     gave = _GAVE.match(" ".join(text.split()))
     if gave and (number := (gave["place"] or gave["place2"])).isdigit():
         spots = {f"tank {number}"}
     place = standing.places.get(next(iter(spots), "")) if len(spots) == 1 else None
-    if hit is None or place is None or text.rstrip().endswith("?"):
+    if place is None:
         return None
     amount = _WORDS.get(hit["n"].casefold()) or float(hit["n"].replace(",", "."))
     read = reader.read(f"put {hit['n']} {hit['unit']}{hit['of']} in {place.name}", now)
