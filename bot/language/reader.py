@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 
 from bot.language.asking.asked import QUESTIONING, placeless_reading, plain_query, question_of, sum_query
 from bot.language.asking.asked_plainly import asked_plainly
@@ -160,8 +161,17 @@ def _between_places(sentences: list[Sentence], tags: list[Tag]) -> bool:
     return fish and len(spots) > 1
 
 
+# "Pull the mop in 3 or leave it", "feeding 7 in a sec"
+_UNDECIDED = re.compile(
+    r"\bor (?:leave|not|wait|skip|should|too)\b|\bin a (?:sec|second|min|minute|moment|bit)\b(?! of)"
+)
+
+
 def _sounds_asked(sentences: list[Sentence], teller: Teller) -> bool:
-    """Whether what a deed is told by ends with a question mark: "sold 4 to Lena?", "move 12 up to 13 or too small?"."""
+    """Whether what a deed is told by asks or is still to come: "sold 4 to Lena?", "pull the mop in 3 or leave it"."""
+    deeds = {e["_sentence"] for e in teller.events if e["kind"] in second_opinion.DEEDS and "_sentence" in e}
+    if any(id(s) in deeds and _UNDECIDED.search(s.text()) for s in sentences):
+        return True
     asked = [s for s in sentences if s.stop == "?" and s.parts]
     for event in teller.events:
         its = next((s for s in asked if id(s) == event.get("_sentence")), None)

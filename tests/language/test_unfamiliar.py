@@ -59,7 +59,7 @@ def test_any_text_has_its_strangeness(text: str) -> None:
 
 @given(st.sampled_from([RAMBLED, "2 dead in tank 13 this morning"]), st.sampled_from([",", " -", ";", "  "]))
 def test_commas_and_dashes_change_nothing(text: str, mark: str) -> None:
-    assert strange(text.replace(", ", f"{mark} ").replace(" in ", f"{mark} in ", 1)) >= strange(text) - 1
+    assert strange(text.replace(", ", f"{mark} ").replace(" in ", f"{mark} in ", 1)) == strange(text)
 
 
 def test_no_known_pair_holds_a_name() -> None:

@@ -123,7 +123,7 @@ _WORDS = {
     "service": "{item} seen to in {where}",
     "culture": "{culture} {action}",
     "measure": "{quantity} {value} in {where}",
-    "move": "{count} {batch} moved to {to}",
+    "move": "{count} {batch} moved {off} to {to}",
     "sale": "{count} {line} sold",
     "stock_in": "{count} {line} came in",
     "reserve": "{count} {line} kept for {buyer}",
@@ -148,6 +148,8 @@ def _call(raw: Raw, teller: Teller) -> str:
     where = raw.get("places") or [w for w in (raw.get("place"), raw.get("batch")) if w]
     facts = {k: str(v) for k, v in raw.items()}
     facts["where"] = ", ".join(str(w) for w in where)
+    if "from" in raw:
+        facts["off"] = f"from {raw['from']}"
     if "percent" in raw:
         facts["percent"] = f"{raw['percent']:g} %"
     for key in ("value", "amount"):
