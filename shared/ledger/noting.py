@@ -1,27 +1,21 @@
-"""What an entry changes beside the numbers: chores done, readings, cultures, promises, dates of a batch."""
+"""What an entry changes beside the numbers: the room, chores done, readings, cultures, promises, dates of a batch."""
 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from shared.events import (
-    BadEggsRemoved,
     BatchOpened,
-    Corrected,
     CultureOpened,
     CultureTended,
     Dosed,
     EggsEyed,
     EggsPulled,
-    Fed,
     FishMoved,
     FishPromised,
     FishSold,
     FryHatched,
-    GearServiced,
-    HeadsCounted,
     LineOpened,
     Measured,
     MopHung,
@@ -35,21 +29,15 @@ from shared.events import (
     StockArrived,
     TaskDone,
     TaskPutOff,
-    ToppedOff,
-    WaterChanged,
     WordTaught,
 )
 from shared.kin.descent import call, call_there, cut_windows, descend_again
 from shared.kin.lineage import STRAY
 from shared.ledger.accounts import (
-    DATED_BY,
     KEPT_MEASURES,
     KEPT_READINGS,
-    KEPT_TIMES,
     OF_THE_FISH,
     RECKONED_WITH,
-    Batch,
-    Chore,
     Culture,
     Entry,
     Kept,
@@ -58,11 +46,113 @@ from shared.ledger.accounts import (
     Readings,
     medium_of,
 )
+from shared.ledger.chores import note_chores, note_look
 from shared.ledger.past_hatches import known_better, remember, warmth_told_late
 from shared.ledger.renaming import rename
 
 if TYPE_CHECKING:
     from shared.ledger.standing import Standing
+
+
+def note(standing: Standing, entry: Entry) -> None:
+    """What an entry changes beside the numbers."""
+    note_chores(standing, entry)
+    _note_event(standing, entry)
+    note_look(standing, entry)
+    if entry.joins and entry.batch and entry.batch in standing.batches:
+        standing.batches[entry.batch].joined = entry.joins
+
+
+def _note_event(standing: Standing, entry: Entry) -> None:
+    match entry.event:
+        case LineOpened() as event:
+            _line_opened(standing, event, entry.at)
+        case PlaceOpened() as event:
+            _place_opened(standing, event)
+        case PlaceClosed() as event:
+            if event.place in standing.places:
+                standing.places[event.place].closed = True
+        case CultureOpened() as event:
+            standing.cultures.setdefault(event.culture, Culture(name=event.culture))
+        case WordTaught() as event:
+            standing.words[event.word] = event.means
+        case Renamed() as event:
+            rename(standing, event.old, event.new)
+        case BatchOpened() as event:
+            _batch_opened(standing, event, entry.at)
+        case EggsPulled() as event:
+            for spot in event.spots:
+                cut_windows(standing, spot, entry.at)
+        case MopHung() as event:
+            cut_windows(standing, event.place, entry.at)
+        case EggsEyed() as event:
+            _eyed(standing, entry, event)
+        case FryHatched():
+            _hatched(standing, entry)
+        case FishMoved() as event:
+            _moved(standing, entry, event)
+        case Dosed() as event:
+            key = f"{entry.person}|{event.substance or 'peroxide'}"
+            standing.dosed_by[key] = max(standing.dosed_by.get(key, 0), event.amount or 0)
+        case Measured() as event:
+            _measured(standing, entry, event)
+        case CultureTended() as event:
+            _culture_tended(standing, event, entry.at)
+        case PeatHandled() as event:
+            _peat_handled(standing, entry, event)
+        case StockArrived() as event:
+            _arrived(standing, entry, event)
+        case FishSold() as event if event.buyer:
+            _keep_promises(standing, event.buyer, entry.line or event.line, event.count)
+        case PromiseReleased() as event:
+            _keep_promises(standing, event.buyer, event.line, event.count)
+        case FishPromised() as event:
+            standing.promises.append(Kept(seq=entry.seq, said=entry.said, event=event))
+        case ReminderAsked() as event:
+            standing.reminders.append(Kept(seq=entry.seq, said=entry.said, event=event))
+        case TaskPutOff() as event:
+            standing.put_off.append(Kept(seq=entry.seq, said=entry.said, event=event))
+            del standing.put_off[:-100]
+        case RoutineSet() as event if event.what in OF_THE_FISH:
+            _say_of_fish(standing, entry, event)
+        case RoutineSet() as event:
+            standing.settings.append(Kept(seq=entry.seq, said=entry.said, event=event))
+        case TaskDone() as event:
+            _task_done(standing, entry, event)
+        case _:
+            pass
+
+
+# ---- the room
+
+
+def _line_opened(standing: Standing, event: LineOpened, at: dt.datetime) -> None:
+    had = standing.lines.get(event.line) or Line(name=event.line)
+    standing.lines[event.line] = Line(
+        name=event.line,
+        species=event.species or had.species,
+        eggs=event.eggs or had.eggs,
+        population=event.population or had.population,
+        generation=had.generation,
+        aka=list(event.aka) or had.aka,
+    )
+    if event.generation:
+        call(standing, event.line, event.generation, at)
+
+
+def _place_opened(standing: Standing, event: PlaceOpened) -> None:
+    known = standing.places.get(event.place)
+    for other in (p for p in standing.places.values() if event.place in p.aka):
+        other.aka.remove(event.place)  # what was called so once has its old name no more
+    standing.places[event.place] = Place(
+        name=event.place,
+        kind=event.vessel or (known.kind if known else _vessel(event.place)),
+        litres=event.litres or (known.litres if known else None),
+        role=event.role or (known.role if known else None),
+        line=event.line or (known.line if known else None),
+        collect=event.collect or (known.collect if known else None),
+        aka=known.aka if known else [],
+    )
 
 
 def _vessel(name: str) -> str:
@@ -71,200 +161,40 @@ def _vessel(name: str) -> str:
     return first if first in ("tank", "tub", "jar", "bag", "bowl", "box", "bucket") else "tank"
 
 
-def _chore(standing: Standing, place: str, chore: str, at: dt.datetime) -> None:
-    there = standing.chores.setdefault(place, {})
-    found = there.get(chore)
-    if found is None:
-        found = there[chore] = Chore([])
-    found.add(at, KEPT_TIMES if chore.partition(":")[0] in DATED_BY else 1)
-
-
-def _look(standing: Standing, places: Iterable[str], at: dt.datetime) -> None:
-    """Whoever tends an egg tub looks into it: no fry mentioned means none seen."""
-    for place in places:
-        last = standing.last(place, "look")
-        _chore(standing, place, "look", at)
-        if last and at < last:  # told late: it may lie between the last empty look and the first fry
-            for batch in standing.batches.values():
-                if batch.hatched_in == place and batch.fry_seen and at < batch.fry_seen:
-                    _clear(standing, batch, at)
-
-
-def _clear(standing: Standing, batch: Batch, looked: dt.datetime) -> None:
-    """Somebody looked at the eggs and saw no fry yet."""
-    if looked < (batch.clear_until or batch.laid_from or batch.opened):
+def _measured(standing: Standing, entry: Entry, event: Measured) -> None:
+    if event.value is None:
         return
-    batch.clear_until = looked
-    known_better(standing, batch)
+    name = entry.place or entry.batch or ""
+    kept = KEPT_MEASURES if event.quantity in RECKONED_WITH else KEPT_READINGS
+    there = standing.readings.setdefault(name, {})
+    there.setdefault(event.quantity, Readings()).add(entry.at, event.value, kept)
+    if event.quantity == "temperature" and entry.at < entry.said:
+        warmth_told_late(standing, name, entry.at)
 
 
-def note(standing: Standing, entry: Entry) -> None:
-    """What an event changes beside the numbers."""
-    event, at = entry.event, entry.at
-    places = [entry.place] if entry.place else []
-    match event:
-        case LineOpened():
-            had = standing.lines.get(event.line) or Line(name=event.line)
-            standing.lines[event.line] = Line(
-                name=event.line,
-                species=event.species or had.species,
-                eggs=event.eggs or had.eggs,
-                population=event.population or had.population,
-                generation=had.generation,
-                aka=list(event.aka) or had.aka,
-            )
-            if event.generation:
-                call(standing, event.line, event.generation, at)
-        case PlaceOpened():
-            known = standing.places.get(event.place)
-            for other in (p for p in standing.places.values() if event.place in p.aka):
-                other.aka.remove(event.place)  # what was called so once has its old name no more
-            standing.places[event.place] = Place(
-                name=event.place,
-                kind=event.vessel or (known.kind if known else _vessel(event.place)),
-                litres=event.litres or (known.litres if known else None),
-                role=event.role or (known.role if known else None),
-                line=event.line or (known.line if known else None),
-                collect=event.collect or (known.collect if known else None),
-                aka=known.aka if known else [],
-            )
-        case PlaceClosed():
-            if event.place in standing.places:
-                standing.places[event.place].closed = True
-        case CultureOpened():
-            standing.cultures.setdefault(event.culture, Culture(name=event.culture))
-        case WordTaught():
-            standing.words[event.word] = event.means
-        case Renamed():
-            rename(standing, event.old, event.new)
-        case BatchOpened():
-            batch = standing.batches[event.batch]
-            batch.medium = medium_of(event.medium) or batch.medium
-            if event.generation:
-                call(standing, event.batch, event.generation, at)
-            if event.hatched:
-                batch.fry_seen = dt.datetime.combine(event.hatched, dt.time(12), dt.UTC)
-        case EggsPulled():
-            for place in event.spots:
-                _chore(standing, place, "pull", at)
-                cut_windows(standing, place, at)
-        case MopHung():
-            _chore(standing, event.place, "mop", at)
-            cut_windows(standing, event.place, at)
-        case BadEggsRemoved():
-            for place in places:
-                _chore(standing, place, "pick", at)
-            _look(standing, places, at)
-        case EggsEyed():
-            if entry.batch and entry.batch in standing.batches:
-                seen = standing.batches[entry.batch]
-                if event.count != 0:
-                    seen.eyed = min(seen.eyed, at) if seen.eyed else at
-                    seen.eyed_count = event.count
-            _look(standing, places, at)
-        case FryHatched():
-            _hatched(standing, entry)
-            _look(standing, places, at)
-        case FishMoved():
-            if any(p.source and p.target and p.source.stage == "eggs" != p.target.stage for p in entry.postings):
-                _hatched(standing, entry)
-            if event.to:
-                _chore(standing, event.to, "arrival", at)
-            merged = standing.batches.get(event.batch or "")
-            if event.joins and merged and entry.batch != event.batch and not standing.of_group(merged.name):
-                merged.joined = entry.batch
-        case WaterChanged():
-            for place in places:
-                _chore(standing, place, "water", at)
-            _look(standing, places, at)
-        case ToppedOff():
-            for place in places:
-                _chore(standing, place, "top off", at)
-        case Dosed():
-            for place in places:
-                _chore(standing, place, f"dose:{event.substance or 'peroxide'}", at)
-            key = f"{entry.person}|{event.substance or 'peroxide'}"
-            standing.dosed_by[key] = max(standing.dosed_by.get(key, 0), event.amount or 0)
-        case Fed():
-            for place in places:
-                _chore(standing, place, "feed", at)
-                if event.food:
-                    _chore(standing, place, f"feed:{event.food}", at)
-        case Measured():
-            if event.value is not None:
-                for name in {entry.place or entry.batch or ""}:
-                    kept = KEPT_MEASURES if event.quantity in RECKONED_WITH else KEPT_READINGS
-                    there = standing.readings.setdefault(name, {})
-                    there.setdefault(event.quantity, Readings()).add(at, event.value, kept)
-                    _chore(standing, name, f"test:{event.quantity}", at)
-                    if event.quantity == "temperature" and at < entry.said:
-                        warmth_told_late(standing, name, at)
-        case GearServiced():
-            for place in places:
-                _chore(standing, place, f"service:{event.item}", at)
-        case CultureTended():
-            culture = standing.cultures.setdefault(event.culture, Culture(name=event.culture))
-            match event.action:
-                case "start":
-                    if culture.started is None or at >= culture.started:
-                        culture.started = at
-                        culture.crashed = culture.crashed if culture.crashed and culture.crashed > at else None
-                case "feed":
-                    culture.fed = max(culture.fed or at, at)
-                case "harvest":
-                    culture.harvested = max(culture.harvested or at, at)
-                case "crash":
-                    if culture.started is None or at >= culture.started:
-                        culture.crashed = max(culture.crashed or at, at)
-        case PeatHandled():
-            batch_there = standing.batches.get(entry.batch or "")
-            if batch_there:
-                batch_there.medium = "peat"
-                if event.action == "wet":
-                    batch_there.wetted = at
-                elif event.action == "bag":  # dry again, after a first wetting as well
-                    batch_there.wetted, batch_there.bagged = None, at
-                    batch_there.peat_weeks = event.weeks if event.weeks is not None else batch_there.peat_weeks
-                elif event.weeks:
-                    batch_there.peat_weeks = event.weeks
-            for place in places:
-                _chore(standing, place, f"peat:{event.action}", at)
-        case StockArrived():
-            if entry.place:
-                _chore(standing, entry.place, "arrival", at)
-            if event.generation and entry.batch in standing.batches:
-                call(standing, entry.batch or "", event.generation, at)
-            if event.hatched and entry.batch in standing.batches:
-                standing.batches[entry.batch or ""].fry_seen = dt.datetime.combine(event.hatched, dt.time(12), dt.UTC)
-        case FishPromised():
-            standing.promises.append(Kept(seq=entry.seq, said=entry.said, event=event))
-        case FishSold():
-            if event.buyer:
-                _keep_promises(standing, event.buyer, entry.line or event.line, event.count)
-        case PromiseReleased():
-            _keep_promises(standing, event.buyer, event.line, event.count)
-        case ReminderAsked():
-            standing.reminders.append(Kept(seq=entry.seq, said=entry.said, event=event))
-        case TaskPutOff():
-            standing.put_off.append(Kept(seq=entry.seq, said=entry.said, event=event))
-            del standing.put_off[:-100]
-        case RoutineSet() if event.what in OF_THE_FISH:
-            _say_of_fish(standing, entry, event)
-        case RoutineSet():
-            standing.settings.append(Kept(seq=entry.seq, said=entry.said, event=event))
-        case TaskDone() if event.ends:
-            _let_go(standing, event)
-        case TaskDone():
-            for spot in event.spots or (entry.place or event.batch or "",):
-                key = f"{event.task}|{spot}"
-                standing.done[key] = max(standing.done.get(key, at), at)
-        case HeadsCounted():
-            for place in places:
-                _chore(standing, place, "count", at)
-        case Corrected() | _:
-            pass
-    if entry.joins and entry.batch and entry.batch in standing.batches:
-        standing.batches[entry.batch].joined = entry.joins
+def _culture_tended(standing: Standing, event: CultureTended, at: dt.datetime) -> None:
+    culture = standing.cultures.setdefault(event.culture, Culture(name=event.culture))
+    match event.action:
+        case "start":
+            if culture.started is None or at >= culture.started:
+                culture.started = at
+                culture.crashed = culture.crashed if culture.crashed and culture.crashed > at else None
+        case "feed":
+            culture.fed = max(culture.fed or at, at)
+        case "harvest":
+            culture.harvested = max(culture.harvested or at, at)
+        case "crash":
+            if culture.started is None or at >= culture.started:
+                culture.crashed = max(culture.crashed or at, at)
+
+
+def _task_done(standing: Standing, entry: Entry, event: TaskDone) -> None:
+    if event.ends:
+        _let_go(standing, event)
+        return
+    for spot in event.spots or (entry.place or event.batch or "",):
+        key = f"{event.task}|{spot}"
+        standing.done[key] = max(standing.done.get(key, entry.at), entry.at)
 
 
 def _let_go(standing: Standing, event: TaskDone) -> None:
@@ -273,6 +203,61 @@ def _let_go(standing: Standing, event: TaskDone) -> None:
         k for k in standing.reminders if getattr(k.event, "text", "") != event.task or k.event.place != event.place
     ]
     standing.put_off = [k for k in standing.put_off if getattr(k.event, "task", "") != event.task]
+
+
+# ---- eggs and fish
+
+
+def _batch_opened(standing: Standing, event: BatchOpened, at: dt.datetime) -> None:
+    batch = standing.batches[event.batch]
+    batch.medium = medium_of(event.medium) or batch.medium
+    if event.generation:
+        call(standing, event.batch, event.generation, at)
+    if event.hatched:
+        batch.fry_seen = _noon(event.hatched)
+
+
+def _arrived(standing: Standing, entry: Entry, event: StockArrived) -> None:
+    batch = standing.batches.get(entry.batch or "")
+    if batch is None:
+        return
+    if event.generation:
+        call(standing, batch.name, event.generation, entry.at)
+    if event.hatched:
+        batch.fry_seen = _noon(event.hatched)
+
+
+def _noon(day: dt.date) -> dt.datetime:
+    return dt.datetime.combine(day, dt.time(12), dt.UTC)
+
+
+def _eyed(standing: Standing, entry: Entry, event: EggsEyed) -> None:
+    batch = standing.batches.get(entry.batch or "")
+    if batch and event.count != 0:
+        batch.eyed = min(batch.eyed, entry.at) if batch.eyed else entry.at
+        batch.eyed_count = event.count
+
+
+def _moved(standing: Standing, entry: Entry, event: FishMoved) -> None:
+    if any(p.source and p.target and p.source.stage == "eggs" != p.target.stage for p in entry.postings):
+        _hatched(standing, entry)
+    merged = standing.batches.get(event.batch or "")
+    if event.joins and merged and entry.batch != event.batch and not standing.of_group(merged.name):
+        merged.joined = entry.batch
+
+
+def _peat_handled(standing: Standing, entry: Entry, event: PeatHandled) -> None:
+    batch = standing.batches.get(entry.batch or "")
+    if batch is None:
+        return
+    batch.medium = "peat"
+    if event.action == "wet":
+        batch.wetted = entry.at
+    elif event.action == "bag":  # dry again, after a first wetting as well
+        batch.wetted, batch.bagged = None, entry.at
+        batch.peat_weeks = event.weeks if event.weeks is not None else batch.peat_weeks
+    elif event.weeks:
+        batch.peat_weeks = event.weeks
 
 
 def _say_of_fish(standing: Standing, entry: Entry, event: RoutineSet) -> None:
