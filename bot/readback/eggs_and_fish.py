@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TypeAlias
+
 from bot import sentences as say
 from bot.readback.told import Told, about, of_batch, sexes
 from shared.events import (
@@ -16,8 +18,32 @@ from shared.events import (
 )
 from shared.ledger.standing import cause_of
 
+EggsOrFish: TypeAlias = (
+    EggsPulled | BadEggsRemoved | EggsEyed | FryHatched | FishMoved | FishDied | HeadsCounted | BatchOpened
+)
 
-def pulled(event: EggsPulled, told: Told) -> str:
+
+def text(event: EggsOrFish, told: Told) -> str:
+    match event:
+        case EggsPulled():
+            return _pulled(event, told)
+        case BadEggsRemoved():
+            return _bad_out(event, told)
+        case EggsEyed():
+            return _eyed(event, told)
+        case FryHatched():
+            return _hatched(event, told)
+        case FishMoved():
+            return _moved(event, told)
+        case FishDied():
+            return _died(event, told)
+        case HeadsCounted():
+            return _counted(event, told)
+        case BatchOpened():
+            return _opened(event)
+
+
+def _pulled(event: EggsPulled, told: Told) -> str:
     where = say.places(event.spots) or told.batch or ""
     if event.count == 0:
         return f"{where}: no eggs"
@@ -27,7 +53,7 @@ def pulled(event: EggsPulled, told: Told) -> str:
     return f"{where}: {about(event)}{say.count(event.count, 'egg')}{line}. {joined} {told.batch}{into}"
 
 
-def bad_out(event: BadEggsRemoved, told: Told) -> str:
+def _bad_out(event: BadEggsRemoved, told: Told) -> str:
     where = told.where(event.spots)
     if event.count == 0:
         return f"{where}: no bad eggs{of_batch(told.batch)}"
@@ -36,19 +62,19 @@ def bad_out(event: BadEggsRemoved, told: Told) -> str:
     return f"{where}: {about(event)}{bad} out{f', {left}' if left else ''}{of_batch(told.batch)}"
 
 
-def eyed(event: EggsEyed, told: Told) -> str:
+def _eyed(event: EggsEyed, told: Told) -> str:
     seen = "eyed" if event.count is None else ("none eyed yet" if event.count == 0 else f"{event.count} eyed")
     return f"{told.where(event.spots)}: {seen}{of_batch(told.batch)}"
 
 
-def hatched(event: FryHatched, told: Told) -> str:
+def _hatched(event: FryHatched, told: Told) -> str:
     left = told.left(told.batch, "eggs")
     fry = "fry hatched" if event.count is None else f"{about(event)}{say.fish(event.count, 'fry')} hatched"
     eggs = f", {left.replace(' left', '')} eggs left" if left and left != "none left" else ""
     return f"{told.where(event.spots)}: {fry}{eggs}{of_batch(told.batch)}"
 
 
-def died(event: FishDied, told: Told) -> str:
+def _died(event: FishDied, told: Told) -> str:
     cause = cause_of(event.cause)
     how = "dead" if cause == "found" else cause
     losses = "losses noted" if event.count is None else f"{about(event)}{event.count} {how}"
@@ -70,7 +96,7 @@ def _live_left(group: str, told: Told) -> str:
     return "" if fish[0].number is None else f", {about(fish[0])}{say.number(fish[0].count)} left"
 
 
-def counted(event: HeadsCounted, told: Told) -> str:
+def _counted(event: HeadsCounted, told: Told) -> str:
     where = told.where(event.spots)
     total = event.count if event.count is not None else (event.male or 0) + (event.female or 0)
     if event.count is None and None in (event.male, event.female):
@@ -81,7 +107,7 @@ def counted(event: HeadsCounted, told: Told) -> str:
     return f"{where}: {about(event)}{total} counted{sexes(event.male, event.female)}{of_batch(told.batch)}"
 
 
-def moved(event: FishMoved, told: Told) -> str:
+def _moved(event: FishMoved, told: Told) -> str:
     heads = (event.male or 0) + (event.female or 0) or None
     number = event.count if event.count is not None else heads
     if event.joins == "new":
@@ -110,5 +136,5 @@ def _to_a_place(event: FishMoved, how: str, number: int | None, told: Told) -> s
     return f"{group}: {how}{path} to {event.to}{stays}"
 
 
-def opened(event: BatchOpened) -> str:
+def _opened(event: BatchOpened) -> str:
     return f"{event.batch}: {about(event)}{say.fish_of(event.count, event.line, event.stage)} in {event.place}"

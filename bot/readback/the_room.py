@@ -1,21 +1,75 @@
-"""Places, the routine, reminders and what is put off, read back."""
+"""Places, names, the routine, reminders, what is put off and what is only remarked, read back."""
 
 from __future__ import annotations
+
+from typing import TypeAlias
 
 from bot import sentences as say
 from bot.readback.told import Told
 from bot.routine.shown import changes, name_of
 from shared.due.tasks import task_meant
-from shared.events import PlaceOpened, ReminderAsked, RoutineSet, TaskPutOff
+from shared.events import (
+    CultureOpened,
+    LineOpened,
+    PlaceClosed,
+    PlaceOpened,
+    Remarked,
+    ReminderAsked,
+    Renamed,
+    RoutineSet,
+    TaskDone,
+    TaskPutOff,
+    WordTaught,
+)
 from shared.ledger.standing import OF_THE_FISH
 
+TheRoom: TypeAlias = (
+    PlaceOpened
+    | PlaceClosed
+    | LineOpened
+    | CultureOpened
+    | WordTaught
+    | Renamed
+    | RoutineSet
+    | ReminderAsked
+    | TaskDone
+    | TaskPutOff
+    | Remarked
+)
 
-def place_opened(event: PlaceOpened, told: Told) -> str:
+
+def text(event: TheRoom, told: Told) -> str:
+    match event:
+        case PlaceOpened():
+            return _place_opened(event, told)
+        case PlaceClosed(place=place):
+            return f"{place} taken out of use"
+        case LineOpened(line=line, species=species):
+            return f"line {line}{f' ({species})' if species else ''}"
+        case CultureOpened(culture=name):
+            return f"{name}: kept here now"
+        case WordTaught(word=word, means=means):
+            return f"“{word}” means {means}"
+        case Renamed(old=old, new=new):
+            return f"{old} is called {new} from now on; “{old}” still finds it"
+        case RoutineSet():
+            return _routine_set(event, told)
+        case ReminderAsked():
+            return _reminder(event, told)
+        case TaskDone(task=task, ends=ends):
+            return f"Reminder dropped: {task}" if ends else f"Done: {task}"
+        case TaskPutOff():
+            return _put_off(event, told)
+        case Remarked():
+            return f"Noted{f' for {told.spots}' if told.spots else ''}"
+
+
+def _place_opened(event: PlaceOpened, told: Told) -> str:
     size = f", {say.volume(event.litres, told.info.units, told.info.gallon)}" if event.litres else ""
     return f"{event.place} set up{size}{f', {event.role}' if event.role else ''}"
 
 
-def routine_set(event: RoutineSet, told: Told) -> str:
+def _routine_set(event: RoutineSet, told: Told) -> str:
     where = event.place or event.line or event.batch or say.places(event.places) or "the room"
     value = "" if event.value is None else f" {event.value}"
     if event.what in OF_THE_FISH:
@@ -24,7 +78,7 @@ def routine_set(event: RoutineSet, told: Told) -> str:
     return said or f"Routine for {where}: {event.what.replace('_', ' ')}{value}"
 
 
-def reminder(event: ReminderAsked, told: Told) -> str:
+def _reminder(event: ReminderAsked, told: Told) -> str:
     local = told.now.astimezone(told.info.zone)
     when = say.day(event.date, local.date()) if event.date else ""
     if not event.date and event.time and not event.every_days:
@@ -41,7 +95,7 @@ def _every(days: float) -> str:
     return "daily" if days == 1 else f"every {days:g} days"
 
 
-def put_off(event: TaskPutOff, told: Told) -> str:
+def _put_off(event: TaskPutOff, told: Told) -> str:
     till = say.day(event.date, told.now.astimezone(told.info.zone).date()) if event.date else "later"
     clock = f" {event.time}" if event.time else ""
     meant = task_meant(event.task)

@@ -2,12 +2,30 @@
 
 from __future__ import annotations
 
+from typing import TypeAlias
+
 from bot import sentences as say
 from bot.readback.told import Told, about, money, sexes
 from shared.events import FishPromised, FishRefunded, FishSold, PromiseReleased, StockArrived
 
+Trade: TypeAlias = StockArrived | FishSold | FishRefunded | FishPromised | PromiseReleased
 
-def arrived(event: StockArrived, told: Told) -> str:
+
+def text(event: Trade, told: Told) -> str:
+    match event:
+        case StockArrived():
+            return _arrived(event, told)
+        case FishSold():
+            return _sold(event, told)
+        case FishRefunded():
+            return _refunded(event, told)
+        case FishPromised():
+            return _promised(event, told)
+        case PromiseReleased():
+            return _released(event)
+
+
+def _arrived(event: StockArrived, told: Told) -> str:
     price = f", {money(event.price, told.info, event.currency)}" if event.price else ""
     who = f" from {event.source}" if event.source else ""
     heads = event.count if event.count is not None else (event.male or 0) + (event.female or 0) or None
@@ -19,7 +37,7 @@ def arrived(event: StockArrived, told: Told) -> str:
     return f"{event.place or 'arrived'}: {what}{who}{price}{f'. Batch {told.batch}' if told.batch else ''}"
 
 
-def sold(event: FishSold, told: Told) -> str:
+def _sold(event: FishSold, told: Told) -> str:
     fish = (told.line or "fish") if told.entry else "fish"
     what = f"{say.number(event.count)} {fish}" if event.count else "fish"
     who = f" to {event.buyer}" if event.buyer else ""
@@ -36,13 +54,13 @@ def sold(event: FishSold, told: Told) -> str:
     return f"{verb} {what}{who}{price}{f'; {left} ({batch})' if left and batch else ''}"
 
 
-def refunded(event: FishRefunded, told: Told) -> str:
+def _refunded(event: FishRefunded, told: Told) -> str:
     if event.price is None:
         return f"{event.buyer}: {event.count or 'some'} dead on arrival"
     return f"{event.buyer}: {money(event.price, told.info, event.currency)} back"
 
 
-def promised(event: FishPromised, told: Told) -> str:
+def _promised(event: FishPromised, told: Told) -> str:
     who = f" for {event.buyer}" if event.buyer else ""
     till = f", wanted {say.day(event.date)}" if event.date else ""
     many = f"{say.number(event.count)} " if event.count is not None else ""
@@ -50,6 +68,6 @@ def promised(event: FishPromised, told: Told) -> str:
     return f"Kept{who}: {many}{event.line or event.batch or 'fish'}{price}{till}"
 
 
-def released(event: PromiseReleased) -> str:
+def _released(event: PromiseReleased) -> str:
     freed = f"{event.count or ''} {event.line or event.batch or 'the fish'}".strip()
     return f"Released: {freed}{f' ({event.buyer})' if event.buyer else ''}"

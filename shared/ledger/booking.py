@@ -6,8 +6,9 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from typing import Any
 
 from shared.events import (
     GROUPS,
@@ -79,35 +80,19 @@ def book(event: Event, at: dt.datetime, standing: Standing) -> Booking:
             return opening(event, at)
         case WaterChanged() | ToppedOff() | Fed():
             spots = expand(event.spots, standing, excepted=event.excepted, eggs=not isinstance(event, Fed))
-            if not spots:
-                return Booking(question=Question("where", event.outside()))
-            return Booking(
-                tuple(Draft(event.model_copy(update={"places": (s,), "excepted": ()}), at, place=s) for s in spots)
-            )
+            return _in_each(event, at, {spot: {"places": (spot,), "excepted": ()} for spot in spots})
         case Dosed() | GearServiced() | Remarked() | Measured() if event.places or event.place in GROUPS:
             spots = expand(event.spots, standing)
-            if not spots:
-                return Booking(question=Question("where", event.outside()))
-            return Booking(
-                tuple(Draft(event.model_copy(update={"places": (), "place": s}), at, place=s) for s in spots)
-            )
+            return _in_each(event, at, {spot: {"places": (), "place": spot} for spot in spots})
         case Dosed() | GearServiced() | Measured() | Remarked():
             batch = getattr(event, "batch", None)
             place = event.place or place_of_batch(standing, batch)
             draft = Draft(event, at, place=place, batch=known(standing, batch))
             return Booking((draft,), _at_odds(event, at, place, standing) if isinstance(event, Measured) else ())
         case PlaceOpened():
-            postings: tuple[Posting, ...] = ()
-            if event.line and event.role == "breeders" and not standing.fish_at(event.place):
-                account = Account(group=event.line, place=event.place, stage="adults")
-                postings = (Posting(target=account, outside="start"),)
-            return Booking((Draft(event, at, postings, place=event.place, line=event.line),))
+            return _place_opened(event, at, standing)
         case PlaceClosed():
-            left = standing.at_place(event.place)
-            notices = (
-                (Notice("still_in_use", {"place": event.place, "groups": [h.group for h in left]}),) if left else ()
-            )
-            return Booking((Draft(event, at, place=event.place),), notices)
+            return _place_closed(event, at, standing)
         case MopHung():
             return Booking((Draft(event, at, place=event.place),))
         case TaskDone():
@@ -116,6 +101,28 @@ def book(event: Event, at: dt.datetime, standing: Standing) -> Booking:
             return _say(event, at, standing)
         case CultureTended() | FishPromised() | _:
             return Booking((Draft(event, at, place=getattr(event, "place", None)),))
+
+
+def _in_each(event: Event, at: dt.datetime, alone: Mapping[str, dict[str, Any]]) -> Booking:
+    """An entry for each place of what was done in several; `alone` says how the event names it by itself."""
+    if not alone:
+        return Booking(question=Question("where", event.outside()))
+    return Booking(tuple(Draft(event.model_copy(update=named), at, place=place) for place, named in alone.items()))
+
+
+def _place_opened(event: PlaceOpened, at: dt.datetime, standing: Standing) -> Booking:
+    """A place, with the line that breeds in it where nothing is known of its fish yet."""
+    postings: tuple[Posting, ...] = ()
+    if event.line and event.role == "breeders" and not standing.fish_at(event.place):
+        account = Account(group=event.line, place=event.place, stage="adults")
+        postings = (Posting(target=account, outside="start"),)
+    return Booking((Draft(event, at, postings, place=event.place, line=event.line),))
+
+
+def _place_closed(event: PlaceClosed, at: dt.datetime, standing: Standing) -> Booking:
+    left = standing.at_place(event.place)
+    facts = {"place": event.place, "groups": [h.group for h in left]}
+    return Booking((Draft(event, at, place=event.place),), (Notice("still_in_use", facts),) if left else ())
 
 
 # What water cannot do within an hour, by what is measured: °C, pH; common practice, no source.
