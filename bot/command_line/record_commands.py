@@ -43,7 +43,7 @@ def _summary(args: argparse.Namespace) -> int:
 
 
 def _hatch(args: argparse.Namespace) -> int:
-    from bot.answers.figures import batch_hatch_json, batch_hatch_text, celsius, hatch_json, hatch_text
+    from bot.command_line.printed import batch_hatch_json, batch_hatch_text, celsius, hatch_json, hatch_text
 
     if args.batch:
         book = book_of(args)
@@ -71,7 +71,7 @@ def _hatch(args: argparse.Namespace) -> int:
 
 
 def _show(args: argparse.Namespace) -> int:
-    from bot.answers.figures import show_json, show_text
+    from bot.command_line.printed import show_json, show_text
 
     book = book_of(args)
     at, known = moment(args.at, book), moment(args.known_at, book)
@@ -88,7 +88,7 @@ def _show(args: argparse.Namespace) -> int:
 
 
 def _stock(args: argparse.Namespace) -> int:
-    from bot.answers.figures import stock_json, stock_text
+    from bot.command_line.printed import stock_json, stock_text
 
     book = book_of(args)
     at, known = moment(args.at, book), moment(args.known_at, book)

@@ -17,7 +17,7 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from bot.answers.figures import show_json, show_text, stock_json
+from bot.command_line.printed import show_json, show_text, stock_json
 from bot.hear import hear
 from bot.routine.chores import due_list
 from storage.engine import Database, open_database

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from bot.answers.figures import show_json, stock_json
+from bot.command_line.printed import show_json, stock_json
 from bot.command_line.setup import set_up
 from bot.hear import hear
 from shared.room import BatchCard, RoomCard

@@ -1,4 +1,4 @@
-"""The outside forms of how things stand: what `show`, `stock` and `hatch` print, as JSON and in words."""
+"""What the commands `show`, `stock` and `hatch` print: how things stand, as JSON and in words."""
 
 from __future__ import annotations
 
@@ -156,64 +156,80 @@ def sums(batch: Batch, side: Side, standing: Standing) -> dict[str, Any]:
 def show_json(standing: Standing, name: str, book: RoomBook, now: dt.datetime) -> dict[str, Any] | None:
     """`roomhand show NAME --json`, or None where there is no such place or batch."""
     zone = book.info.zone
-    batch = standing.batches.get(name)
-    if batch:
-        eggs, fish = sums(batch, "eggs", standing), sums(batch, "fish", standing)
-        fallen, line = batch.fish, standing.lines.get(batch.line)
-
-        def whole(key: str) -> int | None:
-            parts = [side[key] for side in (eggs, fish) if key in side]
-            known = [p for p in parts if p is not None]
-            return sum(known) if known or not parts else None
-
-        return {
-            "batch": name,
-            "line": batch.line,
-            "places": [_held(h, zone, standing) for h in standing.of_group(name)],
-            "laid_from": _iso(batch.laid_from, zone),
-            "laid_to": _iso(batch.laid_to, zone),
-            "fry_seen": _iso(batch.fry_seen, zone),
-            "eyed": _iso(batch.eyed, zone),
-            "medium": batch.medium,
-            "parents": batch.parents,
-            "parent_groups": batch.parent_groups,
-            "generation": batch.generation,
-            "species": line.species if line else None,
-            "population": line.population if line else None,
-            "joined": batch.joined,
-            "start": whole("start"),
-            "pulled": eggs["pulled"],
-            "moved_in": whole("moved_in"),
-            "bad": eggs["bad"],
-            "hatched": eggs["hatched"],
-            "died": fish["died"],
-            "culled": fallen.culled,
-            "causes": {
-                "found": fallen.found_dead,
-                "jumped": fallen.jumped,
-                "culled": fallen.culled,
-                "eaten": fallen.eaten,
-                "missing": fallen.missing,
-            },
-            "survival": {"with_culls": _share(fallen.survival(True)), "without_culls": _share(fallen.survival(False))},
-            "sold": whole("sold"),
-            "moved_out": whole("moved_out"),
-            "unaccounted": whole("unaccounted"),
-            "unaccounted_by": [
-                {"at": _iso(entry.at, zone), "side": side, "count": count, "why": why}
-                for entry in book.entries(name=name, kinds=("headcount", "hatch", "move"))
-                for side, count, why in unexplained(entry, name)
-            ],
-            "alive": None if eggs["alive"] is None or fish["alive"] is None else eggs["alive"] + fish["alive"],
-            "eggs": eggs,
-            "fish": fish,
-        }
-    place = standing.places.get(name)
-    if place is None and name in standing.lines:
+    if name in standing.batches:
+        return _batch_json(standing, name, book)
+    if name in standing.places:
+        return _place_json(standing, name, zone)
+    if name in standing.lines:
         held = [_held(h, zone, standing) for h in standing.holdings.values() if h.line == name]
         return {**standing.lines[name].model_dump(), "places": held}
-    if place is None:
-        return None
+    return None
+
+
+def _batch_json(standing: Standing, name: str, book: RoomBook) -> dict[str, Any]:
+    batch, zone = standing.batches[name], book.info.zone
+    line = standing.lines.get(batch.line)
+    return {
+        "batch": name,
+        "line": batch.line,
+        "places": [_held(h, zone, standing) for h in standing.of_group(name)],
+        "laid_from": _iso(batch.laid_from, zone),
+        "laid_to": _iso(batch.laid_to, zone),
+        "fry_seen": _iso(batch.fry_seen, zone),
+        "eyed": _iso(batch.eyed, zone),
+        "medium": batch.medium,
+        "parents": batch.parents,
+        "parent_groups": batch.parent_groups,
+        "generation": batch.generation,
+        "species": line.species if line else None,
+        "population": line.population if line else None,
+        "joined": batch.joined,
+        **_sums_of_both_sides(standing, batch, book),
+    }
+
+
+def _sums_of_both_sides(standing: Standing, batch: Batch, book: RoomBook) -> dict[str, Any]:
+    """How a batch came to what it is: eggs and fish together, then each side alone."""
+    eggs, fish = sums(batch, "eggs", standing), sums(batch, "fish", standing)
+    fallen = batch.fish
+
+    def whole(key: str) -> int | None:
+        parts = [side[key] for side in (eggs, fish) if key in side]
+        known = [p for p in parts if p is not None]
+        return sum(known) if known or not parts else None
+
+    return {
+        "start": whole("start"),
+        "pulled": eggs["pulled"],
+        "moved_in": whole("moved_in"),
+        "bad": eggs["bad"],
+        "hatched": eggs["hatched"],
+        "died": fish["died"],
+        "culled": fallen.culled,
+        "causes": {
+            "found": fallen.found_dead,
+            "jumped": fallen.jumped,
+            "culled": fallen.culled,
+            "eaten": fallen.eaten,
+            "missing": fallen.missing,
+        },
+        "survival": {"with_culls": _share(fallen.survival(True)), "without_culls": _share(fallen.survival(False))},
+        "sold": whole("sold"),
+        "moved_out": whole("moved_out"),
+        "unaccounted": whole("unaccounted"),
+        "unaccounted_by": [
+            {"at": _iso(entry.at, book.info.zone), "side": side, "count": count, "why": why}
+            for entry in book.entries(name=batch.name, kinds=("headcount", "hatch", "move"))
+            for side, count, why in unexplained(entry, batch.name)
+        ],
+        "alive": None if eggs["alive"] is None or fish["alive"] is None else eggs["alive"] + fish["alive"],
+        "eggs": eggs,
+        "fish": fish,
+    }
+
+
+def _place_json(standing: Standing, name: str, zone: ZoneInfo) -> dict[str, Any]:
+    place = standing.places[name]
     return {
         "place": name,
         "kind": place.kind,
