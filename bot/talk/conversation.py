@@ -34,8 +34,8 @@ from bot.talk.members import People
 from bot.talk.mending import MENDED_BACK
 from bot.talk.more import MORE, in_pieces
 from bot.talk.questions import Asked
-from bot.talk.said_before import SaidBefore
 from bot.talk.several import questions_in
+from bot.talk.soon_after import SoonAfter
 from bot.talk.taking_down import own_time
 from bot.talk.which_fish import fish_meant
 from bot.unasked import notices
@@ -58,7 +58,7 @@ def _a_sale(reading: Reading) -> bool:
     return not reading.doubts and not reading.query and [e.kind for e in reading.events] == ["sale"]
 
 
-class Conversation(SaidBefore):
+class Conversation(SoonAfter):
     """What one message leads to."""
 
     def respond(self, *, about: str | None, edited: str | None, picture: bytes | None = None) -> Reply:
@@ -101,6 +101,8 @@ class Conversation(SaidBefore):
         if self.may_log:
             if about is None and short_words(text) and (going_on := self._follow(reader, text)):
                 return going_on
+            if about is None and (more := self._add(reader, text)):
+                return more
             if about is None and (put := self._put_eggs(text)):
                 return put
             mended = self._mend(reader, text, about)
@@ -232,7 +234,7 @@ class Conversation(SaidBefore):
         if unclear and as_well(text):
             if more := told_elsewhere(text, self._chores_just_told(), reader, self.now):
                 return more
-            if reading.events and all(isinstance(e, Remarked) for e in reading.events):
+            if all(isinstance(e, Remarked) for e in reading.events) and not reading.doubts:
                 return Reading("ask", doubts=(Doubt(text, "What was done there? Say it in full.", (), "kind"),))
         if unclear and goes_on(text):
             return gone_on(text, self._last_entries(), reader, self.now) or reading
@@ -320,6 +322,8 @@ class Conversation(SaidBefore):
 
     def _not_understood(self, text: str) -> Reply:
         """What came to nothing: talk, or a sentence about this room, of which the words at least are kept."""
+        if self._bare_number(text):
+            return self._reply("ask")
         kept = said_in_full.not_understood(text, reader_for(self.book, self.standing), self.now)
         if isinstance(kept, str):
             return Reply(kept, "ask")

@@ -144,7 +144,7 @@ def to_mend(
         changes = {"to": changes["place"]}  # eggs are put into a tub and never pulled out of one
     if of.get("place"):
         group = [e for e in group if _stands_at(e, of["place"])] or group
-    blocked = built_on(group, standing)
+    blocked = built_on(group, standing) or _uncounted_and_on(group[0], of_batch)
     if blocked and (put := _put_into(group, changes, of_batch, standing)):
         assert isinstance(put.event, FishMoved)  # the eggs went into their tub whole: they go there as mended
         group, changes, blocked = [*group, put], {**changes, "to": put.event.to}, None
@@ -190,6 +190,13 @@ def _put_into(
     moved = since[0].event
     whole = isinstance(moved, FishMoved) and moved.count is None and moved.to == held[0].place
     return since[0] if whole else None
+
+
+def _uncounted_and_on(pull: Entry, of_batch: Callable[[str], list[Entry]]) -> str | None:
+    """The batch of a pull nobody counted whose eggs were moved since: no number shows that they would be missed."""
+    if not isinstance(pull.event, EggsPulled) or pull.event.count is not None or pull.event.to or not pull.batch:
+        return None
+    return pull.batch if any(e.seq > pull.seq and e.postings for e in of_batch(pull.batch)) else None
 
 
 def can_mend(event: Corrected, entries: list[Entry]) -> bool:

@@ -36,14 +36,14 @@ _ONE = r"(?:(?:the )?(?:tank|tub|jar|bowl|tk|t)s?[ .]?)?(?:\d{1,3}|[a-z]\d{0,2})
 _SPOTS = rf"{_ONE}(?:(?: ?, ?| and | & | ?\+ ?| )+{_ONE})*"
 _AS_WELL = re.compile(
     r"^(?:(?:and|also|plus|oh|yes|ok|,) ?)*(?:"
-    rf"(?:(?:the )?same(?: again| thing)?|ditto|likewise)(?: (?:for|in|with|on|at|to))?[ :,]+(?P<a>{_SPOTS})"
+    rf"(?:(?:the )?same(?: again| thing)?|ditto|likewise)(?: (?:for|in|with|w/?|on|at|to))?[ :,]+(?P<a>{_SPOTS})"
     rf"|(?P<b>{_SPOTS})[ ,]+(?:too|also|as well|likewise|ditto|(?:the )?same)"
     r")$"
     rf"|^(?:and|also|plus)[ ,]+(?:(?:for|in|to) )?(?P<c>{_SPOTS})$",
     re.IGNORECASE,
 )
 _ITS_OWN = frozenset(["place", "places", "batch", "except", "time"])
-_DAILY = frozenset(["feed", "water_change", "top_off", "dose", "service"])
+_DAILY = frozenset(["feed", "water_change", "top_off", "dose", "service", "mop", "measure"])
 _NO = r"(?:(?:no+|nope|oops|oh|sorry|wait|ugh|argh|actually|rather|correction|i|mean|meant)[\s,.!:]+)+"
 _NUMBER = re.compile(
     rf"^(?:{_NO}|(?:{_NO})?(?:make (?:it|that)|should (?:be|have been)|(?:it|that) (?:was|should be)) )(?:only |just )?"
@@ -90,7 +90,7 @@ def as_well(text: str) -> bool:
 def told_elsewhere(text: str, last: Sequence[Entry], reader: Reader, now: dt.datetime) -> Reading | None:
     """What a note logged, told again of the places that “tank 1 too” names; None where it logged no chore."""
     hit = _AS_WELL.match(_bare(text))
-    if hit is None or not last or now - last[-1].said > FOR or any(e.event.kind not in _DAILY for e in last):
+    if hit is None or not last or now - last[-1].said > FOR or not all(_as_daily(e.event) for e in last):
         return None
     found = reader.read(f"topped off {hit['a'] or hit['b'] or hit['c']}", now)
     if found.doubts or len(found.events) != 1 or not isinstance(found.events[0], ToppedOff):
@@ -106,8 +106,15 @@ def told_elsewhere(text: str, last: Sequence[Entry], reader: Reader, now: dt.dat
         if raw not in told:
             told.append(raw)
     one = [{**raw, "places": places} for raw in told if raw["kind"] in ("feed", "water_change", "top_off")]
-    each = [{**raw, "place": p} for raw in told if raw["kind"] in ("dose", "service") for p in places]
+    each = [
+        {**raw, "place": p} for raw in told if raw["kind"] not in ("feed", "water_change", "top_off") for p in places
+    ]
     return Reading("log", tuple(event_from(raw) for raw in (*one, *each)))
+
+
+def _as_daily(event: Event) -> bool:
+    """Whether it may be told of other tanks in two words: a chore, a reading, a mop without eggs."""
+    return event.kind in _DAILY or (isinstance(event, EggsPulled) and event.count == 0)
 
 
 def same_tub(text: str, notes: Sequence[Sequence[Entry]], now: dt.datetime) -> str | None:

@@ -18,6 +18,7 @@ from shared.ledger.standing import Entry
 from storage.journal import KeptPicture
 from storage.messages import KeptMessage
 
+MENDED = "Mended."
 MENDED_BACK = 8  # notes looked through for the one that said what a correction says was wrong
 
 
@@ -125,7 +126,7 @@ class Mending(TakingDown):
         for kept in self.turn.open_questions(self.message.person, self.message.chat):
             if any(raw.get("kind") == "fix" for _, told in Asked.of(kept.body).options for raw in told):
                 self.turn.settle(kept.id)  # which of two it was is answered
-        self.said.lines.append("Mended.")
+        self.said.lines += [MENDED] if MENDED not in self.said.lines else []
         self.said.events.append(event.outside())
         self._log(
             fixed, "", at=self._at(fixed) if own_time(fixed) else old.at, sure=True, crossed=True, again=old.batch

@@ -13,10 +13,10 @@ from zoneinfo import ZoneInfo
 from bot import sentences as say
 from bot.language import Doubt, Reader, Reading
 from bot.language.doubts.second_opinion import SURE
-from shared.events import Event, ReminderAsked, event_from
+from shared.events import EggsPulled, Event, ReminderAsked, event_from
 from shared.kin.lineage import STRAY
 from shared.ledger.booking import Booking, Question
-from shared.ledger.standing import Standing
+from shared.ledger.standing import Entry, Standing
 from storage.messages import OpenQuestion
 
 _NO_SUCH = re.compile(r"There is no ((?:tank|tub|jar|bowl|bag|box) \S+) here")
@@ -114,6 +114,15 @@ def a_second_time(event: Event, now: dt.datetime, zone: ZoneInfo) -> Asked:
         now,
         (("yes, again", (event.outside(),)), ("no", ())),
     )
+
+
+def that_pull(event: EggsPulled, entry: Entry, now: dt.datetime) -> Asked:
+    """A number for a mop that was pulled within the hour without one: of that pull, or of another."""
+    told: dict[str, Any] = {"count": event.count, **({"to": event.to} if event.to else {})}
+    fix = {"kind": "fix", **told, "of": {"id": entry.seq}}
+    at = entry.at.astimezone(now.tzinfo)
+    text = f"{event.place} was pulled at {at:%H:%M}, not counted. Is this that pull ({entry.batch}) or another?"
+    return Asked(text, now, (("that pull", (fix,)), ("another pull", (event.outside(),))))
 
 
 def long_ago(event: Event, when: dt.datetime, now: dt.datetime) -> Asked:

@@ -49,6 +49,7 @@ from storage.journal import Message, RoomBook, Turn
 
 MOST_LINES = 8
 TWICE_WITHIN = dt.timedelta(minutes=10)
+COUNTED_WITHIN = dt.timedelta(hours=1)  # a mop pulled without a number is counted on the same walk
 TWICE_KINDS = ("pull", "death", "hatch", "sale")
 
 
@@ -182,6 +183,9 @@ class TakingDown:
         if not sure and self._twice(event, when):
             self.said.asked.append(questions.a_second_time(event, self.now, self.zone))
             return
+        if not sure and isinstance(event, EggsPulled) and (blank := self._not_counted_then(event, when)):
+            self.said.asked.append(questions.that_pull(event, blank, self.now))
+            return
         if isinstance(event, PromiseReleased):
             found = cancelled(event, self.standing, self.now)
             if isinstance(found, str):
@@ -258,6 +262,14 @@ class TakingDown:
             until=at + TWICE_WITHIN,
         )
         return any(e.event == event and e.message != self.turn.message_id for e in near)
+
+    def _not_counted_then(self, event: EggsPulled, at: dt.datetime) -> Entry | None:
+        """The pull of the same mop within the hour that had no number, where this one has."""
+        if not event.count or not event.place:
+            return None
+        near = self.book.entries(name=event.place, kinds=("pull",), since=at - COUNTED_WITHIN, until=at)
+        mine = [e for e in near if isinstance(e.event, EggsPulled) and e.message != self.turn.message_id]
+        return mine[-1] if mine and mine[-1].event.model_dump().get("count") is None else None
 
     def _tell(self, booked: Booked) -> None:
         said, event, entries = self.said, booked.event, booked.entries
