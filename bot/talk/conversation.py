@@ -34,8 +34,8 @@ from bot.talk.members import People
 from bot.talk.mending import MENDED_BACK
 from bot.talk.more import MORE, in_pieces
 from bot.talk.questions import Asked
+from bot.talk.settled import Settling
 from bot.talk.several import questions_in
-from bot.talk.soon_after import SoonAfter
 from bot.talk.taking_down import own_time
 from bot.talk.which_fish import fish_meant
 from bot.unasked import notices
@@ -58,7 +58,7 @@ def _a_sale(reading: Reading) -> bool:
     return not reading.doubts and not reading.query and [e.kind for e in reading.events] == ["sale"]
 
 
-class Conversation(SoonAfter):
+class Conversation(Settling):
     """What one message leads to."""
 
     def respond(self, *, about: str | None, edited: str | None, picture: bytes | None = None) -> Reply:
@@ -255,16 +255,6 @@ class Conversation(SoonAfter):
             self.said.after.append("Say which fish stand where, like “tanks 2 and 3 gardneri”.")
         return self._reply("log")
 
-    def _places_told(self, places: list[dict[str, Any]]) -> list[str]:
-        """Places set up, drawn together by size and role."""
-        told: dict[str, list[str]] = {}
-        for raw in places:
-            if raw["kind"] == "new_place":
-                size = say.volume(raw["litres"], self.info.units, self.info.gallon) if raw.get("litres") else ""
-                traits = ", ".join(t for t in (size, raw.get("role") or "", raw.get("line") or "") if t)
-                told.setdefault(traits, []).append(raw["place"])
-        return ["Set up:", *(f"{say.places(n)}{f' ({traits})' if traits else ''}" for traits, n in told.items())]
-
     def _obey(self, order: Taken) -> Reply:
         """What the keeper told the hand itself: taken down, asked about first, or only answered."""
         if order.answer is not None and (order.asked is None or not self.may_log):
@@ -333,49 +323,6 @@ class Conversation(SoonAfter):
         name = kept.place or kept.batch or kept.line
         self.said.lines = [f"Kept as a remark{f' for {name}' if name else ''}; I did not understand more of it."]
         return self._reply("log")
-
-    # ---- answers to what was asked
-
-    def _settle(self, reader: Reader, text: str, asking: int | None) -> bool:
-        """Take the message as the answer to an open question, if it is one."""
-        waiting = self.turn.open_questions(self.message.person, self.message.chat)
-        if not waiting:
-            return False
-        for kept in reversed(questions.answerable(waiting, asking, text, self.now)):
-            asked = Asked.of(kept.body)
-            if "picture" in kept.body or "put_out" in kept.body:
-                of = self.photos if "picture" in kept.body else self.people
-                told = of.settle(kept, text, just_asked=kept.id == asking)
-                if told is None:
-                    continue
-                self.turn.settle(kept.id)
-                self.said.settled = True
-                self.said.lines.append(told)
-                return True
-            # Words of one's own answer only what was asked just now; the name of a choice answers it later too.
-            found = questions.settle(asked, text, reader, self.now, just_asked=kept.id == asking)
-            if found is None:
-                continue
-            self.turn.settle(kept.id)
-            self.said.settled = True
-            if not found.events and not found.doubts:
-                self.said.lines.append("Kept apart." if text.casefold().strip(" .!") == "apart" else "Left as it is.")
-            for event in found.events:
-                crossed = asked.text.endswith(questions.ALL_THE_SAME)
-                if isinstance(event, Corrected):
-                    trouble = self._mended(event, self._meant(event), crossed=crossed)
-                    self.said.lines += [trouble] if trouble else []
-                else:
-                    self._log(event, text, at=asked.at_for(event, self.now), sure=True, crossed=crossed)
-            if len(found.events) > 2 and all(e.kind == "new_place" for e in found.events):
-                self.said.lines = self._places_told([e.outside() for e in found.events])
-            for doubt in found.doubts:
-                self.said.asked.append(questions.of_doubt(doubt, self.now))
-            photo = self.photos.follow(kept.body.get("message"))
-            if photo:
-                self.said.after.append(photo)
-            return True
-        return False
 
     # ---- wordings of a note that come later
 

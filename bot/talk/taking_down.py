@@ -19,6 +19,7 @@ from bot.routine import ticking
 from bot.talk import questions
 from bot.talk.estimates import as_estimated
 from bot.talk.questions import Asked
+from bot.talk.reminding import says_nothing, to_remember
 from bot.talk.said_in_full import one_fish
 from shared.due.courses import courses_of
 from shared.events import (
@@ -42,7 +43,6 @@ from shared.events import (
 )
 from shared.husbandry.doses import substance_of
 from shared.ledger.accounts import LONG_AGO
-from shared.ledger.booking import Question
 from shared.ledger.booking import book as book_event
 from shared.ledger.standing import Entry, Standing, number_in
 from storage.journal import Message, RoomBook, Turn
@@ -56,36 +56,6 @@ TWICE_KINDS = ("pull", "death", "hatch", "sale")
 def own_time(event: Event) -> bool:
     """Whether the event itself says when it happened."""
     return bool(getattr(event, "date", None) or getattr(event, "time", None))
-
-
-_TO = re.compile(r"\b(?:remind|nudge|tell|ping|bug)\s+me\b.*?\b(?:to|about|that)\s+(.+)", re.IGNORECASE | re.DOTALL)
-_REMIND = re.compile(
-    r"\b(?:please\s+)?(?:can you\s+|could you\s+)?remind(?:er)?(?:\s+me)?\b:?(?:\s+to\b)?", re.IGNORECASE
-)
-_ITS_DAY = re.compile(r"\s+(?:today|tonight|tomorrow(?: (?:morning|evening|night))?)\W*$", re.IGNORECASE)
-_ITS_ROUND = re.compile(
-    r"^\s*(?:on )?every (?:other |second |third )?(?:day|week|month|morning|evening|night|[a-z]+day)s?[,:]?\s+"
-    r"|^\s*every \d+ (?:days|weeks|months)[,:]?\s+",
-    re.IGNORECASE,
-)
-
-_NOTHING = re.compile(
-    r"^[\s,.;!]*(?:to|about)?(?:\s*(?:on|at|in|every|each|other|next|this|today|tonight|tomorrow|daily|weekly"
-    r"|mornings?|evenings?|nights?|days?|weeks?|[ap]m|\d[\d:.]*(?:am|pm|st|nd|rd|th)?|(?:mon|tues?|wednes|thurs?|fri|satur|sun)days?))*"
-    r"[\s,.;!]*$",
-    re.IGNORECASE,
-)
-
-
-def _what(text: str) -> str:
-    """What is to be remembered, in the keeper's own words without the asking."""
-    found = _TO.search(text)
-    words = found[1] if found else _REMIND.sub(" ", text)
-    if not found and (kept := _ITS_ROUND.sub("", words).strip()):
-        words = kept  # “every other Tuesday squeeze the sponge in 4”
-    if found and (kept := _ITS_DAY.sub("", words).strip()):
-        words = kept  # the day stands before it: “Will remind tomorrow: buy peroxide.”
-    return " ".join(words.split()).strip(" ,.;!") or text
 
 
 # When a part of a day is meant, roughly: after what was said of its morning, before what was said of its night.
@@ -158,33 +128,15 @@ class TakingDown:
 
         `sure` that it is no second time; `crossed`: that lines come together is known and wanted.
         """
-        event = one_fish(as_estimated(event, text), text)
-        if isinstance(event, Remarked) and not event.text:
-            event = event.model_copy(update={"text": text})
-        if isinstance(event, ReminderAsked) and text and not (sure and event.text):
-            event = event.model_copy(update={"text": _what(text)})
-        if isinstance(event, ReminderAsked) and _NOTHING.match(_REMIND.sub("", event.text)):
-            self.said.lines.append("Remind you of what, and when? Like “remind me Friday to call Ivo”. Nothing is set.")
+        event = self._as_worded(event, text, sure=sure)
+        if isinstance(event, ReminderAsked) and not self._can_remind(event):
             return
-        if isinstance(event, ReminderAsked) and not own_time(event) and not event.every_days:
-            self._ask_when(event)
-            return
-        if isinstance(event, FryHatched) and event.count is None and _ALL_HATCHED.search(text):
-            event = event.model_copy(update={"count": self._eggs_of(event)})
-        if isinstance(event, BadEggsRemoved) and event.count is None and _ALL_BAD.search(text):
-            event = event.model_copy(update={"count": self._eggs_of(event)})
         when = at or self._at(event)
         if when is None:
             self.said.after.append("That day is still to come, so it was not logged; say what day you meant.")
             return
-        if not sure and own_time(event) and self.now - when > LONG_AGO:
-            self.said.asked.append(questions.long_ago(event, when, self.now))
-            return
-        if not sure and self._twice(event, when):
-            self.said.asked.append(questions.a_second_time(event, self.now, self.zone))
-            return
-        if not sure and isinstance(event, EggsPulled) and (blank := self._not_counted_then(event, when)):
-            self.said.asked.append(questions.that_pull(event, blank, self.now))
+        if not sure and (doubt := self._doubted(event, when)):
+            self.said.asked.append(doubt)
             return
         if isinstance(event, PromiseReleased):
             found = cancelled(event, self.standing, self.now)
@@ -195,41 +147,82 @@ class TakingDown:
                 self.said.asked.append(found)
                 return
             event = found
-        if isinstance(event, FishPromised):
-            event = as_promised(event, text, self.info)
-        if isinstance(event, FishSold):
-            event = as_sold(event, text, self.standing)
-        if isinstance(event, Dosed) and not (event.place or event.places or event.batch):
-            event = self._dose_place(event)
-        if (
-            isinstance(event, BatchOpened) and event.batch in self.standing.batches
-        ):  # its name went to another meanwhile
-            event = event.model_copy(update={"batch": self.standing.next_batch_name()})
-        ready = ticking.ready_for(event, self.standing, self.book, self.now) if isinstance(event, TaskDone) else []
+        event = self._filled_in(event, text)
         if isinstance(event, TaskDone) and not event.ends:
-            known = ticking.already(event, when, ready, self.standing, self.book, self.now)
-            if known:
-                self.said.lines.append(known)
-                return
+            self._tick_off(event, when, crossed=crossed, again=again)
+        else:
+            self._enter(event, when, crossed=crossed, again=again)
+
+    def _as_worded(self, event: Event, text: str, *, sure: bool) -> Event:
+        """The event with what only its words say: that it is an estimate, what to remember, all the eggs."""
+        event = one_fish(as_estimated(event, text), text)
+        if isinstance(event, Remarked) and not event.text:
+            return event.model_copy(update={"text": text})
+        if isinstance(event, ReminderAsked) and text and not (sure and event.text):
+            return event.model_copy(update={"text": to_remember(text)})
+        if isinstance(event, FryHatched) and event.count is None and _ALL_HATCHED.search(text):
+            return event.model_copy(update={"count": self._eggs_of(event)})
+        if isinstance(event, BadEggsRemoved) and event.count is None and _ALL_BAD.search(text):
+            return event.model_copy(update={"count": self._eggs_of(event)})
+        return event
+
+    def _can_remind(self, event: ReminderAsked) -> bool:
+        """Whether a reminder says of what and when; a missing day is asked for."""
+        if says_nothing(event.text):
+            self.said.lines.append("Remind you of what, and when? Like “remind me Friday to call Ivo”. Nothing is set.")
+            return False
+        if not own_time(event) and not event.every_days:
+            self.said.asked.append(questions.when_to_remind(event, self.now))
+            return False
+        return True
+
+    def _doubted(self, event: Event, when: dt.datetime) -> Asked | None:
+        """What is asked first of something long ago, or much like what was just logged."""
+        if own_time(event) and self.now - when > LONG_AGO:
+            return questions.long_ago(event, when, self.now)
+        if self._twice(event, when):
+            return questions.a_second_time(event, self.now, self.zone)
+        if isinstance(event, EggsPulled) and (blank := self._not_counted_then(event, when)):
+            return questions.that_pull(event, blank, self.now)
+        return None
+
+    def _filled_in(self, event: Event, text: str) -> Event:
+        """The event with what the room's own record adds: prices, the tub of a dose, a batch name that is free."""
+        if isinstance(event, FishPromised):
+            return as_promised(event, text, self.info)
+        if isinstance(event, FishSold):
+            return as_sold(event, text, self.standing)
+        if isinstance(event, Dosed) and not (event.place or event.places or event.batch):
+            return self._dose_place(event)
+        if isinstance(event, BatchOpened) and event.batch in self.standing.batches:  # its name was given meanwhile
+            return event.model_copy(update={"batch": self.standing.next_batch_name()})
+        return event
+
+    def _tick_off(self, event: TaskDone, when: dt.datetime, *, crossed: bool, again: str | None) -> None:
+        """A task done, said with what of it is left; or that it was done already."""
+        ready = ticking.ready_for(event, self.standing, self.book, self.now)
+        known = ticking.already(event, when, ready, self.standing, self.book, self.now)
+        if known:
+            self.said.lines.append(known)
+        elif self._enter(event, when, crossed=crossed, again=again):
+            left = ticking.ready_for(event, self.standing, self.book, self.now)
+            self.said.lines[-1] = ticking.line_of_doing(event, when, ready, left, self.now)
+
+    def _enter(self, event: Event, when: dt.datetime, *, crossed: bool, again: str | None) -> bool:
+        """Book it, say so and ask what the booking asks; whether anything was entered."""
         standing = self.standing
         if again and number_in(again) and again not in standing.batches:  # its name stands on a label by now
             standing = standing.model_copy(update={"last_batch": number_in(again) - 1})
         booking = book_event(event, when, standing)
         if not crossed and (asked := questions.before_crossing(event, booking, when)):
             self.said.asked.append(asked)
-            return
+            return False
         entries = tuple(self.turn.enter(d) for d in booking.drafts)
         if entries:
             self._tell(Booked(event, booking, entries))
-        if entries and isinstance(event, TaskDone) and not event.ends:
-            left = ticking.ready_for(event, self.standing, self.book, self.now)
-            self.said.lines[-1] = ticking.line_of_doing(event, when, ready, left, self.now)
         if booking.question:
-            self._ask(booking.question, when)
-
-    def _ask_when(self, event: ReminderAsked) -> None:
-        """A reminder without a day is asked about."""
-        self.said.asked.append(questions.when_to_remind(event, self.now))
+            self.said.asked.append(questions.of_booking(booking.question, when, self.standing))
+        return bool(entries)
 
     def _dose_place(self, event: Dosed) -> Dosed:
         """Drops said right after eggs went into a tub, or egg water was changed, went into that tub."""
@@ -330,9 +323,6 @@ class TakingDown:
         said = self.book.entries(kinds=("setting",), person=person, limit=100, newest_first=True)
         begun = [c for e in said if isinstance(e.event, RoutineSet) for c in courses_of(e.event, e.said)]
         return any(c.substance == substance_of(substance) for c in begun)
-
-    def _ask(self, question: Question, at: dt.datetime) -> None:
-        self.said.asked.append(questions.of_booking(question, at, self.standing))
 
     # ---- the words
 
