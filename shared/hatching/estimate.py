@@ -12,12 +12,12 @@ from datetime import datetime, timedelta
 from statistics import NormalDist
 from typing import NamedTuple
 
+from shared.hatching.basis import PAST, WAIT, basis_of, cautions_for, lent_warmth, sources_of, stray_readings
 from shared.hatching.development import (
     REFERENCE_C,
     SOURCE_SPREAD,
     UNKNOWN_TEMP_C,
     UNKNOWN_TEMP_SPREAD_C,
-    Pace,
     within_batch,
 )
 from shared.hatching.experience import (
@@ -33,12 +33,13 @@ from shared.hatching.experience import (
     first_fry_variance,
     who,
 )
-from shared.hatching.incubation import Clock, days_between, readings_since
+from shared.hatching.incubation import Clock, Elsewhere, days_between, readings_since
 from shared.quantities import Figure
 from shared.species import Species
 
 __all__ = [
     "BatchHatch",
+    "Elsewhere",
     "Experience",
     "HatchAge",
     "PastBatch",
@@ -52,17 +53,6 @@ _NORMAL = NormalDist()
 _Z90 = _NORMAL.inv_cdf(0.9)
 KAMLER = "Kamler 2002, Rev. Fish Biol. Fish. 12:79–103"
 PAST_CHANCE = 0.975  # a good batch shows fry before this point of its window
-
-WAIT = (
-    "these eggs wait for water, for weeks to months, so there is no hatch date: look at them, and when the eyes "
-    "are ringed gold wet a pinch first; dry what does not hatch and wet it again weeks later "
-    "(common practice, no source)"
-)
-PAST = (
-    "no fry although nearly all good batches hatch by now, so these have likely failed: look for white or furry "
-    "eggs, for clear ones without an embryo, and for eyes that move; eyed eggs may still hatch, often after "
-    "fresh water (common practice, no source)"
-)
 
 
 @dataclass(frozen=True)
@@ -99,31 +89,23 @@ class Window:
     p90: datetime
 
 
-class Elsewhere(NamedTuple):
-    """How warm it is about a room, for eggs whose own water nobody measured."""
-
-    mean_c: float
-    spread_c: float  # of one place about that, standard deviation
-    places: int
-
-
 @dataclass(frozen=True)
 class BatchHatch:
     """When one batch will hatch. Windows are None where no honest figure can be given."""
 
-    first_fry: Window | None  # when fry are first there to be seen
-    half_hatched: Window | None
-    last_fry: Window | None
-    earliest: datetime | None  # eggs that wait: none is ready before
-    chance_by_now: float | None  # that first fry are there by now, if the eggs are good
-    past_window: bool
     temp_c: float | None  # mean of the readings since laying; None when there are none
+    lent_c: float | None  # taken from other places, where these have no readings
     basis: str
     earlier_batches: int
     sources: tuple[str, ...]
     cautions: tuple[str, ...]
+    first_fry: Window | None = None  # when fry are first there to be seen
+    half_hatched: Window | None = None
+    last_fry: Window | None = None
+    earliest: datetime | None = None  # eggs that wait: none is ready before
     usual: tuple[datetime, datetime] | None = None  # eggs in peat: when they are usually ready
-    lent_c: float | None = None  # taken from other places, where these have no readings
+    chance_by_now: float | None = None  # that first fry are there by now, if the eggs are good
+    past_window: bool = False
 
 
 def hatch_age(species: str | None, temp_c: float | None, earlier: Sequence[PastBatch] | Experience = ()) -> HatchAge:
@@ -151,9 +133,9 @@ def hatch_age(species: str | None, temp_c: float | None, earlier: Sequence[PastB
         p90_days=p90,
         earliest_days=fish.earliest_days if fish.waits and within else None,
         within_range=within,
-        basis=_basis(known, pace, learned, temp_c),
-        sources=_sources(known, pace),
-        cautions=_cautions(known, species, pace, learned, temp_c),
+        basis=basis_of(known, pace, learned, temp_c),
+        sources=sources_of(known, pace),
+        cautions=cautions_for(known, species, pace, learned, temp_c),
     )
 
 
@@ -174,8 +156,8 @@ def degree_days_to_hatch(species: str) -> DegreeDays:
         low=pace.degree_days / width,
         high=pace.degree_days * width,
         unit="degree-days",
-        basis=_basis(known, pace, Learned(0.0, 0.0, 0, own_line=False), None).removesuffix(", temperature not known"),
-        sources=(KAMLER, *_sources(known, pace)),
+        basis=basis_of(known, pace, Learned(0.0, 0.0, 0, own_line=False), None).removesuffix(", temperature not known"),
+        sources=(KAMLER, *sources_of(known, pace)),
         cautions=("Degree-days counted from 0 °C are no constant: count above the base (Kamler 2002).",),
         base_c=pace.cold_limit_c,
         temp_low=known.temp_low,
@@ -221,55 +203,77 @@ def batch_hatch(
     if lent:
         learned = replace(learned, variance=learned.variance + pace.unsure_of_temp(lent.spread_c))
     answer = BatchHatch(
-        first_fry=None,
-        half_hatched=None,
-        last_fry=None,
-        earliest=None,
-        chance_by_now=None,
-        past_window=False,
         temp_c=None if lent else mean_c,
         lent_c=lent.mean_c if lent else None,
-        basis=_basis(known, pace, learned, mean_c) + (" as in the other tanks" if lent else ""),
+        basis=basis_of(known, pace, learned, mean_c) + (" as in the other tanks" if lent else ""),
         earlier_batches=learned.count,
-        sources=_sources(known, pace),
+        sources=sources_of(known, pace),
         cautions=(
-            *((_lent(lent),) if lent else ()),
-            *_cautions(known, species, pace, learned, mean_c),
-            *_strayed(fish, laid_from, now, since),
+            *((lent_warmth(lent),) if lent else ()),
+            *cautions_for(known, species, pace, learned, mean_c),
+            *stray_readings(fish, laid_from, now, since),
         ),
     )
     if not fish.temp_low <= temp <= fish.temp_high or (pace.level == "nothing" and not learned.count):
         return answer
-    spread = math.sqrt(learned.variance)
+    laid = _Laid(laid_from, laid_to, known, clock, learned)
     if fish.waits or medium == "peat":
-        days = fish.earliest_days or clock.day(math.exp(learned.mean - _Z90 * spread))
-        cautions = answer.cautions if fish.waits else (*answer.cautions, WAIT)
-        usual = None
-        if fish.usual_weeks and medium != "water":
-            low, high = fish.usual_weeks
-            usual = laid_from + timedelta(weeks=low), laid_to + timedelta(weeks=high)
-        return replace(answer, earliest=laid_from + timedelta(days=days), usual=usual, cautions=cautions)
+        return _waiting(answer, laid, medium)
+    swing = pace.unsure_of_temp(ROOM_SWING_C) if mean_c is not None else 0.0
+    return _hatching(answer, laid, eggs, swing, now, clear_until)
 
-    within = within_batch(known)
-    laying = clock.done(days_between(laid_from, laid_to))
-    factor, start = first_fry(laying, within, eggs, known)
+
+class _Laid(NamedTuple):
+    """One batch's eggs, and how fast they come on."""
+
+    begin: datetime
+    end: datetime
+    species: Species | None
+    clock: Clock
+    learned: Learned
+
+
+def _waiting(answer: BatchHatch, laid: _Laid, medium: str | None) -> BatchHatch:
+    """Eggs that wait for water: before when none is ready, and when they usually are."""
+    fish, learned = laid.species or NOBODY, laid.learned
+    days = fish.earliest_days or laid.clock.day(math.exp(learned.mean - _Z90 * math.sqrt(learned.variance)))
+    usual = None
+    if fish.usual_weeks and medium != "water":
+        low, high = fish.usual_weeks
+        usual = laid.begin + timedelta(weeks=low), laid.end + timedelta(weeks=high)
+    return replace(
+        answer,
+        earliest=laid.begin + timedelta(days=days),
+        usual=usual,
+        cautions=answer.cautions if fish.waits else (*answer.cautions, WAIT),
+    )
+
+
+def _hatching(
+    answer: BatchHatch, laid: _Laid, eggs: int | None, swing: float, now: datetime, clear_until: datetime | None
+) -> BatchHatch:
+    """The windows of eggs that hatch by themselves; `swing` is how unsure the warmth still to come makes them."""
+    clock, learned = laid.clock, laid.learned
+    within = within_batch(laid.species)
+    laying = clock.done(days_between(laid.begin, laid.end))
+    factor, start = first_fry(laying, within, eggs, laid.species)
     size = math.exp(learned.mean) * factor
     # what is still to come happens at a warmth nobody has measured yet
-    ahead = min(max(1 - clock.done(days_between(laid_from, now)) / size, 0.0), 1.0)
-    weather = ahead**2 * pace.unsure_of_temp(ROOM_SWING_C) if mean_c is not None else 0.0
-    sd = math.sqrt(learned.variance + weather + first_fry_variance(laying, within, known) / size**2)
+    ahead = min(max(1 - clock.done(days_between(laid.begin, now)) / size, 0.0), 1.0)
+    weather = ahead**2 * swing
+    sd = math.sqrt(learned.variance + weather + first_fry_variance(laying, within, laid.species) / size**2)
 
     def by(moment: datetime) -> float:
-        done = clock.done(days_between(laid_from, moment)) - start
+        done = clock.done(days_between(laid.begin, moment)) - start
         return _NORMAL.cdf((math.log(done / factor) - learned.mean) / sd) if done > 0 else 0.0
 
-    clear = by(clear_until) if clear_until is not None and clear_until > laid_from else 0.0
+    clear = by(clear_until) if clear_until is not None and clear_until > laid.begin else 0.0
     past = (clear if clear_until is not None else by(now)) > PAST_CHANCE
     passed = 0.0 if past else clear  # past it, the windows say when it was due
     ages = [math.exp(learned.mean + sd * _NORMAL.inv_cdf(passed + share * (1 - passed))) for share in (0.1, 0.5, 0.9)]
 
     def window(scale: float, later: float) -> Window:
-        return Window(*(laid_from + timedelta(days=clock.day(age * scale + later)) for age in ages))
+        return Window(*(laid.begin + timedelta(days=clock.day(age * scale + later)) for age in ages))
 
     return replace(
         answer,
@@ -282,89 +286,5 @@ def batch_hatch(
     )
 
 
-# ---- in words
-
-
 def _experience(earlier: Sequence[PastBatch] | Experience) -> Experience:
     return earlier if isinstance(earlier, Experience) else Experience.of(earlier)
-
-
-def _basis(species: Species | None, pace: Pace, learned: Learned, temp_c: float | None) -> str:
-    warmth = f"{temp_c:.1f} °C" if temp_c is not None else "temperature not known"
-    if species is not None and species.waits:
-        return f"{species.basis}, {warmth}"
-    if learned.count:
-        return f"{_many(learned.count, 'earlier batch', 'earlier batches')} here, {warmth}"
-    if species is None or pace.level == "nothing":
-        return f"no figures for this fish, {warmth}"
-    hearsay = sum(row.confidence == "low" for row in pace.rows)
-    counts = [
-        _many(len(pace.rows) - hearsay, "published figure", "published figures"),
-        _many(hearsay, "keeper's figure", "keepers' figures"),
-    ]
-    whose = {
-        "species": f"for {species.name}",
-        "genus": f"for others of the genus {species.genus}, none for {species.name}",
-        "family": f"for others of its family {species.family}, none nearer",
-        "egg_type": f"for other {species.egg_type} fish, no relative among them",
-    }[pace.level]
-    return f"{' and '.join(count for count in counts if count)} {whose}, {warmth}"
-
-
-def _many(count: int, one: str, more: str) -> str:
-    return f"{count} {one if count == 1 else more}" if count else ""
-
-
-def _sources(species: Species | None, pace: Pace) -> tuple[str, ...]:
-    if species is None:
-        return ()
-    if species.waits:
-        return (species.basis,)
-    return pace.cited
-
-
-def _lent(elsewhere: Elsewhere) -> str:
-    return (
-        f"no temperature logged where these eggs stand; {elsewhere.mean_c:.1f} ± {elsewhere.spread_c:.1f} °C is taken "
-        f"from {_many(elsewhere.places, 'other place', 'other places')}, so the window is wider"
-    )
-
-
-def _strayed(fish: Species, laid: datetime, now: datetime, since: list[tuple[datetime, float]]) -> tuple[str, ...]:
-    """A word on single readings outside the range."""
-    stray = [c for at, c in since if not fish.temp_low <= c <= fish.temp_high and laid <= at <= now]
-    if not stray:
-        return ()
-    said = " and ".join(f"{c:.1f} °C" for c in sorted({min(stray), max(stray)}))
-    return (
-        f"it read {said}, outside {fish.temp_low:g}–{fish.temp_high:g} °C: eggs may have come to harm, and the "
-        "days are less sure",
-    )
-
-
-def _cautions(
-    species: Species | None, name: str | None, pace: Pace, learned: Learned, temp_c: float | None
-) -> tuple[str, ...]:
-    fish, said = species or NOBODY, []
-    if species is None:
-        fate = "; this rests on your own batches alone" if learned.count else ", so there is no estimate"
-        said.append((f"“{name}” is not a fish with figures here" if name else "the species is not known") + fate)
-    elif species.genus_level:
-        said.append(f"{species.name} is not in the table; its range is {species.basis}")
-    if temp_c is None and not fish.waits:
-        low, high = UNKNOWN_TEMP_C - UNKNOWN_TEMP_SPREAD_C, UNKNOWN_TEMP_C + UNKNOWN_TEMP_SPREAD_C
-        said.append(f"no temperature known; {low:g}–{high:g} °C is assumed, so the window is wider")
-    if temp_c is not None and not fish.temp_low <= temp_c <= fish.temp_high:
-        said.append(
-            f"{temp_c:.1f} °C is outside {fish.temp_low:g}–{fish.temp_high:g} °C, where these eggs are known to "
-            "develop; no estimate"
-        )
-    if fish.waits:
-        said.append(WAIT)
-    elif species is not None and not learned.count and pace.level in ("family", "egg_type", "nothing"):
-        said.append("no figures for this fish or its genus; the window is very wide until your own batches narrow it")
-    if pace.disputed and not learned.count:
-        said.append("sources on this fish differ by more than half, so go by the eggs more than by the days")
-    if fish.note:
-        said.append(fish.note)
-    return tuple(said)

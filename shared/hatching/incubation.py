@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Sequence
 from datetime import datetime
+from typing import NamedTuple
 
 from shared.hatching.development import Pace
 from shared.hatching.experience import DAY_SECONDS, check_temperature
@@ -26,6 +27,14 @@ def readings_since(laid: datetime, temperatures: Sequence[tuple[datetime, float]
         for extreme in (min(degrees), max(degrees), sum(degrees) / len(degrees)):  # the sum betrays a nan
             check_temperature(extreme)
     return since
+
+
+class Elsewhere(NamedTuple):
+    """How warm it is about a room, for eggs whose own water nobody measured."""
+
+    mean_c: float
+    spread_c: float  # of one place about that, standard deviation
+    places: int
 
 
 class Clock:

@@ -11,6 +11,7 @@ import datetime as dt
 import random
 import sqlite3
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from shared.events import Event, event_from
@@ -292,17 +293,34 @@ def build(path: Path, count: int) -> None:
     book.person_named("Wren")
     person, room = book.person_named("Mara"), book.info.id
     database.close()
-    total = Sum(Standing())
-    bodies: dict[tuple[int, object], tuple[Event, str, list[str]]] = {}  # of what is said again and again
+    with _written_fast(path) as raw:
+        _fill(raw, room, person.key, count)
+
+
+@contextmanager
+def _written_fast(path: Path) -> Iterator[sqlite3.Connection]:
+    """The database, all written at once: without its indices until the end, and without waiting for the disk."""
     raw = sqlite3.connect(path, isolation_level=None)
     raw.executescript("PRAGMA synchronous=OFF; PRAGMA cache_size=-200000")
     made = raw.execute("SELECT name, sql FROM sqlite_master WHERE type = 'index' AND sql IS NOT NULL").fetchall()
     for name, _ in made:
         raw.execute(f"DROP INDEX {name}")
     raw.execute("BEGIN")
+    yield raw
+    for _, sql in made:
+        raw.execute(sql)
+    raw.execute("COMMIT")
+    raw.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    raw.close()
+
+
+def _fill(raw: sqlite3.Connection, room: int, person: str, count: int) -> None:
+    """The rows of every entry, and how the room stands by them."""
     rows = Rows(raw)
+    total = Sum(Standing())
+    bodies: dict[tuple[int, object], tuple[Event, str, list[str]]] = {}  # of what is said again and again
     message, latest = 0, NOW - YEARS
-    again = Again(raw, room, person.key)
+    again = Again(raw, room, person)
     left = sum(one is None for _, one in history(count))
     seq = 0
     for at, one in history(count):
@@ -318,9 +336,9 @@ def build(path: Path, count: int) -> None:
         when = _stored(at)
         if seq % A_NOTE == 1:
             message += 1
-            rows.of["messages"].append((message, room, "telegram", f"d{message}", "kitchen", person.key, when))
+            rows.of["messages"].append((message, room, "telegram", f"d{message}", "kitchen", person, when))
             rows.of["message_words"].append((message, TEXT, "log", REPLY, PAYLOAD))
-        told = {"seq": seq, "event": event, "at": at, "said": at, "person": person.key, "message": message}
+        told = {"seq": seq, "event": event, "at": at, "said": at, "person": person, "message": message}
         entry = Entry.model_construct(**told, **about)  # type: ignore[arg-type]
         total.add(entry)
         plain = event.kind in PLAIN
@@ -332,7 +350,7 @@ def build(path: Path, count: int) -> None:
             known = event, str(row["body"]), sorted(entry.names)
             if plain:
                 bodies[id(event), about["place"]] = known
-        rows.of["entries"].append((room, seq, event.kind, when, when, person.key, message, 0, known[1]))
+        rows.of["entries"].append((room, seq, event.kind, when, when, person, message, 0, known[1]))
         rows.of["mentions"] += [(room, name, when, seq) for name in known[2]]
         if seq == count - 100:
             body = snapshots.packed(total.standing)
@@ -341,11 +359,6 @@ def build(path: Path, count: int) -> None:
             rows.write()
     rows.write()
     raw.execute("UPDATE rooms SET head = ?, latest_at = ?", (count, _stored(latest)))
-    for _, sql in made:
-        raw.execute(sql)
-    raw.execute("COMMIT")
-    raw.execute("PRAGMA wal_checkpoint(TRUNCATE)")
-    raw.close()
 
 
 def _stored(at: dt.datetime) -> str:
