@@ -86,3 +86,25 @@ def slot_of(task: str, part: str, scene: Scene) -> str | None:
     first, last = HOURS[part]
     fits = [t for t in times if first <= t.hour < last]
     return f"{fits[0]:%H:%M}" if len(fits) == 1 else None
+
+
+_LEAD = re.compile(
+    r"^(?:please|ok|okay|hey|hi|hello|(?:good )?morning|so|and|"
+    r"can you|could you|would you|i want to|i'd like to|let's|lets)[\s,.!]+(?=\w)"
+)
+_FOR_GOOD = re.compile(r"^(?:from now on|from today(?: on)?|starting today|new rule|new routine|always)[\s,:]+")
+_TAIL = re.compile(r"[\s,]+(?:please|thanks|thank you|pls)$")
+
+
+def bare_order(text: str) -> tuple[str, bool]:
+    """An order without the polite words about it, and whether it is said to hold from now on."""
+    for_good = False
+    while True:
+        shorter = _TAIL.sub("", _LEAD.sub("", text))
+        if hit := _FOR_GOOD.match(shorter):
+            shorter, for_good = shorter[hit.end() :], True
+        if shorter.endswith(" from now on"):
+            shorter, for_good = shorter.removesuffix(" from now on").rstrip(" ,"), True
+        if shorter == text:
+            return text, for_good
+        text = shorter
