@@ -128,6 +128,11 @@ def _for_sale(standing: Standing) -> dict[str, list[Holding]]:
     return found
 
 
+def for_sale(standing: Standing) -> list[str]:
+    """The lines that have counted young or grown fish to sell."""
+    return sorted(_for_sale(standing))
+
+
 def prices(standing: Standing) -> dict[str, dict[str, float]]:
     """The prices in force: by line, by what it is for."""
     found: dict[str, dict[str, float]] = {}
@@ -179,7 +184,7 @@ def price_list(standing: Standing, book: RoomBook, now: dt.datetime) -> str:
     for line, free, _, _ in _lines(standing, now):
         known = standing.lines.get(line)
         species = f" ({known.species})" if known and known.species else ""
-        told = {u: f"{money(price, book.info)} {_per(u)}" for u, price in set_prices.get(line, {}).items()}
+        told = {u: f"{money(price, book.info)} {per(u)}" for u, price in set_prices.get(line, {}).items()}
         asked = ", ".join(words for unit, words in told.items() if "egg" not in unit)
         eggs = "".join(f"; eggs {words}" for unit, words in told.items() if "egg" in unit)
         if free:
@@ -193,7 +198,8 @@ def price_list(standing: Standing, book: RoomBook, now: dt.datetime) -> str:
     return "\n".join([head, *rows, tail, *hint])
 
 
-def _per(unit: str) -> str:
+def per(unit: str) -> str:
+    """What a price is for, behind the sum: `a pair`."""
     return {"each": "each", "pair": "a pair", "trio": "a trio", "dozen_eggs": "a dozen", "egg_each": "each"}.get(
         unit, f"each ({unit.partition('_')[0]})"
     )

@@ -13,6 +13,8 @@ import re
 from bot import sentences as say
 from bot.answers.asking import Asking
 from bot.answers.how_it_stands import place_text
+from bot.answers.stock import stage_text, stock_of
+from bot.answers.whereabouts import all_places, holds
 from bot.language import Query
 from bot.orders.taken import Scene, Taken
 from bot.routine.chores import due_list, due_told
@@ -23,6 +25,7 @@ from storage.journal import RoomBook
 
 SOON = dt.timedelta(hours=2)
 LATELY = dt.timedelta(days=7)
+MOST_BATCHES = 16
 _NIGHTLY = re.compile(
     r"^(?:(?:show|send|give)(?: me)? )?(?:the |tonight's |today's )?(?:nightly|night(?:ly)? (?:message|report|summary)|"
     r"evening (?:message|report|summary))(?: (?:message|report|summary))?(?: (?:now|please|early))?$"
@@ -46,6 +49,11 @@ _OLDEST = re.compile(
     r"^(?:what(?:'?s| is| are)?|which(?: is| are)?|where (?:is|are)|how old (?:is|are)) (?:the |my |our )?"
     r"(?P<end>oldest|youngest|biggest|newest) (?P<stage>fry|juveniles?|young|babies|eggs?)(?: (?:now|here|in here))?$"
 )
+_ALL_OF = re.compile(
+    r"^(?:(?:list|show|give|tell|see)(?: me)? )?(?:(?:all|all of|what are|what's in|whats in|what is in) )?(?:my|the|our|all|all my|all the)? ?"
+    r"(?P<what>tanks|tubs|batches|fish|eggs|fry)(?: (?:i|we) have| there are| in (?:the|my) room)?(?: please)?$"
+    r"|^(?:what|which) (?P<asked>batches) (?:do (?:i|we) have|are there|are alive|are on record|have (?:i|we))$"
+)
 
 
 def short_question(text: str, scene: Scene, book: RoomBook, *, brief: bool = False) -> Taken | None:
@@ -55,6 +63,8 @@ def short_question(text: str, scene: Scene, book: RoomBook, *, brief: bool = Fal
         return Taken(answer=told, picture=None if brief else nightly_picture(book, scene.now))
     if (hit := _FIRST.match(text)) and re.search(r"\b(?:first|now|next|urgent|start|begin)\b", text):
         return Taken(answer=_first(scene, book))
+    if (hit := _ALL_OF.match(text)) and " " in text:
+        return Taken(answer=_all_of(hit["what"] or hit["asked"], scene, book))
     if hit := _OLDEST.match(text):
         return Taken(answer=_by_age(hit["end"], hit["stage"], scene, book))
     if hit := _WHO.match(text):
@@ -65,6 +75,26 @@ def short_question(text: str, scene: Scene, book: RoomBook, *, brief: bool = Fal
         spots = _spots(hit["where"] or hit["well"] or hit["ok"], scene)
         return Taken(answer="\n".join(_how_well(p, scene, book) for p in spots)) if spots else None
     return None
+
+
+def _all_of(what: str, scene: Scene, book: RoomBook) -> str:
+    """Every tank, tub or batch in a line; fish, eggs and fry by their numbers."""
+    standing = scene.standing
+    if what in ("tanks", "tubs"):
+        return all_places(Asking(Query("place"), standing, book, scene.now, "", what), what.removesuffix("s"))
+    if what == "fish":
+        return stock_of(standing)
+    if what in ("eggs", "fry"):
+        return stage_text(list(standing.holdings.values()), (what,), what)
+    told = []
+    for batch in standing.batches.values():
+        if held := [h for h in standing.of_group(batch.name) if h.number != 0]:
+            where = "; ".join(f"{holds(h)}{f', {h.place}' if h.place else ', in hand'}" for h in held)
+            told.append(f"{batch.name} ({batch.line}): {where}.".replace(f" of {batch.name}", ""))
+    more = (
+        [f"… and {say.listed(line.partition(' ')[0] for line in told[MOST_BATCHES:])}."] if told[MOST_BATCHES:] else []
+    )
+    return "\n".join([*told[:MOST_BATCHES], *more]) or "No batches are on record."
 
 
 def _spots(words: str, scene: Scene) -> list[str]:

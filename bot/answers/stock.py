@@ -71,8 +71,7 @@ def for_sale(ask: Asking, held: Sequence[Holding]) -> str:
         if away:
             text += f", {away} of them promised, so {max(0, counted - away)} free"
         if blank:
-            stages = say.listed(dict.fromkeys(h.stage for h in blank))
-            text += f"; {stages} in {say.places([h.place for h in blank])} not counted"
+            text += f"; {_not_counted(blank)}"
         lines.append(f"{text}.")
     if not lines:
         return "No counted young or grown fish of that are on record."
@@ -105,7 +104,9 @@ def stage_text(held: Sequence[Holding], stages: Sequence[str], noun: str) -> str
         else []
     )
     if blank:
-        by_line = {line: [h.place for h in blank if h.line == line] for line in dict.fromkeys(h.line for h in blank)}
+        by_line = {
+            line: [h.place or "hand" for h in blank if h.line == line] for line in dict.fromkeys(h.line for h in blank)
+        }
         lines.append(f"Not counted: {', '.join(f'{line} in {say.places(spots)}' for line, spots in by_line.items())}.")
     return "\n".join(lines)
 
@@ -126,10 +127,16 @@ def stock_text(held: Sequence[Holding]) -> str:
             if counted:
                 about = "about " if any(h.estimated for h in counted) else ""
                 sums.append(about + say.fish(sum(h.count for h in counted), stage))
-        blank = [h for h in mine if not h.counted]
-        if blank:
-            stages = say.listed(dict.fromkeys(h.stage for h in blank))
-            sums.append(f"{stages} in {say.places([h.place for h in blank])} not counted")
         where = "" if len(held) > 8 else f" ({'; '.join(f'{h.group} {h.place}'.strip() for h in mine if h.counted)})"
-        lines.append(f"{line}: {say.listed(sums)}{where if where != ' ()' else ''}.")
+        told = [f"{say.listed(sums)}{where if where != ' ()' else ''}"] if sums else []
+        if open_ := _not_counted([h for h in mine if not h.counted]):
+            told.append(open_)
+        lines.append(f"{line}: {'; '.join(told)}.")
     return "\n".join(lines)
+
+
+def _not_counted(blank: Sequence[Holding]) -> str:
+    """`adults in tanks 2 and 3 and eggs in hand not counted`."""
+    stages = dict.fromkeys(h.stage for h in blank)
+    told = [f"{stage} in {say.places([h.place or 'hand' for h in blank if h.stage == stage])}" for stage in stages]
+    return f"{say.listed(told)} not counted" if told else ""

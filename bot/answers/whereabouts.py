@@ -55,7 +55,7 @@ def whereabouts(ask: Asking) -> str | None:
     if _EMPTY.search(words) and kind and _SEVERAL.search(words):
         return _empty(ask, kind[1])
     if (asked := _THERE_ARE.search(words)) is not None:
-        return _all_of(ask, asked["kind"])
+        return all_places(ask, asked["kind"])
     if re.search(r"\bpeat\b", words) and re.search(r"\b(?:which|what|any)\b", words):
         return _in_peat(ask)
     if re.search(r"\b(?:oldest|youngest|newest) batch\b", words):
@@ -73,7 +73,7 @@ def _open(ask: Asking, kind: str | None = None) -> list[Place]:
     return [p for p in ask.standing.places.values() if not p.closed and (kind is None or p.kind == kind)]
 
 
-def _holds(h: Holding) -> str:
+def holds(h: Holding) -> str:
     """`73 juveniles of B14`, `adults (not counted)`."""
     number = say.fish(h.number, h.stage) if h.counted else f"{h.stage} (not counted)"
     return f"{'about ' if h.estimated and h.counted else ''}{number}{f' of {h.group}' if h.group != h.line else ''}"
@@ -81,7 +81,7 @@ def _holds(h: Holding) -> str:
 
 def _shortly(ask: Asking, name: str) -> str:
     held = ask.standing.at_place(name)
-    what = "; ".join(f"{_holds(h)}, {h.line}" if h.group != h.line else f"{h.line} {_holds(h)}" for h in held)
+    what = "; ".join(f"{holds(h)}, {h.line}" if h.group != h.line else f"{h.line} {holds(h)}" for h in held)
     place = ask.standing.places[name]
     size = f" ({say.volume(place.litres, ask.units, ask.book.info.gallon)})" if place.litres else ""
     return f"{name}{size}: {what or 'empty'}."
@@ -97,7 +97,7 @@ def _counted(ask: Asking) -> str:
     return f"{say.first_up('; '.join(parts))}." if parts else "No tanks or tubs are on record."
 
 
-def _all_of(ask: Asking, kind: str) -> str:
+def all_places(ask: Asking, kind: str) -> str:
     """Every tank or tub in a line with what it holds, the first ones; those without anything together."""
     spots = _open(ask, kind)
     if not spots:
@@ -126,7 +126,7 @@ def where_kept(ask: Asking, line: str, kind: str | None = None) -> str:
     for stage in ("adults", "juveniles", "fry", "eggs"):
         for h in ask.standing.holdings.values():
             if h.line == line and h.stage == stage and h.number != 0 and kind in (None, kinds.get(h.place)):
-                parts.append((f"{_holds(h)}", h.place or "hand"))
+                parts.append((f"{holds(h)}", h.place or "hand"))
     merged: dict[str, list[str]] = {}
     for number, place in parts:
         merged.setdefault(number, []).append(place)
@@ -153,7 +153,7 @@ def _by_age(ask: Asking, *, oldest: bool) -> str:
     at, name = aged[0 if oldest else -1]
     batch = ask.standing.batches[name]
     how = "hatched" if batch.fry_seen else "laid" if batch.laid_from else "begun"
-    where = say.listed(f"{_holds(h)} in {h.place or 'hand'}" for h in ask.standing.of_group(name))
+    where = say.listed(f"{holds(h)} in {h.place or 'hand'}" for h in ask.standing.of_group(name))
     return f"{name} ({batch.line}): {how} {say.day(at.astimezone(ask.book.info.zone), ask.now.date())}; {where}."
 
 

@@ -10,10 +10,10 @@ import re
 from typing import Any
 
 from bot import sentences as say
-from bot.answers.price_list import PRICE, UNITS, income_text, packing_note, price_list, promised_text, ready_text
+from bot.answers.price_list import UNITS, income_text, packing_note, price_list, promised_text, ready_text
 from bot.answers.promises import became_of
 from bot.language.text.vocabulary import DOMAIN
-from bot.orders.prices import currency_said
+from bot.orders.prices import currency_said, line_priced, price_told, set_price
 from bot.orders.taken import Scene, Taken
 from bot.readback.told import money
 from bot.talk.questions import Asked
@@ -24,7 +24,6 @@ from shared.events import (
     FishSold,
     PromiseReleased,
     ReminderAsked,
-    RoutineSet,
 )
 from storage.journal import RoomBook
 
@@ -118,6 +117,8 @@ def selling(text: str, scene: Scene, book: RoomBook, *, asking: bool) -> Taken |
         return Taken(answer=promised_text(scene.standing, book.info, scene.now))
     if _BECAME.match(text):
         return Taken(answer=became_of(book, scene.now))
+    if line := line_priced(text, scene):
+        return Taken(answer=price_told(line, scene, book.info))
     if hit := _INCOME.match(text):
         return Taken(answer=income_text(book, scene.now, hit["span"]))
     if hit := _PACK.match(text):
@@ -167,8 +168,9 @@ def _price(text: str, scene: Scene, book: RoomBook) -> Taken | None:
     if other := currency_said(hit[0], scene.words.names.currency):
         own = scene.words.names.currency or "no currency"
         return Taken(answer=f"Prices here are in {own}, not {other}; say it in {own}. Nothing was changed.")
-    event = RoutineSet(line=line, what=f"{PRICE}{unit}", value=price)
-    return Taken((event,), (f"Price: {line}, {unit.replace('_', ' ')} {money(price, book.info)}.",))
+    return Taken(
+        (set_price(line, unit, price),), (f"Price: {line}, {unit.replace('_', ' ')} {money(price, book.info)}.",)
+    )
 
 
 # ---- promises and shipping

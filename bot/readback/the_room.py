@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TypeAlias
 
 from bot import sentences as say
-from bot.readback.told import Told
+from bot.readback.told import Told, money
 from bot.routine.shown import changes, name_of
 from shared.due.tasks import task_meant
 from shared.events import (
@@ -74,6 +74,9 @@ def _routine_set(event: RoutineSet, told: Told) -> str:
     value = "" if event.value is None else f" {event.value}"
     if event.what in OF_THE_FISH:
         return f"{told.batch or where}: {event.what}{value}"
+    if event.what.startswith("price_") and event.line:
+        unit = event.what.removeprefix("price_").replace("_", " ")
+        return f"Price: {event.line}, {unit} {money(float(event.value or 0), told.info)}"
     said = "; ".join(changes([event], told.now))
     return said or f"Routine for {where}: {event.what.replace('_', ' ')}{value}"
 

@@ -160,9 +160,27 @@ def with_places(doubt: Doubt, spots: Sequence[str]) -> Doubt:
 
 def of_the_place(query: Query, text: str, spots: Sequence[str]) -> Query:
     """“Is that bad”, “how many are in there”, “should I dose something”: asked of the one place just spoken of."""
-    if query.place or query.batch or query.line or query.culture or len(spots) != 1:
+    if query.place or query.batch or query.line or query.culture or len(spots) != 1 or _IN_ALL.search(text.casefold()):
         return query
     leans = query.about in ("dose", "advice", "ammonia") or _ONE.search(_plain(text)) or _MANY.search(_plain(text))
     if not leans or query.about in ("due", "help", "calc", "chart", "culture", "totals"):
         return query
     return replace(query, place=spots[0])
+
+
+_THEY = re.compile(r"\b(?:they|them|'em|those|these|it|that lot|that batch|the batch)\b")
+_LEFT = re.compile(r"\b(?:left|remain\w*|now|still (?:there|alive)|in all)\b")
+_IN_ALL = re.compile(r"\b(?:in all|in total|altogether|everywhere)\b")
+_OF_ALL = frozenset(("due", "help", "calc", "chart", "culture", "ammonia", "dose", "advice"))
+
+
+def of_what_was_told(query: Query, text: str, batches: Sequence[str]) -> list[Query]:
+    """“How many left”, “when do they hatch” right after a note: asked of the batches it told of, and of no others."""
+    if query.place or query.batch or query.line or query.buyer or query.about in _OF_ALL or not batches:
+        return []
+    said = _plain(text).strip("?")
+    bare = query.about == "hatch" and len(said.split()) < 4 and not re.search(r"\b(?:next|all|what|which)\b", said)
+    left = query.about in ("stock", "totals") and _LEFT.search(said) and not re.search(r"\b(?:all|total)\b", said)
+    if not (_THEY.search(said) or left or bare):
+        return []
+    return [replace(query, batch=name) for name in batches[:MOST_BACK]]

@@ -119,6 +119,8 @@ class Conversation(Settling):
             return self._set_up(places)
         if order := taken_as_order(text, self.standing, self.book, self.now, self.message, reader):
             return self._obey(order)
+        if self.may_log and self._priced(reader, text):
+            return self._reply("ask")
         if (kept := kept_back(text)) and _a_sale(reading := self._read(reader, kept.sale)):
             return self._take(reading, kept.sale, kept)
         if self.may_log and (asked := said_in_full.per_volume(text, reader, self.standing, self.info, self.now)):
@@ -305,9 +307,13 @@ class Conversation(Settling):
         if reading.query:
             reader = reader_for(self.book, self.standing)
             for words, query in questions_in(text, reading, reader, self.now):
-                query = at_hand.of_the_place(query, words, spots) if reading.outcome == "answer" else query
                 asked = replace(self.message, text=words)
-                self.said.answers.append(answer(query, self.standing, self.book, self.now, asked))
+                meant = [query]
+                if reading.outcome == "answer":
+                    meant = at_hand.of_what_was_told(query, words, self._batches_just_told())
+                    meant = meant or [at_hand.of_the_place(query, words, spots)]
+                told = [answer(one, self.standing, self.book, self.now, asked) for one in meant]
+                self.said.answers += told
         return self._reply(reading.outcome)
 
     def _not_understood(self, text: str) -> Reply:

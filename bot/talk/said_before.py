@@ -64,6 +64,11 @@ class SaidBefore(PuttingEggs):
         last = self._last_entries()
         return last if before and last and last[0].message == before.id else []
 
+    def _batches_just_told(self) -> list[str]:
+        """The batches the note before told of, within the hour."""
+        told = [e.batch for e in self._note_before() if e.batch and self.now - e.said <= FOR]
+        return [name for name in dict.fromkeys(told) if self.standing.of_group(name)]
+
     def _told_before(self) -> list[dict[str, Any]]:
         """What was answered to this person in this chat, newest first."""
         kept = self.book.messages(person=self.message.person, limit=12, newest_first=True)

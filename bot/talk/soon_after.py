@@ -8,17 +8,23 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from bot import sentences as say
+from bot.answers.price_list import for_sale, per
 from bot.language import Reader
 from bot.language.text.words import normal
+from bot.orders.prices import bare_price, line_priced, set_price
+from bot.orders.taken import Scene
+from bot.readback.told import money
 from bot.reply import Reply
+from bot.routine.words import Words
 from bot.talk.corrections import take_back
 from bot.talk.going_on import FOR
 from bot.talk.mending import MENDED, MENDED_BACK
 from bot.talk.questions import Asked
 from bot.talk.said_before import SaidBefore
-from shared.events import Corrected, Event, Fed, event_from
+from shared.events import Corrected, Event, Fed, FishSold, RoutineSet, event_from
 from shared.ledger.standing import Entry
 
 _COUNTED = frozenset(("pull", "hatch", "eyed", "bad_eggs"))
@@ -208,6 +214,40 @@ class SoonAfter(SaidBefore):
         before, last = self._told_before_this(), self._last_entries()
         again = before is not None and _LEFT_OUT.match(_plain(before.text))
         return last if before and last and (again or last[0].message == before.id) else []
+
+    def _priced(self, reader: Reader, text: str) -> bool:
+        """“15 a pair”: of what was sold or asked after just before, and only after a yes."""
+        found = bare_price(_plain(text))
+        if found is None:
+            return False
+        unit, price = found
+        lines = self._lines_priced(reader)
+        options: list[tuple[str, tuple[dict[str, Any], ...]]] = []
+        for sale in [e for e in self._note_before() if isinstance(e.event, FishSold) and e.event.price is None]:
+            count = (sale.event.model_dump().get("count") or 1) // {"pair": 2, "trio": 3}.get(unit, 1)
+            total = round(price * max(count, 1), 2)
+            fix = Corrected.model_validate({"price": total, "of": {"id": sale.seq}}).outside()
+            options.append((f"that sale: {money(total, self.info)}", (fix,)))
+        told = f"{money(price, self.info)} {per(unit)}"
+        by_line = [(line, (set_price(line, unit, price).outside(),)) for line in lines[:5]]
+        if len(by_line) == 1 and not options:
+            question = f"{lines[0]}: {told} from now on?"
+            options = [("yes", by_line[0][1]), ("no", ())]
+        else:
+            question = f"{told}: for which fish{' from now on' if not options else ''}?"
+            options += [(f"{line} from now on" if options else line, events) for line, events in by_line]
+            options.append(("none", ()))
+        self.said.asked.append(Asked(question, self.now, tuple(options)))
+        return True
+
+    def _lines_priced(self, reader: Reader) -> list[str]:
+        """The line whose price was asked or said just before; else those for sale."""
+        scene = Scene(self.standing, self.now, Words(reader.names, self.now))
+        before = next(iter(self._messages_before()), None)
+        asked = line_priced(_plain(before.text).strip("?"), scene) if before else None
+        told = [e.line for e in self._note_before() if e.event.kind in ("sale", "setting") and e.line]
+        told += [e.event.line for e in self._note_before() if isinstance(e.event, RoutineSet) and e.event.line]
+        return [asked] if asked else list(dict.fromkeys(told)) or for_sale(self.standing)
 
     def _bare_number(self, text: str) -> bool:
         """A number and nothing else, after pulls nobody gave a number of: of which of them is asked."""

@@ -303,7 +303,9 @@ class TakingDown:
         """Whether this person has logged such a thing within a year before this message."""
         since = self.now - dt.timedelta(days=365)
         person = self.message.person
-        before = self.book.entries(kinds=(kind,), person=person, since=since, limit=2, newest_first=True)
+        before = self.book.entries(
+            kinds=(kind,), person=person, since=since, limit=2, newest_first=True, include_retracted=True
+        )
         return any(e.message != self.turn.message_id for e in before)
 
     def _caution_dose(self, event: Dosed, entries: tuple[Entry, ...]) -> None:
