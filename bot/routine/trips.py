@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from bot import sentences as say
 from bot.routine.chore_list import CHORES
 from bot.routine.chores import windows, zone_of
-from bot.unasked.nightly import eggs_named
+from bot.unasked.night import eggs_named
 from shared.due.routine import DueTask, due
 from shared.due.tasks import NEVER
 from shared.ledger.standing import Standing

@@ -12,7 +12,8 @@ from scipy import stats  # type: ignore[import-untyped]
 
 from bot.answers.found import Found
 from bot.channels.gsm import is_gsm, segments
-from bot.unasked.nightly import MOST_LINES, Line, _fitted, nightly, weekly
+from bot.unasked.night import Line
+from bot.unasked.nightly import MOST_LINES, _fitted, nightly, weekly
 from shared.due.unlike import chance_of, many_deaths, out_of_band, stopped_laying
 from tests.unasked.conftest import House, when
 
