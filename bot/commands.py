@@ -165,7 +165,7 @@ def _release(args: argparse.Namespace) -> int:
 def _doctor(args: argparse.Namespace) -> int:
     from bot.command_line.doctor import examine
 
-    return examine(args.db, args.room)
+    return examine(args.db)
 
 
 _RUNS: dict[str, Command] = {

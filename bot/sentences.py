@@ -19,7 +19,6 @@ CAUTIONS = {
 }
 MEDICINE = "Follow the label, and ask a vet when fish are ill."
 ELECTRICITY = "Dry hands before you touch a plug; unplug a heater before it leaves the water."
-RELEASE = "Never release fish, plants or tank water outdoors."
 SHIPPING = "Check the carrier's and local rules for live fish before you ship."
 
 

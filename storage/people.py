@@ -113,13 +113,13 @@ class Members:
         for known in self.people():
             if known.name.casefold() == name.casefold():
                 return known
-        with self._writing() as (connection, row):
+        with self._writing() as (connection, _):
             for known in self.people():
                 if known.name.casefold() == name.casefold():
                     return known
-            return self._make_person(connection, row, name, role or ("helper" if self.people() else "owner"), now())
+            return self._make_person(connection, name, role or ("helper" if self.people() else "owner"), now())
 
-    def _make_person(self, connection: Connection, room: Any, name: str, role: str, at: dt.datetime) -> Person:
+    def _make_person(self, connection: Connection, name: str, role: str, at: dt.datetime) -> Person:
         number = connection.execute(
             ROOMS.update()
             .where(ROOMS.c.id == self._info.id)
@@ -171,7 +171,7 @@ class Members:
         with self._writing() as (connection, row):
             same = [p for p in self.people() if name and p.name.casefold() == name.casefold() and p.role == role]
             if name and len(same) != 1:
-                same = [self._make_person(connection, row, name, role, made)]
+                same = [self._make_person(connection, name, role, made)]
             connection.execute(
                 INVITATIONS.insert(),
                 {
@@ -234,7 +234,7 @@ class Members:
             if meant and not any(d == door for d, _ in self.addresses(meant.key)):
                 person = meant
             if person is None:
-                person = self._make_person(connection, room, name or "someone", good.role, at)
+                person = self._make_person(connection, name or "someone", good.role, at)
             connection.execute(
                 ADDRESSES.delete().where(
                     ADDRESSES.c.room == self._info.id, ADDRESSES.c.door == door, ADDRESSES.c.address == address

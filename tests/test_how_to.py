@@ -75,7 +75,7 @@ def test_help_is_two_lines_and_its_examples_are_understood(say: Say, question: s
 
 
 @pytest.mark.parametrize("question", NO_HELP)
-def test_what_asks_of_fish_is_no_help(say: Say, question: str, card: RoomCard, tmp_path: Path) -> None:
+def test_what_asks_of_fish_is_no_help(question: str, card: RoomCard, tmp_path: Path) -> None:
     with_names = open_database(str(tmp_path / "names.db"))
     book, _ = set_up(with_names, card, dt.datetime(2026, 3, 9, 18, 0, tzinfo=card.zone))
     assert how_to(question, book.standing()) is None

@@ -169,7 +169,7 @@ def _lines(standing: Standing, now: dt.datetime) -> list[tuple[str, int, int, li
     return out
 
 
-def ready_text(standing: Standing, book: RoomBook, now: dt.datetime) -> str:
+def ready_text(standing: Standing, now: dt.datetime) -> str:
     """What could go, with what is promised of it."""
     told = [
         f"{line}: {free} free{f', {aside} promised' if aside else ''} ({'; '.join(groups)})"

@@ -89,7 +89,7 @@ def totals(ask: Asking) -> str:
     named = places_named(ask)
     if len(named) > 1 and grouping is None:
         entries, grouping = [e for e in entries if set(named) & e.names], "place"
-    entries = _of_stage(ask, words, kind, entries)
+    entries = _of_stage(words, kind, entries)
     head = f"{_about(ask)}{period.words}"
     if not entries:
         return f"{say.first_up(head)}: none on record{_began(ask, period)}."
@@ -133,7 +133,7 @@ def _began(ask: Asking, period: Period) -> str:
     return f"; the record begins on {say.day(begun.astimezone(ask.book.info.zone))} {begun:%Y}"
 
 
-def _of_stage(ask: Asking, words: str, kind: str | None, entries: list[Entry]) -> list[Entry]:
+def _of_stage(words: str, kind: str | None, entries: list[Entry]) -> list[Entry]:
     """Deaths and sales of fry alone, where only fry are asked about."""
     if kind not in ("death", "sale"):
         return entries

@@ -62,7 +62,6 @@ class Lane:
 
     bucket: Bucket
     order: asyncio.Lock = field(default_factory=asyncio.Lock)
-    not_before: float = 0.0
 
 
 def cut(text: str, longest: int = LONGEST) -> Iterator[str]:
@@ -184,9 +183,9 @@ class Post:
             wait = max(lane.bucket.take(), self._all.take())
             if wait:
                 await asyncio.sleep(wait)
-        return await self.insist(send, lane)
+        return await self.insist(send)
 
-    async def insist(self, send: Callable[[], Awaitable[T]], lane: Lane | None = None) -> T:
+    async def insist(self, send: Callable[[], Awaitable[T]]) -> T:
         """Do a request until it is done, waiting as told or longer each time.
 
         Raises UnreachableError, BadRequest, InvalidToken.

@@ -158,7 +158,7 @@ def _cards(today: dt.date) -> tuple[RoomCard, RoomCard]:
     return RoomCard.model_validate(first), RoomCard.model_validate(later)
 
 
-def _chores(today: dt.date, dice: random.Random) -> Iterator[tuple[int, str, str, str]]:
+def _chores(dice: random.Random) -> Iterator[tuple[int, str, str, str]]:
     """The daily round: water, feeds, readings."""
     for before in range(WEEKS * 7 - 1, 0, -1):
         if before < WEEKS * 7 - 1:  # on the first day no tub holds eggs yet
@@ -206,7 +206,7 @@ def _laying(dice: random.Random) -> Iterator[tuple[int, str, str, str]]:
 def notes(today: dt.date, seed: int = 7) -> list[tuple[dt.datetime, str, str]]:
     """Every note of the history as (local time, who, text), in order; the same for the same day and seed."""
     dice = random.Random(seed)
-    told = [*_STORY, *_chores(today, dice), *_laying(dice)]
+    told = [*_STORY, *_chores(dice), *_laying(dice)]
     out = [
         (dt.datetime.fromisoformat(f"{today - dt.timedelta(days=before)}T{clock}"), who, text)
         for before, clock, who, text in told

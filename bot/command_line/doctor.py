@@ -14,7 +14,7 @@ from storage.trouble import StorageTrouble
 UNDER_WAY = dt.timedelta(minutes=5)  # what was begun so lately may still be on its way
 
 
-def examine(url: str | None, room: str | None) -> int:
+def examine(url: str | None) -> int:
     """Check settings, database, rooms and token; 0 when a keeper could start now, else 1."""
     faults = 0
 

@@ -54,7 +54,7 @@ def walk_through(file: Path, environ: Mapping[str, str], open_book: Callable[[Se
     units = _one_of("Units, us (gallons, °F) or metric (litres, °C)", book.info.units, ("us", "metric"))
     found = {k: v for k, v in kept.items() if k.startswith(PREFIX)}
     found |= _telegram(found, environ)
-    found |= _texts(found, environ, file)
+    found |= _texts(found, environ)
     settings = _checked(found, environ)
     write_private(file, {k: found.get(k, "") for k in {*found, *kept} if k.startswith(PREFIX)})
     book.update_info(timezone=zone, units=units)
@@ -151,7 +151,7 @@ async def bot_name(token: str, api: str) -> str | None:
         await bot.shutdown()
 
 
-def _texts(found: Mapping[str, str], environ: Mapping[str, str], file: Path) -> dict[str, str]:
+def _texts(found: Mapping[str, str], environ: Mapping[str, str]) -> dict[str, str]:
     names = {name: PREFIX + name for name in _SMS_NAMES}
     has = {name: environ.get(full) or found.get(full, "") for name, full in names.items()}
     if not _yes("Text messages too (needs an SMS gateway)", bool(has["SMS_GATEWAY"])):

@@ -153,7 +153,7 @@ def sums(batch: Batch, side: Side, standing: Standing) -> dict[str, Any]:
     return told
 
 
-def show_json(standing: Standing, name: str, book: RoomBook, now: dt.datetime) -> dict[str, Any] | None:
+def show_json(standing: Standing, name: str, book: RoomBook) -> dict[str, Any] | None:
     """`roomhand show NAME --json`, or None where there is no such place or batch."""
     zone = book.info.zone
     if name in standing.batches:

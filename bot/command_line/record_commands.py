@@ -77,7 +77,7 @@ def _show(args: argparse.Namespace) -> int:
     at, known = moment(args.at, book), moment(args.known_at, book)
     standing = book.standing(at=at, known_at=known)
     now = (at or known or now_in(book)).astimezone(book.info.zone)
-    told = show_json(standing, args.name, book, now)
+    told = show_json(standing, args.name, book)
     if told is None:
         raise CommandTrouble(f"there is no place, batch or line “{args.name}” in {book.info.name}")
     if args.json:

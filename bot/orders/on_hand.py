@@ -33,7 +33,6 @@ _STAGES: dict[str, Stage] = {
     "juvenile": "juveniles", "youngsters": "juveniles", "adults": "adults", "adult": "adults", "grown": "adults",
     "pair": "adults", "pairs": "adults", "trio": "adults", "trios": "adults",
 }  # fmt: skip
-_STAGE = "|".join(_STAGES)
 _LEAD = r"(?:there (?:are|is) |i have |we have |i've got |we've got )?"
 _THERE = re.compile(
     rf"^(?:in |the )?{_PLACE}(?:\s*[:,]\s*|\s+(?:has|have|holds|contains|with|got|is|are)\s+"

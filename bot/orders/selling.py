@@ -112,7 +112,7 @@ def selling(text: str, scene: Scene, book: RoomBook, *, asking: bool) -> Taken |
     if _LIST.match(text):
         return Taken(answer=price_list(scene.standing, book, scene.now))
     if _READY.match(text):
-        return Taken(answer=ready_text(scene.standing, book, scene.now))
+        return Taken(answer=ready_text(scene.standing, scene.now))
     if _PROMISED.match(text):
         return Taken(answer=promised_text(scene.standing, book.info, scene.now))
     if _BECAME.match(text):

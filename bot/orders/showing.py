@@ -33,14 +33,14 @@ def shown(text: str, scene: Scene, book: RoomBook, message: Message, reader: Rea
     """The routine of the room, a place or a person; the words taught; how the last note was read."""
     if hit := _SHOW.match(text):
         if not hit["for"]:
-            return Taken(answer=routine_of_room(scene.standing, book, scene.now))
+            return Taken(answer=routine_of_room(scene.standing, scene.now))
         if person := scene.words.person(hit["for"]):
             return Taken(answer=routine_of_person(person, scene.standing, scene.now))
         where = scene.words.where(hit["for"])
         if where is None:
             return None
         if where.room:
-            return Taken(answer=routine_of_room(scene.standing, book, scene.now))
+            return Taken(answer=routine_of_room(scene.standing, scene.now))
         places = list(where.places)
         if not places:
             places = [

@@ -90,7 +90,7 @@ def taken_as_order(
         or taken_down(plain, scene)
         or on_hand(plain, scene)
         or kept_besides(plain, scene)
-        or drawn_order(plain, scene)
+        or drawn_order(plain)
         or done_order(plain, scene, book, message, reader)
         or looked_order(plain, scene)
         or trip_order(plain, scene, book)

@@ -63,7 +63,7 @@ def breeding_record(standing: Standing, book: RoomBook, name: str, now: datetime
     under = f"{book.info.name}, {say.day(now)} {now.year}"
     if batch:
         title = f"Breeding record: {line}, {batch.name}"
-        sections = [("Fish", fish), ("Parents", _parents(standing, batch, now)), *_story(standing, batch, now)]
+        sections = [("Fish", fish), ("Parents", _parents(standing, batch)), *_story(standing, batch, now)]
         spots = [*batch.parents, *(h.place for h in standing.of_group(batch.name) if h.place)]
     else:
         title = f"Breeding record: {line}"
@@ -90,7 +90,7 @@ def _heads(standing: Standing, place: str, line: str) -> str:
     return say.listed(told) or "none there now"
 
 
-def _parents(standing: Standing, batch: Batch, now: datetime) -> list[tuple[str, str]]:
+def _parents(standing: Standing, batch: Batch) -> list[tuple[str, str]]:
     if not batch.parents:
         return [("parents", MISSING)]
     rows = [(place, _heads(standing, place, batch.line)) for place in batch.parents[:MOST_PLACES]]

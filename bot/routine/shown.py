@@ -244,7 +244,7 @@ def in_force(standing: Standing, today: dt.date) -> list[dict[str, Any]]:
     return list(newest.values())
 
 
-def routine_of_room(standing: Standing, book: RoomBook, now: dt.datetime) -> str:
+def routine_of_room(standing: Standing, now: dt.datetime) -> str:
     """The room's routine in short lines: the hours, the days, what is off, what is more particular."""
     routine, today, asof = Routine.of(standing), now.date(), now.astimezone(dt.UTC)
     shown = routine.shown()

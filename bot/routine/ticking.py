@@ -91,7 +91,7 @@ _DRAWN = re.compile(
 )
 
 
-def drawn_order(text: str, scene: Scene) -> Taken | None:
+def drawn_order(text: str) -> Taken | None:
     """Water drawn to stand overnight."""
     return Taken((TaskDone(task="draw_water"),)) if _DRAWN.match(text) else None
 
@@ -125,14 +125,14 @@ def done_order(text: str, scene: Scene, book: RoomBook, message: Message, reader
     if hit := _ALL_BUT.match(text):
         ready = _ready(scene, book)
         tasks = [t for t in ready if t.text or t.task not in CHORE_WORDS[hit["chore"]]]
-        return ticked_off(tasks, scene, scene.now, everything=True) if tasks else None
+        return ticked_off(tasks, scene.now, everything=True) if tasks else None
     hit = _DONE.match(text)
     if not hit:
         return None
     hand = waiting(book, scene, message, reader)
     if not hand.tasks:
         return None
-    return ticked_off(hand.tasks, scene, scene.now, bare=hand.all_there_is, everything=any(hit.groupdict().values()))
+    return ticked_off(hand.tasks, scene.now, bare=hand.all_there_is, everything=any(hit.groupdict().values()))
 
 
 def _chore_done(words: str, scene: Scene, book: RoomBook) -> Taken | None:
@@ -174,9 +174,7 @@ def _not_done(hit: re.Match[str], scene: Scene) -> Taken | None:
     return Taken(answer=f"{say.first_up(told)}{spots}: nothing was put down. What is due stays on the list.")
 
 
-def ticked_off(
-    tasks: Sequence[DueTask], scene: Scene, at: dt.datetime, *, bare: bool = False, everything: bool = False
-) -> Taken:
+def ticked_off(tasks: Sequence[DueTask], at: dt.datetime, *, bare: bool = False, everything: bool = False) -> Taken:
     """These tasks done at `at`: one chore at once, several after asking which; `bare`: wherever they are due."""
     by_label = groups(tasks)
     if len(by_label) == 1:

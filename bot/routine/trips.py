@@ -18,7 +18,6 @@ from shared.ledger.standing import Standing
 from storage.journal import RoomBook
 
 LONGEST = 60  # days: a list for more is no list
-DAILY = ("egg_water", "check_hatch", "fry_water", "fry_feed", "feed")
 BEFORE = (
     "water_change",
     "service",
@@ -55,13 +54,12 @@ def trip_list(
     morning = dt.datetime.combine(first, dt.time(0), zone)
     expected = windows(standing, morning)
     tasks = due(standing, morning, zone, days=days, windows=expected)
-    one_day = due(standing, morning, zone, days=1, windows=expected)
     span = f"{say.day(first)} to {say.day(last)}" if days > 1 else say.day(first)
     who = f", {person} does it" if person else ""
     lines = [f"Away {span} ({say.count(days, 'day')}){who}.", "Before:"]
-    lines += [f"- {line}" for line in _before(standing, tasks, days)]
+    lines += [f"- {line}" for line in _before(tasks, days)]
     lines += [f"Each day{f', {person}' if person else ''}:"]
-    lines += [f"- {line}" for line in _each_day(standing, one_day, tasks, days)]
+    lines += [f"- {line}" for line in _each_day(tasks, days)]
     doses: dict[str, list[str]] = {}
     for t in tasks:
         if t.task == "treat" and t.due.date() >= first:
@@ -83,7 +81,7 @@ def trip_list(
     return "\n".join(lines)
 
 
-def _before(standing: Standing, tasks: Sequence[DueTask], days: int) -> list[str]:
+def _before(tasks: Sequence[DueTask], days: int) -> list[str]:
     """What is done beforehand: water and filters brought forward, no new eggs, food in portions."""
     lines = []
     mops = _spots(t for t in tasks if t.task in ("pull_mop", "collect_peat"))
@@ -115,7 +113,7 @@ def portions(tasks: Sequence[DueTask], days: int) -> list[str]:
     return said
 
 
-def _each_day(standing: Standing, today: Sequence[DueTask], tasks: Sequence[DueTask], days: int) -> list[str]:
+def _each_day(tasks: Sequence[DueTask], days: int) -> list[str]:
     lines = []
     eggs = _spots(t for t in tasks if t.task == "egg_water")
     if eggs:

@@ -339,7 +339,7 @@ class Conversation(Settling):
         entries = self.turn.entries_of_delivery(self.message.door, delivery)
         reader = reader_for(self.book, self.standing)
         if entries:
-            told, done = take_back(entries, self.turn, self.standing, self.info, self.now)
+            told, done = take_back(entries, self.turn, self.standing)
             if not done:
                 return Reply(told, "ask")
             self._close_questions(entries[0].message)

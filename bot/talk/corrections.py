@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Callable
 from typing import Any
 
@@ -26,7 +25,6 @@ from shared.events import (
 )
 from shared.ledger.posting import post
 from shared.ledger.standing import OF_THE_FISH, Entry, Standing
-from storage.engine import RoomInfo
 from storage.journal import Turn
 
 HOTTEST_C = 45
@@ -94,9 +92,7 @@ def short(entry: Entry) -> str:
     return f"{where}: {what}" if where else what
 
 
-def take_back(
-    entries: list[Entry], turn: Turn, standing: Standing, info: RoomInfo, now: dt.datetime
-) -> tuple[str, bool]:
+def take_back(entries: list[Entry], turn: Turn, standing: Standing) -> tuple[str, bool]:
     """Take the entries back by one more entry; a sentence, and whether it was done."""
     logged = [e for e in entries if not e.retracts]
     blocked = built_on(logged, standing)

@@ -42,7 +42,6 @@ _AS_WELL = re.compile(
     rf"|^(?:and|also|plus)[ ,]+(?:(?:for|in|to) )?(?P<c>{_SPOTS})$",
     re.IGNORECASE,
 )
-_ITS_OWN = frozenset(["place", "places", "batch", "except", "time"])
 _DAILY = frozenset(["feed", "water_change", "top_off", "dose", "service", "mop", "measure"])
 _NO = r"(?:(?:no+|nope|oops|oh|sorry|wait|ugh|argh|actually|rather|correction|i|mean|meant)[\s,.!:]+)+"
 _NUMBER = re.compile(

@@ -74,7 +74,7 @@ class Mending(TakingDown):
             return Reply("There is nothing of yours from the last day to take back.", "none")
         done = True
         if entries:
-            told, done = take_back(entries, self.turn, self.standing, self.info, self.now)
+            told, done = take_back(entries, self.turn, self.standing)
             self.said.lines.append(told)
         if done:
             self._close_questions(photo.message if photo else entries[0].message)

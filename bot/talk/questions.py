@@ -8,7 +8,6 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from bot import sentences as say
 from bot.language import Doubt, Reader, Reading
@@ -41,7 +40,7 @@ class Asked:
     def labels(self) -> list[str]:
         return [label for label, _ in self.options] or list(self.doubt.options if self.doubt else ())
 
-    def at_for(self, event: Event, now: dt.datetime) -> dt.datetime | None:
+    def at_for(self, event: Event) -> dt.datetime | None:
         """When what was asked about happened: as said then, unless the answer says otherwise."""
         return None if getattr(event, "date", None) or getattr(event, "time", None) else self.at
 
@@ -106,7 +105,7 @@ def _detail(value: Any) -> str:
     return say.number(value) if isinstance(value, int | float) else str(value)
 
 
-def a_second_time(event: Event, now: dt.datetime, zone: ZoneInfo) -> Asked:
+def a_second_time(event: Event, now: dt.datetime) -> Asked:
     """The same pull, death, hatch or sale within minutes."""
     what = {"pull": "pull", "death": "loss", "hatch": "hatch", "sale": "sale"}.get(event.kind, event.kind)
     return Asked(

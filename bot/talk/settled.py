@@ -67,7 +67,7 @@ class Settling(SoonAfter):
                 trouble = self._mended(event, self._meant(event), crossed=crossed)
                 self.said.lines += [trouble] if trouble else []
             else:
-                self._log(event, text, at=asked.at_for(event, self.now), sure=True, crossed=crossed)
+                self._log(event, text, at=asked.at_for(event), sure=True, crossed=crossed)
         if len(found.events) > 2 and all(e.kind == "new_place" for e in found.events):
             self.said.lines = self._places_told([e.outside() for e in found.events])
         for doubt in found.doubts:

@@ -268,7 +268,7 @@ class SoonAfter(SaidBefore):
 
     def _leave_out(self, entries: Sequence[Entry]) -> None:
         """Some places of a note told of several are taken back."""
-        told, done = take_back(list(entries), self.turn, self.standing, self.info, self.now)
+        told, done = take_back(list(entries), self.turn, self.standing)
         self.said.lines.append(told)
         if done:
             self.said.events.append({"kind": "undo"})

@@ -181,7 +181,7 @@ class TakingDown:
         if own_time(event) and self.now - when > LONG_AGO:
             return questions.long_ago(event, when, self.now)
         if self._twice(event, when):
-            return questions.a_second_time(event, self.now, self.zone)
+            return questions.a_second_time(event, self.now)
         if isinstance(event, EggsPulled) and (blank := self._not_counted_then(event, when)):
             return questions.that_pull(event, blank, self.now)
         return None

@@ -126,11 +126,11 @@ def answer_notice(claim: Claim, said: str, scene: Scene, book: RoomBook) -> Take
     if claim.what == "nightly":
         until = (scene.now.date() + dt.timedelta(days=1), None)
     if said == DONE:
-        return ticked_off(tasks, scene, at)
+        return ticked_off(tasks, at)
     if said == LATER:
         return put_off(tasks, scene, until)
     told = whys(tasks)
-    asked = ticked_off(tasks, scene, at).asked
+    asked = ticked_off(tasks, at).asked
     if asked is None:
         asked = Asked("Done, or later?", at, ((DONE, doings(tasks)), (LATER, put_off_keys(tasks, *until))))
     return Taken(answer="\n".join(say.first_up(line) for line in told), asked=asked)

@@ -24,7 +24,7 @@ def few_left(round_: Round) -> None:
             continue
         eggs = any(h.stage == "eggs" for h in held)
         spot = Spot(adults[0].place, "", frozenset(), frozenset({line}))
-        state = _state(round_, adults, spot) or ("" if eggs else _old(round_, adults, spot))
+        state = _state(adults) or ("" if eggs else _old(round_, adults, spot))
         rhythm = routine.rhythm("few_left", spot, clock.today, clock.now)
         if not state or not rhythm.times or routine.is_off("few_left", spot, clock.today, clock.now):
             continue
@@ -51,7 +51,7 @@ def _bred(round_: Round) -> dict[str, list[Holding]]:
     return {line: held for line, held in by_line.items() if line and line in bred}
 
 
-def _state(round_: Round, adults: Sequence[Holding], spot: Spot) -> str:
+def _state(adults: Sequence[Holding]) -> str:
     """Down to a pair, a few or one sex, where they are counted."""
     if not all(h.counted for h in adults):
         return ""

@@ -71,7 +71,7 @@ class House:
         due_list(self.book.standing(), self.book, self.now.astimezone(self.book.info.zone))
 
     def show(self, name: str) -> None:
-        found = show_json(self.book.standing(), name, self.book, self.now)
+        found = show_json(self.book.standing(), name, self.book)
         assert found, name
 
     def told(self, name: str) -> None:

@@ -33,7 +33,7 @@ def tell(book: RoomBook, *notes: str) -> None:
 
 
 def shown(book: RoomBook, name: str) -> dict[str, Any]:
-    told = show_json(book.standing(), name, book, NOW)
+    told = show_json(book.standing(), name, book)
     assert told
     return told
 
