@@ -186,11 +186,6 @@ def celsius_of(fahrenheit: float) -> float:
     return _in_celsius(_temperature(fahrenheit, "f"), "f")
 
 
-def fahrenheit_of(celsius: float) -> float:
-    """°F of a temperature in °C, −60 to 120 °C; by definition. Raises ValueError outside that range."""
-    return _temperature(celsius, "c") * 1.8 + 32
-
-
 def _temperature(value: float, scale: str) -> float:
     if not -60 <= _in_celsius(_real(value, "a temperature"), scale) <= 120:
         mark = {"f": "°F", "c": "°C", "k": "K"}[scale]

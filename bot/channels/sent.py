@@ -20,7 +20,6 @@ class Sent:
         self._key = hashlib.blake2b(key, digest_size=32).digest()
         self._answers: dict[str, str] = {}
         self._marks: dict[str, str] = {}  # never forgotten
-        self._file = file
         self._out: int | None = None
         if file is not None:
             file.parent.mkdir(mode=0o700, parents=True, exist_ok=True)

@@ -7,7 +7,7 @@ import re
 from bot import sentences as say
 from bot.answers.asking import Answer, Sum, because, figure
 from bot.sums import descent as descent_sums
-from shared.kin.pedigree import FOUNDERS, Mating, effective_size, inbreeding_after, sequence
+from shared.kin.inbreeding import FOUNDERS, Mating, effective_size, inbreeding_after, sequence
 
 _MATINGS: tuple[tuple[Mating, str, str], ...] = (
     ("half sibs", r"\bhalf[- ]?(?:sib|brother|sister)", "one male on his half-sisters"),

@@ -156,7 +156,7 @@ def degree_days_to_hatch(species: str) -> DegreeDays:
         low=pace.degree_days / width,
         high=pace.degree_days * width,
         unit="degree-days",
-        basis=basis_of(known, pace, Learned(0.0, 0.0, 0, own_line=False), None).removesuffix(", temperature not known"),
+        basis=basis_of(known, pace, Learned(0.0, 0.0, 0), None).removesuffix(", temperature not known"),
         sources=(KAMLER, *sources_of(known, pace)),
         cautions=("Degree-days counted from 0 °C are no constant: count above the base (Kamler 2002).",),
         base_c=pace.cold_limit_c,

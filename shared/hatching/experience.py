@@ -112,7 +112,6 @@ class Learned:
     mean: float
     variance: float
     count: int
-    own_line: bool
 
 
 @dataclass(frozen=True)
@@ -168,7 +167,7 @@ class Experience:
             own = lines[line]
             precision = 1 / variance + own.weight
             mean, variance = (mean / variance + own.weight * own.mean) / precision, 1 / precision
-        return Learned(mean, variance + batch, count, line in lines)
+        return Learned(mean, variance + batch, count)
 
 
 def _prior_variance(pace: Pace, temp_c: float | None) -> float:

@@ -28,12 +28,11 @@ _FIRST_HARVEST_DAYS = (3, 7)  # common practice, no source
 
 @dataclass(frozen=True)
 class Food:
-    """A first food: its widths and length in µm, and the days from starting it to the first to feed."""
+    """A first food: its widths in µm, and the days from starting it to the first to feed."""
 
     name: str
     narrow_um: float
     wide_um: float
-    length_um: float
     lead_days: tuple[float, float]
     source: str
 
@@ -107,7 +106,6 @@ def foods() -> tuple[Food, ...]:
                 row["food"],
                 float(row["narrow_um"]),
                 float(row["wide_um"]),
-                float(row["length_um"]),
                 (float(row["lead_days_low"]), float(row["lead_days_high"])),
                 row["source"],
             )

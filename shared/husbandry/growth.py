@@ -316,17 +316,6 @@ def sale_size(
     return when_length(species, mm, hatched, measured, celsius)
 
 
-def growth_rate(early: float, late: float, days: float) -> Figure:
-    """Specific growth rate in % a day between two weights (one unit, above zero): 100 (ln W2 − ln W1) / days.
-
-    Raises ValueError for weights or days of zero or less.
-    """
-    if not (early > 0 and late > 0 and days > 0):
-        raise ValueError("growth needs two weights and the days between them, all above zero")
-    value = 100 * math.log(late / early) / days
-    return Figure(value=value, unit="%/day", basis=f"{early:g} to {late:g} in {days:g} days", sources=("definition",))
-
-
 def degree_days(celsius: Sequence[float], base: float = 0.0, days_each: float = 1.0) -> Figure:
     """Degree-days above a base temperature from the mean of each stretch of `days_each` days (one scale throughout).
 

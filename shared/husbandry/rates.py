@@ -161,49 +161,6 @@ def hatch_rate(spawns: Iterable[Spawn], confidence: float = 0.95, likeness: floa
     )
 
 
-def beta_binomial(hatched: int, eggs: int, rate: float, likeness: float) -> float:
-    """Chance that just so many of these eggs hatch; rate within 0–1, likeness within 0–1, neither end included.
-
-    Beta-binomial with a = rate (1 − likeness)/likeness. Raises ValueError out of range.
-    """
-    _whole(hatched, eggs)
-    if not (0 < rate < 1 and 0 < likeness < 1):
-        raise ValueError("a rate and a likeness must lie between 0 and 1")
-    a, b = rate * (1 - likeness) / likeness, (1 - rate) * (1 - likeness) / likeness
-    lg = math.lgamma
-    ways = lg(eggs + 1) - lg(hatched + 1) - lg(eggs - hatched + 1)
-    return math.exp(ways + lg(hatched + a) + lg(eggs - hatched + b) - lg(eggs + a + b) + lg(a + b) - lg(a) - lg(b))
-
-
-def next_spawn(spawns: Iterable[Spawn], eggs: int, confidence: float = 0.8) -> Figure:
-    """How many of the next `eggs` eggs (1–5000) will hatch, with a width that holds for one new spawn.
-
-    Beta-binomial: how spawns differ and how well the rate is known both go in. Errors as `hatch_rate`.
-    """
-    if not 0 < eggs <= 5000:
-        raise ValueError("that is no number of eggs to look ahead for")
-    rate = hatch_rate(spawns)
-    share = (rate.successes + 0.5) / (rate.total + 1)
-    likeness = min(0.95, max(rate.likeness, 0.001) + rate.design / rate.total)
-    below, low, high = 0.0, None, eggs
-    for hatched in range(eggs + 1):
-        below += beta_binomial(hatched, eggs, share, likeness)
-        if low is None and below > (1 - confidence) / 2:
-            low = hatched
-        if below >= 1 - (1 - confidence) / 2:
-            high = hatched
-            break
-    return Figure(
-        value=rate.value * eggs,
-        unit="fry",
-        low=low,
-        high=high,
-        basis=f"{rate.value:.0%} over {rate.spawns} spawns; {confidence:.0%} of new spawns should fall in the width",
-        sources=("beta-binomial distribution", KISH),
-        cautions=rate.cautions,
-    )
-
-
 def compare(one: Iterable[Spawn], others: Iterable[Spawn], confidence: float = 0.95) -> Comparison:
     """One tank's hatch rate less that of others, each with the width of `hatch_rate`; errors as there.
 

@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
-from shared.kin.pedigree import FALCONER, FOUNDERS, WRIGHT
+from shared.kin.inbreeding import FALCONER, FOUNDERS, WRIGHT
 from shared.quantities import Figure
 
 Sex: TypeAlias = Literal["male", "female"]

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any, Literal, TypeAlias
 
 from shared.events import Event, Stage
-from shared.kin.pedigree import crossing_caution
+from shared.kin.lineage import crossing_caution
 from shared.ledger.standing import Holding, Posting, Side, Standing, side_of
 
 Trouble: TypeAlias = Literal[

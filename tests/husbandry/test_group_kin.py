@@ -7,7 +7,7 @@ import random
 import pytest
 
 from shared.kin.group_kin import Breeders, Parentage, expected_inbreeding, expected_kinship
-from shared.kin.pedigree import kinship
+from tests.husbandry.single_fish import kinship
 
 PAIR = (1.0, 1.0)
 

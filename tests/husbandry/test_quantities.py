@@ -16,7 +16,6 @@ from shared.quantities import (
     Gallon,
     celsius_of,
     convert,
-    fahrenheit_of,
     ion_of,
     litres_of,
     nitrogen_of,
@@ -185,8 +184,8 @@ def test_what_is_no_volume_is_refused_by_name(text: str) -> None:
 
 
 @given(st.floats(-60, 120))
-def test_fahrenheit_and_back(celsius: float) -> None:
-    assert celsius_of(fahrenheit_of(celsius)) == pytest.approx(celsius, abs=1e-9)
+def test_fahrenheit_to_celsius(celsius: float) -> None:
+    assert celsius_of(celsius * 1.8 + 32) == pytest.approx(celsius, abs=1e-9)
 
 
 @given(
@@ -200,7 +199,7 @@ def test_there_and_back_again(amount: float, unit: str, to: str) -> None:
 
 def test_the_room_never_loads_a_heavy_library() -> None:
     sums = "water, water_changes, doses, rates, survival, growth, crowding, foods"
-    modules = f"from shared import quantities; from shared.kin import pedigree; from shared.husbandry import {sums}"
+    modules = f"from shared import quantities; from shared.kin import inbreeding; from shared.husbandry import {sums}"
     heavy = "{'pint', 'numpy', 'scipy', 'statsmodels', 'lifelines', 'pandas', 'matplotlib', 'gsw'}"
     code = f"import sys; {modules}; print(sorted({heavy} & set(sys.modules)))"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
