@@ -6,7 +6,7 @@ Strict on purpose: every word must be understood, else it is not taken as settin
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 from bot import sentences as say
@@ -64,6 +64,7 @@ _LEAD = re.compile(
 )
 
 
+_SPACED = re.compile(r"^\d{1,3}(?: \d{1,3})+(?= (?:is|are) )")  # “7 8 are empty”
 _NAMED = re.compile(r"\b(tank|tub|jar|bowl|t)\s?(\d{1,3}|[a-z])\b", re.IGNORECASE)
 
 
@@ -93,14 +94,17 @@ def taken_down(text: str, scene: Scene) -> Taken | None:
     where = scene.words.where(hit["places"] or hit["no"] or hit["gone"]) if hit else None
     if where is None or not where.places or any(p not in scene.standing.places for p in where.places):
         return None
-    full = [p for p in where.places if any(h.count or not h.counted for h in scene.standing.at_place(p))]
-    if full:
-        inside = sorted({f"{h.line} {h.stage}" for p in full for h in scene.standing.at_place(p)})
-        return Taken(
-            answer=f"{say.places(full)}: {say.listed(inside)} on record there. Move, sell or log them as lost first. "
-            "Nothing was changed."
-        )
+    if full := not_empty(where.places, scene.standing):
+        return Taken(answer=f"{full} Nothing was changed.")
     return Taken(tuple(PlaceClosed(place=p) for p in where.places))
+
+
+def not_empty(places: Iterable[str], standing: Standing) -> str:
+    """What is on record in places that are said to be empty or gone; nothing where they are."""
+    full = [p for p in places if any(h.count or not h.counted for h in standing.at_place(p))]
+    inside = sorted({f"{h.line} {h.stage}" for p in full for h in standing.at_place(p)})
+    told = f"{say.places(full)}: {say.listed(inside)} on record there. Move, sell or log them as lost first."
+    return told if full else ""
 
 
 def declared(text: str, standing: Standing, gallon: str = "us", units: str = "us") -> list[dict[str, Any]] | None:
@@ -108,6 +112,7 @@ def declared(text: str, standing: Standing, gallon: str = "us", units: str = "us
     rest = " ".join(text.casefold().replace("\n", ", ").split()).strip(" .!")
     while (lead := _LEAD.match(rest)) is not None:
         rest = rest[lead.end() :]
+    rest = _SPACED.sub(lambda hit: " and ".join(hit[0].split()), rest)
     spots: dict[str, dict[str, Any]] = {}
     lines: dict[str, str | None] = {}
     kind = _kind_of_numbers(rest, standing)
@@ -150,7 +155,7 @@ def declared(text: str, standing: Standing, gallon: str = "us", units: str = "us
                 rest = after
                 break
             said_something = True
-        if (not taken and not found["kind"]) or (bare and "line" not in taken):
+        if (not taken and not found["kind"]) or (bare and not taken.keys() & {"line", "role"}):
             return None
         for name in names:
             spots.setdefault(name, {}).update(taken)
@@ -162,15 +167,25 @@ def declared(text: str, standing: Standing, gallon: str = "us", units: str = "us
     return list(_events(spots, lines, standing))
 
 
+_SEVERAL = r"(?:\s*,\s*|\s*&\s*|\s+and\s+|\s*-\s*|\s+to\s+|\s+thru\s+|\s+through\s+)"
+_NUMBERS = rf"(?:\d{{1,3}}(?:{_SEVERAL}\d{{1,3}})*|[a-h](?:{_SEVERAL}[a-h])+)"
+_NUMBERS_ARE = re.compile(rf"(?P<items>{_NUMBERS}) (?P<verb>is|are|has|have|holds?) ")
+_NUMBERS_BARE = re.compile(rf"(?P<items>{_NUMBERS})(?P<verb>) (?=(?:{'|'.join(map(re.escape, ROLES))})s?$)")
+
+
 def _kind_of_numbers(text: str, standing: Standing) -> str | None:
-    """What the numbers a text begins with are of, where no word says it: tanks, if all of these are here."""
-    found = re.match(
-        r"(?P<items>\d{1,3}(?:(?:\s*,\s*|\s*&\s*|\s+and\s+|\s*-\s*)\d{1,3})*) (?:is|are|has|have|holds?) ", text
-    )
+    """What the numbers a text begins with are of, where no word says it: tanks, if all of these are here.
+
+    One number may be a number of fish: “2 are breeders”. Letters are tubs.
+    """
+    found = _NUMBERS_ARE.match(text) or _NUMBERS_BARE.match(text)
     if not found:
         return None
-    names = [f"tank {item}" for item in _items(found["items"])]
-    return "tank" if names and all(n in standing.places for n in names) else None
+    items = list(_items(found["items"]))
+    kind = "tank" if items[0].isdigit() else "tub"
+    if len(items) == 1 and found["verb"] != "is" and _ROLE.match(text[found.end() :]):
+        return None
+    return kind if all(f"{kind} {item}" in standing.places for item in items) else None
 
 
 def _items(text: str) -> Iterator[str]:
@@ -276,7 +291,7 @@ def _events(
             yield new_line(name, species)
     for name, taken in spots.items():
         known = standing.places.get(name)
-        if taken.get("line") and "role" not in taken and not (known and known.role):
+        if taken.get("line") and "role" not in taken and (known is None or known.role in (None, "empty")):
             taken = {**taken, "role": "breeders" if name.startswith("tank") else "fry"}
         if known is None or any(getattr(known, k) != v for k, v in taken.items()):
             yield {"kind": "new_place", "place": name, **taken}

@@ -10,7 +10,7 @@ from bot.answers.answer import answer
 from bot.answers.price_list import without_carriage
 from bot.language import Doubt, Names, Query, Reader, Reading
 from bot.orders.promising import KeptBack, kept_back
-from bot.orders.settling import declared, unheard_of
+from bot.orders.settling import declared, not_empty, unheard_of
 from bot.orders.taken import Taken
 from bot.orders.to_the_hand import taken_as_order
 from bot.reply import Reply
@@ -115,7 +115,7 @@ class Conversation(Settling):
         if self.may_log and about is None and (told := self._leaning(reader, text)):
             return self._take(told, text)
         places = declared(text, self.standing, self.info.gallon, self.info.units) if self.may_log else None
-        if places:
+        if places is not None:
             return self._set_up(places)
         if order := taken_as_order(text, self.standing, self.book, self.now, self.message, reader):
             return self._obey(order)
@@ -249,7 +249,10 @@ class Conversation(Settling):
         self.said.asked.append(Asked(text, self.now, (("yes", tuple(events)), ("no", ()))))
 
     def _set_up(self, places: list[dict[str, Any]]) -> Reply:
-        """Places and lines said in one go, read back by size and role."""
+        """Places and lines said in one go, read back by size and role; never empty what holds fish on record."""
+        full = not_empty([raw["place"] for raw in places if raw.get("role") == "empty"], self.standing)
+        if full or not places:
+            return Reply(f"{full or 'That stands so on record already.'} Nothing was changed.", "ask")
         for raw in places:
             self._log(event_from(raw), "", sure=True)
         self.said.lines = self._places_told(places)
