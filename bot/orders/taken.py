@@ -89,7 +89,7 @@ def slot_of(task: str, part: str, scene: Scene) -> str | None:
 
 
 _LEAD = re.compile(
-    r"^(?:please|ok|okay|hey|hi|hello|(?:good )?morning|so|and|"
+    rf"^(?:please|ok|okay|hey|hi|hello|(?:good )?morning(?! (?:{CHORE})\b)|so|and|"
     r"can you|could you|would you|i want to|i'd like to|let's|lets)[\s,.!]+(?=\w)"
 )
 _FOR_GOOD = re.compile(r"^(?:from now on|from today(?: on)?|starting today|new rule|new routine|always)[\s,:]+")

@@ -9,12 +9,12 @@ from typing import Any
 
 from bot import sentences as say
 from bot.language import Reader
-from bot.orders.taken import Scene, Taken
+from bot.orders.taken import HOURS, Scene, Taken
 from bot.routine.chore_list import WITH_WATER, in_a_row
 from bot.routine.chores import due_list, zone_of
 from bot.routine.putting_off import choices, groups, waiting
 from bot.routine.shown import chores
-from bot.routine.words import CHORE, CHORE_WORDS
+from bot.routine.words import CHORE, CHORE_WORDS, SAME_SLOT, SLOT
 from bot.talk.questions import Asked
 from shared.due.house_rules import Routine
 from shared.due.rounds import Round
@@ -27,6 +27,7 @@ from shared.ledger.standing import Standing
 from storage.journal import Message, RoomBook
 
 MOST_WORDS = 10
+WHAT_IS_DONE = (ALL_DONE, WHICH_DONE) = ("All of it done?", "Which is done?")
 SAME_DOING = dt.timedelta(hours=3)  # what was done so lately is what is said again; house rule, no source
 _DONE = re.compile(
     r"^(?:(?:it's |its |that's |that is |it is )?(?P<all>all )?(?:done|finished|sorted|seen to)"
@@ -42,14 +43,22 @@ _CHORE_DONE = re.compile(
 )
 
 
-_BUT = r"(?:except|but not|all but|but|apart from|not)(?: for)? (?:the |in )?"
-_DONE_AT = re.compile(
-    rf"^(?:all )?(?:the |my )?(?P<before>{CHORE}) (?:(?:in |of |for )?(?!all |are |is )(?P<in>.+?) )?"
-    rf"(?:are |is )?(?:all )?(?:done|finished)(?: {_BUT}(?P<not>.+))?$"
-    rf"|^(?:did|done with|finished) (?:all )?(?:the |my )?(?P<after>{CHORE})"
-    rf"(?: {_BUT}(?P<save>.+)| (?:in|of|for) (?P<at>.+))$"
+_SLOT_DONE = re.compile(
+    rf"^(?:all )?(?:the |my )?(?P<slot>{SLOT}) (?P<chore>{CHORE}) (?:are |is |was )?(?:all )?(?:done|finished|sorted)$"
+    rf"|^(?:i )?(?:did|done|done with|finished) (?:the |my )?(?P<part>{SLOT}) (?P<did>{CHORE})$"
 )
-_ALL_BUT = re.compile(rf"^(?:all|everything|all of it|the lot)(?: is)? (?:done|finished) {_BUT}(?P<chore>{CHORE})$")
+_DONE_AT = re.compile(
+    rf"^(?:all )?(?:the |my )?(?P<before>{CHORE}) (?:in |of |for )?(?!all |are |is )(?P<in>.+?) "
+    rf"(?:are |is )?(?:all )?(?:done|finished)$"
+    rf"|^(?:did|done with|finished) (?:all )?(?:the |my )?(?P<after>{CHORE}) (?:in|of|for) (?P<at>.+)$"
+)
+_BUT = r",? (?:but not|except|all but|but|apart from|not)(?: for| in)? (?:the )?"
+_DONE_BUT = re.compile(
+    rf"^(?:all (?:of )?)?(?:the |my )?(?P<what>.+?) (?:is |are |was |were )?(?:all )?(?:done|finished)"
+    rf"{_BUT}(?P<but>.+)$"
+    rf"|^(?:i )?(?:did|done|done with|finished) (?:all (?:of )?)?(?:the |my )?(?P<did>.+?){_BUT}(?P<save>.+)$"
+)
+_TUBS = ("egg_water", "check_hatch", "pick_eggs", "fry_water")  # what is done at tubs, feeding apart
 
 
 _NOT_DONE = re.compile(
@@ -120,12 +129,12 @@ def done_order(text: str, scene: Scene, book: RoomBook, message: Message, reader
         return _chore_done(chore["before"] or chore["after"], scene, book)
     if hit := _NOT_DONE.match(text):
         return _not_done(hit, scene)
+    if hit := _SLOT_DONE.match(text):
+        return _slot_done(hit["slot"] or hit["part"], hit["chore"] or hit["did"], scene, book)
+    if hit := _DONE_BUT.match(text):
+        return _done_but(hit["what"] or hit["did"], hit["but"] or hit["save"], scene, book)
     if hit := _DONE_AT.match(text):
         return _done_at(hit, scene, book)
-    if hit := _ALL_BUT.match(text):
-        ready = _ready(scene, book)
-        tasks = [t for t in ready if t.text or t.task not in CHORE_WORDS[hit["chore"]]]
-        return ticked_off(tasks, scene.now, everything=True) if tasks else None
     hit = _DONE.match(text)
     if not hit:
         return None
@@ -141,26 +150,67 @@ def _chore_done(words: str, scene: Scene, book: RoomBook) -> Taken | None:
     return Taken(tuple(TaskDone.model_validate(raw) for raw in doings(tasks))) if tasks else None
 
 
+def _slot_done(slot: str, words: str, scene: Scene, book: RoomBook) -> Taken:
+    """“Noon feed done”: what that chore has at noon, and nothing that waits since the morning."""
+    first, last = HOURS[SAME_SLOT.get(slot, slot)]
+    ready = [t for t in _ready(scene, book) if t.task in CHORE_WORDS[words] and not t.text]
+    tasks = [t for t in ready if t.due.date() == scene.now.date() and first <= t.due.hour < last]
+    if not tasks:
+        return Taken(answer=f"Nothing waits of the {slot} {words}; nothing was put down.")
+    at = max(t.due for t in tasks)  # said hours later it still is the morning's, and noon's is due
+    late = scene.now - at > TWO_HOURS
+    return Taken(tuple(TaskDone.model_validate(raw) for raw in doings(tasks)), at=at if late else None)
+
+
 def _ready(scene: Scene, book: RoomBook) -> list[DueTask]:
     return [t for t in due_list(scene.standing, book, scene.now) if t.due <= scene.now + TWO_HOURS]
 
 
 def _done_at(hit: re.Match[str], scene: Scene, book: RoomBook) -> Taken | None:
-    """A chore done in some places, or wherever it was due but in some; None where the words name no places."""
-    said, spared = hit["in"] or hit["at"], hit["not"] or hit["save"]
-    at, but = (scene.words.where(words) if words else None for words in (said, spared))
-    if (said and not (at and at.places)) or (spared and not (but and but.places)) or not (said or spared):
+    """A chore done in some places; None where the words name no places."""
+    at = scene.words.where(hit["in"] or hit["at"])
+    if at is None or not at.places:
         return None
     words = hit["before"] or hit["after"]
-    tasks = [t for t in _ready(scene, book) if t.task in CHORE_WORDS[words] and not t.text]
-    mine = [t for t in tasks if (not at or t.place in at.places) and not (but and t.place in but.places)]
-    if mine:
-        return Taken(tuple(TaskDone.model_validate(raw) for raw in doings(mine)))
-    if but:
-        return Taken(
-            answer=f"{say.first_up(chores(CHORE_WORDS[words]))}: nothing else of it waits; nothing was put down."
-        )
-    return Taken((TaskDone(task=CHORE_WORDS[words][0], places=at.places),)) if at else None
+    tasks = [t for t in _ready(scene, book) if t.task in CHORE_WORDS[words] and not t.text and t.place in at.places]
+    if tasks:
+        return Taken(tuple(TaskDone.model_validate(raw) for raw in doings(tasks)))
+    return Taken((TaskDone(task=CHORE_WORDS[words][0], places=at.places),))
+
+
+def _done_but(what: str, but: str, scene: Scene, book: RoomBook) -> Taken | None:
+    """“Tubs done except C”: what was due of it but there; never what is named as left. None where it is no chore."""
+    ready = [t for t in _ready(scene, book) if not t.text or what in ("all", "everything", "it", "the lot")]
+    meant = _of(what, ready, scene)
+    if meant is None:
+        return None
+    where = scene.words.where(but)
+    spared = where.places if where and not where.room else ()
+    tasks = CHORE_WORDS.get(but, ()) if not spared else ()
+    if not spared and not tasks:
+        return Taken(answer=f"All but what? I did not understand “{but}”; nothing was put down.")
+    done = [t for t in meant if t.place not in spared and (t.text or t.task not in tasks)]
+    if not done:
+        told = say.first_up(chores(CHORE_WORDS[what]) if what in CHORE_WORDS else what)
+        return Taken(answer=f"{told}: nothing else of it waits; nothing was put down.")
+    if what in CHORE_WORDS or all(t.task in _TUBS for t in done):
+        return Taken(tuple(TaskDone.model_validate(raw) for raw in doings(done)))
+    return ticked_off(done, scene.now, everything=True)
+
+
+def _of(what: str, ready: Sequence[DueTask], scene: Scene) -> list[DueTask] | None:
+    """What waits of a chore, of the tubs or tanks, of named places, or of everything."""
+    if what in CHORE_WORDS:
+        return [t for t in ready if t.task in CHORE_WORDS[what]]
+    if what in ("all", "everything", "it", "the lot"):
+        return list(ready)
+    if what == "water":
+        return [t for t in ready if t.task in ("water_change", "egg_water", "fry_water")]
+    tanks = {name for name, place in scene.standing.places.items() if place.kind == "tank"}
+    tubs = scene.standing.places.keys() - tanks
+    where = scene.words.where(what)
+    named = {"tubs": tubs, "tanks": tanks}.get(what) or set(where.places if where and not where.room else ())
+    return [t for t in ready if t.place in named and (t.place in tanks or t.task in _TUBS)] if named else None
 
 
 def _not_done(hit: re.Match[str], scene: Scene) -> Taken | None:
@@ -181,10 +231,10 @@ def ticked_off(tasks: Sequence[DueTask], at: dt.datetime, *, bare: bool = False,
         return Taken(tuple(TaskDone.model_validate(raw) for raw in doings(tasks, bare=bare)), at=at)
     if everything:
         options = [("yes", doings(tasks, bare=bare)), ("no", ())]
-        return Taken(asked=Asked(f"All of it done? {say.first_up(in_a_row(tasks))}.", at, tuple(options)))
+        return Taken(asked=Asked(f"{ALL_DONE} {say.first_up(in_a_row(tasks))}.", at, tuple(options)))
     options = [(label, doings(mine, bare=bare)) for label, mine in choices(by_label)]
     options += [("all of it", doings(tasks, bare=bare)), ("none", ())]
-    return Taken(asked=Asked("Which is done?", at, tuple(options)))
+    return Taken(asked=Asked(WHICH_DONE, at, tuple(options)))
 
 
 def doings(tasks: Sequence[DueTask], *, bare: bool = False) -> tuple[dict[str, Any], ...]:

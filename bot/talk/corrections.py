@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -59,7 +60,7 @@ def short(entry: Entry) -> str:
     number = getattr(event, "count", None)
     where = entry.place or entry.batch or ""
     task = getattr(event, "task", "")
-    task = chores([task]) if task in TASKS else task.replace("_", " ")
+    task = chores([task]) if task in TASKS else _quoted(task.replace("_", " "))
     if isinstance(event, PlaceOpened) and event.collect:
         return f"{event.place}: {collected(event.collect)}"
     what = {
@@ -80,7 +81,7 @@ def short(entry: Entry) -> str:
         "close_place": "out of use",
         "new_line": f"line {getattr(event, 'line', '')}",
         "new_batch": f"{say.fish_of(number, getattr(event, 'line', ''), getattr(event, 'stage', ''))} on hand",
-        "done": f"{task} {'dropped' if getattr(event, 'ends', None) else 'done'}",
+        "done": task if task.startswith("“") else f"{task} {'dropped' if getattr(event, 'ends', None) else 'done'}",
         "remind": f"reminder: {getattr(event, 'text', '')}",
         "snooze": f"{task} put off",
         "rename": f"{getattr(event, 'old', '')} called {getattr(event, 'new', '')}",
@@ -90,6 +91,11 @@ def short(entry: Entry) -> str:
         "service": f"{getattr(event, 'item', '')} done",
     }.get(event.kind, event.kind.replace("_", " "))
     return f"{where}: {what}" if where else what
+
+
+def _quoted(task: str) -> str:
+    """The words of a note that say themselves that something is done, in quotes."""
+    return f"“{task}”" if re.search(r"\b(?:did|done|finished)\b", task) else task
 
 
 def take_back(entries: list[Entry], turn: Turn, standing: Standing) -> tuple[str, bool]:

@@ -359,10 +359,18 @@ class TakingDown:
             return [*lines[: MOST_LINES - 1], f"… and {len(lines) - MOST_LINES + 1} more, all logged."]
         return lines
 
+    def _no_older_asked(self) -> None:
+        """What is done is asked once: an older such question, nobody answered it, would tick the same off again."""
+        for kept in self.turn.open_questions(self.message.person, self.message.chat):
+            if str(kept.body.get("text", "")).startswith(ticking.WHAT_IS_DONE):
+                self.turn.settle(kept.id)
+
     def _asked_next(self) -> tuple[list[str], tuple[str, ...], int | None]:
         """The question the reply ends with, its choices, and the number it is kept by."""
         said = self.said
         asking: int | None = None
+        if any(a.text.startswith(ticking.WHAT_IS_DONE) for a in said.asked):
+            self._no_older_asked()
         for asked in said.asked:
             asking = self.turn.ask({**asked.body(), "message": self.turn.message_id})
         if said.asked:
