@@ -181,13 +181,7 @@ def pushed(order: Order, scene: Scene) -> Taken | None:
     until = order.days.first
     if order.days.first != order.days.last and not _begins_with(order.days):
         return None  # “from Monday to Wednesday” may be either
-    order, what = object_of(order, hit["what"], scene)
-    found, where = scene.words.chore(what), order.where
-    if found is None or found[1] or where.line or where.batch:
-        return None
-    spots: tuple[str | None, ...] = where.places or (None,)
-    events = tuple(TaskPutOff(task=t, place=p, date=until) for p in spots for t in found[0])
-    return Taken(events, (f"{what.capitalize()}{in_places(spots)} put off to {say.day(until, scene.now.date())}.",))
+    return _all_put_off(hit["what"], until, order, scene)
 
 
 def waits(order: Order, scene: Scene) -> Taken | None:
@@ -197,13 +191,18 @@ def waits(order: Order, scene: Scene) -> Taken | None:
     if not hit or order.weekday or order.days is None or (order.days.first > today) == bool(can_wait):
         return None
     until = order.days.back if can_wait else order.days.first
-    order, what = object_of(order, hit["what"], scene)
+    return _all_put_off(hit["what"], until, order, scene)
+
+
+def _all_put_off(said: str, until: dt.date, order: Order, scene: Scene) -> Taken | None:
+    """A chore by its name, in the places said or everywhere."""
+    order, what = object_of(order, said, scene)
     found, where = scene.words.chore(what), order.where
     if found is None or found[1] or where.line or where.batch:
         return None
     spots: tuple[str | None, ...] = where.places or (None,)
-    put = tuple(TaskPutOff(task=t, place=p, date=until) for p in spots for t in found[0])
-    return Taken(put, (f"{say.first_up(what)}{in_places(spots)} put off to {say.day(until, today)}.",))
+    events = tuple(TaskPutOff(task=t, place=p, date=until) for p in spots for t in found[0])
+    return Taken(events, (f"{say.first_up(what)}{in_places(spots)} put off to {say.day(until, scene.now.date())}.",))
 
 
 def _begins_with(days: Days) -> bool:

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal, TypeAlias
 
-from shared.events import Event, Stage
+from shared.events import Event, FishMoved, HeadsCounted, Stage, StockArrived
 from shared.kin.lineage import crossing_caution
-from shared.ledger.standing import Holding, Posting, Side, Standing, side_of
+from shared.ledger.standing import Account, Holding, Outside, Posting, Side, Standing, side_of
 
 Trouble: TypeAlias = Literal[
     "which_group",  # several batches or lines fit
@@ -137,6 +137,14 @@ def find(
     staged = [h for h in fits if h.stage == stage] if stage else fits
     near = [h for h in fits if {h.stage, stage} != {"fry", "adults"}]
     return sorted(staged or near, key=lambda h: -h.count)
+
+
+def coming(
+    event: FishMoved | HeadsCounted | StockArrived, count: int | None, to: Account, outside: Outside, *, counts: bool
+) -> Posting:
+    """Fish of which the record knew nothing before, as many and of such sexes as the event says."""
+    sexes = {"male": event.male or 0, "female": event.female or 0}
+    return Posting(target=to, outside=outside, count=count, counts=counts, estimated=event.estimated, **sexes)
 
 
 # ---- asking and warning

@@ -16,6 +16,7 @@ from shared.ledger.drafts import (
     Option,
     Question,
     ask_group,
+    coming,
     crossing,
     find,
     known,
@@ -266,15 +267,7 @@ def _first_count(
         return Booking((draft,), (Notice("nothing_on_record", {"place": place, "what": "fish"}),))
     stage: Stage = event.stage or stage_in(kept.role if kept else None, "juveniles", line)
     account = Account(group=known(standing, event.batch) or line, place=place or "", stage=stage)
-    posting = Posting(
-        target=account,
-        outside="start",
-        count=count,
-        male=event.male or 0,
-        female=event.female or 0,
-        counts=True,
-        estimated=event.estimated,
-    )
+    posting = coming(event, count, account, "start", counts=True)
     return Booking((Draft(event, at, (posting,), known(standing, event.batch), place, line),))
 
 
@@ -322,15 +315,8 @@ def arrival(event: StockArrived, at: dt.datetime, standing: Standing) -> Booking
         name = name or standing.next_batch_name()  # fish of a known age, or to be counted apart, are a batch
     line = event.line or ""
     account = Account(group=name or line, place=place, stage=stage)
-    posting = Posting(
-        target=account,
-        outside="moved_in",
-        count=count,
-        male=event.male or 0,
-        female=event.female or 0,
-        counts=count is not None and account.key not in standing.holdings,
-        estimated=event.estimated,
-    )
+    fresh = count is not None and account.key not in standing.holdings
+    posting = coming(event, count, account, "moved_in", counts=fresh)
     notices = crossing(place, {line}, standing)
     begin, end = event.laid_from, event.laid_to or event.laid_from
     laid_from = dt.datetime.combine(begin, dt.time(0), at.tzinfo) if begin else None

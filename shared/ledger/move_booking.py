@@ -7,7 +7,19 @@ from collections.abc import Sequence
 
 from shared.events import FishMoved, Stage
 from shared.kin.lineage import STRAY, UNKNOWN, generation_label
-from shared.ledger.drafts import Booking, Draft, Notice, Option, Question, ask_group, crossing, find, known, too_many
+from shared.ledger.drafts import (
+    Booking,
+    Draft,
+    Notice,
+    Option,
+    Question,
+    ask_group,
+    coming,
+    crossing,
+    find,
+    known,
+    too_many,
+)
 from shared.ledger.egg_booking import before_laid, hatching, near_to
 from shared.ledger.sharing import batch_of, heads, mixed, over_sexed, parts_of
 from shared.ledger.standing import Account, Holding, Posting, Side, Standing
@@ -249,14 +261,6 @@ def _move_unlogged(
     stage = event.stage or stage_in(role, "fry" if role in ("fry", "nursery") else "juveniles", line)
     target = Account(group=known(standing, event.batch) or line, place=event.to, stage=stage)
     fresh = count is not None and target.key not in standing.holdings
-    posting = Posting(
-        target=target,
-        outside="start",
-        count=count,
-        male=event.male or 0,
-        female=event.female or 0,
-        counts=fresh,
-        estimated=event.estimated,
-    )
+    posting = coming(event, count, target, "start", counts=fresh)
     draft = Draft(event, at, (posting,), known(standing, event.batch), event.source, line)
     return Booking((draft,), (notice, *crossing(event.to, {line}, standing)))

@@ -13,6 +13,7 @@ import pytest
 
 from bot.channels import telegram
 from bot.channels.serve import Serve
+from bot.command_line.setup import set_up
 from bot.settings import Settings, read_settings
 from shared.room import RoomCard
 from storage.engine import open_database
@@ -45,6 +46,14 @@ def kept_room(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture
 def room_file(kept_room: Path, tmp_path: Path) -> Path:
     return Path(shutil.copy(kept_room, tmp_path / "room.db"))
+
+
+def with_its_tanks(room_file: Path, card: RoomCard) -> Path:
+    """The same room, set up by the card since yesterday."""
+    database = open_database(str(room_file))
+    set_up(database, card.model_copy(update={"name": "Millrace room"}), dt.datetime.now(dt.UTC) - dt.timedelta(days=1))
+    database.close()
+    return room_file
 
 
 @pytest.fixture

@@ -9,15 +9,13 @@ from typing import Any
 import pytest
 
 from bot.channels.doorstep import NO_SUCH_LABEL, NOT_INVITED
-from bot.command_line.setup import set_up
 from bot.hear import hear
 from bot.pictures.labels import place_code
 from bot.talk.conversation import WHICH_NOTE
 from shared.room import RoomCard
-from storage.engine import open_database
 from storage.journal import Message, RoomBook
 from tests.doors.bot_api import IVO, PHOTO, ROSA, STRANGER, BotApi
-from tests.doors.conftest import OpenHouse
+from tests.doors.conftest import OpenHouse, with_its_tanks
 
 SIZE = {"file_id": "F", "file_unique_id": "F", "width": 1, "height": 1}
 
@@ -25,10 +23,7 @@ SIZE = {"file_id": "F", "file_unique_id": "F", "width": 1, "height": 1}
 @pytest.fixture
 def room_file(room_file: Path, card: RoomCard) -> Path:
     """The room with its tanks."""
-    database = open_database(str(room_file))
-    set_up(database, card.model_copy(update={"name": "Millrace room"}), dt.datetime.now(dt.UTC) - dt.timedelta(days=1))
-    database.close()
-    return room_file
+    return with_its_tanks(room_file, card)
 
 
 def photo(api: BotApi, caption: str | None = None, **more: Any) -> int:

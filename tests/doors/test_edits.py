@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 import datetime as dt
+from pathlib import Path
 
 import pytest
 
-from bot.command_line.setup import set_up
 from bot.hear import hear
 from bot.talk.conversation import WORDED_LATER
 from shared.room import RoomCard
-from storage.engine import open_database
 from storage.journal import Message, RoomBook
 from storage.messages import edit_of, edited_at
 from tests.doors.bot_api import BotApi
-from tests.doors.conftest import OpenHouse
+from tests.doors.conftest import OpenHouse, with_its_tanks
 
 NOW = dt.datetime(2026, 3, 9, 18, 30, tzinfo=dt.UTC)
 DEAD_2, DEAD_3, DEAD_4 = (f"{n} dead tank 5" for n in (2, 3, 4))
@@ -98,9 +97,6 @@ async def test_edits_over_the_wire(api: BotApi, open_house: OpenHouse, book: Roo
 
 
 @pytest.fixture
-def room_file(room_file: object, card: RoomCard) -> object:
+def room_file(room_file: Path, card: RoomCard) -> Path:
     """The room with its tanks."""
-    database = open_database(str(room_file))
-    set_up(database, card.model_copy(update={"name": "Millrace room"}), dt.datetime.now(dt.UTC) - dt.timedelta(days=1))
-    database.close()
-    return room_file
+    return with_its_tanks(room_file, card)

@@ -31,6 +31,14 @@ from tests.doors.mixed import SECRET, signed
 ACCOUNT, TOKEN, OURS = "AC00000000000000000000000000000000", "t0ken-of-the-account", "+13125550100"
 BASIC = "Basic " + base64.b64encode(f"{ACCOUNT}:{TOKEN}".encode()).decode()
 PUBLIC = "https://room.example.org"
+TWILIO = {
+    "listen": ":0",
+    "public_url": PUBLIC,
+    "sms_gateway": "twilio",
+    "sms_account": ACCOUNT,
+    "sms_secret": TOKEN,
+    "sms_number": OURS,
+}
 
 
 class Gateway:
@@ -166,12 +174,7 @@ async def test_what_the_gateway_did_not_take_stays_visible(
     gateway.faults = [(500, 20500)]
     house = await open_house(
         tick=lambda *_: [Notice("nightly", "2026-03-09:p1", "sms", ROSA_NUMBER, "good evening")],
-        listen=":0",
-        public_url=PUBLIC,
-        sms_gateway="twilio",
-        sms_account=ACCOUNT,
-        sms_secret=TOKEN,
-        sms_number=OURS,
+        **TWILIO,
         sms_api=gateway.url,
     )
     for _ in range(500):
@@ -282,12 +285,7 @@ async def passed_on(
     gateway: Gateway, open_house: OpenHouse, media: list[str], text: str, who: str = ROSA_NUMBER
 ) -> str:
     house = await open_house(
-        listen=":0",
-        public_url=PUBLIC,
-        sms_gateway="twilio",
-        sms_account=ACCOUNT,
-        sms_secret=TOKEN,
-        sms_number=OURS,
+        **TWILIO,
         sms_api=gateway.url,
     )
     assert house.listener

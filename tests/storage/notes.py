@@ -56,49 +56,32 @@ def account(group: str, place: str, stage: Stage = "eggs") -> Account:
     return Account(group=group, place=place, stage=stage)
 
 
-def pulled(book: RoomBook, batch: str, count: int, *, at: dt.datetime = NOON, place: str = "tub B") -> Entry:
-    """Eggs from tank 3 set in a tub, as a batch of their own."""
-    with book.turn(message(f"pulled {count}", sent=at)) as turn:
-        entry = turn.append(
-            event("pull", place="tank 3", count=count),
-            at=at,
-            batch=batch,
-            line="gardneri",
-            place=place,
-            laid_from=at - DAY,
-            laid_to=at,
-            postings=[Posting(target=account(batch, place), outside="pulled", count=count, counts=True)],
-        )
+def _booked(book: RoomBook, text: str, told: Event, posting: Posting, at: dt.datetime, **more: Any) -> Entry:
+    with book.turn(message(text, sent=at)) as turn:
+        entry = turn.append(told, at=at, postings=[posting], **more)
         turn.reply("ok", {"outcome": "log"}, "log")
     return entry
+
+
+def pulled(book: RoomBook, batch: str, count: int, *, at: dt.datetime = NOON, place: str = "tub B") -> Entry:
+    """Eggs from tank 3 set in a tub, as a batch of their own."""
+    told = event("pull", place="tank 3", count=count)
+    posting = Posting(target=account(batch, place), outside="pulled", count=count, counts=True)
+    laid: dict[str, Any] = {"line": "gardneri", "laid_from": at - DAY, "laid_to": at}
+    return _booked(book, f"pulled {count}", told, posting, at, batch=batch, place=place, **laid)
 
 
 def hatched(book: RoomBook, batch: str, count: int, *, at: dt.datetime = NOON, place: str = "tub B") -> Entry:
-    with book.turn(message(f"{count} hatched", sent=at)) as turn:
-        entry = turn.append(
-            event("hatch", place=place, count=count),
-            at=at,
-            batch=batch,
-            place=place,
-            postings=[
-                Posting(source=account(batch, place), target=account(batch, place, "fry"), count=count, counts=True)
-            ],
-        )
-        turn.reply("ok", {"outcome": "log"}, "log")
-    return entry
+    told = event("hatch", place=place, count=count)
+    eggs, fry = account(batch, place), account(batch, place, "fry")
+    posting = Posting(source=eggs, target=fry, count=count, counts=True)
+    return _booked(book, f"{count} hatched", told, posting, at, batch=batch, place=place)
 
 
 def died(book: RoomBook, batch: str, count: int, *, at: dt.datetime = NOON, place: str = "tub B") -> Entry:
-    with book.turn(message(f"{count} dead", sent=at)) as turn:
-        entry = turn.append(
-            event("death", place=place, count=count),
-            at=at,
-            batch=batch,
-            place=place,
-            postings=[Posting(source=account(batch, place, "fry"), outside="died", count=count)],
-        )
-        turn.reply("ok", {"outcome": "log"}, "log")
-    return entry
+    told = event("death", place=place, count=count)
+    posting = Posting(source=account(batch, place, "fry"), outside="died", count=count)
+    return _booked(book, f"{count} dead", told, posting, at, batch=batch, place=place)
 
 
 def remarked(book: RoomBook, text: str, *, at: dt.datetime = NOON, sent: dt.datetime | None = None) -> Entry:
