@@ -180,7 +180,7 @@ def _remove(args: argparse.Namespace) -> int:
 
 
 def _calendar(args: argparse.Namespace) -> int:
-    from bot.unasked.feed import NO_CALENDAR, calendar_feed
+    from bot.unasked.calendar import NO_CALENDAR, calendar_feed
 
     book = book_of(args)
     try:

@@ -10,8 +10,8 @@ from bot import sentences as say
 from bot.orders.taken import Scene, Taken
 from bot.routine.chores import zone_of
 from bot.talk.questions import Asked
-from shared.due.routine import DueTask, own_reminders
-from shared.due.tasks import same_thing, telling_words
+from shared.due.due_list import own_reminders
+from shared.due.tasks import DueTask, same_thing, telling_words
 from shared.events import TaskDone
 from shared.ledger.standing import Standing
 from storage.journal import RoomBook

@@ -17,12 +17,12 @@ from bot.orders.arrivals import arrival_order
 from bot.orders.batches import batch_order
 from bot.orders.collecting import collecting_order
 from bot.orders.going_away import trip_order
-from bot.orders.kept_besides import kept_besides
 from bot.orders.on_hand import on_hand
+from bot.orders.peat_and_cultures import kept_besides
 from bot.orders.promising import promise_order
 from bot.orders.renaming import renamed
 from bot.orders.selling import selling
-from bot.orders.settling import taken_down
+from bot.orders.setting_up import taken_down
 from bot.orders.showing import record, sheets, shown
 from bot.orders.skimmed import skimmed
 from bot.orders.suggested import suggested_order

@@ -14,9 +14,8 @@ from bot.routine.resting import CAN_WAIT
 from bot.routine.shown import how_often, water_changes, whose_it_is
 from bot.routine.words import CHORE, CHORE_WORDS, Where
 from shared.due.rounds import WATER
-from shared.due.routine import DueTask
 from shared.due.rules import ROOM, spot_of
-from shared.due.tasks import NEVER
+from shared.due.tasks import NEVER, DueTask
 from shared.due.usual import EVERY_DAYS, PER_DAY
 from storage.journal import RoomBook
 

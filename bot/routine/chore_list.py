@@ -9,8 +9,7 @@ from functools import lru_cache
 
 from bot import sentences as say
 from bot.channels.gsm import folded, segments
-from shared.due.routine import DueTask
-from shared.due.tasks import NEVER, TWO_HOURS
+from shared.due.tasks import NEVER, TWO_HOURS, DueTask
 
 MOST_LINES = 12
 BRIEF_PARTS = 2  # of an answer by text message; the rest is told when “more” is sent

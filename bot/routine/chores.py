@@ -13,7 +13,8 @@ from bot import sentences as say
 from bot.language import Query
 from bot.routine.chore_list import MOST_LINES, closely, in_short, listed, whys
 from bot.talk.emergencies import going_on
-from shared.due.routine import DueTask, HatchWindow, due
+from shared.due.due_list import due
+from shared.due.tasks import DueTask, HatchWindow
 from shared.hatching.forecast import forecast, hatches, known
 from shared.ledger.standing import Standing
 from shared.zones import zone_moved_to

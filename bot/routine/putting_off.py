@@ -20,8 +20,7 @@ from bot.routine.resting import CAN_WAIT
 from bot.routine.shifting import WAITS, in_places, pushed, waits
 from bot.routine.words import Days, Order
 from bot.talk.questions import NEVER_MIND, Asked
-from shared.due.routine import DueTask
-from shared.due.tasks import TWO_HOURS
+from shared.due.tasks import TWO_HOURS, DueTask
 from shared.events import RoutineSet, TaskPutOff
 from storage.journal import KeptMessage, Message, RoomBook
 

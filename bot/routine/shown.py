@@ -12,8 +12,8 @@ from bot.routine.chores import zone_of
 from bot.routine.courses_shown import told_of_course
 from bot.routine.seasons import told_season
 from shared.due.courses import COURSE
+from shared.due.due_list import due
 from shared.due.house_rules import Routine
-from shared.due.routine import due
 from shared.due.rules import ROOM, Spot, plain, settings_of, spot_of
 from shared.due.tasks import TASKS, TWO_HOURS
 from shared.due.timetable import EVERY_DAY

@@ -18,9 +18,8 @@ from bot.routine.words import CHORE, CHORE_WORDS, SAME_SLOT, SLOT
 from bot.talk.questions import Asked
 from shared.due.house_rules import Routine
 from shared.due.rounds import Round
-from shared.due.routine import DueTask
 from shared.due.stops import in_peat
-from shared.due.tasks import TWO_HOURS, same_thing, tasks_said, telling_words
+from shared.due.tasks import TWO_HOURS, DueTask, same_thing, tasks_said, telling_words
 from shared.due.timetable import Clock
 from shared.events import TaskDone
 from shared.ledger.standing import Standing

@@ -12,8 +12,8 @@ from bot import sentences as say
 from bot.routine.chore_list import CHORES
 from bot.routine.chores import windows, zone_of
 from bot.unasked.night import eggs_named
-from shared.due.routine import DueTask, due
-from shared.due.tasks import NEVER
+from shared.due.due_list import due
+from shared.due.tasks import NEVER, DueTask
 from shared.ledger.standing import Standing
 from storage.journal import RoomBook
 

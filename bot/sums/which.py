@@ -6,14 +6,14 @@ from collections.abc import Callable, Mapping
 
 from bot.answers.asking import Answer, Asking, Sum, sentence
 from bot.language.asking.which_sum import sum_asked, topic_of
-from bot.sums import changes as change_sums
-from bot.sums import days as day_sums
+from bot.sums import degree_days as day_sums
 from bot.sums import doses as dose_sums
 from bot.sums import foods as food_sums
 from bot.sums import growth as growth_sums
 from bot.sums import kin as kin_sums
 from bot.sums import rates as rate_sums
 from bot.sums import water as water_sums
+from bot.sums import water_changes as change_sums
 
 _TOPICS: Mapping[str, Callable[[Sum], Answer]] = {
     "degree days": day_sums.degree_days,

@@ -10,7 +10,7 @@ from bot.answers.answer import answer
 from bot.answers.price_list import without_carriage
 from bot.language import Doubt, Names, Query, Reader, Reading
 from bot.orders.promising import KeptBack, kept_back
-from bot.orders.settling import declared, not_empty, unheard_of
+from bot.orders.setting_up import declared, not_empty, unheard_of
 from bot.orders.taken import Taken
 from bot.orders.to_the_hand import taken_as_order
 from bot.reply import Reply

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from bot import sentences as say
 from bot.routine.chores import due_list, windows, zone_of
 from shared.due.house_rules import Routine
-from shared.due.routine import DueTask, HatchWindow
+from shared.due.tasks import DueTask, HatchWindow
 from shared.ledger.standing import Standing
 from storage.journal import RoomBook
 

@@ -20,9 +20,8 @@ from bot.unasked.unlike import unlike
 from bot.unasked.week import week
 from shared.due.house_rules import Routine
 from shared.due.rounds import TICKED_BY
-from shared.due.routine import DueTask
 from shared.due.rules import Setting
-from shared.due.tasks import NEVER, TWO_HOURS, tasks_meant
+from shared.due.tasks import NEVER, TWO_HOURS, DueTask, tasks_meant
 from shared.ledger.standing import Standing
 from storage.journal import RoomBook
 

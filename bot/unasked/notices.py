@@ -21,7 +21,7 @@ from bot.talk.knowing import reader_for
 from bot.talk.questions import Asked
 from bot.unasked.nightly import missed
 from shared.due.house_rules import Routine
-from shared.due.routine import DueTask
+from shared.due.tasks import DueTask
 from shared.ledger.standing import Standing
 from storage.journal import Claim, Message, RoomBook
 

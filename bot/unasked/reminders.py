@@ -16,8 +16,9 @@ from bot.channels.serve import Notice
 from bot.routine.chores import due_list, zone_of
 from bot.unasked.nightly import missed, nightly, nightly_picture
 from bot.unasked.notices import CHOICES, about, choices, reminder_name
-from shared.due.routine import DueTask, Routine, due
-from shared.due.tasks import TWO_HOURS
+from shared.due.due_list import due
+from shared.due.house_rules import Routine
+from shared.due.tasks import TWO_HOURS, DueTask
 from shared.events import ReminderAsked
 from shared.ledger.standing import Standing
 from storage.journal import RoomBook

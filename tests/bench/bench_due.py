@@ -11,7 +11,8 @@ import time
 from collections.abc import Callable
 from zoneinfo import ZoneInfo
 
-from shared.due.routine import HatchWindow, due
+from shared.due.due_list import due
+from shared.due.tasks import HatchWindow
 from shared.ledger.standing import Standing
 from tests.routine.room import Room
 

@@ -312,7 +312,9 @@ def test_without_matplotlib_the_answer_says_what_to_install(busy: RoomBook, monk
 
 def test_nothing_heavy_is_loaded_before_it_is_wanted() -> None:
     heavy = "{'matplotlib', 'numpy', 'segno', 'icalendar'}"
-    code = f"import sys, bot.pictures.charts, bot.pictures.labels, bot.unasked.feed; print({heavy} & {{*sys.modules}})"
+    code = (
+        f"import sys, bot.pictures.charts, bot.pictures.labels, bot.unasked.calendar; print({heavy} & {{*sys.modules}})"
+    )
     root = Path(__file__).parents[2]
     made = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=root)
     assert made.stdout.strip() == "set()"

@@ -6,7 +6,8 @@ import datetime as dt
 
 import pytest
 
-from shared.due.routine import TASKS, HatchWindow, due
+from shared.due.due_list import due
+from shared.due.tasks import TASKS, HatchWindow
 from tests.routine.chore_table import CASES
 from tests.routine.told import BREEDERS, EGGS, FRY, PAIR, ZONE, Told, new_room, of, tell, when
 

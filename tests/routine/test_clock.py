@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shared.due.routine import DueTask, due
-from shared.due.tasks import NEVER
+from shared.due.due_list import due
+from shared.due.tasks import NEVER, DueTask
 from shared.due.timetable import Clock, Rhythm
 from tests.routine.room import Room
 

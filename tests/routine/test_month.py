@@ -13,7 +13,8 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from shared.due.routine import HatchWindow, due
+from shared.due.due_list import due
+from shared.due.tasks import HatchWindow
 from shared.ledger.standing import Standing
 from tests.routine.plain import FED, WATERED, Happened, Plain
 from tests.routine.room import Room

@@ -7,8 +7,8 @@ import json
 
 import pytest
 
+from shared.due.due_list import due
 from shared.due.house_rules import Routine
-from shared.due.routine import due
 from shared.due.rules import Spot, spot_of, weekdays_in
 from shared.due.usual import USUAL
 from tests.routine.room import Room

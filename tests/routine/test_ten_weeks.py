@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from shared.due.routine import due
+from shared.due.due_list import due
 from shared.ledger.standing import Standing
 from tests.routine.plain import FED, UTC, Happened
 from tests.routine.plain_ten_weeks import PlainTenWeeks

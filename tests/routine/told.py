@@ -7,7 +7,8 @@ from collections.abc import Mapping
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from shared.due.routine import DueTask, due
+from shared.due.due_list import due
+from shared.due.tasks import DueTask
 from tests.routine.room import Room
 
 ZONE = ZoneInfo("America/Chicago")

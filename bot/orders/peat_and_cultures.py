@@ -10,7 +10,7 @@ from typing import Any
 
 from bot import sentences as say
 from bot.orders.on_hand import days_said, events_of
-from bot.orders.settling import line_said, new_line
+from bot.orders.setting_up import line_said, new_line
 from bot.orders.taken import Scene, Taken
 from bot.talk.questions import Asked
 

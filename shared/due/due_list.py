@@ -19,12 +19,10 @@ from shared.due.live_foods import brine_shrimp, cultures
 from shared.due.rounds import Round, in_walking_order
 from shared.due.stops import Stop
 from shared.due.suggestions import suggest
-from shared.due.tasks import TASKS, DueTask, HatchWindow, task_meant, tasks_meant
+from shared.due.tasks import DueTask, HatchWindow
 from shared.due.timetable import Clock
 from shared.due.water_ahead import water_to_draw
 from shared.ledger.standing import Standing
-
-__all__ = ["TASKS", "DueTask", "HatchWindow", "Routine", "due", "task_meant", "tasks_meant"]
 
 
 def due(

@@ -9,7 +9,7 @@ import icalendar
 import pytest
 
 from bot.routine.chores import due_list
-from bot.unasked.feed import calendar_feed
+from bot.unasked.calendar import calendar_feed
 from shared.due.tasks import DueTask
 from shared.hatching.forecast import forecast
 from storage.journal import RoomBook
