@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from matplotlib.artist import Artist
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
+    from matplotlib.ft2font import FT2Font
 
 WIDTH, HEIGHT = 900, 600  # pixels
 DPI = 100
@@ -56,18 +57,20 @@ def png(figure: Figure) -> bytes:
 
 
 def drawable(text: str) -> str:
-    """`text` with characters the typeface lacks as "?", so that no name can spoil a picture."""
-    from matplotlib.font_manager import findfont, get_font
+    """`text` with characters the typeface lacks, plain or bold, as "?", so that no name can spoil a picture."""
+    both = [_font(bold=False), _font(bold=True)]
+    return "".join(c if all(font.get_char_index(ord(c)) for font in both) else "?" for c in text if c.isprintable())
 
-    known = get_font(findfont(TYPEFACE))
-    return "".join(c if known.get_char_index(ord(c)) else "?" for c in text if c.isprintable())
+
+def _font(*, bold: bool) -> FT2Font:
+    from matplotlib.font_manager import FontProperties, findfont, get_font
+
+    return get_font(findfont(FontProperties(family=TYPEFACE, weight="bold" if bold else "normal")))
 
 
 def width_of(text: str, points: float, *, bold: bool = False) -> float:
     """How wide a line of text is, in points."""
-    from matplotlib.font_manager import FontProperties, findfont, get_font
-
-    font = get_font(findfont(FontProperties(family=TYPEFACE, weight="bold" if bold else "normal")))
+    font = _font(bold=bold)
     font.set_size(points, 72)
     font.set_text(text)
     return font.get_width_height()[0] / 64

@@ -12,7 +12,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from matplotlib.axis import Axis
 from matplotlib.figure import Figure
@@ -385,6 +385,7 @@ def test_ticks_are_few_even_and_inside(first: dt.date, days: int, most: int) -> 
     assert len({b - a for a, b in pairwise(found)}) <= 1
 
 
+@example(text="𞹡", points=10.0, room=20.0, bold=True)  # the typeface has it, but not in bold
 @given(st.text(max_size=60), st.sampled_from([10.0, 18.0, 22.0]), st.floats(20, 400), st.booleans())
 def test_a_cut_text_fits(text: str, points: float, room: float, bold: bool) -> None:
     cut = sheet.fitted(text, points, room, bold=bold)
