@@ -21,7 +21,6 @@ from weakref import WeakValueDictionary
 import httpx
 from telegram import Bot, BotCommand, Update
 from telegram.error import BadRequest, Conflict, InvalidToken, RetryAfter, TelegramError
-from telegram.request import HTTPXRequest
 
 from bot.channels.doorstep import CANNOT_WRITE, Doorstep, Line, Said
 from bot.channels.listener import Answer, Request
@@ -29,6 +28,7 @@ from bot.channels.sent import Sent
 from bot.channels.telegram_in import WANTED, Heard, heard, meant_for
 from bot.channels.telegram_out import AT_ONCE, Post, UnreachableError, asked_to_wait
 from bot.channels.telegram_updates import Updates, numbered
+from bot.channels.telegram_wire import Wire
 from bot.quiet import bare_trace
 from bot.settings import Settings, SettingsError
 from storage.pictures import MOST_BYTES
@@ -71,14 +71,13 @@ class TelegramDoor:
         self._public = settings.public_url
         self._doorstep, self._poll_seconds = doorstep, poll_seconds
         # one set of certificates for both; loading them is a good part of starting. Plain http needs none.
-        verify = httpx.create_ssl_context() if settings.telegram_api.startswith("https:") else False
-        kept: dict[str, Any] = {"connect_timeout": 10, "pool_timeout": 60, "httpx_kwargs": {"verify": verify}}
+        tls = httpx.create_ssl_context() if settings.telegram_api.startswith("https:") else None
         self._bot = Bot(
             token,
             base_url=settings.telegram_api + "/bot",
             base_file_url=settings.telegram_api + "/file/bot",
-            request=HTTPXRequest(AT_ONCE, read_timeout=20, write_timeout=20, **kept),
-            get_updates_request=HTTPXRequest(1, read_timeout=10, **kept),
+            request=Wire(AT_ONCE, 20, tls),
+            get_updates_request=Wire(1, 10, tls),
         )
         self.sent = Sent(state / "telegram.sent" if state else None, key)
         self._post = Post(self._bot, paced)

@@ -13,12 +13,12 @@ from contextlib import asynccontextmanager
 from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
-import httpx
 from telegram import Bot, InlineKeyboardButton, InlineKeyboardMarkup, Message, ReplyParameters
 from telegram.error import BadRequest, ChatMigrated, Forbidden, InvalidToken, NetworkError, RetryAfter, TelegramError
 
 from bot.channels.doorstep import Said
 from bot.channels.telegram_in import button_data
+from bot.channels.telegram_wire import surely_unsent
 from bot.quiet import bare_trace
 from storage.pictures import is_page, kind_of
 
@@ -93,11 +93,6 @@ def _fits(text: str, longest: int) -> int:
         if units > longest:
             return i
     return len(text)
-
-
-def surely_unsent(problem: TelegramError) -> bool:
-    """Whether a request certainly did not reach the server, so that repeating it doubles nothing."""
-    return isinstance(problem.__cause__, (httpx.ConnectError, httpx.ConnectTimeout, httpx.PoolTimeout))
 
 
 def asked_to_wait(told: RetryAfter) -> float:

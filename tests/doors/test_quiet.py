@@ -48,13 +48,14 @@ async def test_real_traffic_leaves_no_trace_in_the_log(
     api.say("pulled mop, secretphrase, 40 eggs")
     api.say("fault")
     api.push("message", {"message_id": "secretphrase", "text": "secretphrase"})
+    api.say("picture")
     api.say("long 300")
     await api.texts(4)
     await api.stop()
     await asyncio.sleep(0.1)
     await api.start()
     text = "\n".join(everything_logged)
-    assert len(everything_logged) > 50, "the libraries were heard"
+    assert len(everything_logged) > 40, "the libraries were heard"
     assert "httpx" in text and "httpcore" in text and "telegram" in text
     for trace in (TOKEN, TOKEN.split(":")[1], "secretphrase", "pulled mop", "40 eggs", "a fault that quotes"):
         assert trace not in text
