@@ -155,9 +155,9 @@ def _name(said: str) -> str:
 
 def _price(text: str, scene: Scene, book: RoomBook) -> Taken | None:
     """“gardneri pairs $12”, “medaka are $3 each”, “gardneri eggs: $10 a dozen eggs”."""
-    hit = _PRICE.match(text)
+    hit = _PRICE.match(text) if _SIGN.search(text) else None
     line = _line(hit["line"], scene) if hit else None
-    if not hit or line is None or not _SIGN.search(text):
+    if not hit or line is None:
         return None
     unit = UNITS.get((hit["per"] or hit["unit"] or "each").removesuffix("s"))
     sure = hit["verb"] or hit["per"] or text.startswith(("price", "the price")) or (hit["unit"] or "").endswith("s")

@@ -6,7 +6,7 @@ import datetime as dt
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from functools import cached_property, lru_cache
+from functools import lru_cache
 from typing import Any
 
 from bot.language import Names
@@ -60,6 +60,7 @@ PARTS = {
     "night": ("20:00", "00:00"),
 }
 SAME_SLOT = {"midday": "noon", "lunch": "noon", "late": "night"}
+_CHORE_NAMED = re.compile(rf"^(?:(?:the|any) )?(?:(?P<slot>{SLOT}) )?(?P<chore>{CHORE})$")
 
 _DAY_NAMES = {
     "mon": "mon",
@@ -77,6 +78,19 @@ _WEEKDAYS = re.compile(rf"^(?:on |at )?(?P<each>every |each )?(?P<days>{_SOME_DA
 NUMBERS = {"a": 1, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9}
 NUMBERS |= {"ten": 10, "eleven": 11, "twelve": 12, "fourteen": 14}
 NUMBER = rf"(?:\d{{1,3}}|{'|'.join(NUMBERS)})"
+_WEEKDAY = re.compile(rf"^{_ONE_DAY}$")
+_BOTH_DAYS = re.compile(rf"^(?:on )?(?:both )?({_ONE_DAY}){_AND}({_ONE_DAY})$")
+_NTH = re.compile(r"^\d{1,2}(?:st|nd|rd|th)\b")
+_UNTIL = re.compile(r"^(?:until|till?|til|'til) (.+)$")
+_SPAN = re.compile(
+    r"^(?:from )?(?:the )?(.+?)\s*(?:\bto\b|-|–|\bthrough\b|\bthru\b|\buntil\b|\btill?\b)\s*(?:the )?(.+)$"
+)
+_ANDS = re.compile(_AND)
+_IN = re.compile(r"^(?:in|for|of|on|with) (.+)$")
+_NUMBERED = re.compile(
+    r"^(?:(?P<head>[a-z]+)(?:\s+|(?=\d)))?(?P<from>\d+|[a-z])(?:\s*(?:-|–|\bto\b|\bthru\b)\s*(?P<to>\d+|[a-z]))?$"
+)
+_LINES_PLACE = re.compile(r"^(.+) (tank|tub)s?$")
 _LENGTH = re.compile(
     rf"^(?:for )?(?:the next )?(?:(?P<n>{NUMBER}) (?P<unit>day|week|month)s?|(?P<fortnight>a fortnight))$"
 )
@@ -158,7 +172,7 @@ class Words:
     def where(self, text: str) -> Where | None:
         """The places, batch or line a text names and nothing else."""
         text = " ".join(text.split())
-        bare = re.sub(r"^the ", "", text)
+        bare = text.removeprefix("the ")
         if text in EVERYWHERE:
             return ROOM_WIDE
         if text in _GROUPS:
@@ -172,7 +186,7 @@ class Words:
         lines = self.names.line_words.get(spoken(bare), ())
         if len(lines) == 1 and len(bare) > 2:
             return Where(line=lines[0])
-        if (hit := re.match(r"^(.+) (tank|tub)s?$", bare)) and len(self.names.line_words.get(spoken(hit[1]), ())) == 1:
+        if (hit := _LINES_PLACE.match(bare)) and len(self.names.line_words.get(spoken(hit[1]), ())) == 1:
             line = self.names.line_words[spoken(hit[1])][0]
             fits = [p.name for p in self.names.places if line in self.names.lines_in(p.name) and p.kind == hit[2]]
             return Where((fits[0],)) if len(fits) == 1 else None
@@ -182,11 +196,8 @@ class Words:
         """`tank 3`, `3`, `tanks 2 and 3`, `tubs A-C`, `tank 2, tub E`."""
         found: list[str] = []
         head = ""
-        for part in re.split(_AND, text):
-            hit = re.match(
-                r"^(?:(?P<head>[a-z]+)(?:\s+|(?=\d)))?(?P<from>\d+|[a-z])(?:\s*(?:-|–|\bto\b|\bthru\b)\s*(?P<to>\d+|[a-z]))?$",
-                part,
-            )
+        for part in _ANDS.split(text):
+            hit = _NUMBERED.match(part)
             if not hit or (hit["head"] and hit["head"] not in self.names.head_words):
                 return None
             head = hit["head"] or head
@@ -230,8 +241,8 @@ class Words:
 
     def day(self, text: str) -> dt.date | None:
         """One day from today on."""
-        text = re.sub(r"^on ", "", text.strip())
-        if re.match(r"^\d{1,2}(?:st|nd|rd|th)\b", text):
+        text = text.strip().removeprefix("on ")
+        if _NTH.match(text):
             text = f"the {text}"
         items = _items(text)
         if not items:
@@ -261,17 +272,14 @@ class Words:
             number = NUMBERS.get(hit["n"] or "") or int(hit["n"] or 2)
             length = number * {"day": 1, "week": 7, "month": 30}[hit["unit"] or "week"]
             return Days(today, today + dt.timedelta(days=length - 1)) if length else None
-        if hit := re.match(r"^(?:until|till?|til|'til) (.+)$", text):
+        if hit := _UNTIL.match(text):
             end = self.day(hit[1]) or self._month(hit[1])
-            if end == today and re.match(rf"^{_ONE_DAY}$", hit[1]):
+            if end == today and _WEEKDAY.match(hit[1]):
                 end += dt.timedelta(days=7)
             return Days(today, end - dt.timedelta(days=1)) if end and end > today else None
-        if hit := re.match(
-            r"^(?:from )?(?:the )?(.+?)\s*(?:\bto\b|-|–|\bthrough\b|\bthru\b|\buntil\b|\btill?\b)\s*(?:the )?(.+)$",
-            text,
-        ):
+        if hit := _SPAN.match(text):
             return self._from_to(hit[1], hit[2])
-        if hit := re.match(rf"^(?:on )?(?:both )?({_ONE_DAY}){_AND}({_ONE_DAY})$", text):
+        if hit := _BOTH_DAYS.match(text):
             both = self._from_to(hit[1], hit[2])  # two days in a row
             return both if both and (both.last - both.first).days == 1 else None
         one = self.day(text)
@@ -296,7 +304,7 @@ class Words:
         last = later.day(end)
         if last is None and re.match(r"^\d{1,2}$", end):  # "March 12 to 15"
             last = later.day(f"the {end}th")
-        if last == first and re.match(rf"^{_ONE_DAY}$", end):
+        if last == first and _WEEKDAY.match(end):
             last = first + dt.timedelta(days=7)
         return Days(first, last) if last and last >= first else None
 
@@ -304,7 +312,7 @@ class Words:
         """Clock times in the order of the day: `7, 12 and 6` is 07:00, 12:00 and 18:00."""
         found: list[int] = []
         written = bool(re.search(r"(?<![:.\d])(?:1[3-9]|2[0-3])\b", text))
-        for part in re.split(_AND, text.strip()):
+        for part in _ANDS.split(text.strip()):
             minutes = _minutes(part.strip(), found[-1] if found else None, written)
             if minutes is None or (found and minutes <= found[-1]):
                 return None
@@ -333,18 +341,14 @@ class Words:
             if order.days is None and (span := self.days(tail)):
                 yield from self._apart(replace(order, core=core, days=span), seen)
                 return
-            hit = re.match(r"^(?:in|for|of|on|with) (.+)$", tail)
-            if order.where == ROOM_WIDE and "where" not in seen and hit and (where := self.where(hit[1])):
+            hit = _IN.match(tail)
+            if hit and "where" not in seen and order.where == ROOM_WIDE and (where := self.where(hit[1])):
                 yield from self._apart(replace(order, core=core, where=where), seen | {"where"})
                 return
 
-    @cached_property
-    def chore_names(self) -> re.Pattern[str]:
-        return re.compile(rf"^(?:(?P<slot>{SLOT}) )?(?P<chore>{CHORE})$")
-
     def chore(self, text: str) -> tuple[tuple[str, ...], str | None] | None:
         """The tasks words mean and the part of the day said with them."""
-        hit = self.chore_names.match(re.sub(r"^(?:the|any) ", "", text))
+        hit = _CHORE_NAMED.match(text)
         if not hit:
             return None
         slot = SAME_SLOT.get(hit["slot"] or "", hit["slot"])
