@@ -18,66 +18,84 @@ if TYPE_CHECKING:
     from shared.ledger.standing import Standing
 
 
+# What is the same of eggs or fish under a name of their own.
+_KEPT_APART = (
+    "medium",
+    "wetted",
+    "bagged",
+    "peat_weeks",
+    "eyed",
+    "fry_seen",
+    "clear_until",
+    "hatched_in",
+    "generation",
+    "generation_said",
+)
+_OF_A_LATER_WETTING = ("medium", "generation", "generation_said")  # of its fry, only where they come from
+
+
 def open_batch(standing: Standing, entry: Entry) -> None:
     """Make the batch an entry speaks of, or widen when it was laid."""
     if not entry.batch or entry.batch in standing.lines:
         return
-    event = entry.event
+    joined = _joined(standing, entry)
     batch = standing.batches.get(entry.batch)
-    joined = standing.batches.get(event.batch or "") if isinstance(event, FishMoved) and event.joins else None
-    if isinstance(event, FryHatched) and entry.joins:
-        joined = standing.batches.get(entry.joins)
     if batch is None:
-        line = entry.line or getattr(event, "line", None) or STRAY
-        kept = standing.lines.get(line)
-        batch = Batch(
-            name=entry.batch,
-            line=line,
-            opened=entry.at,
-            touched=entry.said,
-            medium=(kept.eggs if kept and kept.eggs else "water"),
-        )
-        if joined:  # split off: the same eggs or fish under a name of their own
-            its: tuple[str, ...] = (
-                "medium",
-                "wetted",
-                "bagged",
-                "peat_weeks",
-                "eyed",
-                "fry_seen",
-                "clear_until",
-                "hatched_in",
-                "generation",
-                "generation_said",
-            )
-            if isinstance(event, FryHatched):  # fry of a later wetting: only where they come from is the same
-                its = ("medium", "generation", "generation_said")
-            batch = batch.model_copy(update={name: getattr(joined, name) for name in its})
-        elif label := _as_it_was_called(standing, entry):
-            batch = batch.model_copy(update={"generation": label, "generation_said": True})
-        standing.batches[entry.batch] = batch
+        batch = standing.batches[entry.batch] = _made(standing, entry, entry.batch, joined)
         standing.last_batch = max(standing.last_batch, number_in(entry.batch))
     batch.touched = max(batch.touched, entry.said)
     if entry.at < batch.opened:
         batch.opened = entry.at
     if joined and joined is not batch:
-        _join(standing, batch, joined, hatched=isinstance(event, FryHatched))
+        _join(standing, batch, joined, hatched=isinstance(entry.event, FryHatched))
         return
-    collected = isinstance(event, EggsPulled) or (isinstance(event, PeatHandled) and event.action != "wet")
-    spots = list(getattr(event, "spots", ())) if collected else []
-    if isinstance(event, FryHatched) and entry.line:  # fry nobody had logged eggs of, skimmed where their parents are
-        spots = [p for p in [entry.place] if p and standing.stays.get(p)]
+    spots = _collected_at(standing, entry)
     batch.parents += [p for p in spots if p not in batch.parents]
+    _lay(batch, entry, spots)
+    if spots or entry.laid_from or (batch.parents and not batch.layings):
+        _descend(standing, batch)
+
+
+def _joined(standing: Standing, entry: Entry) -> Batch | None:
+    """The batch that becomes part of it, or that it is split off from."""
+    event = entry.event
+    if isinstance(event, FryHatched) and entry.joins:
+        return standing.batches.get(entry.joins)
+    return standing.batches.get(event.batch or "") if isinstance(event, FishMoved) and event.joins else None
+
+
+def _made(standing: Standing, entry: Entry, name: str, joined: Batch | None) -> Batch:
+    line = entry.line or getattr(entry.event, "line", None) or STRAY
+    kept = standing.lines.get(line)
+    medium = kept.eggs if kept and kept.eggs else "water"
+    batch = Batch(name=name, line=line, opened=entry.at, touched=entry.said, medium=medium)
+    if joined:
+        its = _OF_A_LATER_WETTING if isinstance(entry.event, FryHatched) else _KEPT_APART
+        return batch.model_copy(update={name: getattr(joined, name) for name in its})
+    if label := _as_it_was_called(standing, entry):
+        return batch.model_copy(update={"generation": label, "generation_said": True})
+    return batch
+
+
+def _collected_at(standing: Standing, entry: Entry) -> list[str]:
+    """The places whose fish laid the eggs, where an entry tells that."""
+    event = entry.event
+    if isinstance(event, FryHatched) and entry.line:  # fry nobody had logged eggs of, skimmed where their parents are
+        return [p for p in [entry.place] if p and standing.stays.get(p)]
+    collected = isinstance(event, EggsPulled) or (isinstance(event, PeatHandled) and event.action != "wet")
+    return list(getattr(event, "spots", ())) if collected else []
+
+
+def _lay(batch: Batch, entry: Entry, spots: list[str]) -> None:
+    """When eggs of the batch were laid, as an entry tells it."""
     if entry.laid_from:
         laying = Laying(places=spots, begin=entry.laid_from, end=max(entry.laid_to or entry.at, entry.laid_from))
-        if isinstance(event, RoutineSet):  # the keeper says when: that is it
+        if isinstance(entry.event, RoutineSet):  # the keeper says when: that is it
             batch.layings = [laying.model_copy(update={"places": list(batch.parents)})]
         else:
             batch.layings.append(laying)
     elif entry.laid_to:
         batch.laid_to = max(batch.laid_to, entry.laid_to) if batch.laid_to else entry.laid_to
-    if spots or entry.laid_from or (batch.parents and not batch.layings):
-        _descend(standing, batch)
 
 
 def _as_it_was_called(standing: Standing, entry: Entry) -> str | None:

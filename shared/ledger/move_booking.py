@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
+from typing import TypeAlias
 
 from shared.events import FishMoved, Stage
 from shared.kin.lineage import STRAY, UNKNOWN, generation_label
@@ -46,10 +47,34 @@ def move(event: FishMoved, at: dt.datetime, standing: Standing) -> Booking:
         return Booking(question=Question("where", event.outside()))
     if not event.to or event.to == event.source:
         return Booking(question=Question("where", event.outside(), {"missing": "to"}))
-    male, female = event.male or 0, event.female or 0
     count = heads(event.count, event.male, event.female)
-    if asked := over_sexed(event, count, male, female):
+    if asked := over_sexed(event, count, event.male or 0, event.female or 0):
         return asked
+    fits = _meant(event, standing)
+    role = standing.places[event.to].role if event.to in standing.places else None
+    if not fits:
+        return _move_unlogged(event, at, standing, role, count)
+    if len(fits) > 1 and not (count is None and event.source) and not mixed(fits):
+        return ask_group(event, fits)
+    notices = crossing(event.to, {h.line for h in fits}, standing)
+    if role == "breeders" and any(h.line == STRAY for h in fits):
+        notices.append(Notice("not_identified", {"place": event.to}))
+    drafts: list[Draft] = []
+    fish = [h for h in fits if h.stage != "eggs"]
+    for found in (
+        _eggs_moved(event, at, standing, [h for h in fits if h.stage == "eggs"], count, role),
+        _fish_moved(event, at, standing, fish, count, role),
+    ):
+        if isinstance(found, Booking):
+            return found
+        drafts += found[0]
+        notices += found[1]
+    notices += _apart(drafts, standing)
+    return Booking(tuple(drafts), (*notices, *_mixing(event.to, fish, role, standing)))
+
+
+def _meant(event: FishMoved, standing: Standing) -> list[Holding]:
+    """What is moved: fish where there are any, else eggs; of the line said, or what stands there under another."""
     sides: tuple[Side, ...] = ("eggs",) if event.stage == "eggs" else ("fish", "eggs")
     fits: list[Holding] = []
     for side in sides:
@@ -60,42 +85,45 @@ def move(event: FishMoved, at: dt.datetime, standing: Standing) -> Booking:
         if fits:
             break
     if event.stage == "eggs" and not event.source and any(not h.place for h in fits):
-        fits = [h for h in fits if not h.place]  # the eggs still in hand, of a batch partly in its tub
-    role = standing.places[event.to].role if event.to in standing.places else None
-    if not fits:
-        return _move_unlogged(event, at, standing, role, count)
-    whole = count is None
-    if len(fits) > 1 and not (whole and event.source) and not mixed(fits):
-        return ask_group(event, fits)
-    notices = crossing(event.to, {h.line for h in fits}, standing)
-    if role == "breeders" and any(h.line == STRAY for h in fits):
-        notices.append(Notice("not_identified", {"place": event.to}))
+        return [h for h in fits if not h.place]  # the eggs still in hand, of a batch partly in its tub
+    return fits
+
+
+_Moved: TypeAlias = tuple[list[Draft], list[Notice]]
+
+
+def _eggs_moved(
+    event: FishMoved, at: dt.datetime, standing: Standing, eggs: list[Holding], count: int | None, role: str | None
+) -> _Moved | Booking:
+    """Eggs set elsewhere, or hatched by the time they go where no eggs are kept; or what is asked or done instead."""
     drafts: list[Draft] = []
-    for held in [h for h in fits if h.stage == "eggs"]:
+    notices: list[Notice] = []
+    for held in eggs:
         if event.stage != "eggs" and (event.stage or role in ("fry", "nursery", "grow-out")):
             if asked := before_laid(event, at, held, standing):
                 return asked
-            made, more = hatching(event, at, held, count, event.to, event.estimated)
+            made, more = hatching(event, at, held, count, event.to or "", event.estimated)
             drafts += list(made)
             notices += [*more, Notice("implied_hatch", {"batch": held.group, "count": count})]
             continue
         if count is not None and held.counted and count > held.count:
             return too_many(event, count, [held])
-        settled = _into_tub(event, at, held, standing, whole)
-        if settled:
+        if settled := _into_tub(event, at, held, standing, count is None):
             return settled
         drafts.append(_moved(event, at, standing, [(held, count, 0, 0)], role))
-    fish = [h for h in fits if h.stage != "eggs"]
-    if fish and whole:
-        drafts += [_moved(event, at, standing, [(h, None, 0, 0)], role) for h in fish]
-    elif fish:
-        parts = parts_of(event, count, male, female, fish)
-        if isinstance(parts, Booking):
-            return parts
-        drafts.append(_moved(event, at, standing, parts[0], role))
-        notices += parts[1]
-    notices += _apart(drafts, standing)
-    return Booking(tuple(drafts), (*notices, *_mixing(event.to, fish, role, standing)))
+    return drafts, notices
+
+
+def _fish_moved(
+    event: FishMoved, at: dt.datetime, standing: Standing, fish: list[Holding], count: int | None, role: str | None
+) -> _Moved | Booking:
+    """All the fish, each group by itself, or so many of them; or what is asked first."""
+    if count is None or not fish:
+        return [_moved(event, at, standing, [(h, None, 0, 0)], role) for h in fish], []
+    parts = parts_of(event, count, event.male or 0, event.female or 0, fish)
+    if isinstance(parts, Booking):
+        return parts
+    return [_moved(event, at, standing, parts[0], role)], list(parts[1])
 
 
 def of_another_generation(standing: Standing, line: str, place: str, label: str | None) -> bool:
