@@ -113,6 +113,8 @@ def _hour_said(tags: list[Tag]) -> Clock | None:
 def _set_time(raw: Raw, tags: list[Tag], clock: Clock | None, teller: Teller) -> None:
     """The day and hour of a reminder, how often it comes again, or how soon: "in two hours"."""
     every = _every(" ".join(t.word for t in tags), tags)
+    if number := _day_of_month(" ".join(t.word for t in tags)):
+        raw["month_day"] = number
     if every and every <= _LONGEST_ROUND:
         raw["every_days"] = every
     if every and clock is not None and clock.half == "" and 5 <= clock.hour <= 11:
@@ -184,6 +186,17 @@ def _hour_of_day_part(tags: list[Tag]) -> Clock | None:
             if half:
                 return Clock(int(tag.value), 0, half)
     return None
+
+
+_MONTHLY = re.compile(r"\b(?:every|each) month\b|\bmonthly\b")
+_ITS_DAY = re.compile(r"\bthe (?:(?P<n>\d{1,2}) ?(?:st|nd|rd|th)|(?P<first>first)|(?P<last>last day))\b")
+
+
+def _day_of_month(text: str) -> int | None:
+    """The day something comes on every month: "on the 1st of every month"; its last day may be any from 28 on."""
+    day = _ITS_DAY.search(text) if _MONTHLY.search(text) else None
+    number = (int(day["n"]) if day["n"] else 1 if day["first"] else 31) if day else 0
+    return number if 0 < number < 32 else None
 
 
 def _every(text: str, tags: list[Tag]) -> float | None:

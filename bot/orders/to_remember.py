@@ -12,7 +12,7 @@ from bot.routine.chores import zone_of
 from bot.talk.questions import Asked
 from shared.due.due_list import own_reminders
 from shared.due.tasks import DueTask, same_thing, telling_words
-from shared.events import TaskDone
+from shared.events import ReminderAsked, TaskDone
 from shared.ledger.standing import Standing
 from storage.journal import RoomBook
 
@@ -30,8 +30,44 @@ _DROP = re.compile(
 )
 
 
+_EACH = r"(?:(?:of )?(?:every|each|the) month|monthly)"
+_NTH = r"(?:on )?(?:the )?(?:\d{1,2}(?:st|nd|rd|th)|first|last)(?: day)?"
+_MONTHLY = tuple(
+    re.compile(pattern)
+    for pattern in (
+        rf"^(?P<what>.+?),? (?P<day>{_NTH}) {_EACH}$",
+        rf"^(?P<what>.+?),? {_EACH} (?P<day>{_NTH})$",
+        rf"^(?P<day>{_NTH}) {_EACH}[,:]? (?P<what>.+)$",
+        rf"^{_EACH} (?P<day>{_NTH})[,:]? (?P<what>.+)$",
+    )
+)
+_WEEKDAY_OF = re.compile(
+    r"\b(?:first|1st|second|2nd|third|3rd|fourth|4th|last) (?:mon|tues|wednes|thurs|fri|satur|sun)day"
+    r" (?:of|in) (?:the|every|each) month\b"
+)
+NO_SUCH_ROUND = (
+    "A weekday of the month I cannot keep. Say it like “on the 1st of every month” or “every 4 weeks”. Nothing was set."
+)
+
+
+def _monthly(text: str, scene: Scene) -> Taken | None:
+    """“Filters on the 1st of every month”: a reminder that comes on that day of each month."""
+    if _WEEKDAY_OF.search(text):
+        return Taken(answer=NO_SUCH_ROUND)
+    hit = next((hit for pattern in _MONTHLY if (hit := pattern.match(text))), None)
+    if hit is None or text.startswith("remind"):
+        return None
+    digits = re.search(r"\d+", hit["day"])
+    number = int(digits[0]) if digits else 31 if "last" in hit["day"] else 1
+    if not 0 < number < 32:
+        return None
+    return Taken((ReminderAsked(text=hit["what"], month_day=number),))
+
+
 def reminder_order(text: str, scene: Scene, book: RoomBook) -> Taken | None:
-    """The reminders shown, or one of them dropped; None for any other words."""
+    """The reminders shown, one of them dropped, or one for a day of every month; None for any other words."""
+    if monthly := _monthly(text, scene):
+        return monthly
     if _SHOW.match(text):
         return Taken(answer=shown(scene.standing, book, scene.now))
     hit = _DROP.match(text)

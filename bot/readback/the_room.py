@@ -7,6 +7,7 @@ from typing import TypeAlias
 from bot import sentences as say
 from bot.readback.told import Told, money
 from bot.routine.shown import changes, name_of
+from shared.due.appointments import day_of_month
 from shared.due.tasks import task_meant
 from shared.events import (
     CultureOpened,
@@ -84,9 +85,10 @@ def _routine_set(event: RoutineSet, told: Told) -> str:
 def _reminder(event: ReminderAsked, told: Told) -> str:
     local = told.now.astimezone(told.info.zone)
     when = say.day(event.date, local.date()) if event.date else ""
-    if not event.date and event.time and not event.every_days:
+    if not event.date and event.time and not (event.every_days or event.month_day):
         when = "today" if event.time > f"{local:%H:%M}" else "tomorrow"
     again = _every(event.every_days) if event.every_days else ""
+    again = f"on the {day_of_month(event.month_day)} of every month" if event.month_day else again
     if again and event.date:
         again = f"then {again}"
     first = " ".join(part for part in (when, event.time) if part)

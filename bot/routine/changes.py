@@ -15,7 +15,7 @@ from bot import sentences as say
 from bot.orders.taken import Scene, Taken, dated, object_of, slot_of, sure_first, told
 from bot.routine.resting import light, no_reminder, rest, together
 from bot.routine.shifting import by_so_much, to_weekdays
-from bot.routine.shown import chores, scoped
+from bot.routine.shown import changes, chores, scoped
 from bot.routine.times import at_hours, moved, often, on_weekdays, quiet, zone_set
 from bot.routine.words import PARTS, Days, Order
 from bot.talk.questions import Asked
@@ -175,6 +175,37 @@ def _who(order: Order, scene: Scene) -> Taken | None:
     return told([RoutineSet(what="who", value=v, **keys) for v in values], scene)
 
 
+_NOT = r"(?:does not|doesn'?t|do not|don'?t|can'?t|can ?not|won'?t|will not|is not|isn'?t|never)"
+_HERE = r"(?:do|does|works?|working|comes?|coming|make it|be (?:here|in|there)|here|in|there|available|anything)"
+_NOT_THEIRS = re.compile(
+    rf"^(?P<who>[^\W\d_]+) {_NOT}(?: {_HERE})*$"
+    r"|^(?P<off>[^\W\d_]+) (?:is |has (?:the day )?)off$|^(?P<has>[^\W\d_]+) has (?P<days>.+) off$"
+    r"|^(?:no|without) (?P<no>[^\W\d_]+)$"
+)
+
+
+def _not_theirs(order: Order, scene: Scene) -> Taken | None:
+    """“Ivo doesn't do Sundays”: whose these days are then is asked."""
+    hit = _NOT_THEIRS.match(order.core)
+    said = (hit["who"] or hit["off"] or hit["has"] or hit["no"]) if hit else None
+    person = (scene.speaker if said == "i" else scene.words.person(said)) if said else None
+    if hit is None or person is None or not order.where.room:
+        return None
+    if hit["days"]:
+        weekday, days = scene.words.weekdays(hit["days"]), scene.words.days(hit["days"])
+        order = replace(order, weekday=weekday, days=None if weekday else days)
+    keys = dated(order)
+    if not order.weekday and not order.days:
+        return None
+    others = [p for p in scene.words.names.people if p != person]
+    others.sort(key=lambda p: p != scene.speaker)
+    told = changes([RoutineSet(what="who", value="all", person=person, **keys)], scene.now)[0].rpartition(":")[0]
+    if not others:
+        return Taken(answer=f"{told}: nobody else is here whose it could be. Nothing was changed.")
+    options = [(p, (RoutineSet(what="who", value="all", person=p, **keys).outside(),)) for p in others[:4]]
+    return Taken(asked=Asked(f"{told} without {person}: who does it all then?", scene.now, (*options, ("nobody", ()))))
+
+
 # ---- as before
 
 _USUAL = re.compile(
@@ -220,6 +251,7 @@ _KNOWN: tuple[Callable[[Order, Scene], Taken | None], ...] = (
     moved,
     at_hours,
     on_weekdays,
+    _not_theirs,
     _who,
 )
 # Of these a part of the year may be said.

@@ -24,12 +24,18 @@ from shared.zones import zone_said
 IN_A_YEAR = dt.timedelta(days=364)  # the same weekday and season, with all that is for certain days over
 _RATE = (
     r"(?P<rate>every other day|every (?:second|third) day|every day|daily|weekly|once a week|"
-    rf"once a day|twice a day|{NUMBER} ?(?:times|x) (?:a|per) day|every {NUMBER} (?:days?|weeks?))"
+    r"monthly|every month|once a month|once a day|twice a day|"
+    rf"{NUMBER} ?(?:times|x) (?:a|per) day|every {NUMBER} (?:days?|weeks?))"
 )
 _READ = frozenset(("feed", "fry_feed", "egg_water", "fry_water", "pull_mop", "water_change"))  # by the reader
 _OFTEN = re.compile(rf"^(?P<what>.+?) {_RATE}$")
 _AT = re.compile(r"^(?P<what>.+?) at (?P<clocks>.+)$")
 _QUIET = re.compile(r"^(?:be )?quiet (?:hours )?(?:from )?(?P<from>.+?)(?: to | till? | until |-)(?P<to>.+)$")
+_NOT_AFTER = re.compile(
+    r"^(?:be |keep |stay )?(?:quiet|silent)(?: hours)? (?P<how>after|from|before|until|till?) (?P<clock>[\w:. ]{1,12})$"
+    r"|^(?:no|don't|dont|do not|never) (?:send )?(?:me )?(?:any )?(?:messages?|texts?|write|write to|bother|disturb"
+    r"|notify|wake|reminders?)(?: me)?(?: anything)? (?P<when>after|from|before|until|till?) (?P<hour>[\w:. ]{1,12})$"
+)
 _DAY_PARTS = re.compile(r"^(?P<part>morning|noon|afternoon|evening|night)s?(?: round)?$")
 
 
@@ -88,6 +94,7 @@ def _number(rate: str) -> tuple[float, float | None]:
     fixed: dict[str, tuple[float, float | None]] = {
         "every day": (1, 1), "daily": (1, 1), "once a day": (1, 1), "twice a day": (0.5, 2),
         "weekly": (7, None), "once a week": (7, None), "every third day": (3, 1 / 3),
+        "monthly": (30, None), "every month": (30, None), "once a month": (30, None),
         "every other day": (2, 0.5), "every second day": (2, 0.5),
     }  # fmt: skip
     if rate in fixed:
@@ -238,13 +245,30 @@ def on_weekdays(order: Order, scene: Scene) -> Taken | None:
 
 
 def quiet(order: Order, scene: Scene) -> Taken | None:
-    hit = _QUIET.match(order.core)
-    if not hit or not order.where.room or order.weekday or order.days:
+    """`quiet from 10 to 7`; `no messages after 9`: the other end stays as it is."""
+    said = _quiet_said(order.core, scene) if order.where.room and not order.weekday and not order.days else None
+    if said is None or said[0] == said[1]:
         return None
-    # quiet begins in the evening and ends in the morning, unless it says otherwise
-    begin = scene.words.clocks(f"12:00, {hit['from']}") or scene.words.clocks(hit["from"])
-    end = scene.words.clocks(hit["to"])
-    if not begin or not end or len(end) != 1 or begin[-1] == end[0]:
+    begin, end = said
+    event = RoutineSet.model_validate({"what": "quiet", "from": begin, "to": end})
+    nightly = f"{Routine.of(scene.standing).nightly_at:%H:%M}"
+    within = begin <= nightly < end if begin < end else not end <= nightly < begin
+    more = (f"The nightly message still comes at {nightly}; “nightly at 8 pm” moves it.",) if within else ()
+    return Taken((event,), (f"Quiet from {begin} to {end}.", *more))
+
+
+def _quiet_said(text: str, scene: Scene) -> tuple[str, str] | None:
+    """Where quiet begins and ends: in the evening and in the morning, unless it says otherwise."""
+    hit, one = _QUIET.match(text), _NOT_AFTER.match(text)
+    kept = [f"{at:%H:%M}" for at in Routine.of(scene.standing).quiet]
+    said: tuple[str | None, str | None]
+    if hit:
+        said = (hit["from"], hit["to"])
+    elif one:
+        clock, after = one["clock"] or one["hour"], (one["how"] or one["when"]) in ("after", "from")
+        said = (clock, None) if after else (None, clock)
+    else:
         return None
-    event = RoutineSet.model_validate({"what": "quiet", "from": begin[-1], "to": end[0]})
-    return Taken((event,), (f"Quiet from {begin[-1]} to {end[0]}.",))
+    begin = scene.words.clocks(f"12:00, {said[0]}") or scene.words.clocks(said[0]) if said[0] else kept[:1]
+    end = scene.words.clocks(said[1]) if said[1] else kept[1:]
+    return (begin[-1], end[0]) if begin and end and len(end) == 1 else None

@@ -327,7 +327,7 @@ class Conversation(Settling):
         if isinstance(kept, str):
             return Reply(kept, "ask")
         if kept is None:
-            return self._reply("none")
+            return self._asked_once_more() or self._reply("none")
         self._log(kept, text)
         name = kept.place or kept.batch or kept.line
         self.said.lines = [f"Kept as a remark{f' for {name}' if name else ''}; I did not understand more of it."]

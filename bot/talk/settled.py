@@ -6,6 +6,7 @@ from typing import Any
 
 from bot import sentences as say
 from bot.language import Reader, Reading
+from bot.reply import Reply
 from bot.talk import questions
 from bot.talk.members import People
 from bot.talk.questions import Asked
@@ -52,6 +53,16 @@ class Settling(SoonAfter):
         if photo:
             self.said.after.append(photo)
         return True
+
+    def _asked_once_more(self) -> Reply | None:
+        """What was asked just now, for words that are neither its answer nor a note: it stays open."""
+        asking = self._asking()
+        mine = self.turn.open_questions(self.message.person, self.message.chat) if asking else []
+        kept = next((q for q in mine if q.id == asking and self.now - q.asked_at <= questions.NAMED_FOR), None)
+        if kept is None or "picture" in kept.body or "put_out" in kept.body:
+            return None
+        asked = Asked.of(kept.body)
+        return Reply(f"I did not understand that. {asked.text}", "ask", options=tuple(asked.labels), asking=kept.id)
 
     def _settled(self, kept: OpenQuestion) -> None:
         self.turn.settle(kept.id)

@@ -139,7 +139,7 @@ class TakingDown(Replying):
         if says_nothing(event.text):
             self.said.lines.append("Remind you of what, and when? Like “remind me Friday to call Ivo”. Nothing is set.")
             return False
-        if not own_time(event) and not event.every_days:
+        if not own_time(event) and not (event.every_days or event.month_day):
             self.said.asked.append(questions.when_to_remind(event, self.now))
             return False
         return True

@@ -134,5 +134,7 @@ def _key(standing: Standing, task: DueTask) -> str:
             task.place,
             task.batch,
         ):
-            return f"reminder {kept.seq}" + (f" {task.due:%Y-%m-%d %H:%M}" if asked.every_days else "")
+            return f"reminder {kept.seq}" + (
+                f" {task.due:%Y-%m-%d %H:%M}" if asked.every_days or asked.month_day else ""
+            )
     return " ".join((task.task, task.place or "", task.batch or "", task.text or ""))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from calendar import monthrange
 
 from shared.due.rounds import Round
 from shared.due.rules import Spot, clock_time
@@ -54,14 +55,17 @@ def reminders(round_: Round) -> None:
         time = clock_time(asked.time) if asked.time else None
         first = _first_time(round_, asked, kept.said, time)
         times = [first]
-        if asked.every_days:
+        again = asked.every_days or asked.month_day
+        if asked.month_day:
+            times = _monthly(clock, first, asked.month_day)
+        elif asked.every_days:
             times = _every(clock, first, asked.every_days)
         wet = _wets(asked)
         task = "wet_peat" if wet else "reminder"
         if routine.is_off(task, spot, clock.today, clock.now):
             continue
         done = _reminder_done(round_, kept, asked, spot)
-        if done and asked.every_days:
+        if done and again:
             times = [t for t in times if done < _counts_from(clock, t, time)]
         elif done and (wet or _told(round_, kept, asked.text) or done >= _counts_from(clock, first, time)):
             continue
@@ -69,6 +73,7 @@ def reminders(round_: Round) -> None:
         if put_off and (done is None or done < put_off):
             times = sorted({max(t, put_off) for t in times})
         often = f", every {asked.every_days:g} days" if asked.every_days else ""
+        often = f", every month on the {day_of_month(asked.month_day)}" if asked.month_day else often
         why = f"you asked {clock.day_name(kept.said.astimezone(dt.UTC))}{often}"
         times = [t for t in times if t < clock.horizon]
         round_.add(task, spot, times, why, WETTING if wet else None, text=asked.text, whole_day=time is None)
@@ -131,6 +136,9 @@ def _first_time(round_: Round, asked: ReminderAsked, said: dt.datetime, time: dt
     hour = time or round_.routine.time("reminder_at")
     day = asked.date or clock.local(said).date()
     at = clock.moment(day, hour)
+    if asked.date is None and asked.month_day:
+        at = clock.moment(_of_month(day, asked.month_day), hour)
+        return at if at > said else clock.moment(_of_month(_next_month(day), asked.month_day), hour)
     if asked.date is None and asked.every_days:
         return clock.moment(clock.next_day(said, Rhythm((), asked.every_days)), hour)
     if asked.date is None and (at <= said or time is None):
@@ -154,6 +162,38 @@ def _every(clock: Clock, first: dt.datetime, every: float) -> list[dt.datetime]:
             found.pop()
         found.append(moment)
         index += 1
+
+
+def day_of_month(number: int) -> str:
+    """A day of the month: `1st`, `22nd`, `13th`; the 31st is every month's last day."""
+    if number == 31:
+        return "last day"
+    ending = "th" if 10 < number % 100 < 14 else {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")
+    return f"{number}{ending}"
+
+
+def _of_month(day: dt.date, number: int) -> dt.date:
+    """That day of a day's month; the last where it has fewer."""
+    return day.replace(day=min(number, monthrange(day.year, day.month)[1]))
+
+
+def _next_month(day: dt.date) -> dt.date:
+    return day.replace(day=1) + dt.timedelta(days=monthrange(day.year, day.month)[1])
+
+
+def _monthly(clock: Clock, first: dt.datetime, number: int) -> list[dt.datetime]:
+    """The newest time gone by and those to come of what comes on one day of every month, from `first` on."""
+    start = clock.local(first)
+    day = max(start.date(), clock.today - dt.timedelta(days=62)).replace(day=1)
+    found: list[dt.datetime] = []
+    while (at := clock.moment(_of_month(day, number), start.time())) < clock.horizon:
+        day = _next_month(day)
+        if at < first:
+            continue
+        if found and at <= clock.now:
+            found.pop()
+        found.append(at)
+    return found or [first]
 
 
 def _counts_from(clock: Clock, at: dt.datetime, time: dt.time | None) -> dt.datetime:

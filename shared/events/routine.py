@@ -29,6 +29,7 @@ class ReminderAsked(Said):
     kind: Literal["remind"] = "remind"
     text: str = ""
     every_days: float | None = Field(None, gt=0)
+    month_day: int | None = Field(None, ge=1, le=31)  # of every month; the last where it has fewer
     place: str | None = None
     batch: str | None = None
 

@@ -576,6 +576,12 @@ CASES: tuple[tuple[str, str, tuple[Told, ...], str, list[str]], ...] = (
      ("13 10:00", "done", "wiped lids")), "13 12:00", []),
     ("reminder", "every four days, the next", (("09 07:00", "remind", "wipe the lids", {"every_days": 4}),
      ("13 10:00", "done", "wiped lids")), "17 12:00", ["wipe the lids 17 09:00"]),
+    ("reminder", "on the first of April", (("09 07:00", "remind", "wipe the lids", {"month_day": 1}),), "4-01 12:00",
+     ["wipe the lids 01 09:00"]),
+    ("reminder", "not a day before it", (("09 07:00", "remind", "wipe the lids", {"month_day": 31}),), "30 23:30", []),
+    ("reminder", "the last day of a short month, the one before done", (
+     ("09 07:00", "remind", "wipe the lids", {"month_day": 31}), ("31 10:00", "done", "wiped lids")), "4-30 12:00",
+     ["wipe the lids 30 09:00"]),
     ("reminder", "off", (("09 07:00", "remind", "wipe the lids", {"every_days": 4}),
      ("13 10:00", "setting", "off", "reminders")), "13 12:00", []),
     ("reminder", "something of his own put off",

@@ -60,7 +60,10 @@ _FILLER = frozenset(
     ]
 )
 
-_OF_A_DAY = frozenset(["at", "every", "other", "next", "by", "in", "around", "about", "maybe", "time", "then"])
+_WHENS = ("date", "time", "every_days", "month_day")
+_OF_A_DAY = frozenset(
+    ["at", "every", "other", "next", "by", "in", "around", "about", "maybe", "time", "then", "month", "each", "first"]
+)
 
 
 def completed(reader: Reader, doubt: Doubt, answer: str, sent: dt.datetime) -> Reading | None:
@@ -150,9 +153,10 @@ def completed(reader: Reader, doubt: Doubt, answer: str, sent: dt.datetime) -> R
             partial["value"] = its[0].value
     elif missing == "when":
         told = [e for e in reader.read(f"remind me {answer}", sent).events if isinstance(e, ReminderAsked)]
-        if len(told) != 1 or extra or not (told[0].date or told[0].time or told[0].every_days):
+        when = {k: v for k, v in told[0].outside().items() if k in _WHENS} if len(told) == 1 else {}
+        if extra or not when:
             return None
-        partial |= {"date": told[0].date, "time": told[0].time, "every_days": told[0].every_days}
+        partial |= when
     elif missing == "buyer":
         people = [t.value for t in tags if t.kind == "person"]
         if len(people) != 1:
