@@ -13,6 +13,7 @@ from zoneinfo import ZoneInfo
 from bot import sentences as say
 from bot.pictures import drawing
 from bot.pictures.drawing import Panel, Row
+from bot.pictures.hatch_windows import windows_figure
 from bot.pictures.sheet import png
 from bot.pictures.tallies import (
     add_to,
@@ -382,4 +383,4 @@ def _windows(query: Query, standing: Standing, book: RoomBook, now: dt.datetime)
         return f"{text} No fry are expected in the next {ahead}.".strip(), None
     start = min(today, max(today - dt.timedelta(days=4), min(r.first for r in near).astimezone(zone).date()))
     title = f"Fry expected{_of(query)}, {_span(start, end)}"
-    return text, drawing.windows_figure(title, near, now, start, end, zone)
+    return text, windows_figure(title, near, now, start, end, zone)

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from bot import sentences as say
-from bot.pictures.drawing import MOST_ROWS, Mark, Row, Story, WindowRow
+from bot.pictures.drawing import MOST_ROWS, Mark, Row, Story
+from bot.pictures.hatch_windows import WindowRow
 from shared.events import STAGES, BadEggsRemoved, FishDied, FishSold, FryHatched
 from shared.hatching.forecast import forecast, hatches, known
 from shared.ledger.standing import Entry, Standing

@@ -22,7 +22,8 @@ from bot.answers.answer import Asking
 from bot.language.reading import Query
 from bot.pictures import drawing, sheet
 from bot.pictures.charts import NO_DRAWING, chart, nightly_chart, picture
-from bot.pictures.drawing import Mark, Panel, Row, Story, WindowRow
+from bot.pictures.drawing import Mark, Panel, Row, Story
+from bot.pictures.hatch_windows import WindowRow, windows_figure
 from bot.pictures.tallies import story_of, window_rows
 from shared.events import Measured
 from shared.ledger.standing import out_of_balance
@@ -349,7 +350,7 @@ def test_any_name_can_be_drawn(name: str) -> None:
     series = {f"{name}{n}": [(NOW - d * DAY, d + n / 2) for d in range(4)] for n in range(5)}
     check_layout(drawing.readings_figure(name, [Panel(name, series)], [], ZONE))
     window = WindowRow(name, NOW - DAY, NOW + DAY, NOW + 3 * DAY, NOW + 90 * DAY, past=True)
-    check_layout(drawing.windows_figure(name, [window] * 9, NOW, TODAY, TODAY + 6 * DAY, ZONE))
+    check_layout(windows_figure(name, [window] * 9, NOW, TODAY, TODAY + 6 * DAY, ZONE))
     story = Story({"eggs": [(NOW - DAY, 5)]}, [Mark("bad", NOW, 4)])
     check_layout(drawing.batch_figure(name, story, ZONE, NOW))
 
