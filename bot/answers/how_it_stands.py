@@ -16,7 +16,7 @@ from bot.language.asking.given import celsius_said
 from bot.orders.collecting import collected
 from bot.readback.besides import window_line
 from bot.routine.courses_shown import course_lines
-from shared.ledger.standing import Holding
+from shared.ledger.standing import Batch, Holding
 from shared.species import find_species
 
 
@@ -179,30 +179,45 @@ def batch_text(ask: Asking, name: str) -> str:
     ]
     called = f" {batch.generation}" if batch.generation else ""
     lines = [f"{name}, {batch.line}{called}: {say.listed(where) if where else 'nothing left'}."]
-    if batch.laid_from and batch.laid_to:
-        lines.append(f"Laid {say.span(batch.laid_from, batch.laid_to, zone)}{_parents(batch.parents)}.")
-    elif batch.laid_to and not batch.fry_seen:
-        lines.append(f"Laid by {say.day(batch.laid_to.astimezone(zone), ask.now.date())}, nobody said since when.")
+    lines += _laid(ask, batch)
     if batch.medium in ("moss", "mop") and ask.standing.of_group(name) and not batch.fry_seen:
         lines.append(f"Kept in damp {batch.medium}.")
-    generation = ask.standing.generation_of(name)
     if re.search(r"\b(?:generation|parents?|f\d)\b", ask.text.casefold()):
         of = parents_told(ask.standing, batch, zone)
-        lines.append(f"{of}; generation {generation or 'not said'}.")
+        lines.append(f"{of}; generation {ask.standing.generation_of(name) or 'not said'}.")
+    lines += [*_hatching(ask, batch), *_in_peat(ask, batch), *_sums_of(batch), *survived(batch.fish)]
+    return "\n".join(lines)
+
+
+def _laid(ask: Asking, batch: Batch) -> list[str]:
+    zone = ask.book.info.zone
+    if batch.laid_from and batch.laid_to:
+        return [f"Laid {say.span(batch.laid_from, batch.laid_to, zone)}{_parents(batch.parents)}."]
+    if batch.laid_to and not batch.fry_seen:
+        return [f"Laid by {say.day(batch.laid_to.astimezone(zone), ask.now.date())}, nobody said since when."]
+    return []
+
+
+def _hatching(ask: Asking, batch: Batch) -> list[str]:
+    """How old the fry are, or when they are to come."""
     if batch.fry_seen:
-        age = (ask.now - batch.fry_seen).days
-        lines.append(
-            f"First fry {say.day(batch.fry_seen.astimezone(zone), ask.now.date())}, {say.count(age, 'day')} old."
-        )
-    else:
-        seen = window_text(ask, name)
-        if seen:
-            lines.append(seen)
-    in_peat = batch.laid_from or batch.bagged or batch.laid_to
-    if batch.medium == "peat" and in_peat and not batch.wetted:
-        lines.append(f"In peat {say.number(round((ask.now - in_peat).days / 7, 1))} weeks.")
-    elif batch.medium == "peat" and batch.wetted:
-        lines.append(f"Peat wetted {say.day(batch.wetted.astimezone(zone), ask.now.date())}.")
+        seen = say.day(batch.fry_seen.astimezone(ask.book.info.zone), ask.now.date())
+        return [f"First fry {seen}, {say.count((ask.now - batch.fry_seen).days, 'day')} old."]
+    window = window_text(ask, batch.name)
+    return [window] if window else []
+
+
+def _in_peat(ask: Asking, batch: Batch) -> list[str]:
+    since = batch.laid_from or batch.bagged or batch.laid_to
+    if batch.medium != "peat":
+        return []
+    if batch.wetted:
+        return [f"Peat wetted {say.day(batch.wetted.astimezone(ask.book.info.zone), ask.now.date())}."]
+    return [f"In peat {say.number(round((ask.now - since).days / 7, 1))} weeks."] if since else []
+
+
+def _sums_of(batch: Batch) -> list[str]:
+    """What was pulled and became of it, in one line."""
     sums = []
     for side in (batch.eggs, batch.fish):
         for key in ("pulled", "bad", "hatched", "died", "sold"):
@@ -214,10 +229,7 @@ def batch_text(ask: Asking, name: str) -> str:
         sums.append(f"unaccounted for {gone}")
     elif gone and (batch.eggs.pulled or batch.eggs.start):
         sums.append(f"{-gone} more than were counted")
-    if sums:
-        lines.append(f"{say.first_up(', '.join(sums))}.")
-    lines += survived(batch.fish)
-    return "\n".join(lines)
+    return [f"{say.first_up(', '.join(sums))}."] if sums else []
 
 
 def _parents(parents: list[str]) -> str:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
 from typing import Any
 
 from bot import sentences as say
@@ -107,6 +108,16 @@ def not_empty(places: Iterable[str], standing: Standing) -> str:
     return told if full else ""
 
 
+@dataclass
+class _Traits:
+    """What is said of some places, and the words after it."""
+
+    taken: dict[str, Any] = field(default_factory=dict)
+    lines: dict[str, str | None] = field(default_factory=dict)  # with the species, where that is said too
+    rest: str = ""
+    apart: bool = False  # whether a comma or an “and” stands before the rest
+
+
 def declared(text: str, standing: Standing, gallon: str = "us", units: str = "us") -> list[dict[str, Any]] | None:
     """The events (outside form) of a message that sets up places or says who lives where; None when it is a note."""
     rest = " ".join(text.casefold().replace("\n", ", ").split()).strip(" .!")
@@ -126,35 +137,13 @@ def declared(text: str, standing: Standing, gallon: str = "us", units: str = "us
         kind = next((k for k in KINDS if found["kind"] and found["kind"].startswith(k)), None) or kind
         names = [f"{kind} {item}" for item in _items(found["items"])]
         rest = rest[found.end() :]
-        taken: dict[str, Any] = {}
-        while True:
-            joint = _JOINS.match(rest)
-            after = rest[joint.end() :] if joint else rest
-            if not joint and rest:
-                return None
-            if size := _SIZE.match(after) or _SHAPE.match(after):
-                said = size.groupdict()
-                said["bare"] = said.get("bare") or said.get("several")
-                if said["bare"] and units != "us":
-                    return None  # “a 29” is gallons only where gallons are the custom
-                unit = (said.get("unit") or "gal").rstrip(".")
-                unit = "gal" if unit == "g" else unit
-                number = said["n"] or said.get("bare") or "1"
-                taken["litres"] = round(litres_of(f"{number} {unit}", "imperial" if gallon == "imperial" else "us"), 3)
-                rest = after[size.end() :]
-            elif role := _ROLE.match(after):
-                taken["role"] = ROLES[role["role"]]
-                rest = after[role.end() :]
-            elif line := line_said(after, standing):
-                name, species, length = line
-                taken["line"] = name
-                lines.setdefault(name, species)
-                rest = after[length:]
-            else:
-                apart = bool(taken and joint and _APART.fullmatch(joint[0]))
-                rest = after
-                break
-            said_something = True
+        traits = _traits(rest, standing, gallon, units)
+        if traits is None:
+            return None
+        taken, rest, apart = traits.taken, traits.rest, traits.apart
+        for name, species in traits.lines.items():
+            lines.setdefault(name, species)
+        said_something = said_something or bool(taken)
         if (not taken and not found["kind"]) or (bare and not taken.keys() & {"line", "role"}):
             return None
         for name in names:
@@ -165,6 +154,46 @@ def declared(text: str, standing: Standing, gallon: str = "us", units: str = "us
     if not spots or not (said_something or len(fresh) > 1):
         return None
     return list(_events(spots, lines, standing))
+
+
+def _traits(rest: str, standing: Standing, gallon: str, units: str) -> _Traits | None:
+    """Size, role and line of the places just named, as many of them as are said; None where it is a note."""
+    found = _Traits(rest=rest)
+    while True:
+        joint = _JOINS.match(found.rest)
+        after = found.rest[joint.end() :] if joint else found.rest
+        if not joint and found.rest:
+            return None
+        if size := _SIZE.match(after) or _SHAPE.match(after):
+            litres = _litres(size, gallon, units)
+            if litres is None:
+                return None
+            found.taken["litres"] = litres
+            found.rest = after[size.end() :]
+        elif role := _ROLE.match(after):
+            found.taken["role"] = ROLES[role["role"]]
+            found.rest = after[role.end() :]
+        elif line := line_said(after, standing):
+            name, species, length = line
+            found.taken["line"] = name
+            found.lines.setdefault(name, species)
+            found.rest = after[length:]
+        else:
+            found.apart = bool(found.taken and joint and _APART.fullmatch(joint[0]))
+            found.rest = after
+            return found
+
+
+def _litres(size: re.Match[str], gallon: str, units: str) -> float | None:
+    """A tank's size in litres; “a 29” is gallons only where gallons are the custom."""
+    said = size.groupdict()
+    bare = said.get("bare") or said.get("several")
+    if bare and units != "us":
+        return None
+    unit = (said.get("unit") or "gal").rstrip(".")
+    unit = "gal" if unit == "g" else unit
+    number = said["n"] or bare or "1"
+    return round(litres_of(f"{number} {unit}", "imperial" if gallon == "imperial" else "us"), 3)
 
 
 _SEVERAL = r"(?:\s*,\s*|\s*&\s*|\s+and\s+|\s*-\s*|\s+to\s+|\s+thru\s+|\s+through\s+)"

@@ -133,26 +133,33 @@ def put_off_order(order: Order, scene: Scene, book: RoomBook, message: Message, 
         order = Order(order.core, order.where, order.weekday, Days(scene.now.date(), scene.now.date()))
     if not hit or order.days is None or order.weekday:
         return None
-    days, until = order.days, _until(order.days, scene)
+    days = order.days
     order, what = object_of(order, hit["what"], scene)
     if found := scene.words.chore(what):
-        if order.core.startswith("no "):
-            return None
-        if found[1] or days.first > scene.now.date():
-            slots = {t: slot_of(t, found[1], scene) if found[1] else None for t in found[0]}
-            left = [t for t in found[0] if slots[t] or not found[1]]
-            events = [RoutineSet(what="off", value=t, slot=slots[t], **dated(order)) for t in left]
-            return told(events, scene) if events else None
-        keys: dict[str, Any] = dict(order.where.keys())
-        places = keys.pop("places", None) or [keys.pop("place", None)]
-        if keys:
-            return None
-        put = tuple(TaskPutOff(task=t, place=p, date=until) for p in places for t in found[0])
-        return Taken(put, (f"{what.capitalize()}{in_places(places)} put off to {say.day(until, scene.now.date())}.",))
+        return None if order.core.startswith("no ") else _chore_left(order, days, what, found, scene)
     where = scene.words.where(hit["what"]) if order.where.room else None
     if where is None or not where.places or order.core.startswith(("no ", "don't")):
         return None
-    return _places(where.places, until, scene, book)
+    return _places(where.places, _until(days, scene), scene, book)
+
+
+def _chore_left(
+    order: Order, days: Days, what: str, found: tuple[tuple[str, ...], str | None], scene: Scene
+) -> Taken | None:
+    """A chore by its name: left out on days to come or at a part of the day, or put off till after today."""
+    tasks, part = found
+    if part or days.first > scene.now.date():
+        slots = {t: slot_of(t, part, scene) if part else None for t in tasks}
+        left = [t for t in tasks if slots[t] or not part]
+        events = [RoutineSet(what="off", value=t, slot=slots[t], **dated(order)) for t in left]
+        return told(events, scene) if events else None
+    keys: dict[str, Any] = dict(order.where.keys())
+    places = keys.pop("places", None) or [keys.pop("place", None)]
+    if keys:
+        return None
+    until = _until(days, scene)
+    put = tuple(TaskPutOff(task=t, place=p, date=until) for p in places for t in tasks)
+    return Taken(put, (f"{what.capitalize()}{in_places(places)} put off to {say.day(until, scene.now.date())}.",))
 
 
 def _everything(order: Order, scene: Scene, book: RoomBook) -> Taken | None:

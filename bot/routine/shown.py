@@ -116,46 +116,56 @@ def _line(raw: dict[str, Any], spots: list[str], tasks: list[str], today: dt.dat
     key, value = raw["what"], raw["value"]
     if scoped and not where and _of_chores(key, tasks) and not raw.get("last_day"):
         where = "whole room"
-    when = _when(raw, today)
-    lead = ", ".join(w for w in (where, when) if w)
+    lead = ", ".join(w for w in (where, _when(raw, today)) if w)
     if key in ("rest", "sexes_apart"):
-        plural = len(spots) > 1
-        what = ("rest" if plural else "rests") if key == "rest" else "sexes apart"
-        if value in ("default", False):
-            return f"{where}: back together"
-        last = dt.date.fromisoformat(raw["last_day"]) if raw.get("last_day") else None
-        together = f" until {say.day(last + dt.timedelta(days=1), today)}, then back together" if last else ""
-        return f"{where}{':' if key != 'rest' else ''} {what}{together}"
+        return _apart_or_at_rest(raw, where, len(spots) > 1, today)
     if value in ("default", "usual"):
         return f"{where or 'the room'}: {name_of(key)} as usual"
     if key in ("off", "on"):
-        slot = f"{raw['slot']} " if raw.get("slot") else ""
-        text = f"{'no ' if key == 'off' else ''}{slot}{chores(tasks)}{' again' if key == 'on' else ''}"
-        if key == "off" and len(tasks) > 3 and len(tasks) < len(TASKS):
-            text = f"left for later: {chores(tasks)}"
+        text = _off_or_on(raw, tasks)
     elif key == "who":
         text = f"{raw.get('person')}" if len(tasks) == len(TASKS) and lead else f"{chores(tasks)}: {raw.get('person')}"
     elif key == "away":
         text = "away" + (f", {raw['person']} does it" if raw.get("person") else "")
-    elif key in PER_DAY.values() and isinstance(value, (int, float)):
-        text = f"{_of_room(key) if where in ('', 'whole room') else _name(key)} {_times_a_day(value)}"
-    elif key == "heater_c" and isinstance(value, (int, float)):
-        text = f"heater set to {value:g} °C ({say.temperature(value, 'us')})"
-    elif key == "light_hours" and isinstance(value, (int, float)):
-        text = f"light {say.number(value)} hours a day"
-    elif key in _SPANS and isinstance(value, (int, float)):
-        text = f"{_name(key)} {say.count(round(value), 'day')}"
-    elif (key in EVERY_DAYS.values() or key.endswith("_days")) and isinstance(value, (int, float)):
-        text = f"{_name(key)} {_every(value)}"
     elif key.endswith("_at") and key[:-3] in TASKS:
         text = f"{chores([key[:-3]])} at {str(value).replace(',', ', ')}"
     elif key.endswith("_at") and f"{key[:-3]}s" in _PART.values():
         text = f"{key[:-3]}s at {value}"
-    elif value is None:
-        text = name_of(key)
+    elif isinstance(value, (int, float)):
+        text = _number_set(key, value, of_room=where in ("", "whole room"))
     else:
-        text = f"{_name(key)} {value}"
+        text = name_of(key) if value is None else f"{_name(key)} {value}"
     return f"{lead}{'' if text.startswith('left for later') else ':'} {text}" if lead else text
+
+
+def _apart_or_at_rest(raw: dict[str, Any], where: str, plural: bool, today: dt.date) -> str:
+    resting = raw["what"] == "rest"
+    if raw["value"] in ("default", False):
+        return f"{where}: back together"
+    last = dt.date.fromisoformat(raw["last_day"]) if raw.get("last_day") else None
+    together = f" until {say.day(last + dt.timedelta(days=1), today)}, then back together" if last else ""
+    return f"{where} {'rest' if plural else 'rests'}{together}" if resting else f"{where}: sexes apart{together}"
+
+
+def _off_or_on(raw: dict[str, Any], tasks: list[str]) -> str:
+    if raw["what"] == "off" and 3 < len(tasks) < len(TASKS):
+        return f"left for later: {chores(tasks)}"
+    slot = f"{raw['slot']} " if raw.get("slot") else ""
+    return f"no {slot}{chores(tasks)}" if raw["what"] == "off" else f"{slot}{chores(tasks)} again"
+
+
+def _number_set(key: str, value: float, *, of_room: bool) -> str:
+    if key in PER_DAY.values():
+        return f"{_of_room(key) if of_room else _name(key)} {_times_a_day(value)}"
+    if key == "heater_c":
+        return f"heater set to {value:g} °C ({say.temperature(value, 'us')})"
+    if key == "light_hours":
+        return f"light {say.number(value)} hours a day"
+    if key in _SPANS:
+        return f"{_name(key)} {say.count(round(value), 'day')}"
+    if key in EVERY_DAYS.values() or key.endswith("_days"):
+        return f"{_name(key)} {_every(value)}"
+    return f"{_name(key)} {value}"
 
 
 def _of_chores(key: str, tasks: Sequence[str]) -> bool:

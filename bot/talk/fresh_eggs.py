@@ -123,16 +123,23 @@ def heard(text: str, lots: Sequence[Lot], standing: Standing) -> Heard | None:
         else:
             unclear.append((item.strip(), tub))
     if rest is not None:
-        whole = {p.lot.entry.seq for p in puts if p.count is None}
-        left = [lot for lot in open_lots if lot.entry.seq not in whole]
+        left = _rest_of(open_lots, puts, rest)
         if not left or unclear:
             return None
-        for lot in left:
-            taken = sum(p.count or 0 for p in puts if p.lot is lot)
-            puts.append(Put(lot, rest, (lot.count or 0) - taken if taken else None))
+        puts += left
     if not puts and not unclear:
         return None
     return Heard(tuple(puts), tuple(unclear))
+
+
+def _rest_of(lots: Sequence[Lot], puts: Sequence[Put], tub: str) -> list[Put]:
+    """What is left of each lot once the others are put, into that tub."""
+    whole = {p.lot.entry.seq for p in puts if p.count is None}
+    left = []
+    for lot in (lot for lot in lots if lot.entry.seq not in whole):
+        taken = sum(p.count or 0 for p in puts if p.lot is lot)
+        left.append(Put(lot, tub, (lot.count or 0) - taken if taken else None))
+    return left
 
 
 def _of_the_one(which: str, lots: Sequence[Lot]) -> int:
