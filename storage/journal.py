@@ -16,10 +16,11 @@ import sqlalchemy as sa
 from shared.ledger.standing import Entry, Standing
 from shared.zones import zone_moved_to
 from storage import entries, forgetting, pictures, reckoning, snapshots
+from storage.claims import Claim
 from storage.engine import SETTINGS, Database, RoomInfo, now
 from storage.forgetting import Forgotten
 from storage.messages import WITH_WORDS, KeptMessage, KeptReply, Message, OpenQuestion, message_of
-from storage.people import Claim, Members, Person
+from storage.people import Members, Person
 from storage.pictures import KeptPicture
 from storage.snapshots import Running, Sum
 from storage.tables import MESSAGES, QUESTIONS, ROOMS

@@ -1,4 +1,4 @@
-"""Who may speak to a room, and what is done only once: people, their addresses, invitations, strangers, claims.
+"""Who may speak to a room: people, their addresses, invitations, strangers, and texts that wait for somebody.
 
 Entries name a person by a key; name and addresses stand here and can be emptied.
 """
@@ -18,11 +18,11 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 from storage import waiting
+from storage.claims import Claims
 from storage.engine import Database, RoomInfo, now
 from storage.prepared import prepared
 from storage.tables import (
     ADDRESSES,
-    CLAIMS,
     INVITATIONS,
     KNOCKS,
     PEOPLE,
@@ -46,35 +46,19 @@ class Person:
     active: bool = True
 
 
-@dataclass(frozen=True)
-class Claim:
-    """Something begun once; `confirmed` when it is known to be done."""
-
-    what: str
-    key: str
-    claimed: dt.datetime
-
-
-class Members:
+class Members(Claims):
     """The people side of a room's book."""
 
     def __init__(self, database: Database, info: RoomInfo) -> None:
-        self._database = database
-        self._info = info
+        super().__init__(database, info)
         self._known: dict[str, Person | None] = {}  # looked up before in this transaction, by key
         self._known_at: dict[tuple[str, str], Person | None] = {}  # and by where they write from
         self._known_in = 0
 
-    @property
-    def info(self) -> RoomInfo:
-        return self._info
-
     @contextmanager
     def _writing(self) -> Iterator[tuple[Connection, Any]]:
-        """A transaction in which nobody else writes to this room, and the room's row."""
-        with self._database.writing() as connection:
-            row = connection.execute(_ROOM_ROW, {"room": self._info.id}).one()
-            yield connection, row
+        with super()._writing() as written:
+            yield written
             self._known_in = 0  # whoever was looked up may be another now
 
     def _hash(self, salt: bytes, text: str) -> str:
@@ -321,55 +305,6 @@ class Members:
         with self._writing() as (connection, _):
             waiting.drop(connection, self._info.id, door, address)
 
-    # ---- once
-
-    def claim(self, what: str, key: str, at: dt.datetime) -> bool:
-        """True for the one who may do this (send that day's summary); False when it was claimed before."""
-        with self._writing() as (connection, _):
-            values = {"room": self._info.id, "what": what, "key": key, "claimed": at, "confirmed": False}
-            return inserted_once(connection, CLAIMS, values)
-
-    def release(self, what: str, key: str) -> bool:
-        """Let what was claimed and never confirmed be done after all; False when there is no such claim."""
-        with self._writing() as (connection, _):
-            return bool(
-                connection.execute(
-                    CLAIMS.delete().where(
-                        CLAIMS.c.room == self._info.id,
-                        CLAIMS.c.what == what,
-                        CLAIMS.c.key == key,
-                        sa.not_(CLAIMS.c.confirmed),
-                    )
-                ).rowcount
-            )
-
-    def confirm(self, what: str, key: str) -> None:
-        """What was claimed is known to be done."""
-        with self._writing() as (connection, _):
-            connection.execute(
-                CLAIMS.update()
-                .where(CLAIMS.c.room == self._info.id, CLAIMS.c.what == what, CLAIMS.c.key == key)
-                .values(confirmed=True)
-            )
-
-    def claims(self, what: str, prefix: str = "") -> list[Claim]:
-        """What was claimed under that name, whose key begins so; confirmed or not."""
-        wanted = sa.select(CLAIMS.c.what, CLAIMS.c.key, CLAIMS.c.claimed).where(
-            CLAIMS.c.room == self._info.id, CLAIMS.c.what == what, CLAIMS.c.key.startswith(prefix, autoescape=True)
-        )
-        with self._database.reading() as connection:
-            return [Claim(what, key, claimed) for what, key, claimed in connection.execute(wanted)]
-
-    def unconfirmed(self) -> list[Claim]:
-        """What was claimed and never confirmed: nobody knows whether it was done."""
-        wanted = (
-            sa.select(CLAIMS.c.what, CLAIMS.c.key, CLAIMS.c.claimed)
-            .where(CLAIMS.c.room == self._info.id, sa.not_(CLAIMS.c.confirmed))
-            .order_by(CLAIMS.c.claimed)
-        )
-        with self._database.reading() as connection:
-            return [Claim(what, key, claimed) for what, key, claimed in connection.execute(wanted)]
-
 
 _PERSON = prepared(sa.select(PEOPLE).where(PEOPLE.c.room == sa.bindparam("of"), PEOPLE.c.key == sa.bindparam("wanted")))
 _WHO = prepared(
@@ -382,7 +317,6 @@ _WHO = prepared(
         PEOPLE.c.removed.is_(None),
     )
 )
-_ROOM_ROW = sa.select(ROOMS).where(ROOMS.c.id == sa.bindparam("room")).with_for_update()
 
 
 def _person(row: Any) -> Person:

@@ -6,9 +6,9 @@ import datetime as dt
 import sys
 
 from bot.settings import SettingsError, open_to_others, read_settings, settings_file
+from storage.claims import Claim
 from storage.engine import open_database, url_of
 from storage.journal import RoomBook
-from storage.people import Claim
 from storage.trouble import StorageTrouble
 
 UNDER_WAY = dt.timedelta(minutes=5)  # what was begun so lately may still be on its way
