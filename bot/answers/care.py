@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from bot import sentences as say
 from bot.answers.asking import Answer, Asking, Sum, sentence
-from bot.sums.growth import crowding
+from bot.sums.crowding import crowding
 from shared.due.house_rules import Routine
 from shared.due.rules import Spot
 from shared.husbandry import doses

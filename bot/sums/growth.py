@@ -1,4 +1,4 @@
-"""Growth and room: when fish can move up or be sold, how many will be ready by which week, how full a tank is."""
+"""Growth: how long fish are at an age, when they can move up or be sold, and how many will be ready by which week."""
 
 from __future__ import annotations
 
@@ -10,15 +10,10 @@ from statistics import NormalDist
 from bot import sentences as say
 from bot.answers.asking import Answer, Sum, because, figure, rests_on
 from bot.answers.hatch_dates import stranger
-from shared.due.house_rules import Routine
-from shared.due.rules import Spot
-from shared.husbandry.crowding import crowding as crowding_of
 from shared.husbandry.growth import SALE_MM, When, length_at, move_up, sale_size, when_length
 from shared.ledger.standing import Batch, Holding
-from shared.quantities import PRACTICE, Figure
 
 MOST_LINES = 4
-_DAYS_LOOKED_BACK = 14
 _Z90 = NormalDist().inv_cdf(0.9)
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 
@@ -33,12 +28,12 @@ def _groups(s: Sum) -> list[str]:
     return list(dict.fromkeys(h.group for h in wanted if not query.line or h.line == query.line))
 
 
-def _species(s: Sum, line: str | None) -> str | None:
+def species_of(s: Sum, line: str | None) -> str | None:
     kept = s.standing.lines.get(line or "")
     return kept.species if kept else None
 
 
-def _measured(s: Sum, name: str, hatched: dt.datetime) -> list[tuple[float, float]]:
+def measured_of(s: Sum, name: str, hatched: dt.datetime) -> list[tuple[float, float]]:
     """A batch's own lengths, age in days and mm; those of a place count where it stands there alone."""
     standing = s.standing
     found = standing.readings_of(name, "length")
@@ -85,7 +80,7 @@ def reach(s: Sum) -> Answer:
         return ready(s)
     lines, why = [], list[str]()
     if line is not None and not query.batch:
-        found = when_length(_species(s, line), wanted, today)  # of fish hatched today: its days are ages
+        found = when_length(species_of(s, line), wanted, today)  # of fish hatched today: its days are ages
         ages = [(day - today).days for day in (found.earliest, found.latest) if day is not None]
         age = f"{ages[0]} to {ages[1]} days old (80 %)" if len(ages) == 2 else "beyond the growth that is known"
         lines.append(f"{line}: {figure(wanted)} mm at {age}.")
@@ -105,7 +100,7 @@ def _from_length(s: Sum, mm: float) -> Answer:
     line = query.line or (s.standing.line_of(query.batch) if query.batch else None)
     if line is None and query.place:
         line = next((h.line for h in s.standing.fish_at(query.place)), None)
-    species = _species(s, line)
+    species = species_of(s, line)
     reached = when_length(species, mm, today)  # of fish hatched today: its middle is the age at that length
     if reached.day is None:
         return Answer(f"{figure(mm)} mm is beyond the growth that is known, so no date.")
@@ -125,9 +120,9 @@ def _from_length(s: Sum, mm: float) -> Answer:
 
 def _ready_line(s: Sum, batch: Batch, wanted: float | None) -> tuple[str, tuple[str, ...]]:
     assert batch.fry_seen is not None
-    now, species = s.ask.now, _species(s, batch.line)
+    now, species = s.ask.now, species_of(s, batch.line)
     hatched = batch.fry_seen.astimezone(s.info.zone).date()
-    measured = _measured(s, batch.name, batch.fry_seen)
+    measured = measured_of(s, batch.name, batch.fry_seen)
     spots = [s.standing.places[h.place] for h in s.standing.of_group(batch.name) if h.place in s.standing.places]
     parts = [f"{batch.name} ({batch.line}): {say.count((now - batch.fry_seen).days, 'day')} old"]
     if wanted is not None:
@@ -161,7 +156,7 @@ def _share_grown(s: Sum, batch: Batch, mm: float, day: dt.date) -> float | None:
     assert batch.fry_seen is not None
     age = (day - batch.fry_seen.astimezone(s.info.zone).date()).days
     try:
-        found = length_at(_species(s, batch.line), max(age, 0), _measured(s, batch.name, batch.fry_seen))
+        found = length_at(species_of(s, batch.line), max(age, 0), measured_of(s, batch.name, batch.fry_seen))
     except ValueError:
         return None
     if not found.low or not found.high:
@@ -173,6 +168,25 @@ def _share_grown(s: Sum, batch: Batch, mm: float, day: dt.date) -> float | None:
 def weeks(s: Sum) -> Answer:
     """How many will be of sale size by the end of which week, from every counted group's age and growth."""
     today, mm = s.ask.now.date(), s.number("length") or SALE_MM
+    held, blank = _growing(s)
+    if not held:
+        return Answer("No counted fry or young with a hatch date are on record there, so no numbers.")
+    told = _numbers_by(s, held, mm)
+    left = f" Not counted, so left out: {say.listed(list(dict.fromkeys(blank))[:4])}." if blank else ""
+    groups = say.listed(dict.fromkeys(b.name for _, b in held))
+    total = sum(h.count for h, _ in held)
+    text = f"Of {total} ({groups}), at {figure(mm)} mm or more by: {'; '.join(told) or 'none for half a year'}."
+    found = sale_size(species_of(s, held[0][1].line), today, mm=mm)
+    why = rests_on(
+        "expected numbers: each group's count times the chance that it has grown so far; later losses not taken off",
+        found.sources,
+        found.cautions,
+    )
+    return Answer(f"{text}\nExpected numbers, before any losses; one measured length narrows them.{left}", why=why)
+
+
+def _growing(s: Sum) -> tuple[list[tuple[Holding, Batch]], list[str]]:
+    """The counted young with a hatch date, and the groups of which one or the other is not known."""
     held: list[tuple[Holding, Batch]] = []
     blank: list[str] = []
     for name in _groups(s):
@@ -184,41 +198,40 @@ def weeks(s: Sum) -> Answer:
                 blank.append(name)
             elif h.count > 0:
                 held.append((h, batch))
-    if not held:
-        return Answer("No counted fry or young with a hatch date are on record there, so no numbers.")
-    total = sum(h.count for h, _ in held)
-    ends = [today + dt.timedelta(days=7 * n + (6 - today.weekday())) for n in range(27)]
-    month = re.search(rf"\b(?:in|by|during|end of) ({'|'.join(_MONTHS)})[a-z]*\b", s.said)
-    day = s.ask.query.date
-    if day is not None and day > today and s.says(r"\b(?:by|before|until|on)\b"):
-        ends = [day]
-    elif month:
-        number = _MONTHS.index(month[1]) + 1
-        year = today.year if number >= today.month else today.year + 1
-        end = (dt.date(year, number, 1) + dt.timedelta(days=32)).replace(day=1) - dt.timedelta(days=1)
-        ends = [dt.date(year, number, 1) - dt.timedelta(days=1), end] if number != today.month else [today, end]
-    told, seen, last = [], -1, 0.0
+    return held, blank
+
+
+def _numbers_by(s: Sum, held: list[tuple[Holding, Batch]], mm: float) -> list[str]:
+    """How many are that long by which day, as often as the number grows by much."""
+    today, total = s.ask.now.date(), sum(h.count for h, _ in held)
+    ends, named = _ends(s, today)
+    told, seen = [], -1
     for end in ends:
         shares = [(h.count, _share_grown(s, batch, mm, end)) for h, batch in held]
         if any(share is None for _, share in shares):
             told.append(f"beyond {say.day(end)} growth is not known")
             break
-        last = sum(count * (share or 0.0) for count, share in shares)
-        if round(last) != seen and (month or len(ends) == 1 or round(last) - max(seen, 0) >= max(1, total // 12)):
-            told.append(f"{say.day(end, today)} about {round(last)}")
-            seen = round(last)
-        if last > 0.95 * total or len(told) == 6:
+        number = sum(count * (share or 0.0) for count, share in shares)
+        if round(number) != seen and (named or round(number) - max(seen, 0) >= max(1, total // 12)):
+            told.append(f"{say.day(end, today)} about {round(number)}")
+            seen = round(number)
+        if number > 0.95 * total or len(told) == 6:
             break
-    left = f" Not counted, so left out: {say.listed(list(dict.fromkeys(blank))[:4])}." if blank else ""
-    groups = say.listed(dict.fromkeys(b.name for _, b in held))
-    text = f"Of {total} ({groups}), at {figure(mm)} mm or more by: {'; '.join(told) or 'none for half a year'}."
-    found = sale_size(_species(s, held[0][1].line), today, mm=mm)
-    why = rests_on(
-        "expected numbers: each group's count times the chance that it has grown so far; later losses not taken off",
-        found.sources,
-        found.cautions,
-    )
-    return Answer(f"{text}\nExpected numbers, before any losses; one measured length narrows them.{left}", why=why)
+    return told
+
+
+def _ends(s: Sum, today: dt.date) -> tuple[list[dt.date], bool]:
+    """The days asked about, and whether a day or month is named; else the Sundays of half a year."""
+    day = s.ask.query.date
+    if day is not None and day > today and s.says(r"\b(?:by|before|until|on)\b"):
+        return [day], True
+    month = re.search(rf"\b(?:in|by|during|end of) ({'|'.join(_MONTHS)})[a-z]*\b", s.said)
+    if not month:
+        return [today + dt.timedelta(days=7 * n + (6 - today.weekday())) for n in range(27)], False
+    number = _MONTHS.index(month[1]) + 1
+    first = dt.date(today.year if number >= today.month else today.year + 1, number, 1)
+    last = (first + dt.timedelta(days=32)).replace(day=1) - dt.timedelta(days=1)
+    return [today if number == today.month else first - dt.timedelta(days=1), last], True
 
 
 def length(s: Sum) -> Answer:
@@ -236,144 +249,10 @@ def length(s: Sum) -> Answer:
         return Answer("Say of which fish and at what age, like “how big should gardneri be at 30 days”.")
     if mm is not None and not 1 <= mm <= 500:
         raise ValueError(f"{mm:g} mm is not a length for these fish; it runs from 1 to 500")
-    found = length_at(_species(s, line), days)
+    found = length_at(species_of(s, line), days)
     width = f"{found.low:.0f}–{found.high:.0f}, 80 %"
     text = f"{line} at {say.count(round(days), 'day')}: about {found.value:.0f} mm ({width})."
     if mm is not None and found.low is not None and found.high is not None:
         verdict = "small for that" if mm < found.low else "big for that" if mm > found.high else "within what is usual"
         text += f" {figure(mm)} mm is {verdict}."
     return Answer("\n".join((text, *found.cautions[:1])), why=because(found, said=found.cautions[:1]))
-
-
-# ---- how full
-
-
-def _exchange(s: Sum, place: str, kind: str, role: str | None) -> tuple[float, float, str]:
-    """Changes a day, their mean percentage, and where that comes from: the record, else the routine."""
-    now = s.ask.now
-    begun = s.standing.begun or now
-    since = max(now - dt.timedelta(days=_DAYS_LOOKED_BACK), begun)
-    days = max(1.0, (now - since).total_seconds() / 86400)
-    litres = s.standing.places[place].litres or 0.0
-    routine, spot = Routine.of(s.standing), Spot(place, kind)
-    if kind == "tub":
-        usual, each = 100.0, routine.number("fry_changes_per_day", spot, now.date(), now)
-    else:
-        key = {"grow-out": "grow_out", "nursery": "nursery"}.get(role or "", "")
-        usual = routine.number(f"{key or 'adult'}_change_percent", spot, now.date(), now)
-        every = routine.number(f"{key}_change_days" if key else "water_change_days", spot, now.date(), now)
-        each = 1 / every if every > 0 else 0.0
-    entries = s.ask.book.entries(name=place, kinds=("water_change",), since=since)
-    if not entries:
-        return each, usual, f"no changes on record in {days:.0f} days, so by the routine"
-    sizes, unsaid = [], 0
-    for entry in entries:
-        percent = getattr(entry.event, "percent", None)
-        volume = getattr(entry.event, "litres", None)
-        if percent is None and volume is not None and litres:
-            percent = min(100.0, 100 * volume / litres)
-        unsaid += percent is None
-        sizes.append(usual if percent is None else percent)
-    said = f"{say.count(len(entries), 'change')} on record in {days:.0f} days"
-    if unsaid:
-        said += f", {unsaid} of unsaid size taken as {usual:g} %"
-    return min(12.0, len(entries) / days), sum(sizes) / len(sizes), said
-
-
-def _rhythm(each: float, percent: float) -> str:
-    """`3 × 50 % a day`, `40 % every 3 days`, `no water`."""
-    if not each:
-        return "no water"
-    if each < 1:
-        return f"{percent:.0f} % every {figure(round(1 / each, 1))} days"
-    return f"{percent:.0f} % a day" if each == 1 else f"{figure(round(each, 1))} × {percent:.0f} % a day"
-
-
-def _length_of(s: Sum, held: Holding) -> tuple[Figure | float, str] | None:
-    """How long a group's fish are now: as measured lately, else by age; None for grown fish nobody measured."""
-    batch, now = s.standing.batches.get(held.group), s.ask.now
-    hatched = batch.fry_seen if batch else None
-    measured = _measured(s, held.group, hatched) if hatched else []
-    latest = s.standing.latest(held.group, "length") or s.standing.latest(held.place, "length")
-    if hatched:
-        found = length_at(_species(s, held.line), (now - hatched).total_seconds() / 86400, measured)
-        return found, "measured here" if measured else "by age"
-    return (latest.value, "measured here") if latest else None
-
-
-_COMING = r"\b(?:more|another|extra|add\w*|put|move|fit|room|go in|if)\b"
-
-
-def crowding(s: Sum) -> Answer:
-    """How full a tank or tub is, by counts, lengths and water changes, the question's numbers before the record's."""
-    place = s.standing.places.get(s.ask.query.place or "")
-    count, mm, litres = s.number("count"), s.number("length"), s.number("litres")
-    if place is None:
-        return _crowding_in_words(s, count, mm, litres)
-    litres = litres or place.litres
-    if litres is None:
-        return Answer(f"How much water is in {place.name}? Without it nothing can be said of room.")
-    held = [h for h in s.standing.fish_at(place.name) if h.number != 0]
-    if not held and count is None:
-        if mm is not None:
-            return _crowding_in_words(s, count, mm, litres)
-        return Answer(f"{place.name} holds no fish on record.")
-    blank = [h for h in held if not h.counted]
-    if blank:
-        return Answer(
-            f"{say.listed(dict.fromkeys(h.group for h in blank))} in {place.name} are not counted; count them first."
-        )
-    number, squares, low, high, hows = 0, 0.0, 0.0, 0.0, []
-    for h in held:
-        found = (mm, "as said") if mm is not None else _length_of(s, h)
-        if found is None:
-            return Answer(
-                f"How long are the {h.line} in {place.name}? Say it like “{place.name} 30 mm”, then ask again."
-            )
-        size, how = found
-        middle = size.value if isinstance(size, Figure) else size
-        number, squares = number + h.count, squares + h.count * middle**2
-        low += h.count * ((size.low if isinstance(size, Figure) else None) or 0.9 * middle) ** 2
-        high += h.count * ((size.high if isinstance(size, Figure) else None) or 1.1 * middle) ** 2
-        hows.append(how)
-    if count is not None and held and not s.says(_COMING):  # "crowded with 31 fry": what the keeper counts there now
-        squares, low, high = (x * count / number for x in (squares, low, high))
-        number, count = int(count), None
-    if count is not None:  # "with 30 more", "can I put 30 fry in tub E"
-        each_mm = mm if mm is not None else math.sqrt(squares / number) if number else None
-        if each_mm is None:
-            return Answer("How long are they? Say it like “30 fry of 8 mm in tub E”.")
-        number, squares = number + int(count), squares + count * each_mm**2
-        low, high = low + count * (0.9 * each_mm) ** 2, high + count * (1.1 * each_mm) ** 2
-    lengths = [math.sqrt(x / number) for x in (squares, low, high)]
-    mean = Figure(value=lengths[0], low=lengths[1], high=lengths[2], unit="mm", basis="")
-    each, percent, changed = _exchange(s, place.name, place.kind, place.role)
-    full = crowding_of(number, mean, litres, each, percent, filtered=place.kind != "tub")
-    volume = say.volume(litres, s.info.units, s.info.gallon)
-    sizes = f"about {lengths[0]:.0f} mm ({', '.join(dict.fromkeys(hows))})" if hows else f"{lengths[0]:.0f} mm"
-    text = (
-        f"{place.name} ({volume}) with {say.count(number, 'fish', 'fish')} of {sizes}: {full.band}, "
-        f"{100 * full.value:.0f} % of full ({100 * (full.low or 0):.0f}–{100 * (full.high or 0):.0f} %).\n"
-        f"About {full.most} of that size would fill it; {changed}: {_rhythm(each, percent)}."
-    )
-    return Answer(text, why=because(full))
-
-
-def _crowding_in_words(s: Sum, count: float | None, mm: float | None, litres: float | None) -> Answer:
-    """How full with the question's own numbers alone."""
-    if litres is None or mm is None:
-        return Answer(
-            "Say how many, how long and how much water, like “50 fry of 10 mm in 5.5 gallons”, or name a tank."
-        )
-    tub = litres < 8
-    percent, each = s.number("percent"), 3.0 if tub else 1.0
-    taken = "" if percent is not None else " (taken; say yours)"
-    share = percent if percent is not None else 50.0
-    full = crowding_of(int(count or 0), mm, litres, each, share, filtered=not tub)
-    volume = say.volume(litres, s.info.units, s.info.gallon)
-    water = f"with {_rhythm(each, share)} changed{taken}"
-    if count is None:
-        return Answer(f"About {full.most} of {figure(mm)} mm fill {volume} {water}: {PRACTICE}.", why=because(full))
-    fish = f"{say.count(int(count), 'fish', 'fish')} of {figure(mm)} mm"
-    text = f"{fish} in {volume}: {full.band}, {100 * full.value:.0f} % of full."
-    return Answer(f"{text}\nAbout {full.most} of that size would fill it {water}.", why=because(full))

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 
 from bot.answers.asking import Answer, Asking, Sum, sentence
 from bot.language.asking.which_sum import sum_asked, topic_of
+from bot.sums import crowding as crowding_sums
 from bot.sums import degree_days as day_sums
 from bot.sums import doses as dose_sums
 from bot.sums import foods as food_sums
@@ -25,7 +26,7 @@ _TOPICS: Mapping[str, Callable[[Sum], Answer]] = {
     "live food": food_sums.live_food,
     "cysts": food_sums.cysts,
     "first food": food_sums.first_food,
-    "crowding": growth_sums.crowding,
+    "crowding": crowding_sums.crowding,
     "box": water_sums.box,
     "changes": change_sums.changes,
     "percent": change_sums.percent,
@@ -46,9 +47,9 @@ _TOPICS: Mapping[str, Callable[[Sum], Answer]] = {
     "reach": growth_sums.reach,
     "dose": dose_sums.dose,
 }
-# Kinds of questions that are about the record itself, whatever figures their words name.
 # Kinds that are sums by themselves; in any other the whole message must ask for one, not a note with a question to it.
 _RECKONED = frozenset({"calc", "dose", "ammonia", "advice", "ready", "rate", "culture"})
+# Kinds of questions that are about the record itself, whatever figures their words name.
 _OF_THE_RECORD = frozenset({"chart", "help", "history", "last"})
 
 
