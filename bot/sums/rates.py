@@ -1,4 +1,4 @@
-"""Rates from the record: hatch rates and whether they really differ, survival to sale, losses by the week."""
+"""Rates from the record: hatch rates and whether they really differ, and survival to sale."""
 
 from __future__ import annotations
 
@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from statistics import median
 
 from bot import sentences as say
-from bot.answers.asking import Answer, Sum, because, places_named, rests_on
+from bot.answers.asking import Answer, Sum, because, places_named
 from shared.husbandry.rates import Comparison, Rate, Spawn, compare, compare_each, hatch_rate, wilson
-from shared.husbandry.survival import Life, survival_at, weekly_losses
+from shared.husbandry.survival import Life, survival_at
 from shared.ledger.standing import Account, Batch, Entry, cause_of
 
 MOST_LINES = 4
@@ -328,53 +328,3 @@ def _survival_of(s: Sum, name: str, batches: Sequence[Batch]) -> tuple[str, tupl
 
 
 # ---- losses by the week
-
-
-def losses(s: Sum) -> Answer:
-    """Deaths week by week, as a share of the fish there where they are counted; unusual weeks said to be so."""
-    query, zone = s.ask.query, s.info.zone
-    name = query.place or query.batch or query.line
-    until = s.ask.now.astimezone(zone).date()
-    weeks = 4
-
-    def mine(account: Account | None) -> bool:
-        if account is None or account.stage not in _ALIVE:
-            return False
-        line = s.standing.line_of(account.group)
-        return not name or name in (account.group, account.place, line)
-
-    held = [h for h in s.standing.holdings.values() if mine(h.account)]
-    blank = {h.account.key for h in held if not h.counted}
-    since = dt.datetime.combine(until - dt.timedelta(days=7 * weeks), dt.time(0), zone)
-    deaths: list[tuple[dt.date, int]] = []
-    unseen: list[tuple[dt.date, int]] = []  # deaths where nobody knows how many there were
-    moves: list[tuple[dt.date, int]] = []
-    for entry in s.ask.book.entries(since=since):
-        day = entry.at.astimezone(zone).date()
-        for posting in entry.postings:
-            out, into = (a if mine(a) and a and a.key not in blank else None for a in (posting.source, posting.target))
-            count = posting.count or 0
-            if posting.outside == "died" and count and posting.source and mine(posting.source):
-                (deaths if out else unseen).append((day, count))
-            elif bool(out) != bool(into) and count:
-                moves.append((day, -count if out else count))
-    starts = [until - dt.timedelta(days=7 * n + 6) for n in range(weeks)][::-1]
-    of = f" of {name}" if name else ""
-    if all(h.account.key in blank for h in held):
-        counts = [sum(c for d, c in unseen + deaths if a <= d <= a + dt.timedelta(days=6)) for a in starts]
-        shown = ", ".join(map(str, counts))
-        text = f"Deaths{of}, weeks from {say.day(starts[0])} on: {shown}."
-        return Answer(f"{text}\nNo share can be given: the fish there are not counted.", why=("Deaths as logged.",))
-    found = weekly_losses(deaths, sum(h.count for h in held if h.counted), until, weeks, moves)
-    shown = ", ".join(f"{w.died} of {w.at_risk} ({100 * w.value:.1f} %)" for w in found)
-    odd = [w for w in found if w.unusual]
-    text = f"Losses{of}, weeks from {say.day(found[0].starts)} on: {shown}."
-    text += "\n" + (
-        f"The week from {say.day(odd[-1].starts)} is out of the common: look at water, food and who bullies whom."
-        if odd
-        else "No week stands out against those before it."
-    )
-    if blank:
-        beside = sum(c for _, c in unseen)
-        text += f" Uncounted fish are left out{f', {beside} of them dead' if beside else ''}."
-    return Answer(text, why=rests_on(found[-1].basis, found[-1].sources, found[-1].cautions))

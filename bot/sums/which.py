@@ -12,6 +12,7 @@ from bot.sums import doses as dose_sums
 from bot.sums import foods as food_sums
 from bot.sums import growth as growth_sums
 from bot.sums import kin as kin_sums
+from bot.sums import losses as loss_sums
 from bot.sums import rates as rate_sums
 from bot.sums import water as water_sums
 from bot.sums import water_changes as change_sums
@@ -39,7 +40,7 @@ _TOPICS: Mapping[str, Callable[[Sum], Answer]] = {
     "share": water_sums.share,
     "oxygen": water_sums.oxygen,
     "conversion": water_sums.conversion,
-    "losses": rate_sums.losses,
+    "losses": loss_sums.losses,
     "comparison": rate_sums.comparison,
     "survival": rate_sums.survival,
     "weeks": growth_sums.weeks,

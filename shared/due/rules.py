@@ -184,6 +184,9 @@ def weekdays_in(words: str | None) -> frozenset[int]:
     return frozenset(found) or EVERY_DAY
 
 
+_OF_TASKS = ("off", "on", "stop", "start", "who", "person", "does")
+
+
 def settings_of(event: RoutineSet, seq: int, said: dt.datetime) -> Iterable[Setting]:
     """One event's settings, one a place, at `said` (UTC). Words for nothing of ours change nothing."""
     key, value = event.what.strip().casefold().replace(" ", "_").replace("-", "_"), event.value
@@ -200,14 +203,10 @@ def settings_of(event: RoutineSet, seq: int, said: dt.datetime) -> Iterable[Sett
         return
     tasks: frozenset[str] = frozenset()
     if key in ("rest", "sexes_apart"):
-        if until := _day(value):
-            value, last = True, until - dt.timedelta(days=1)
-        elif not isinstance(value, bool) and (days := number_of(value)) > 1:
-            value, last = True, said.date() + dt.timedelta(days=round(days) - 1)
-        value = True if value is None else value
-    elif key in ("off", "on", "stop", "start", "who", "person", "does"):
-        scoped = bool(event.spots or event.batch or event.line)
-        tasks = _tasks_of(value, scoped)
+        value, until = _apart_until(value, said)
+        last = until or last
+    elif key in _OF_TASKS:
+        tasks = _tasks_of(value, bool(event.spots or event.batch or event.line))
         if not tasks:
             return
         off = key in ("off", "stop") or (key == "on" and (value is False or value in _NO))
@@ -237,6 +236,15 @@ def settings_of(event: RoutineSet, seq: int, said: dt.datetime) -> Iterable[Sett
             to_time=to_time,
             season=(of_year[0], of_year[1]) if of_year[0] and of_year[1] else None,
         )
+
+
+def _apart_until(value: Value, said: dt.datetime) -> tuple[Value, dt.date | None]:
+    """Whether it begins or ends, and its last day: told by the day after, or by so many days."""
+    if until := _day(value):
+        return True, until - dt.timedelta(days=1)
+    if not isinstance(value, bool) and (days := number_of(value)) > 1:
+        return True, said.date() + dt.timedelta(days=round(days) - 1)
+    return True if value is None else value, None
 
 
 def _tasks_of(value: Value, scoped: bool) -> frozenset[str]:
