@@ -81,6 +81,27 @@ class Conversation(Settling):
             return self._follow_edit(edited)
         if _later_than(self.message.delivery, self.turn.edits_before()):
             return Reply("")
+        if told := self._told_shortly(text, about):
+            return told
+        reader = reader_for(self.book, self.standing)
+        if self.may_log and (more := self._told_of_before(reader, text, about, asking)):
+            return more
+        places = declared(text, self.standing, self.info.gallon, self.info.units) if self.may_log else None
+        if places is not None:
+            return self._set_up(places)
+        if order := taken_as_order(text, self.standing, self.book, self.now, self.message, reader):
+            return self._obey(order)
+        if self.may_log and self._priced(reader, text):
+            return self._reply("ask")
+        if (kept := kept_back(text)) and _a_sale(reading := self._read(reader, kept.sale)):
+            return self._take(reading, kept.sale, kept)
+        if self.may_log and (asked := said_in_full.per_volume(text, reader, self.standing, self.info, self.now)):
+            self.said.asked.append(asked)
+            return self._reply("ask")
+        return self._take(self._read(reader, text), text)
+
+    def _told_shortly(self, text: str, about: str | None) -> Reply | None:
+        """What needs no reader: an answer to what was said unasked, why, more, help, photos, people."""
         if noticed := notices.noticed(about, self.message, self.book, self.standing, self.now):
             return self._obey(noticed)
         if text.strip(" ?!.").casefold() in _WHY:
@@ -95,38 +116,23 @@ class Conversation(Settling):
         shown = self.photos.shown(photos) if photos else None
         if shown:
             return Reply(shown.text, "answer", picture=shown.picture)
-        if members := self.people.told(text, self.standing):
-            return members
-        reader = reader_for(self.book, self.standing)
-        if self.may_log:
-            if about is None and short_words(text) and (going_on := self._follow(reader, text)):
-                return going_on
-            if about is None and (more := self._add(reader, text)):
-                return more
-            if about is None and (put := self._put_eggs(text)):
-                return put
-            mended = self._mend(reader, text, about)
-            if mended:
-                return mended
-            if self._settle(reader, text, asking):
-                return self._reply("log")
-        if self.may_log and (urgent := self._emergency(reader, text)):
+        return self.people.told(text, self.standing)
+
+    def _told_of_before(self, reader: Reader, text: str, about: str | None, asking: int | None) -> Reply | None:
+        """What leans on what was said before or must come before all else: a correction, an answer, an emergency."""
+        if about is None and short_words(text) and (going_on := self._follow(reader, text)):
+            return going_on
+        if about is None and (more := self._add(reader, text) or self._put_eggs(text)):
+            return more
+        if mended := self._mend(reader, text, about):
+            return mended
+        if self._settle(reader, text, asking):
+            return self._reply("log")
+        if urgent := self._emergency(reader, text):
             return urgent
-        if self.may_log and about is None and (told := self._leaning(reader, text)):
+        if about is None and (told := self._leaning(reader, text)):
             return self._take(told, text)
-        places = declared(text, self.standing, self.info.gallon, self.info.units) if self.may_log else None
-        if places is not None:
-            return self._set_up(places)
-        if order := taken_as_order(text, self.standing, self.book, self.now, self.message, reader):
-            return self._obey(order)
-        if self.may_log and self._priced(reader, text):
-            return self._reply("ask")
-        if (kept := kept_back(text)) and _a_sale(reading := self._read(reader, kept.sale)):
-            return self._take(reading, kept.sale, kept)
-        if self.may_log and (asked := said_in_full.per_volume(text, reader, self.standing, self.info, self.now)):
-            self.said.asked.append(asked)
-            return self._reply("ask")
-        return self._take(self._read(reader, text), text)
+        return None
 
     def _with_the_tub(self, text: str) -> str:
         """ "Same tub" in the words of an answer or at the end of a pull: the tub that eggs went to last."""
