@@ -1,0 +1,51 @@
+"""What the net sees of a tag: what it is, what it may be a sign of, its word, and the pieces the word is made of."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+
+from bot.language.tags import Tag
+from bot.language.tags.tag import senses_of
+
+MOST_SENSES = 6
+MOST_SIGNS = 12
+NOTE_LETTERS = 8  # a tag's note may hold words of the keeper's behind its own
+INSIDE = "##"  # marks a piece that does not open its word
+_RUNS = re.compile(r"[a-z]+|[0-9]+")
+
+
+def word_of(tag: Tag) -> str:
+    """The word a tag is known by; one without a word is known by what it is."""
+    return (tag.word or tag.kind).lower()
+
+
+def signs_of(tag: Tag) -> list[str]:
+    """The signs of a tag, most telling last; a plain word also by how it begins and ends, and how long it is."""
+    word = word_of(tag)
+    signs = [f"k={tag.kind}", f"n={tag.note[:NOTE_LETTERS]}", f"u={tag.unit}"]
+    signs += [f"s={sense}" for sense in senses_of(tag)[:MOST_SENSES]]
+    signs.append(f"w={word}")
+    if tag.kind == "word":
+        signs += [f"p={word[:3]}", f"e={word[-3:]}", f"l={min(9, len(word))}"]
+    return signs
+
+
+def known_signs(tag: Tag, known: Mapping[str, int]) -> list[int]:
+    """The numbers of those signs of a tag that were learnt."""
+    return [known[sign] for sign in signs_of(tag) if sign in known][:MOST_SIGNS]
+
+
+def pieces_of(word: str, known: Mapping[str, int]) -> list[int]:
+    """The numbers of the longest known pieces a word is made of, from left to right; its rest is left out."""
+    found: list[int] = []
+    for run in _RUNS.findall(word.lower()):
+        at = 0
+        while at < len(run):
+            mark = INSIDE if at else ""
+            upto = next((end for end in range(len(run), at, -1) if mark + run[at:end] in known), at)
+            if upto == at:
+                break
+            found.append(known[mark + run[at:upto]])
+            at = upto
+    return found
