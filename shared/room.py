@@ -17,6 +17,8 @@ class _Card(BaseModel):
 
 
 class LineCard(_Card):
+    """A line, as a card has it."""
+
     name: str
     species: str | None = None
     eggs: str | None = None  # water or peat: the usual medium
@@ -26,6 +28,8 @@ class LineCard(_Card):
 
 
 class PlaceCard(_Card):
+    """A place, as a card has it."""
+
     name: str
     kind: str = "tank"
     volume: str | None = None
@@ -36,6 +40,8 @@ class PlaceCard(_Card):
 
 
 class BatchCard(_Card):
+    """A batch on hand, as a card has it."""
+
     name: str
     line: str
     stage: Literal["eggs", "fry", "juveniles", "adults"]

@@ -179,6 +179,7 @@ def latest_of(
 
 
 def put(connection: Connection, room: int, message: int, names: Iterable[str], sha256: str, at: dt.datetime) -> None:
+    """Keep the row of a photo whose bytes are on the disk."""
     values = {"message": message, "room": room, "names": _json(names), "sha256": sha256, "kept_at": at}
     connection.execute(PICTURES.insert(), values)
 

@@ -82,6 +82,8 @@ class RoomRow(_Row, table=True):
 
 
 class PersonRow(_Row, table=True):
+    """Someone of the room."""
+
     __tablename__ = "people"
     room: int = Field(primary_key=True, foreign_key="rooms.id")
     key: str = Field(primary_key=True)
@@ -128,6 +130,8 @@ class KnockRow(_Row, table=True):
 
 
 class MessageRow(_Row, table=True):
+    """A message as it came; its words stand apart, so that they can be forgotten."""
+
     __tablename__ = "messages"
     __table_args__ = (
         UniqueConstraint("room", "door", "delivery", name="messages_once"),
@@ -223,6 +227,8 @@ class SnapshotRow(_Row, table=True):
 
 
 class QuestionRow(_Row, table=True):
+    """A question that waits for its answer."""
+
     __tablename__ = "questions"
     __table_args__ = (
         Index(

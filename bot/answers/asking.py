@@ -149,6 +149,7 @@ def places_named(ask: Asking) -> list[str]:
 
 
 def gallon_of(info: RoomInfo) -> Gallon:
+    """Which gallon the room means."""
     return "imperial" if info.gallon == "imperial" else "us"
 
 

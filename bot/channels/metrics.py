@@ -35,6 +35,7 @@ class Figure:
 
 
 def of_counts(counts: Counts) -> Iterable[Figure]:
+    """What became of the messages, and how long hearing them took."""
     messages = sorted(counts.messages.items())
     yield Figure(
         "roomhand_messages",
@@ -63,6 +64,7 @@ def of_process() -> Iterable[Figure]:
 
 
 def written(figures: Iterable[Figure]) -> bytes:
+    """The figures in the text form, as they are sent."""
     lines: list[str] = []
     for figure in figures:
         lines += [f"# TYPE {figure.name} {figure.kind}", f"# HELP {figure.name} {figure.meaning}"]

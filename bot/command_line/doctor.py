@@ -68,6 +68,7 @@ def in_doubt(book: RoomBook, now: dt.datetime) -> list[Claim]:
 
 
 def in_words(claim: Claim) -> str:
+    """One such claim in a sentence."""
     return f"not known to have been sent: {claim.what} {claim.key}, begun {claim.claimed:%Y-%m-%d %H:%M} UTC"
 
 

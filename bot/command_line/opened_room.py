@@ -18,6 +18,7 @@ _OPENED: list[Any] = []
 
 
 def database_of(args: argparse.Namespace, *, create: bool = True) -> Any:
+    """The database the command is about, with its photos beside it."""
     from storage.engine import open_database
 
     state = getattr(args, "state", None) or kept("ROOMHAND_STATE")
@@ -74,8 +75,10 @@ def moment(text: str | None, book: Any) -> dt.datetime | None:
 
 
 def now_in(book: Any) -> dt.datetime:
+    """Now, by the room's clock."""
     return dt.datetime.now(book.info.zone)
 
 
 def print_json(value: Any) -> None:
+    """What a command prints with `--json`."""
     print(json.dumps(value, ensure_ascii=False, indent=2, default=str))

@@ -356,4 +356,5 @@ def _yes(raw: list[dict[str, Any]]) -> tuple[tuple[str, tuple[dict[str, Any], ..
 
 
 def events_of(raw: list[dict[str, Any]]) -> tuple[Event, ...]:
+    """The events of their outside forms."""
     return tuple(event_from(one) for one in raw)

@@ -73,4 +73,5 @@ def bare_price(text: str) -> tuple[str, float] | None:
 
 
 def set_price(line: str, unit: str, price: float) -> RoutineSet:
+    """The setting that says what a line costs."""
     return RoutineSet(line=line, what=f"{PRICE}{unit}", value=price)

@@ -60,6 +60,7 @@ def meant(text: str, scene: Scene) -> str | None:
 
 
 def bare_word(word: str) -> str:
+    """A word without quotes and without “the” or “my” before it."""
     return re.sub(r"^(?:the|my|our) ", "", word.strip(" \"“”'"))
 
 

@@ -55,6 +55,7 @@ def sure_first(question: str, events: list[RoutineSet], scene: Scene) -> Taken:
 
 
 def dated(order: Order) -> dict[str, Any]:
+    """Where and when an order holds, as the keys of a setting."""
     keys: dict[str, Any] = dict(order.where.keys())
     if order.weekday:
         keys["weekday"] = order.weekday

@@ -87,6 +87,7 @@ def fitted(text: str, points: float, room: float, *, bold: bool = False) -> str:
 
 
 def sheet(title: str, *, height: int = HEIGHT) -> Figure:
+    """An empty white sheet with its title, in the largest type that fits."""
     from matplotlib.backends.backend_agg import FigureCanvasAgg
     from matplotlib.figure import Figure
 
@@ -102,6 +103,7 @@ def sheet(title: str, *, height: int = HEIGHT) -> Figure:
 def say_at(
     figure: Figure, x: float, y: float, text: str, points: float, *, top: bool = False, bold: bool = False
 ) -> None:
+    """Words from `x`, `y` (shares of the sheet) on, cut at its edge."""
     room = (1 - EDGE - x) * WIDTH * 72 / DPI
     figure.text(
         x,
@@ -130,6 +132,7 @@ def frame(figure: Figure, box: tuple[float, float, float, float]) -> Axes:
 
 
 def heading(axes: Axes, text: str, pad: float = 5) -> None:
+    """Words over a frame, cut to its width."""
     room = axes.get_position().width * WIDTH * 72 / DPI
     axes.set_title(
         fitted(text, TEXT, room), loc="left", fontsize=TEXT, fontfamily=TYPEFACE, color=INK, parse_math=False, pad=pad
@@ -195,6 +198,7 @@ def place_of(moment: dt.datetime, zone: ZoneInfo) -> float:
 
 
 def scale(axes: Axes, low: float, high: float, panels: int) -> None:
+    """The upright axis from `low` to `high`, with fewer marks where there are several panels."""
     from matplotlib.ticker import MaxNLocator
 
     axes.set_ylim(low, high)

@@ -24,6 +24,7 @@ EggsOrFish: TypeAlias = (
 
 
 def text(event: EggsOrFish, told: Told) -> str:
+    """Such an event in a line."""
     match event:
         case EggsPulled():
             return _pulled(event, told)

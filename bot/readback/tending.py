@@ -24,6 +24,7 @@ Tending: TypeAlias = (
 
 
 def text(event: Tending, told: Told) -> str:
+    """Such an event in a line."""
     match event:
         case WaterChanged():
             return _water_changed(event, told)

@@ -40,6 +40,7 @@ TheRoom: TypeAlias = (
 
 
 def text(event: TheRoom, told: Told) -> str:
+    """Such an event in a line."""
     match event:
         case PlaceOpened():
             return _place_opened(event, told)

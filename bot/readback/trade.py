@@ -12,6 +12,7 @@ Trade: TypeAlias = StockArrived | FishSold | FishRefunded | FishPromised | Promi
 
 
 def text(event: Trade, told: Told) -> str:
+    """Such an event in a line."""
     match event:
         case StockArrived():
             return _arrived(event, told)

@@ -39,6 +39,7 @@ _TOGETHER = re.compile(
 
 
 def light(order: Order, scene: Scene) -> Taken | None:
+    """“A light day”: what can wait is left out on it."""
     if not _LIGHT.match(order.core) or not order.where.room:
         return None
     keys = {k: v for k, v in dated(order).items() if k not in ("place", "places")}
@@ -50,6 +51,7 @@ def light(order: Order, scene: Scene) -> Taken | None:
 
 
 def rest(order: Order, scene: Scene) -> Taken | None:
+    """“Rest tank 3 for two weeks”, “keep the sexes apart till Friday”: with a reminder of the end."""
     apart = bool(_APART.match(order.core))
     where = order.where
     if not apart:
@@ -85,6 +87,7 @@ def rest(order: Order, scene: Scene) -> Taken | None:
 
 
 def together(order: Order, scene: Scene) -> Taken | None:
+    """“Back together”: what rest or keeping apart there was is over, and its reminder with it."""
     hit = _TOGETHER.match(order.core)
     if not hit:
         return None

@@ -212,5 +212,6 @@ def _begins_with(days: Days) -> bool:
 
 
 def in_places(places: Sequence[str | None]) -> str:
+    """` in tanks 3 and 4`, or nothing."""
     named = say.places([p for p in places if p])
     return f" in {named}" if named else ""

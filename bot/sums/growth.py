@@ -29,6 +29,7 @@ def _groups(s: Sum) -> list[str]:
 
 
 def species_of(s: Sum, line: str | None) -> str | None:
+    """Of which species a line is, where that was said."""
     kept = s.standing.lines.get(line or "")
     return kept.species if kept else None
 

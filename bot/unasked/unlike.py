@@ -13,6 +13,7 @@ from shared.ledger.standing import Entry, cause_of
 
 
 def unlike(night: Night) -> list[Line]:
+    """All that is unlike this room tonight, the worst first."""
     return [*_deaths(night), *_stopped(night), *_readings(night), *_past(night)]
 
 

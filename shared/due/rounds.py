@@ -345,10 +345,12 @@ class Round:
 
 
 def plain_number(value: float) -> str:
+    """A number without needless noughts."""
     return f"{value:g}"
 
 
 def often(rhythm: Rhythm) -> str:
+    """How often a chore comes round, in words."""
     if rhythm.every > 1:
         return f"every {plain_number(round(rhythm.every, 1))} days"
     count = len(rhythm.times)

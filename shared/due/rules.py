@@ -144,6 +144,7 @@ class Setting:
 
 
 def number_of(value: Value) -> float:
+    """A setting's value as a number; 0 where it is none."""
     if isinstance(value, bool) or value is None:
         return 0.0
     try:
@@ -153,6 +154,7 @@ def number_of(value: Value) -> float:
 
 
 def is_yes(value: Value) -> bool:
+    """Whether a setting's value switches something on."""
     return value not in (None, False, 0) and str(value).casefold() not in _NO
 
 
@@ -286,6 +288,7 @@ def _day_or_time(text: str | None) -> tuple[dt.date | None, dt.time | None]:
 
 
 def plain(setting: Setting) -> dict[str, Any]:
+    """A setting as plain data, only what was said of it."""
     raw: dict[str, Any] = {"what": setting.key, "value": setting.value, "said": setting.since.isoformat()}
     for name in ("place", "batch", "line", "slot", "person"):
         if getattr(setting, name):

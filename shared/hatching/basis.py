@@ -22,6 +22,7 @@ PAST = (
 
 
 def basis_of(species: Species | None, pace: Pace, learned: Learned, temp_c: float | None) -> str:
+    """On what an estimate rests: earlier batches here, or whose published figures; and at what warmth."""
     warmth = f"{temp_c:.1f} °C" if temp_c is not None else "temperature not known"
     if species is not None and species.waits:
         return f"{species.basis}, {warmth}"
@@ -48,6 +49,7 @@ def _many(count: int, one: str, more: str) -> str:
 
 
 def sources_of(species: Species | None, pace: Pace) -> tuple[str, ...]:
+    """The papers it rests on."""
     if species is None:
         return ()
     if species.waits:
@@ -56,6 +58,7 @@ def sources_of(species: Species | None, pace: Pace) -> tuple[str, ...]:
 
 
 def lent_warmth(elsewhere: Elsewhere) -> str:
+    """That other places' warmth was taken."""
     return (
         f"no temperature logged where these eggs stand; {elsewhere.mean_c:.1f} ± {elsewhere.spread_c:.1f} °C is taken "
         f"from {_many(elsewhere.places, 'other place', 'other places')}, so the window is wider"
@@ -79,6 +82,7 @@ def stray_readings(
 def cautions_for(
     species: Species | None, name: str | None, pace: Pace, learned: Learned, temp_c: float | None
 ) -> tuple[str, ...]:
+    """What to know beside the figures."""
     fish, said = species or NOBODY, []
     if species is None:
         fate = "; this rests on your own batches alone" if learned.count else ", so there is no estimate"

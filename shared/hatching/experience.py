@@ -264,16 +264,19 @@ def _ramp(z: float) -> float:
 
 
 def check_temperature(temp_c: float) -> None:
+    """Raises ValueError for what eggs cannot have been kept at."""
     if not COLDEST_C <= temp_c <= WARMEST_C:  # also refuses nan
         raise ValueError(f"{temp_c:g} °C cannot be the temperature of eggs; 0 to 45 °C is taken")
 
 
 def check_aware(moment: datetime) -> None:
+    """Raises ValueError for a time without a zone."""
     if moment.tzinfo is None:
         raise ValueError("a time without a time zone cannot be placed; give it one")
 
 
 def check_laying(laid_from: datetime, laid_to: datetime) -> None:
+    """Raises ValueError where a laying ends before it begins."""
     check_aware(laid_from)
     check_aware(laid_to)
     if laid_from > laid_to:

@@ -12,6 +12,7 @@ from shared.hatching.experience import DAY_SECONDS, check_temperature
 
 
 def days_between(begin: datetime, end: datetime) -> float:
+    """Days from one moment to another, with their fraction."""
     return (end - begin).total_seconds() / DAY_SECONDS
 
 

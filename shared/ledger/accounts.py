@@ -45,6 +45,7 @@ def cause_of(words: str | None) -> Cause:
 
 
 def side_of(stage: Stage) -> Side:
+    """Whether a stage is booked as eggs or as fish."""
     return "eggs" if stage == "eggs" else "fish"
 
 
@@ -250,6 +251,8 @@ class Place(BaseModel):
 
 
 class Line(BaseModel):
+    """A line kept here: what it is, and what else it is called."""
+
     model_config = ConfigDict(defer_build=True)
     name: str
     species: str | None = None
@@ -260,6 +263,8 @@ class Line(BaseModel):
 
 
 class Culture(BaseModel):
+    """A live food and when it was last seen to."""
+
     model_config = ConfigDict(defer_build=True)
     name: str
     started: dt.datetime | None = None
@@ -291,6 +296,8 @@ class Chore(RootModel[list[dt.datetime]]):
 
 @dataclass(frozen=True)
 class Reading:
+    """One reading of a quantity."""
+
     at: dt.datetime
     value: float
 

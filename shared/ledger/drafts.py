@@ -105,6 +105,7 @@ class Booking:
 
 
 def known(standing: Standing, batch: str | None) -> str | None:
+    """The batch, where the record has it."""
     return batch if batch in standing.batches else None
 
 
@@ -151,10 +152,12 @@ def coming(
 
 
 def label(holding: Holding) -> str:
+    """A group by its name and place."""
     return f"{holding.group} in {holding.place}" if holding.place else holding.group
 
 
 def ask_group(event: Event, fits: list[Holding]) -> Booking:
+    """The question which of several groups is meant; each answer says what it would log."""
     raw = event.outside()
     raw.pop("places", None)
     one_place = len({h.place for h in fits}) == 1

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
 
 def post(standing: Standing, entry: Entry, posting: Posting) -> None:
+    """Carry one posting out: out of the source, into the target, and into the tallies."""
     source = standing.holdings.get(posting.source.key) if posting.source else None
     count = posting.count
     was_counted = source is not None and source.counted

@@ -103,9 +103,11 @@ def parts_of(
 
 
 def shared_over(fits: Sequence[Holding], parts: Sequence[tuple[Holding, int]]) -> Notice:
+    """Said where a number was shared over several batches."""
     booked = {h.group: n for h, n in parts}
     return Notice("shared", {"place": fits[0].place, "groups": [h.group for h in fits], "booked": booked})
 
 
 def batch_of(standing: Standing, fits: Sequence[Holding]) -> str | None:
+    """The batch, where it is one alone."""
     return fits[0].group if len(fits) == 1 and fits[0].group in standing.batches else None
