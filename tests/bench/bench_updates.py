@@ -15,7 +15,8 @@ import time
 from pathlib import Path
 
 from tests.doors.bot_api import BotApi
-from tests.doors.mixed import Crowd, by_polling, by_webhook, room_with_people
+from tests.doors.mixed import Crowd
+from tests.doors.own_process import by_polling, by_webhook, room_with_people
 
 
 def free_port() -> int:

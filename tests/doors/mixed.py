@@ -5,14 +5,8 @@ Used by the suite with a thousand updates and by `tests/bench/bench_updates.py` 
 
 from __future__ import annotations
 
-import asyncio
-import datetime as dt
-import hmac
 import json
-import os
 import random
-import signal
-import sys
 import time
 from collections import Counter
 from dataclasses import dataclass, field
@@ -21,32 +15,17 @@ from typing import Any
 
 import aiohttp
 
-from bot.channels.telegram_in import WANTED
-from bot.command_line.setup import read_card, set_up
 from shared.events import Event
 from storage.engine import open_database
 from storage.messages import edit_of
-from tests.doors.bot_api import IVO, ME, ROSA, STRANGER, TOKEN, BotApi
+from tests.doors.bot_api import IVO, ME, ROSA, STRANGER, BotApi
+from tests.doors.texted import posted, signed
 
 NUMBERS = {ROSA["id"]: "+13125550101", IVO["id"]: "+13125550102"}
-SECRET = "s3cret-of-the-gateway"
 OUTSIDE = "qzoutsideqz"  # in every word that must leave no trace
 GROUP = -77
 NAMED = "@millrace_room_bot "
 LATELY = 2000  # among so many is what is brought again: Telegram keeps an update for a day, not for ever
-HOUSE = """
-import asyncio
-from bot.channels.serve import Serve
-from bot.quiet import be_quiet, write_log
-from bot.settings import read_settings
-from storage.engine import open_database
-settings = read_settings()
-be_quiet(settings.secrets)
-write_log()
-async def main():
-    await Serve(open_database(settings.db).room(), settings, poll_seconds=2, paced=False).run()
-asyncio.run(main())
-"""
 NONSENSE: tuple[tuple[str, Any], ...] = (
     ("poll_answer", {"poll_id": "1", "user": ROSA, "option_ids": [0]}),
     ("not_invented_yet", {"anything": [1, {"deep": None}]}),
@@ -294,109 +273,3 @@ def key_of(person: int, event: Event) -> Key:
     raw = event.outside()
     place = raw.get("place") or ",".join(raw.get("places", ()))
     return person, raw["kind"], place, raw.get("text") or raw.get("value")
-
-
-def signed(body: bytes, secret: str = SECRET, age: float = 0) -> dict[str, str]:
-    stamp = str(int(time.time() - age))
-    mark = hmac.new(secret.encode(), stamp.encode() + b"." + body, "sha256").hexdigest()
-    return {"X-Roomhand-Time": stamp, "X-Roomhand-Signature": mark}
-
-
-async def posted(web: aiohttp.ClientSession, url: str, body: bytes, headers: dict[str, str], status: int) -> str:
-    """The answer; what is not answered in time is passed on again, as a gateway does."""
-    while True:
-        async with web.post(url, data=body, headers=headers) as answer:
-            if answer.status == 503:
-                continue
-            assert answer.status == status, (url, body[:60], answer.status, status)
-            return await answer.text()
-
-
-def room_with_people(folder: Path) -> Path:
-    """The room of the tests with Rosa and Ivo let in at both doors."""
-    file = folder / "room.db"
-    database = open_database(str(file))
-    now = dt.datetime.now(dt.UTC)
-    book, _ = set_up(database, read_card(Path(__file__).parents[1] / "room.json"), now - dt.timedelta(days=1))
-    for who in (ROSA, IVO):
-        for door, address in (("telegram", str(who["id"])), ("sms", NUMBERS[who["id"]])):
-            assert book.admit(book.invite("owner"), door, address, f"{who['first_name']} of the door", now)
-    database.close()
-    return file
-
-
-class House:
-    """The whole house as a process of its own, over a database in `folder`."""
-
-    def __init__(self, api: BotApi, folder: Path, **more: str) -> None:
-        self.api, self.file = api, folder / "room.db"
-        given = {
-            "ROOMHAND_TELEGRAM_TOKEN": TOKEN,
-            "ROOMHAND_TELEGRAM_API": api.url,
-            "ROOMHAND_DB": str(self.file),
-            "ROOMHAND_STATE": str(folder / "state"),
-            "XDG_CONFIG_HOME": str(folder),
-            **{f"ROOMHAND_{name.upper()}": value for name, value in more.items()},
-        }
-        self._environ = {k: v for k, v in os.environ.items() if not k.startswith("ROOMHAND_")} | given
-        self._log = folder / "log"
-
-    async def __aenter__(self) -> House:
-        with self._log.open("ab") as log:
-            self.process = await asyncio.create_subprocess_exec(
-                sys.executable, "-c", HOUSE, env=self._environ, stderr=log
-            )
-        return self
-
-    async def __aexit__(self, *_: object) -> None:
-        if self.process.returncode is None:
-            self.process.send_signal(signal.SIGTERM)
-            await self.process.wait()
-
-    @property
-    def log(self) -> str:
-        return self._log.read_text(encoding="utf-8")
-
-    @property
-    def memory(self) -> float:
-        """MB it holds now."""
-        with open(f"/proc/{self.process.pid}/statm") as fields:
-            return int(fields.read().split()[1]) * os.sysconf("SC_PAGE_SIZE") / 1e6
-
-    async def drained(self, seconds: float = 120) -> None:
-        """Until every update that is handed out is confirmed; fails when the house is no longer there."""
-        end = time.monotonic() + seconds
-        while waiting := [u for u in self.api.updates if any(kind in u for kind in WANTED)]:
-            assert self.process.returncode is None, self.log
-            assert time.monotonic() < end, f"{len(waiting)} updates are still waiting: {waiting[:3]}"
-            await asyncio.sleep(0.01)
-
-
-async def by_polling(crowd: Crowd, folder: Path, updates: int, looked: list[tuple[int, float]]) -> House:
-    """So many updates fetched by the house; `looked` gets its memory along the way."""
-    async with House(crowd.api, folder) as house:
-        until = crowd.done + updates
-        while crowd.done < until:
-            crowd.telegram(50)
-            await house.drained()
-            looked.append((crowd.done, house.memory))
-    return house
-
-
-async def by_webhook(crowd: Crowd, folder: Path, port: int, updates: int, looked: list[tuple[int, float]]) -> House:
-    """So many updates pushed to the house, and at the same time whatever comes to an open address."""
-    base = f"http://127.0.0.1:{port}"
-    more = {"listen": f"127.0.0.1:{port}", "public_url": base, "sms_gateway": "plain", "sms_secret": SECRET}
-    # from many addresses, so that it is not the listener's patience that is measured
-    crowd.api.via = [f"192.0.2.{i}" for i in range(1, 250)]  # TEST-NET-1
-    async with House(crowd.api, folder, **more) as house, aiohttp.ClientSession() as web:
-        await crowd.api.until(lambda: crowd.api.webhook, 60)
-        assert crowd.api.webhook
-        until = crowd.done + updates
-        while crowd.done < until:
-            crowd.telegram(40)
-            for _ in range(10):
-                await crowd.at_the_address(web, base, crowd.api.webhook["secret_token"])
-            await house.drained()
-            looked.append((crowd.done, house.memory))
-    return house

@@ -23,7 +23,7 @@ from storage.journal import Message, RoomBook
 from tests.doors.bot_api import IVO, ROSA, TOKEN, BotApi, Refusal
 from tests.doors.conftest import IVO_NUMBER, ROSA_NUMBER, OpenHouse, settings_for
 from tests.doors.ears import plain_ear
-from tests.doors.mixed import SECRET, signed
+from tests.doors.texted import SECRET, signed
 
 HOUSE = """
 import asyncio, logging, sys
@@ -254,7 +254,7 @@ async def test_the_house_starts_without_what_it_seldom_needs(api: BotApi, room_f
         "async def main(): Serve(open_database(settings.db).room(), settings, None)\nasyncio.run(main())\n"
         f"assert 'telegram' in sys.modules\nprint(*[m for m in '{HEAVY}'.split() if m in sys.modules], file=sys.stderr)"
     )
-    environ = environment(api, room_file, listen="127.0.0.1:0", sms_gateway="plain", sms_secret="s3cret-of-the-gateway")
+    environ = environment(api, room_file, listen="127.0.0.1:0", sms_gateway="plain", sms_secret=SECRET)
     process = await start(environ, "-c", code)
     _, log = await process.communicate()
     assert (process.returncode, log.decode().split()) == (0, [])

@@ -5,7 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from tests.doors.bot_api import BotApi
-from tests.doors.mixed import Crowd, by_polling, by_webhook, room_with_people
+from tests.doors.mixed import Crowd
+from tests.doors.own_process import by_polling, by_webhook, room_with_people
 
 
 async def test_of_a_thousand_mixed_updates_exactly_the_right_entries_stand(

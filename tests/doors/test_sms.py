@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import datetime as dt
-import hmac
 import json
-import time
 from collections.abc import Awaitable, Callable
 from typing import Any
 from xml.etree import ElementTree
@@ -22,16 +20,10 @@ from bot.channels.serve import Notice
 from bot.channels.sms import HELP_LINE, MOST_PARTS, STARTED, STOPPED, numbered, plain_number, texted
 from storage.journal import RoomBook
 from tests.doors.conftest import IVO_NUMBER, ROSA_NUMBER, OpenHouse
+from tests.doors.texted import SECRET, signed
 
-SECRET = "s3cret-of-the-gateway"
 ACCOUNT = "AC0123456789"
 Text = Callable[..., Awaitable[list[str]]]
-
-
-def signed(body: bytes, secret: str = SECRET, at: float | None = None) -> dict[str, str]:
-    stamp = str(int(time.time() if at is None else at))
-    mark = hmac.new(secret.encode(), stamp.encode() + b"." + body, "sha256").hexdigest()
-    return {"X-Roomhand-Time": stamp, "X-Roomhand-Signature": mark}
 
 
 @pytest.fixture
@@ -199,7 +191,7 @@ async def test_only_the_gateway_is_listened_to(
     house = await open_house(listen=":0", sms_gateway="plain", sms_secret=SECRET)
     assert house.listener
     body = json.dumps({"from": ROSA_NUMBER, "id": "1", "text": "one"}).encode()
-    headers = signed(body, secret, time.time() - age)
+    headers = signed(body, secret, age)
     url = f"http://127.0.0.1:{house.listener.port}/sms"
     async with aiohttp.ClientSession() as web, web.post(url, data=body + changed, headers=headers) as answer:
         assert answer.status == status

@@ -26,7 +26,7 @@ from storage.engine import open_database
 from storage.journal import RoomBook
 from tests.doors.bot_api import PHOTO
 from tests.doors.conftest import IVO_NUMBER, ROSA_NUMBER, OpenHouse
-from tests.doors.mixed import SECRET, signed
+from tests.doors.texted import SECRET, signed
 
 ACCOUNT, TOKEN, OURS = "AC00000000000000000000000000000000", "t0ken-of-the-account", "+13125550100"
 BASIC = "Basic " + base64.b64encode(f"{ACCOUNT}:{TOKEN}".encode()).decode()
