@@ -10,7 +10,7 @@ from functools import cached_property
 
 from bot.language import Query
 from bot.language.asking.given import given_in, plain, without_names
-from shared.ledger.standing import Standing
+from shared.ledger.standing import Batch, Standing
 from shared.quantities import Figure, Gallon
 from storage.engine import RoomInfo
 from storage.journal import RoomBook
@@ -162,6 +162,19 @@ def rests_on(basis: str, sources: Iterable[str], cautions: Iterable[str] = ()) -
     """The lines of a "why?": basis, sources, further cautions."""
     first = f"{basis[:1].upper()}{basis[1:].rstrip('.')}."
     return tuple(dict.fromkeys((first, *(f"Source: {s.rstrip('.')}." for s in sources), *cautions)))
+
+
+def time_in_peat(standing: Standing, batch: Batch, now: dt.datetime) -> str | None:
+    """`1.9 weeks`, `3 days`, `since today`: since they were laid, if into peat, else since they were put up."""
+    line = standing.lines.get(batch.line)
+    laid_there = batch.bagged is None or (line is not None and line.eggs == "peat")
+    since = (batch.laid_from if laid_there else None) or batch.bagged or batch.laid_to
+    if since is None:
+        return None
+    days = (now - since).days
+    if days < 7:
+        return f"{days} day{'s' * (days != 1)}" if days else "since today"
+    return f"{round(days / 7, 1):g} week{'s' * (round(days / 7, 1) != 1)}"
 
 
 def figure(value: float) -> str:

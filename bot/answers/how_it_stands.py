@@ -7,7 +7,7 @@ import re
 from dataclasses import replace
 
 from bot import sentences as say
-from bot.answers.asking import Asking
+from bot.answers.asking import Asking, time_in_peat
 from bot.answers.found import causes, survived
 from bot.answers.hatch_dates import species_named
 from bot.answers.parentage import generations_there, mixed_told, parents_told
@@ -208,12 +208,12 @@ def _hatching(ask: Asking, batch: Batch) -> list[str]:
 
 
 def _in_peat(ask: Asking, batch: Batch) -> list[str]:
-    since = batch.laid_from or batch.bagged or batch.laid_to
+    age = time_in_peat(ask.standing, batch, ask.now)
     if batch.medium != "peat":
         return []
     if batch.wetted:
         return [f"Peat wetted {say.day(batch.wetted.astimezone(ask.book.info.zone), ask.now.date())}."]
-    return [f"In peat {say.number(round((ask.now - since).days / 7, 1))} weeks."] if since else []
+    return [f"In peat {age}."] if age else []
 
 
 def _sums_of(batch: Batch) -> list[str]:

@@ -14,7 +14,7 @@ from bot import sentences as say
 from bot.answers.asking import Asking
 from bot.answers.how_it_stands import place_text
 from bot.answers.stock import stage_text, stock_of
-from bot.answers.whereabouts import all_places, holds
+from bot.answers.whereabouts import all_places, holds, in_peat
 from bot.language import Query
 from bot.orders.taken import Scene, Taken
 from bot.routine.chores import due_list, due_told
@@ -54,6 +54,9 @@ _ALL_OF = re.compile(
     r"(?P<what>tanks|tubs|batches|fish|eggs|fry)(?: (?:i|we) have| there are| in (?:the|my) room)?(?: please)?$"
     r"|^(?:what|which) (?P<asked>batches) (?:do (?:i|we) have|are there|are alive|are on record|have (?:i|we))$"
 )
+_PEAT = re.compile(
+    r"^(?:what|which|what's|whats|which eggs|what eggs|which batches|list)(?: is| are| lies| do i have)? in (?:the )?(?:damp )?peat(?: now)?$"
+)
 
 
 def short_question(text: str, scene: Scene, book: RoomBook, *, brief: bool = False) -> Taken | None:
@@ -65,6 +68,8 @@ def short_question(text: str, scene: Scene, book: RoomBook, *, brief: bool = Fal
         return Taken(answer=_first(scene, book))
     if (hit := _ALL_OF.match(text)) and " " in text:
         return Taken(answer=_all_of(hit["what"] or hit["asked"], scene, book))
+    if _PEAT.match(text):
+        return Taken(answer=in_peat(Asking(Query("place"), scene.standing, book, scene.now, "", text)))
     if hit := _OLDEST.match(text):
         return Taken(answer=_by_age(hit["end"], hit["stage"], scene, book))
     if hit := _WHO.match(text):

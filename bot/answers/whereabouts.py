@@ -6,12 +6,13 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 
 from bot import sentences as say
-from bot.answers.asking import Asking, places_named
+from bot.answers.asking import Asking, places_named, time_in_peat
 from bot.language.asking.given import celsius_said
 from shared.ledger.standing import Holding, Place, Reading
 
 OLD_DAYS = 7  # a reading older than this is said with its age
 MOST_PLACES = 8
+FEW_IN_PEAT = 3  # of more each has its line
 _QUANTITIES = (
     (r"\b(?:temp\w*|heaters?|thermometers?|warm\w*|hot\w*|cold\w*|cool\w*|degrees?)\b", "temperature"),
     (r"\bammonia\b", "ammonia"),
@@ -57,7 +58,7 @@ def whereabouts(ask: Asking) -> str | None:
     if (asked := _THERE_ARE.search(words)) is not None:
         return all_places(ask, asked["kind"])
     if re.search(r"\bpeat\b", words) and re.search(r"\b(?:which|what|any)\b", words):
-        return _in_peat(ask)
+        return in_peat(ask)
     if re.search(r"\b(?:oldest|youngest|newest) batch\b", words):
         return _by_age(ask, oldest="oldest" in words)
     if ask.query.line and re.search(r"\b(?:which|what|where|any)\b(?!.*\b(?:sale|sell|spare|left)\b)", words):
@@ -135,13 +136,16 @@ def where_kept(ask: Asking, line: str, kind: str | None = None) -> str:
     return f"{line}: {'; '.join(f'{number} in {say.places(places)}' for number, places in merged.items())}."
 
 
-def _in_peat(ask: Asking) -> str:
+def in_peat(ask: Asking) -> str:
+    """The batches whose eggs lie in peat, and for how long."""
     rows = []
     for batch in ask.standing.batches.values():
         held = [h for h in ask.standing.of_group(batch.name) if h.stage == "eggs"]
         if batch.medium == "peat" and held:
-            weeks = f", {say.number(round((ask.now - batch.laid_from).days / 7, 1))} weeks" if batch.laid_from else ""
-            rows.append(f"{batch.name} ({batch.line}) in {held[0].place}{weeks}")
+            age = time_in_peat(ask.standing, batch, ask.now)
+            rows.append(f"{batch.name} ({batch.line}) in {held[0].place or 'hand'}{f', {age}' if age else ''}")
+    if len(rows) > FEW_IN_PEAT:
+        return "\n".join(["In peat:", *rows])
     return f"In peat: {'; '.join(rows)}." if rows else "No eggs are in peat on record."
 
 

@@ -17,6 +17,7 @@ from bot.orders.arrivals import arrival_order
 from bot.orders.batches import batch_order
 from bot.orders.collecting import collecting_order
 from bot.orders.going_away import trip_order
+from bot.orders.into_peat import into_peat
 from bot.orders.on_hand import on_hand
 from bot.orders.peat_and_cultures import kept_besides
 from bot.orders.promising import promise_order
@@ -86,6 +87,7 @@ def taken_as_order(
         or course_order(plain, scene, message.person)
         or wetting_order(plain, scene)
         or collecting_order(plain, scene)
+        or into_peat(plain, scene, reader)
         or suggested_order(plain, scene, book)
         or taken_down(plain, scene)
         or on_hand(plain, scene)

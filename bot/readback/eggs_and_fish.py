@@ -50,7 +50,7 @@ def _pulled(event: EggsPulled, told: Told) -> str:
         return f"{where}: no eggs"
     line = f", {told.line}" if told.line and told.line != "unknown" else ""
     joined = "Joins" if told.noticed("joined") else "Batch"
-    into = f" in {event.to}" if event.to else ""
+    into = f" in {event.to}" if event.to else f", in {event.medium}" if event.medium else ""
     return f"{where}: {about(event)}{say.count(event.count, 'egg')}{line}. {joined} {told.batch}{into}"
 
 

@@ -74,6 +74,8 @@ def _place_opened(event: PlaceOpened, told: Told) -> str:
 def _routine_set(event: RoutineSet, told: Told) -> str:
     where = event.place or event.line or event.batch or say.places(event.places) or "the room"
     value = "" if event.value is None else f" {event.value}"
+    if event.what == "medium" and event.batch:
+        return f"{event.batch}: kept in{value} from now on"
     if event.what in OF_THE_FISH:
         return f"{told.batch or where}: {event.what}{value}"
     if event.what.startswith("price_") and event.line:

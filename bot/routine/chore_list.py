@@ -216,7 +216,8 @@ def _grouped(tasks: Sequence[DueTask]) -> dict[_Key, list[DueTask]]:
     for task in tasks:
         if id(task) not in left_out:
             label = EGG_TUBS if task.task == "egg_water" and task.place in looked_at else CHORES[task.task]
-            groups.setdefault((task.first, label, task.text or ""), []).append(task)
+            own = "" if task.task == "look_at_peat" else task.text or ""  # one line for all bags
+            groups.setdefault((task.first, label, own), []).append(task)
     return groups
 
 
@@ -243,8 +244,7 @@ def _lines(tasks: Sequence[DueTask], now: dt.datetime, *, brief: bool = False) -
             parts.setdefault(_times(group, now), []).extend(group[:1])
         named = [(_where(group), when) for when, group in parts.items()]
         head = _head(key)
-        plain = key[2] and mine[0].task == "look_at_peat"  # peat by its batch: bags all lie in one place
-        told = [where for where, _ in named if where and where.casefold() not in head.casefold() and not plain]
+        told = [where for where, _ in named if where and where.casefold() not in head.casefold()]
         if len(named) == 1:
             where, when = named[0]
             text = f"{head}{f': {where}' if told else ''}{f' ({when})' if when else ''}"
@@ -272,6 +272,9 @@ def _plain(chore: str) -> str:
 
 
 def _spot(task: DueTask) -> str:
+    """Where, or of which batch: peat by its batch, for bags all lie in one place."""
+    if task.task == "look_at_peat":
+        return task.batch or ""
     return task.place or task.batch or ""
 
 
@@ -323,7 +326,8 @@ def in_a_row(tasks: Sequence[DueTask], most: int = 0, *, bare: bool = False) -> 
         lead = lead[:1].lower() + lead[1:]
         own = bare or (key[2] and mine[0].task != "treat") or not where or where.casefold() in lead.casefold()
         where = f"in {where}" if mine[0].task == "treat" else where
-        said.append(lead if own else f"{lead} {where}")
+        of = "of " if mine[0].task == "look_at_peat" else ""
+        said.append(lead if own else f"{lead} {of}{where}")
     said = list(dict.fromkeys(said))
     if bare:
         said = [words for words in said if f"! {words}" not in said]

@@ -39,7 +39,7 @@ from bot.talk.several import questions_in
 from bot.talk.taking_down import own_time
 from bot.talk.which_fish import fish_meant
 from bot.unasked import notices
-from shared.events import Corrected, Event, FishSold, PeatHandled, Remarked, Undone, event_from
+from shared.events import Corrected, EggsPulled, Event, FishSold, PeatHandled, Remarked, Undone, event_from
 from shared.room import PlaceCard
 from storage.messages import edited_at
 
@@ -274,7 +274,8 @@ class Conversation(Settling):
             return Reply(NO_LOGGING)
         for event in order.events:
             happened = isinstance(event, PeatHandled) and own_time(event)  # a bag that came in with its own date
-            self._log(event, "", at=order.at or (None if happened else self.now), sure=True)
+            sure = not isinstance(event, EggsPulled)  # a pull may be told a second time like any other
+            self._log(event, "", at=order.at or (None if happened else self.now), sure=sure)
         self.said.lines = [order.answer] if order.answer else list(order.lines) or self.said.lines
         if order.asked:
             self.said.asked.append(order.asked)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from typing import Any
 
@@ -12,8 +13,10 @@ from bot.talk.fresh_eggs import Lot, Put, corrects, heard, lots_of, may_tell
 from bot.talk.going_on import FOR
 from bot.talk.mending import MENDED_BACK, Mending
 from bot.talk.questions import Asked
-from shared.events import Corrected, FishMoved
+from shared.events import Corrected, FishMoved, RoutineSet
 from storage.messages import OpenQuestion
+
+_MEDIUM = re.compile(r"^(?:(?:into|in|no tub|none),? )*(?P<said>(?:damp |moist )?(?:peat|moss|coir|sphagnum))$")
 
 
 class PuttingEggs(Mending):
@@ -21,6 +24,8 @@ class PuttingEggs(Mending):
 
     def _put_eggs(self, text: str) -> Reply | None:
         """Answers told by count, tank, batch or line; None where the words are none."""
+        if medium := _MEDIUM.match(" ".join(text.casefold().split()).strip(" .!")):
+            return self._put_damp(medium["said"])
         if not may_tell(text):
             return None
         asked = self._tubs_asked()
@@ -37,6 +42,17 @@ class PuttingEggs(Mending):
                 self._put_elsewhere(put.lot.put.seq, put)
         for words, tub in found.unclear:
             self._ask_whose(words, tub, [x for x in lots if x.waiting])
+        return self._reply("log")
+
+    def _put_damp(self, medium: str) -> Reply | None:
+        """“Damp peat”, asked which tub: the eggs asked of last lie in that, and in no tub."""
+        asked = self._tubs_asked()
+        if not asked:
+            return None
+        batch, kept = max(asked.items(), key=lambda item: item[1].id)
+        self.turn.settle(kept.id)
+        self.said.settled = True
+        self._log(RoutineSet(what="medium", batch=batch, value=medium), "", sure=True)
         return self._reply("log")
 
     def _tubs_asked(self) -> dict[str, OpenQuestion]:

@@ -248,7 +248,7 @@ class TakingDown(Replying):
             if window and window not in said.after:
                 said.after.append(window)
         said.after += [n for n in notices(booked) if n not in said.after]
-        if isinstance(event, EggsPulled) and event.count != 0 and not event.to and batch:
+        if isinstance(event, EggsPulled) and event.count != 0 and not (event.to or event.medium) and batch:
             said.asked.append(questions.which_tub(batch, self.standing, self.now))
         if isinstance(event, Dosed):
             self._caution_dose(event, entries)

@@ -20,6 +20,7 @@ class EggsPulled(Said):
     line: str | None = None
     to: str | None = None
     batch: str | None = None
+    medium: str | None = None  # what they were laid into to keep, where that is not water
 
     @property
     def spots(self) -> tuple[str, ...]:

@@ -9,6 +9,7 @@ from typing import Any
 
 from shared.events import BadEggsRemoved, BatchOpened, EggsEyed, EggsPulled, Event, FryHatched, PeatHandled
 from shared.kin.lineage import UNKNOWN, Stay, generation_label, young_of
+from shared.ledger.accounts import medium_of
 from shared.ledger.drafts import (
     Booking,
     Draft,
@@ -75,7 +76,8 @@ def pull(event: EggsPulled, at: dt.datetime, standing: Standing) -> Booking:
                 (Option(f"with {old}", (merge,)), Option("apart")),
             )
         notices += crossing(event.to, {line}, standing)
-    target = Account(group=name, place=event.to or "", stage="eggs")
+    bag = "peat bag" if medium_of(event.medium) == "peat" else ""
+    target = Account(group=name, place=event.to or bag, stage="eggs")
     posting = Posting(
         target=target,
         outside="pulled",

@@ -38,6 +38,7 @@ from shared.ledger.accounts import (
     KEPT_READINGS,
     OF_THE_FISH,
     RECKONED_WITH,
+    Batch,
     Culture,
     Entry,
     Kept,
@@ -83,6 +84,8 @@ def _note_event(standing: Standing, entry: Entry) -> None:
         case EggsPulled() as event:
             for spot in event.spots:
                 cut_windows(standing, spot, entry.at)
+            if event.medium and (batch := standing.batches.get(entry.batch or "")):
+                _kept_in(batch, event.medium, entry.at)
         case MopHung() as event:
             cut_windows(standing, event.place, entry.at)
         case EggsEyed() as event:
@@ -246,6 +249,13 @@ def _moved(standing: Standing, entry: Entry, event: FishMoved) -> None:
         merged.joined = entry.batch
 
 
+def _kept_in(batch: Batch, words: str, at: dt.datetime) -> None:
+    """What a batch's eggs lie in from now on; put up in peat they count from there."""
+    before, batch.medium = batch.medium, medium_of(words) or batch.medium
+    if batch.medium == "peat" and before != "peat":
+        batch.bagged = at
+
+
 def _peat_handled(standing: Standing, entry: Entry, event: PeatHandled) -> None:
     batch = standing.batches.get(entry.batch or "")
     if batch is None:
@@ -272,7 +282,7 @@ def _say_of_fish(standing: Standing, entry: Entry, event: RoutineSet) -> None:
         case "generation":
             call(standing, batch.name if batch else event.line or "", said, entry.at)
         case "medium" if batch:
-            batch.medium = medium_of(said) or batch.medium
+            _kept_in(batch, said, entry.at)
         case "medium" if line:
             line.eggs = medium_of(said) or line.eggs
         case "population" if line:
