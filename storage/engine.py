@@ -25,6 +25,7 @@ from shared.room import RoomCard
 from storage import backup, upgrade
 from storage.address import pictures_folder, ready_file, shown, url_of
 from storage.pictures import Album
+from storage.prepared import said_to_sqlite
 from storage.tables import ROOMS
 from storage.trouble import NoSuchRoom, StorageTrouble, explained
 
@@ -198,7 +199,7 @@ class Database:
             try:
                 self._kept.begin()
                 if self.sqlite:  # said here: with a listener for it every statement would look for listeners
-                    self._kept.exec_driver_sql("BEGIN IMMEDIATE" if writing else "BEGIN")
+                    said_to_sqlite(self._kept, "BEGIN IMMEDIATE" if writing else "BEGIN")
                 else:  # reads see one moment; asking also shows whether the server is still there
                     level = "READ COMMITTED" if writing else "REPEATABLE READ, READ ONLY"
                     self._kept.exec_driver_sql(f"SET TRANSACTION ISOLATION LEVEL {level}")

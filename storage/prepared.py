@@ -5,13 +5,17 @@ To make a statement, its values and its rows ready takes several times as long a
 
 from __future__ import annotations
 
+import datetime as dt
 import sqlite3
 from collections import namedtuple
 from collections.abc import Callable, Sequence
+from functools import lru_cache
 from typing import Any
 
 from sqlalchemy import exc
 from sqlalchemy.engine import Connection, Dialect
+
+from storage.tables import Moment
 
 Values = dict[str, Any]
 
@@ -52,33 +56,45 @@ def prepared(statement: Any) -> Prepared:
     return Prepared(lambda _: statement)
 
 
+def said_to_sqlite(connection: Connection, sql: str, many: Sequence[Sequence[Any]] = ((),)) -> sqlite3.Cursor:
+    """Have SQLite do something as it is written, once for each of these."""
+    cursor: Any = connection.connection.cursor()
+    try:
+        if len(many) == 1:
+            cursor.execute(sql, many[0])
+        else:
+            cursor.executemany(sql, many)
+    except sqlite3.Error as trouble:  # told as from anywhere else, and without what people wrote
+        raise exc.DBAPIError.instance(
+            sql, None, trouble, sqlite3.Error, hide_parameters=True, dialect=connection.dialect
+        ) from trouble
+    return cursor  # type: ignore[no-any-return]
+
+
+def _turned(kind: Any, dialect: Dialect) -> Callable[[Any], Any] | None:
+    """What turns a value into SQLite's own; a message's few moments, which stand in many of its rows, once each."""
+    turn = kind.dialect_impl(dialect).bind_processor(dialect)
+    if turn is None or not isinstance(kind, Moment):
+        return turn  # type: ignore[no-any-return]
+    known = lru_cache(maxsize=64)(turn)
+    # kept by their UTC: the two of an hour that the clock goes through twice are the same to Python
+    return lambda at: known(at.astimezone(dt.UTC)) if at is not None and at.tzinfo else turn(at)
+
+
 class _Ready:
     """A statement as SQLite takes it, with what turns values into its own and back."""
 
     def __init__(self, statement: Any, dialect: Dialect, names: list[str]) -> None:
         compiled = statement.compile(dialect=dialect, column_keys=names)
-        self._sql, self._dialect = str(compiled), dialect
-        self._taken = [
-            (name, compiled.binds[name].type.dialect_impl(dialect).bind_processor(dialect))
-            for name in compiled.positiontup
-        ]
+        self._sql = str(compiled)
+        self._taken = [(name, _turned(compiled.binds[name].type, dialect)) for name in compiled.positiontup]
         columns = list(statement.exported_columns) if statement.is_select or statement._returning else []
         self._given = [column.type.dialect_impl(dialect).result_processor(dialect, None) for column in columns]
         self._row: Any = namedtuple("row", [column.key for column in columns])  # type: ignore[misc]
 
     def done(self, connection: Connection, many: Sequence[Values]) -> sqlite3.Cursor:
         bound = [[turn(values[name]) if turn else values[name] for name, turn in self._taken] for values in many]
-        cursor: Any = connection.connection.cursor()
-        try:
-            if len(bound) == 1:
-                cursor.execute(self._sql, bound[0])
-            else:
-                cursor.executemany(self._sql, bound)
-        except sqlite3.Error as trouble:  # told as from anywhere else, and without what people wrote
-            raise exc.DBAPIError.instance(
-                self._sql, None, trouble, sqlite3.Error, hide_parameters=True, dialect=self._dialect
-            ) from trouble
-        return cursor  # type: ignore[no-any-return]
+        return said_to_sqlite(connection, self._sql, bound)
 
     def told(self, found: Sequence[Sequence[Any]]) -> list[Any]:
         turns = self._given

@@ -283,8 +283,7 @@ class Turn(LookingBack):
     def reply(self, text: str, payload: dict[str, Any], outcome: str) -> None:
         """The answer, kept with the message and given again when the same delivery comes again."""
         self._still_open()
-        dumped = json.dumps(payload, separators=(",", ":"))
-        self._reply = {"outcome": outcome, "reply": text, "payload": dumped}
+        self._reply = {"outcome": outcome, "reply": text, "payload": entries.dumped(payload)}
 
     def finish(self) -> None:
         """Write what is still to be written; the transaction's end keeps it."""
