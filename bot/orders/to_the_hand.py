@@ -34,7 +34,7 @@ from bot.orders.unaccounted import unaccounted
 from bot.orders.wettings import wetting_order
 from bot.orders.words_taught import word_order
 from bot.routine.asked import asked
-from bot.routine.changes import routine_order
+from bot.routine.changes import may_be_of_routine, routine_order
 from bot.routine.courses import course_order
 from bot.routine.putting_off import put_off_order
 from bot.routine.seasons import at_its_end
@@ -116,7 +116,7 @@ def _several(text: str, scene: Scene, book: RoomBook, message: Message, reader: 
 
 
 def _order(text: str, scene: Scene, book: RoomBook, message: Message, reader: Reader) -> Taken | None:
-    for order in scene.words.taken_apart(text):
+    for order in scene.words.taken_apart(text) if may_be_of_routine(text) else ():
         found = put_off_order(order, scene, book, message, reader) or routine_order(order, scene)
         if found:
             return found

@@ -27,6 +27,22 @@ from shared.events import RoutineSet
 _VITAL = frozenset(("egg_water", "check_hatch", "fry_water", "fry_feed", "feed", "start_brine_shrimp"))
 
 
+# Every order to put a chore off or to change the routine has one of these words in it, or a day to come.
+_WORDS = re.compile(
+    r"\b(?:later|in a bit|not|leave|move|no|never|do|does|don'?t|gets?|takes?|delay|postpone|push|put|shift|skip|snooze"
+    r"|cancel|drop|wait|(?:is|are) for|stop|switch|turn|start|resume|again|back|covers?|feeds?|handles?|has"
+    r"|looks? after|minds|(?:change|set)\b.* to|quiet|time|timezone|at|daily|every|weekly|earlier|forward|routine"
+    r"|rests?|let|apart|only what|tomorrow|next|days?|weekdays?|weekends?|weeks?|months?|fortnight"
+    r"|(?:mon|tue|wed|thu|fri|sat|sun|jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*"
+    r"|the \d|the \w*(?:th|st|nd|rd))\b|\d[-/]\d|\d(?:st|nd|rd|th)\b"
+)
+
+
+def may_be_of_routine(text: str) -> bool:
+    """Whether an order can be meant at all: most notes tell what was done, and need not be held against each way."""
+    return _WORDS.search(text) is not None
+
+
 def routine_order(order: Order, scene: Scene) -> Taken | None:
     """The change to the routine an order asks for, if it is one."""
     for known in _BY_SEASON if order.season else _KNOWN:

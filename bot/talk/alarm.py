@@ -142,6 +142,11 @@ def back_again(text: str) -> bool:
     return _BACK_AGAIN.fullmatch(" ".join(text.casefold().split())) is not None
 
 
+# Each of these ways has one of these words in it: a note without them need not be gone through.
+_SIGN = re.compile(
+    r"power|pwr|elec|mains|breaker|fuse|gfci|rcd|heat|room|here|\bac|a/c|\bair|leak|burst|crack|split|pour|running|coming"
+    r"|floor|back|again|restored|returned|fixed|sealed"
+)
 _NOW = [(kind, re.compile(rf"{_LEAD}{words}{_TAIL}")) for kind, words in _HAPPENING]
 _ENDED = [(kind, re.compile(rf"{_LEAD}{words}{_TAIL}")) for kind, words in _OVER]
 _EXCLAIMED = re.compile(r"(?:help|hey|hi|ugh|argh|omg|oh no|uh oh|oh|damn|urgent|emergency|sos|please|now|quick| )+")
@@ -173,7 +178,7 @@ def emergency_in(text: str) -> Emergency | None:
     What the note says besides stands in `rest`, for the reader.
     """
     plain = text.replace("’", "'").replace("‘", "'")
-    if _JOKE.search(plain.casefold()):
+    if not _SIGN.search(plain.casefold()) or _JOKE.search(plain.casefold()):
         return None
     found: Emergency | None = None
     rest: list[str] = []

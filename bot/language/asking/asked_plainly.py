@@ -30,6 +30,7 @@ _RULES: tuple[tuple[str, str], ...] = (
     ("totals", r"(?:best|worst|top) (?:layers?|laying|tanks?|pairs?|sellers?)\b"),
     ("history", r"(?:what|how much) (?:did|has|have) [a-z]+ (?:buy|bought|pay|paid|take|taken|ordered?)\b|who is [a-z]+\W*$"),
 )  # fmt: skip
+_ANY = re.compile(_LEAD + f"(?:{'|'.join(pattern for _, pattern in _RULES)})")  # asks them all at once: mostly none
 _COMPILED = tuple((about, re.compile(_LEAD + f"(?:{pattern})")) for about, pattern in _RULES)
 _LAST_OF = re.compile(
     r"^(?:when was (?:the )?)?last (?:wc|water change|change|feed|mop|pull|dose|clean(?:ing)?) (?:in |of |for )?(?:tank |tub |t)?(\d{1,3}|[a-z])\W*$"
@@ -41,4 +42,6 @@ def asked_plainly(text: str) -> str | None:
     said = " ".join(text.casefold().replace("’", "'").split())
     if _LAST_OF.match(said):
         return "last"
+    if not _ANY.match(said):
+        return None
     return next((about for about, pattern in _COMPILED if pattern.match(said)), None)

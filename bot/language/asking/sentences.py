@@ -151,8 +151,11 @@ def _last_in_doubt(sentence: Sentence, _: str) -> bool:
     )
 
 
+_FORGOTTEN = re.compile(r"\bdid (i|we) (forget|miss|leave out)\b|\bhow (is|are|'s) (it|they|things)\b")
+
+
 def _forgotten(_: Sentence, text: str) -> bool:
-    return bool(re.search(r"\bdid (i|we) (forget|miss|leave out)\b|\bhow (is|are|'s) (it|they|things)\b", text))
+    return bool(_FORGOTTEN.search(text))
 
 
 _TOO_SOON = re.compile(
@@ -250,7 +253,8 @@ def _sum_to_do(_: Sentence, text: str) -> bool:
 def _how_many(sentence: Sentence, text: str) -> bool:
     """ "Adults in 13 how many", and not "I know how many"."""
     return (
-        bool(re.search(r"\bhow many\b", text))
+        "how many" in text
+        and bool(re.search(r"\bhow many\b", text))
         and not re.search(r"\b(about|know|told|saw|see|matter|over) how many\b", text)
         and not any(
             t.senses.get("cue") and t.note != "muted" and not t.says("cue", "left", "gave", "count")

@@ -187,6 +187,9 @@ def topic_of(text: str) -> str | None:
     return topic
 
 
+_OPENS_WITH_SEVERAL, _OPENS_WITH_ONE = re.compile(_SEVERAL), re.compile(NUM)
+
+
 def sum_asked(text: str) -> str | None:
     """The kind of question (`calc`, `dose`, `rate`, …) when these words ask for a sum by themselves, else None.
 
@@ -194,8 +197,8 @@ def sum_asked(text: str) -> str | None:
     after numbers alone; words of something done ("changed 30%, how much is left") are left to who reads notes.
     """
     said = plain(text)
-    several = re.match(_SEVERAL, said)
-    brief = re.match(NUM, said) and len(said.split()) <= 6  # "23 c to f", and not a list of figures
+    several = _OPENS_WITH_SEVERAL.match(said)
+    brief = _OPENS_WITH_ONE.match(said) and len(said.split()) <= 6  # "23 c to f", and not a list of figures
     asks = bool(_ASKS.search(said) or said.endswith("?"))
     asks = asks or (not _DONE.search(said) and bool(_ASKS_ON.search(said) or _FLAT.search(said)))
     if not (asks or several or brief):

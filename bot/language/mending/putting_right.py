@@ -129,17 +129,19 @@ def _of_which(out: Raw, text: str, tags: list[Tag]) -> None:
             out.setdefault("of", {})["place"] = out.pop("place")
 
 
+_PAIRS_MADE = re.compile(r"make it \S+ (pairs?|trios?)$")
+_WRONG = re.compile(r"\bwrong (tank|tub|number|place|count|batch|date|one|fish|line)\b")
+
+
 def _strong(text: str, contrast: bool, event: bool) -> bool:
     """Whether the words leave no doubt that something is put right."""
     if (
         text.startswith(_STRONG)
-        or re.match(r"make it \S+ (pairs?|trios?)$", text)
+        or _PAIRS_MADE.match(text)
         or (contrast and re.search(r"\bshould (read|say|have said|have read)\b", text))
     ):
         return True
-    owns_up = re.search(r"\bwrong (tank|tub|number|place|count|batch|date|one|fish|line)\b", text) and re.search(
-        r"\b(it|that|they|should) (was|were|should|is|be)\b", text
-    )
+    owns_up = _WRONG.search(text) and re.search(r"\b(it|that|they|should) (was|were|should|is|be)\b", text)
     return (
         bool(owns_up)
         and not event
@@ -326,12 +328,14 @@ def _as_it_was(out: Raw, teller: Teller, wrong: list[Tag]) -> dict[str, Any]:
     return was
 
 
+_SAID = re.compile(
+    r"\b(told you|i said|i wrote|i put|i typed|i sent|i logged|it says|you have|you put|(?:log|list|note|entry|record|book|screen) says)\b"
+)
+
+
 def _said_but_was(tags: list[Tag], text: str) -> bool:
     """ "I told you 12 and it was 21": marks what was said; True when a note says so."""
-    hit = re.search(
-        r"\b(told you|i said|i wrote|i put|i typed|i sent|i logged|it says|you have|you put|(?:log|list|note|entry|record|book|screen) says)\b",
-        text,
-    )
+    hit = _SAID.search(text)
     if not hit or not re.search(r"\b(was|is|should|meant|it's|actually|be)\b", text[hit.end() :]):
         return False
     said = len(text[: hit.end()].split())

@@ -18,26 +18,30 @@ def takes_back_one(sentences: list[Sentence]) -> bool:
     return bool(sentences) and sentences[0].stop != "?" and _A_CERTAIN_ONE.search(sentences[0].text()) is not None
 
 
+_ASKS = re.compile(r"(?:so |hey |um |ok )*(?:how|what|where|when|why|is there|are there|does|do you)\b")
+_IN_A_STORY = re.compile(r"(i|we) take (it|that) back\b")
+_JUST = re.compile(
+    r"\b(take (away|back|out)|remove|delete|undo|scrap|cancel) (what|that thing|the thing|the one|whatever)( that)? (i|we) just (put|said|sent|wrote|logged|typed|told)"
+)
+_THE_LAST = re.compile(
+    r"(please |pls |sorry |oops |no |ok |can you |could you |, )*(take out|take back|delete|remove|undo|cancel|scratch|scrap|bin|drop|lose|erase|kill|strike) (my|the|that|this|what i) (very )?(last |latest |previous |just )?(note|entry|message|log|record|line|thing|one|sent|said|wrote|logged|typed)\b"
+)
+
+
 def undoes(sentences: list[Sentence]) -> bool:
     """Whether a whole note only takes the last one back."""
     if not sentences:
         return False
-    if re.match(
-        r"^(?:so |hey |um |ok )*(?:how|what|where|when|why|is there|are there|does|do you)\b", sentences[0].text()
-    ):
+    if _ASKS.match(sentences[0].text()):
         return False
-    if re.match(r"^(i|we) take (it|that) back\b", sentences[0].text()) and len(sentences[0].parts) > 1:
+    if _IN_A_STORY.match(sentences[0].text()) and len(sentences[0].parts) > 1:
         return False  # "I take it back, best fish room ever"
-    just = r"\b(take (away|back|out)|remove|delete|undo|scrap|cancel) (what|that thing|the thing|the one|whatever)( that)? (i|we) just (put|said|sent|wrote|logged|typed|told)"
-    if any(re.search(just, sentence.text()) for sentence in sentences):
+    if any(_JUST.search(sentence.text()) for sentence in sentences):
         return True
     for sentence in sentences:
         if (
             sentence.stop != "?"
-            and re.match(
-                r"^(please |pls |sorry |oops |no |ok |can you |could you |, )*(take out|take back|delete|remove|undo|cancel|scratch|scrap|bin|drop|lose|erase|kill|strike) (my|the|that|this|what i) (very )?(last |latest |previous |just )?(note|entry|message|log|record|line|thing|one|sent|said|wrote|logged|typed)\b",
-                sentence.text(),
-            )
+            and _THE_LAST.match(sentence.text())
             and not any(t.kind in ("place", "batch", "money", "pct", "line") for t in sentence.tags)
         ):
             return True
