@@ -113,7 +113,10 @@ class Settings(BaseModel):
 def settings_file(environ: Mapping[str, str] | None = None) -> Path:
     """Where the settings file is looked for: ROOMHAND_SETTINGS, else the user's configuration folder."""
     named = (os.environ if environ is None else environ).get("ROOMHAND_SETTINGS")
-    return Path(named) if named else platformdirs.user_config_path("roomhand") / "settings"
+    try:
+        return Path(named) if named else platformdirs.user_config_path("roomhand") / "settings"
+    except RuntimeError:  # whoever runs it has no home, as in a container under any number: there is no such file
+        return Path(os.devnull)
 
 
 def read_settings(environ: Mapping[str, str] | None = None, file: Path | None = None) -> Settings:

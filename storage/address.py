@@ -69,10 +69,18 @@ def ready_file(path: Path, create: bool) -> None:
             raise StorageTrouble(f"There is no room kept at {path}. `roomhand setup` makes one.")
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         os.close(os.open(path, os.O_CREAT | os.O_RDWR, 0o600))
+        hand_over(path)
     except OSError as trouble:
         raise StorageTrouble(
             f"{path} cannot be made ({trouble.strerror}). Nothing was saved. Choose another place with --db."
         ) from trouble
+
+
+def hand_over(path: Path) -> None:
+    """What root makes in another's folder is that one's: else the service could not open what `sudo` put back."""
+    if os.name == "posix" and os.geteuid() == 0:
+        owner = path.parent.stat()
+        os.chown(path, owner.st_uid, owner.st_gid)
 
 
 def _look_whole(path: Path) -> None:

@@ -11,7 +11,7 @@ from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from storage.address import pictures_folder, shown, url_of
+from storage.address import hand_over, pictures_folder, shown, url_of
 from storage.pictures import copied, settle
 from storage.tables import APPLICATION_ID, SCHEMA
 from storage.trouble import StorageTrouble, sentence
@@ -147,7 +147,10 @@ def restore(
         ready = dest.with_name(f"{dest.name}.coming")
         ready.unlink(missing_ok=True)
         _copy(source, ready)
-        copied(_photos(source), source.parent / PICTURES, pictures_folder(meant))
+        photos = pictures_folder(meant)
+        copied(_photos(source), source.parent / PICTURES, photos)
+        for made in (ready, *([photos, *photos.iterdir()] if photos.is_dir() else ())):
+            hand_over(made)
         aside = _put_aside(dest, now or dt.datetime.now(dt.UTC))
         ready.rename(dest)
         settle(dest.parent)

@@ -46,6 +46,7 @@ def test_both_give_it_time_to_finish_and_a_folder_of_its_own() -> None:
     assert ["STOPSIGNAL", "SIGTERM"] in commands()
     folder = re.search(r"StateDirectory=(\w+)", UNIT)
     assert folder and UNIT.count(f"/var/lib/{folder[1]}/") == 2
+    assert f"Environment=HOME=/var/lib/{folder[1]}\n" in UNIT, "a user of no standing has no home of its own"
     assert "/data/room.db" in CONTAINER and ["VOLUME", "/data"] in commands()
 
 

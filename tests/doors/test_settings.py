@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pwd
 from pathlib import Path
 
 import pytest
@@ -28,6 +29,14 @@ def test_nothing_set_is_fine(tmp_path: Path) -> None:
     settings = read_settings({}, tmp_path / "settings")
     assert settings == Settings()
     assert settings.telegram_api == "https://api.telegram.org"
+
+
+def test_who_has_no_home_has_no_settings_file(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As a service, or in a container under any number."""
+    monkeypatch.delenv("HOME", raising=False)
+    monkeypatch.delenv("XDG_CONFIG_HOME", raising=False)
+    monkeypatch.setattr(pwd, "getpwuid", {}.__getitem__)  # nobody knows the number
+    assert read_settings({"ROOMHAND_LISTEN": ":8080"}) == Settings(listen=("127.0.0.1", 8080))
 
 
 def test_a_secret_may_stand_in_its_own_file(tmp_path: Path) -> None:

@@ -19,7 +19,7 @@ from storage import backup
 from storage.engine import Database, StorageTrouble, open_database
 from storage.journal import RoomBook
 from tests.storage import server
-from tests.storage.notes import NOON, pulled, remarked
+from tests.storage.notes import NOON, message, pulled, remarked
 
 DAY = dt.date(2026, 3, 9)
 
@@ -203,6 +203,30 @@ def test_a_lost_or_damaged_room_is_put_back(book: RoomBook, database: Database, 
     assert backup.restore(copy, file) == f"The room at {file} is put back from {copy}." and _eggs(file) == 40
     backup.restore(copy, tmp_path / "new" / "room.db")
     assert _eggs(tmp_path / "new" / "room.db") == 40
+
+
+def test_what_root_puts_back_is_the_folders_owners(
+    book: RoomBook, database: Database, file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The service's folder belongs to a user of its own, and a restore is run with `sudo`."""
+    with book.turn(message("tank 3")) as turn:
+        turn.keep_picture(book.keep_picture(b"\xff\xd8\xff" + b"x" * 40))
+    copy = database.backup(tmp_path / "copy.db")
+    database.close()
+    given: dict[str, tuple[int, int]] = {}
+    real = Path.stat
+
+    def stat_of(path: Path, **more: bool) -> os.stat_result:
+        found = list(real(path, **more))
+        found[4:6] = [61498, 61499]
+        return os.stat_result(found)
+
+    monkeypatch.setattr(os, "geteuid", lambda: 0)
+    monkeypatch.setattr(os, "chown", lambda path, user, group: given.update({Path(path).name: (user, group)}))
+    monkeypatch.setattr(Path, "stat", stat_of)
+    backup.restore(copy, tmp_path / "other" / "room.db")
+    assert {"room.db.coming", "room.db.pictures"} < given.keys() and len(given) == 3
+    assert set(given.values()) == {(61498, 61499)}
 
 
 def test_no_room_is_put_back_under_a_program_that_has_it_open(
