@@ -71,8 +71,9 @@ def ready_file(path: Path, create: bool) -> None:
         os.close(os.open(path, os.O_CREAT | os.O_RDWR, 0o600))
         hand_over(path)
     except OSError as trouble:
+        cannot = "opened" if os.path.lexists(path) else "made"
         raise StorageTrouble(
-            f"{path} cannot be made ({trouble.strerror}). Nothing was saved. Choose another place with --db."
+            f"{path} cannot be {cannot} ({trouble.strerror}). Nothing was saved. Choose another place with --db."
         ) from trouble
 
 
