@@ -150,31 +150,35 @@ def _who(order: Order, scene: Scene) -> Taken | None:
     feeds = hit["verb"] in ("feeds", "feed")
     if feeds:
         what = f"feed {hit['what']}".strip()
-    values: tuple[str, ...]
-    if (turned := _DAY_PART.match(what)) and not order.days and not order.weekday:
-        what = f"{turned['part']}s"  # “Thursday mornings”, “Friday evening”
-        if turned["every"] and (weekday := scene.words.weekdays(f"{turned['day'].removesuffix('s')}s")):
+    if hit["what"] in _ALL:
+        what = "everything"
+    if (turn := _DAY_PART.match(what)) and not order.days and not order.weekday:
+        what = f"{turn['part']}s"  # “Thursday mornings”, “Friday evening”
+        if turn["every"] and (weekday := scene.words.weekdays(f"{turn['day'].removesuffix('s')}s")):
             keys["weekday"] = weekday
-        elif not turned["every"] and (days := scene.words.days(turned["day"])):
+        elif not turn["every"] and (days := scene.words.days(turn["day"])):
             order, keys = replace(order, days=days), keys | days.keys()
         else:
             return None
     elif not order.days and hit["verb"].startswith("cover") and (days := scene.words.days(hit["what"])):
         keys, what = keys | days.keys(), "everything"  # “covers the weekend”: the one that comes
+    return _given(order, what, keys, scene, feeds=feeds)
+
+
+def _given(order: Order, what: str, keys: dict[str, Any], scene: Scene, *, feeds: bool) -> Taken | None:
+    """Somebody's from now on, or on the days of `keys`: a part of the day, everything, a chore, or some tanks."""
+    values: tuple[str, ...] = ("all",)
     if part := re.match(r"^(morning|noon|afternoon|evening|night)s(?: round)?$", what):
         if order.days:
             keys["slot"] = part[1]
         else:
             keys["from"], keys["to"] = PARTS[part[1]]
-        values = ("all",)
     elif (weekday := scene.words.weekdays(what)) and not order.weekday:
-        keys["weekday"], values = weekday, ("all",)
-    elif hit["what"] in _ALL or what in _ALL:
-        values = ("all",)
+        keys["weekday"] = weekday
+    elif what in _ALL:
         if order.where.room and not ({"weekday", "from"} & keys.keys()):
-            return sure_first(
-                f"Everything is {person}'s from now on?", [RoutineSet(what="who", value="all", **keys)], scene
-            )
+            everything = [RoutineSet(what="who", value="all", **keys)]
+            return sure_first(f"Everything is {keys['person']}'s from now on?", everything, scene)
     elif found := scene.words.chore(what):
         values = found[0]
         if found[1]:
