@@ -83,11 +83,10 @@ class Layer:
             new += self.kept_bias
             gates += to_gates
             np.tanh(gates, out=gates)
-            reset += 1
+            gates += 1
             new *= reset
             new += to_new
             np.tanh(new, out=new)
-            update += 1
             update *= 0.5
             np.subtract(was, new, out=now)
             now *= update
@@ -129,13 +128,14 @@ class Net:
         if not tags:
             return Told((), {})
         of_tags, of_note = self.chances(tags)
-        return Told(
-            tuple(
-                tuple(Guess(self.labels_known[n], float(row[n])) for n in row.argsort()[: -TOP - 1 : -1])
-                for row in of_tags
-            ),
-            dict(zip(self.note_labels, of_note.tolist(), strict=True)),
+        best = (-of_tags).argsort(axis=1)[:, :TOP]
+        likely = of_tags[[[n] for n in range(len(tags))], best]
+        known = self.labels_known
+        guesses = (
+            tuple(Guess(known[n], chance) for n, chance in zip(*row, strict=True))
+            for row in zip(best.tolist(), likely.tolist(), strict=True)
         )
+        return Told(tuple(guesses), dict(zip(self.note_labels, of_note.tolist(), strict=True)))
 
     def chances(self, tags: Sequence[Tag]) -> tuple[Floats, Floats]:
         """The chance of every label for each tag, and of every label of notes."""
