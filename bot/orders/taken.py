@@ -7,8 +7,9 @@ import re
 from dataclasses import dataclass, replace
 from typing import Any
 
+from bot.routine.chore_words import CHORE
 from bot.routine.shown import changes
-from bot.routine.words import CHORE, Order, Words
+from bot.routine.words import Order, Words
 from bot.talk.questions import Asked
 from shared.due.house_rules import Routine
 from shared.due.rules import ROOM
