@@ -122,7 +122,7 @@ class Conversation(Settling):
         """What leans on what was said before or must come before all else: a correction, an answer, an emergency."""
         if about is None and short_words(text) and (going_on := self._follow(reader, text)):
             return going_on
-        if about is None and (more := self._add(reader, text) or self._put_eggs(text)):
+        if about is None and (more := self._put_them(reader, text) or self._add(reader, text) or self._put_eggs(text)):
             return more
         if mended := self._mend(reader, text, about):
             return mended

@@ -59,7 +59,8 @@ _NOTHING = re.compile(
     r"(?: (?:today|this morning|again|though))*(?:[,.] ?(?:\w+ ?){1,3})?$"
 )
 _THEM = re.compile(
-    r"^(?:then |so |and )?(?:i |we )?(?:put|moved?|took|transferr?ed|scooped|netted|sucked) "
+    r"^(?:(?:then|so|and|ok|okay|right|now|oh),? )*(?:i |we )?(?:put|moved?|took|transferr?ed|scooped|netted"
+    r"|sucked) "
     r"(?:them|'?em|those|these|(?:the|all the) (?:fry|babies)|(?P<n>\d{1,3})(?: of (?:th)?em| fry)?)(?: all)? "
     r"(?:up |over |straight )?(?:in|into|to) (?P<to>[\w ]{1,20})$"
     r"|^(?P<n2>\d{1,3}) (?:fry |of (?:th)?em )?(?:went )?(?:to|into) (?P<to2>[\w ]{1,20})$"
@@ -74,6 +75,12 @@ def short_words(text: str) -> bool:
     """Whether these are such words at all: if not, nobody need look up what the note before logged."""
     said = _plain(text)
     return "\n" not in text and any(p.match(said) for p in (_NUMBER, _PLACE, _COUNTED, _NOTHING, _THEM, _BAD))
+
+
+def where_they_went(text: str) -> tuple[int | None, str] | None:
+    """How many of “them”, and where they were put: “ok put them in F”; a bare number may be anything."""
+    hit = _THEM.match(_plain(text))
+    return (int(hit["n"]) if hit["n"] else None, _tub(hit["to"])) if hit and hit["to"] else None
 
 
 def goes_on(text: str) -> bool:

@@ -20,11 +20,11 @@ from bot.readback.told import money
 from bot.reply import Reply
 from bot.routine.words import Words
 from bot.talk.corrections import take_back
-from bot.talk.going_on import FOR
+from bot.talk.going_on import FOR, where_they_went
 from bot.talk.mending import MENDED, MENDED_BACK
 from bot.talk.questions import Asked
 from bot.talk.said_before import SaidBefore
-from shared.events import Corrected, Event, Fed, FishSold, RoutineSet, event_from
+from shared.events import Corrected, Event, Fed, FishMoved, FishSold, RoutineSet, event_from
 from shared.ledger.standing import Entry
 
 _COUNTED = frozenset(("pull", "hatch", "eyed", "bad_eggs"))
@@ -208,6 +208,44 @@ class SoonAfter(SaidBefore):
         if found.mends:
             self.said.lines.insert(0, MENDED)
         return self._reply("log")
+
+    def _put_them(self, reader: Reader, text: str) -> Reply | None:
+        """“Ok put them in F”, other words having come since the hatch; where others may be meant, it is asked."""
+        told = where_they_went(text)
+        if told is None:
+            return None
+        notes = [[e for e in note if self.now - e.said <= FOR] for note in self._last_notes(MENDED_BACK)]
+        seen = [e for note in notes for e in note if e.event.kind == "hatch" and e.place and self._fry_left(e)]
+        fry = [e for n, e in enumerate(seen) if e.place not in {before.place for before in seen[:n]}]
+        events = reader.read(f"moved 1 fry from {fry[0].place} to {told[1]}", self.now).events if fry else ()
+        if len(events) != 1 or not isinstance(events[0], FishMoved) or not events[0].to:
+            return None
+        moves: dict[str, dict[str, Any]] = {}
+        for e in fry:
+            count = told[0] or getattr(e.event, "count", None)
+            move = {
+                "kind": "move",
+                "from": e.place,
+                "to": events[0].to,
+                "batch": e.batch,
+                "stage": "fry",
+                "count": count,
+            }
+            label = f"{say.fish(count, 'fry')} of {e.place}" if count else f"the fry of {e.place}"
+            moves.setdefault(label, {k: v for k, v in move.items() if v is not None})
+        eggs = self._tubs_asked()
+        if len(moves) == 1 and not eggs and notes[0] and notes[0][0].event.kind == "hatch":
+            self._log(event_from(next(iter(moves.values()))), text)
+            return self._reply("log")
+        options = [(label, (move,)) for label, move in moves.items()]
+        into = {"kind": "move", "to": events[0].to, "stage": "eggs"}
+        options += [(f"the eggs ({batch})", ({**into, "batch": batch},)) for batch in eggs]
+        self.said.asked.append(Asked(f"What went to {events[0].to}?", self.now, (*options[:5], ("none", ()))))
+        return self._reply("ask")
+
+    def _fry_left(self, hatch: Entry) -> bool:
+        """Whether fry of that hatch are still where they were seen."""
+        return any(h.group == hatch.batch and h.stage == "fry" for h in self.standing.at_place(hatch.place or ""))
 
     def _just_told(self) -> list[Entry]:
         """What the note before logged; where it only left a place out, the note it left it out of."""
