@@ -50,105 +50,124 @@ def sees_count(part: Part, teller: Teller) -> Sight | None:
         return None
     if part.text().endswith("by my count"):
         return None  # of what was just told
-    cue = [t for t in part.cues("count") if not (t.word in ("count", "counts", "counting") and not nums)]
+    cue = [t for t in part.cues("count") if nums or t.word not in ("count", "counts", "counting")]
     if cue and (nums or (part.kind("place", "batch", "size") and part.has("left"))):
         return Sight(4, (*cue, *part.cues("left", "gave")))
     if IT_IS_NOW.match(part.text()) and teller.context.kind in ("water_change", "service", "dose"):
         return None  # the water, after what was done to it
     left = part.cues("left")
-    if left and "to hatch" in part.text():
+    if left and ("to hatch" in part.text() or _the_water_now(part, left, teller)):
         return None
-    if left and teller.context.kind == "pull" and not part.kind("place", "batch") and not part.noun("fish", "adults"):
+    if left and _eggs_left_in_the_mop(part, teller):
         for tag in part.kind("num"):
-            tag.claimed = "left"  # eggs that stay in the mop are no count of the fish
+            tag.claimed = "left"
         return None
-    if (
-        left
-        and all(t.word in ("now", "still") for t in left)
-        and teller.context.quantity
-        and teller.context.kind in ("measure", "water_change")
+    if _both_sexes_counted(part, teller) or (left and _so_many_in_there(part)):
+        return Sight(3, tuple(left))
+    if _fry_seen_after_a_hatch(part, teller):
+        return Sight(3)
+    if left and _down_to_perhaps_degrees(part, left[0], teller):
+        return None
+    if left and nums and _where_something_was_told(part, teller):
+        return None if _left_of_something_else(part, left[0], teller) else Sight(3, tuple(left))
+    if _still_so_many(part) or _fry_in_one_place(part, teller) or _eggs_in_a_tub(part, teller):
+        return Sight(2)
+    return None
+
+
+def _eggs_left_in_the_mop(part: Part, teller: Teller) -> bool:
+    """ "Pulled 12 from 3, 5 left": eggs that stay in the mop are no count of the fish."""
+    return teller.context.kind == "pull" and not part.kind("place", "batch") and not part.noun("fish", "adults")
+
+
+def _the_water_now(part: Part, left: list[Tag], teller: Teller) -> bool:
+    """ "Nitrates 40, did half, now 20"."""
+    ctx = teller.context
+    return (
+        all(t.word in ("now", "still") for t in left)
+        and bool(ctx.quantity)
+        and ctx.kind in ("measure", "water_change")
         and not part.kind("place", "batch")
         and not part.noun("fry", "fish", "eggs", "juveniles", "adults")
-    ):
-        return None  # "nitrates 40, did half, now 20"
-    sexed = [
-        t for n, t in enumerate(part.tags) if n and t.says("noun", "male", "female") and part.tags[n - 1].kind == "num"
-    ]
-    if (
+    )
+
+
+def _both_sexes_counted(part: Part, teller: Teller) -> bool:
+    """ "8 boys, 14 girls in 13", where nothing was done with them."""
+    sexed = [b for a, b in pairwise(part.tags) if b.says("noun", "male", "female") and a.kind == "num"]
+    where = part.kind("place", "batch", "size") or "in" in part.words()
+    return (
         len(sexed) == 2
         and len(part.tags) <= 9
-        and (part.kind("place", "batch", "size") or "in" in part.words() or _sexes_alone(part, teller))
+        and (bool(where) or _sexes_alone(part, teller))
         and not part.has("move", "put", "sold", "hold", "bought", "dead", "lost")
         and not part.kind("person", "money")
-    ):
-        return Sight(3, tuple(left))
-    if (
-        left
-        and nums
-        and len(nums) == 2
-        and any(t.kind == "num" and n and part.tags[n - 1].word == "in" for n, t in enumerate(part.tags))
-        and not part.noun("eggs")
-    ):
-        return Sight(3, tuple(left))
-    if (
-        nums
-        and teller.context.kind == "hatch"
-        and part.words() & {"see", "counted", "counting", "found"}
-        and len(nums) == 1
+    )
+
+
+def _so_many_in_there(part: Part) -> bool:
+    """ "22 left in 13"."""
+    inside = any(b.kind == "num" and a.word == "in" for a, b in pairwise(part.tags))
+    return len(numbers_of(part)) == 2 and inside and not part.noun("eggs")
+
+
+def _fry_seen_after_a_hatch(part: Part, teller: Teller) -> bool:
+    """ "A hatched. I see 12", where no number was said of the hatch."""
+    event = teller.context.event
+    return (
+        teller.context.kind == "hatch"
+        and bool(part.words() & {"see", "counted", "counting", "found"})
+        and len(numbers_of(part)) == 1
         and not part.kind("place", "batch")
-        and teller.context.event is not None
-        and teller.context.event.get("count") is None
-    ):
-        return Sight(3)
-    if (
-        left
-        and left[0].word in ("down to", "is down to")
-        and not (part.noun("eggs", "fry", "fish", "juveniles") or part.kind("batch") or egg_places(part, teller))
-        and not _fewer_than_were(part, teller)
-    ):
-        return None
-    if (
-        left
-        and nums
-        and (
-            teller.context.kind in ("bad_eggs", "death", "move", "headcount", "sale", "hatch", "water_change")
-            or part.kind("place", "batch")
-            or (part.joiner == ":" and part.before is not None and part.before.kind("place", "batch"))
-        )
-    ):
-        if (
-            part.kind("place")
-            and left[0].word in ("now",)
-            and not (part.noun("fry", "juveniles", "fish", "eggs", "adults") or part.kind("line", "batch"))
-        ):
-            return None
-        if (
-            left[0].word in ("in total", "altogether")
-            and teller.context.kind not in ("death",)
-            and not part.kind("place", "batch")
-        ):
-            return None
-        return Sight(3, tuple(left))
-    if nums and "still" in part.words() and len(nums) == 1 and len(part.tags) <= 4:
-        return Sight(2)
-    if (
-        nums
+        and event is not None
+        and event.get("count") is None
+    )
+
+
+def _down_to_perhaps_degrees(part: Part, left: Tag, teller: Teller) -> bool:
+    """ "Tank 10 is down to 66": of fish only where they are named or so many can be left."""
+    of_fish = part.noun("eggs", "fry", "fish", "juveniles") or part.kind("batch") or egg_places(part, teller)
+    return left.word in ("down to", "is down to") and not of_fish and not _fewer_than_were(part, teller)
+
+
+_LEAVES_SO_MANY = ("bad_eggs", "death", "move", "headcount", "sale", "hatch", "water_change")
+
+
+def _where_something_was_told(part: Part, teller: Teller) -> bool:
+    """Whether "left" has a place of its own, or follows what changes how many there are."""
+    heading = part.before if part.joiner == ":" else None
+    named = part.kind("place", "batch") or (heading is not None and heading.kind("place", "batch"))
+    return teller.context.kind in _LEAVES_SO_MANY or bool(named)
+
+
+def _left_of_something_else(part: Part, left: Tag, teller: Teller) -> bool:
+    """Whether "now" with a place is no count, nor "in total" after anything but deaths."""
+    if left.word == "now" and part.kind("place"):
+        return not part.noun("fry", "juveniles", "fish", "eggs", "adults") and not part.kind("line", "batch")
+    in_all = left.word in ("in total", "altogether") and teller.context.kind != "death"
+    return in_all and not part.kind("place", "batch")
+
+
+def _still_so_many(part: Part) -> bool:
+    return len(numbers_of(part)) == 1 and "still" in part.words() and len(part.tags) <= 4
+
+
+def _fry_in_one_place(part: Part, teller: Teller) -> bool:
+    """ "24 fry in 12"."""
+    return bool(
+        numbers_of(part)
         and part.noun("fry", "juveniles", "adults", "fish")
-        and part.kind("place", "batch")
         and not part.sense("food")
         and len(part.kind("place", "batch")) == 1
         and len(part.tags) <= 5
         and not egg_places(part, teller)
-    ):
-        return Sight(2)
-    if (
-        nums
-        and part.noun("eggs")
-        and egg_places(part, teller)
-        and part.words() & {"there", "has", "holds", "total", "got"}
-    ):
-        return Sight(2)
-    return None
+    )
+
+
+def _eggs_in_a_tub(part: Part, teller: Teller) -> bool:
+    """ "Tub C has 24 eggs"."""
+    told = part.words() & {"there", "has", "holds", "total", "got"}
+    return bool(numbers_of(part) and part.noun("eggs") and told and egg_places(part, teller))
 
 
 _InOrder = list[tuple[str, Any, Tag]]  # what was said of places and numbers, in its order

@@ -6,13 +6,21 @@ import re
 from itertools import pairwise
 from typing import Any
 
-from bot.language.clauses.group import Group, paired
+from bot.language.clauses.group import Group, Raw, paired
 from bot.language.fish.causes import cause_said
 from bot.language.fish.counts import numbers_of
 from bot.language.scene import Part
 from bot.language.tags import Tag
 from bot.language.telling import Sight, Teller
 from bot.language.text.everyday import is_everyday
+
+_DEAD_IF_COUNTED = frozenset(["body", "floating", "stiff", "rip", "loss", "on the floor"])
+_NO_FISH = frozenset(
+    ["culture", "cultures", "battery", "heater", "light", "pump", "plant", "plants", "leaf", "leaves", "snail",
+     "snails", "phone", "bulb", "car", "truck", "van", "engine", "mower", "boiler", "kettle", "laptop", "computer",
+     "printer", "television", "washer", "fridge", "freezer", "dog", "cat"]
+)  # fmt: skip
+_LOST_BESIDES = frozenset(["count", "track", "weight", "power", "colour", "color", "interest", "my"])
 
 
 def minus(part: Part) -> bool:
@@ -32,85 +40,51 @@ def _beside(part: Part, item: Tag) -> bool:
 def sees_death(part: Part, teller: Teller) -> Sight | None:
     if part.words() & {"every", "everything", "mark", "delete"}:
         return None
-    dead = [
-        t
-        for t in part.cues("dead")
-        if not (
-            t.word in ("body", "floating", "stiff", "rip", "body", "loss", "on the floor")
-            and not (numbers_of(part) or part.noun("male", "female", "fish", "fry"))
-        )
-    ]
-    dead = [t for t in dead if not (t.word in ("cull", "culling") and part.asks)]
-    dead = [
-        t
-        for t in dead
-        if not any(
-            w.word in ("nothing", "nobody", "none")
-            for w in part.tags[max(0, part.tags.index(t) - 2) : part.tags.index(t)]
-        )
-    ]
-    if (
-        any(
-            t.word.removesuffix("'s")
-            in (
-                "culture",
-                "cultures",
-                "battery",
-                "heater",
-                "light",
-                "pump",
-                "plant",
-                "plants",
-                "leaf",
-                "leaves",
-                "snail",
-                "snails",
-                "phone",
-                "bulb",
-                "car",
-                "truck",
-                "van",
-                "engine",
-                "mower",
-                "boiler",
-                "kettle",
-                "laptop",
-                "computer",
-                "printer",
-                "television",
-                "washer",
-                "fridge",
-                "freezer",
-                "dog",
-                "cat",
-            )
-            for t in part.tags
-        )
-        or part.kind("culture")
-        or any(not _beside(part, t) for t in part.sense("item"))
-    ):
+    if _something_else_died(part) or _only_eggs(part):
         return None
-    if part.noun("eggs") and not part.noun("male", "female", "fry", "juveniles", "adults"):
-        return None
+    dead = [t for t in part.cues("dead") if _of_fish(part, t)]
     if dead:
         return Sight(5, (*dead, *part.cues("lost", "count")))
     lost = part.cues("lost")
-    if (
-        lost
-        and not part.kind("vol")
-        and (numbers_of(part) or part.noun("male", "female", "fry", "juveniles", "fish") or part.kind("line"))
-    ):
-        words = part.words()
-        if lost[0].word in ("ate", "eaten", "loose", "lose", "missing", "gone") and not (
-            numbers_of(part) or (lost[0].word in ("gone",) and part.noun("male", "female"))
-        ):
-            return None
-        if part.sense("food") or words & {"count", "track", "weight", "power", "colour", "color", "interest", "my"}:
-            return None
-        return Sight(4, (*lost, *part.cues("gave")))
+    if lost and not part.kind("vol") and (numbers_of(part) or _fish_named(part) or part.kind("line")):
+        return None if _lost_otherwise(part, lost[0]) else Sight(4, (*lost, *part.cues("gave")))
     if minus(part) and part.kind("place", "batch"):
         return Sight(3)
     return None
+
+
+def _fish_named(part: Part) -> bool:
+    return bool(part.noun("male", "female", "fry", "juveniles", "fish"))
+
+
+def _of_fish(part: Part, tag: Tag) -> bool:
+    """Whether a word of death is said of fish here: "floating" alone is not, nor "nothing died"."""
+    counted = numbers_of(part) or part.noun("male", "female", "fish", "fry")
+    if tag.word in _DEAD_IF_COUNTED and not counted:
+        return False
+    if tag.word in ("cull", "culling") and part.asks:
+        return False
+    n = part.tags.index(tag)
+    return not any(t.word in ("nothing", "nobody", "none") for t in part.tags[max(0, n - 2) : n])
+
+
+def _something_else_died(part: Part) -> bool:
+    """Whether a culture, gear or a thing of the house is what broke or died."""
+    named = any(t.word.removesuffix("'s") in _NO_FISH for t in part.tags)
+    return named or bool(part.kind("culture")) or any(not _beside(part, t) for t in part.sense("item"))
+
+
+def _only_eggs(part: Part) -> bool:
+    return bool(part.noun("eggs")) and not part.noun("male", "female", "fry", "juveniles", "adults")
+
+
+def _lost_otherwise(part: Part, lost: Tag) -> bool:
+    """Whether something was eaten, mislaid or lost count of, and no fish was lost."""
+    if lost.word in ("ate", "eaten", "loose", "lose", "missing", "gone"):
+        one_gone = lost.word == "gone" and part.noun("male", "female")
+        if not numbers_of(part) and not one_gone:
+            return True
+    return bool(part.sense("food") or part.words() & _LOST_BESIDES)
 
 
 _UNSURE = {"maybe", "perhaps", "possibly", "probably", "presumably", "think", "guess", "might", "or", "if", "suspect"}
@@ -162,106 +136,116 @@ def tell_death(group: Group, teller: Teller) -> None:
     _pairs_counted(group)
     seq = group.sequence("count")
     nums = [s for s in seq if s[0] == "N"]
-    keys: dict[str, Any] = {}
-    cause = how_lost(group)
-    if cause:
-        keys["cause"] = cause
-    line, stage, sex = group.line(), group.stage(), group.sex()
-    if group.kind("line") and line:
-        keys["line"] = line
-    if stage and stage != "eggs":
-        keys["stage"] = stage
-    if sex:
-        keys["sex"] = sex
-    male, female = group.noun("male"), group.noun("female")
-    if male and female:
-        tags = group.tags
-        split = []
-        for sort, its in (("male", male[0]), ("female", female[0])):
-            n = group._index(its)
-            near = tags[n - 1] if n else None
-            if near is not None and near.kind == "num":
-                split.append((sort, near.value))
-            elif near is not None and near.word in ("a", "one", "the"):
-                split.append((sort, 1.0))
-        if len(split) == 2:
-            seq2 = [s for s in seq if s[0] in "PB"]
-            spot = paired(seq2)[0] if seq2 else None
-            places, kind = (spot[0], spot[1]) if spot and spot[0] else teller.where(group, "death")
-            if len(places) == 1:
-                for sort, count in split:
-                    its_keys = {**keys, "sex": sort, "count": count}
-                    teller.tell(
-                        "death", group, **({"batch": places[0]} if kind == "B" else {"place": places[0]}), **its_keys
-                    )
-                return
-    words = group.text().split()
-    for n, tag in enumerate(group.tags):
-        nxt = group.tags[n + 1] if n + 1 < len(group.tags) else None
-        if (
-            tag.says("cue", "dead")
-            and nxt is not None
-            and nxt.kind in ("word", "person")
-            and nxt.word.isalpha()
-            and len(nxt.word) > 3
-            and not is_everyday(nxt.word)
-            and not group.kind("line")
-        ):
-            teller.ask(group, f"Which fish is “{nxt.word}”?", "line", {"kind": "death", **keys})
+    keys = _who_died(group)
+    if _each_sex(group, teller, seq, keys):
+        return
+    strange = _unknown_fish(group)
+    if strange is not None:
+        teller.ask(group, f"Which fish is “{strange.word}”?", "line", {"kind": "death", **keys})
+        return
+    if not nums and _just_one(group):
+        keys["count"] = 1.0
+        if len(paired(seq)) == 1:
+            _tell_one(group, teller, seq, keys)
             return
-    if not nums:
-        one = any(
-            w in words for w in ("a", "an", "another", "the", "her", "him", "his", "she", "he", "male", "female")
-        ) and not any(w in words for w in ("some", "few", "several", "lots", "many", "all", "fish", "deads"))
-        plural = group.noun("fry", "juveniles", "adults", "fish") and not any(t.word in ("one",) for t in group.tags)
-        if re.search(
-            r"\b(a|another|one)( \w+)?( \w+)? (fry|fish|juvenile|juvie|juv|adult|baby|youngster|runt)\b", group.text()
-        ):
-            one, plural = True, []
-            words = [*words, "one"]
-        one = one or "one of the" in group.text()
-        if re.search(r"\bfish\b.* (is|was) (found )?dead\b", group.text()):
-            one, plural = True, []
-            words = [*words, "one"]
-        singular = [
-            t for t in group.tags if t.kind == "lex" and t.says("noun", "male", "female") and not t.word.endswith("s")
-        ]
-        if (
-            singular
-            or "another" in words
-            or "a dead" in group.text()
-            or any(a.says("cue", "dead") and b.word in ("it", "him", "her") for a, b in pairwise(group.tags))
-            or (one and not plural and (group.kind("line") or "one" in words))
-        ):
-            keys["count"] = 1.0
-            spots = paired(seq)
-            if len(spots) == 1:
-                places, kind = spots[0][0], spots[0][1]
-                if not places:
-                    if group.unknown() is not None:
-                        teller.ask_place(group, {"kind": "death", **keys})
-                        return
-                    places, kind = teller.where(group, "death")
-                if len(places) == 1:
-                    teller.tell(
-                        "death", group, **({"batch": places[0]} if kind == "B" else {"place": places[0]}), **keys
-                    )
-                    return
-                teller.ask_place(group, {"kind": "death", **keys})
-                return
     if not seq and not group.kind("line") and not nums and not group.cues("dead") and not teller.context.places:
         return
     out = teller.counted(group, "death", **keys)
-    if len(out) > 1 and sex:
-        numbered = [s[2] for s in seq if s[0] == "N"]
-        said = {id(group.before(t)) for t in (*male, *female)}
-        for raw, tag in zip(out, numbered, strict=False):
-            if len(numbered) == len(out) and id(tag) not in said:
-                raw.pop("sex", None)  # "1 in 5, 2 in 11, 1 male in 6"
-    if not nums and "both" in words and bool(male) != bool(female) and len(out) == 1:
+    _sex_only_where_said(out, group, seq)
+    both = "both" in group.text().split() and bool(group.noun("male")) != bool(group.noun("female"))
+    if not nums and both and len(out) == 1:
         out[0].setdefault("count", 2)  # "lost both males"
     for raw in out:
         _check(raw, group, teller)
+
+
+def _who_died(group: Group) -> dict[str, Any]:
+    """Of what, of which line, stage and sex the dead are, as far as a note says."""
+    line = group.line() if group.kind("line") else None
+    stage = group.stage()
+    said = {"cause": how_lost(group), "line": line, "stage": stage if stage != "eggs" else None, "sex": group.sex()}
+    return {key: value for key, value in said.items() if value}
+
+
+def _at(spot: str, sort: str) -> dict[str, str]:
+    return {"batch": spot} if sort == "B" else {"place": spot}
+
+
+def _each_sex(group: Group, teller: Teller, seq: list[tuple[str, Any, Tag]], keys: dict[str, Any]) -> bool:
+    """Tell of "2 males and a female" each sex with its number; False where not both have one."""
+    split: list[tuple[str, float]] = []
+    for sex in ("male", "female"):
+        for its in group.noun(sex)[:1]:
+            n = group._index(its)
+            near = group.tags[n - 1] if n else None
+            if near is not None and near.kind == "num":
+                split.append((sex, near.value))
+            elif near is not None and near.word in ("a", "one", "the"):
+                split.append((sex, 1.0))
+    if len(split) != 2:
+        return False
+    named = [s for s in seq if s[0] in "PB"]
+    spot = paired(named)[0] if named else None
+    places, sort = (spot[0], spot[1]) if spot and spot[0] else teller.where(group, "death")
+    if len(places) != 1:
+        return False
+    for sex, count in split:
+        teller.tell("death", group, **_at(places[0], sort), **{**keys, "sex": sex, "count": count})
+    return True
+
+
+def _unknown_fish(group: Group) -> Tag | None:
+    """The word after "dead" that may be the name of a fish nobody knows."""
+    if group.kind("line"):
+        return None
+    for dead, tag in pairwise(group.tags):
+        name = tag.kind in ("word", "person") and tag.word.isalpha() and len(tag.word) > 3
+        if dead.says("cue", "dead") and name and not is_everyday(tag.word):
+            return tag
+    return None
+
+
+_ONE_FISH = re.compile(r"\b(a|another|one)( \w+)?( \w+)? (fry|fish|juvenile|juvie|juv|adult|baby|youngster|runt)\b")
+_FISH_WAS_DEAD = re.compile(r"\bfish\b.* (is|was) (found )?dead\b")
+_OF_ONE = frozenset(["a", "an", "another", "the", "her", "him", "his", "she", "he", "male", "female"])
+_OF_MANY = frozenset(["some", "few", "several", "lots", "many", "all", "fish", "deads"])
+
+
+def _just_one(group: Group) -> bool:
+    """Whether without a number one fish is spoken of: "a dead male", "found her dead", "another jumped"."""
+    text = group.text()
+    words = set(text.split())
+    if any(t.kind == "lex" and t.says("noun", "male", "female") and not t.word.endswith("s") for t in group.tags):
+        return True
+    if "another" in words or "a dead" in text or _ONE_FISH.search(text) or _FISH_WAS_DEAD.search(text):
+        return True
+    if any(a.says("cue", "dead") and b.word in ("it", "him", "her") for a, b in pairwise(group.tags)):
+        return True
+    one = (words & _OF_ONE and not words & _OF_MANY) or "one of the" in text
+    plural = group.noun("fry", "juveniles", "adults", "fish") and not any(t.word == "one" for t in group.tags)
+    return bool(one and not plural and (group.kind("line") or "one" in words))
+
+
+def _tell_one(group: Group, teller: Teller, seq: list[tuple[str, Any, Tag]], keys: dict[str, Any]) -> None:
+    """Tell of one dead fish where it lay, or ask where that was."""
+    places, sort = paired(seq)[0][:2]
+    if not places and group.unknown() is None:
+        places, sort = teller.where(group, "death")
+    if len(places) == 1:
+        teller.tell("death", group, **_at(places[0], sort), **keys)
+    else:
+        teller.ask_place(group, {"kind": "death", **keys})
+
+
+def _sex_only_where_said(out: list[Raw], group: Group, seq: list[tuple[str, Any, Tag]]) -> None:
+    """Of "1 in 5, 2 in 11, 1 male in 6" only the last were male."""
+    numbered = [s[2] for s in seq if s[0] == "N"]
+    if len(out) < 2 or not group.sex() or len(numbered) != len(out):
+        return
+    said = {id(group.before(t)) for t in group.noun("male", "female")}
+    for raw, tag in zip(out, numbered, strict=True):
+        if id(tag) not in said:
+            raw.pop("sex", None)
 
 
 def _check(raw: dict[str, object], group: Group, teller: Teller) -> None:

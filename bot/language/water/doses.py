@@ -3,83 +3,70 @@
 from __future__ import annotations
 
 import re
+from itertools import pairwise
 
 from bot.language.clauses.group import Group
 from bot.language.scene import Part
 from bot.language.tags import Tag
 from bot.language.telling import Sight, Teller
-from bot.language.water.places import STRENGTHS, at_place, place_list
+from bot.language.water.dosages import how_much
+from bot.language.water.places import at_place, place_list
 
 # A dose a day for some days is a course, and no dose that has gone in.
 _OF_DAYS = re.compile(r"\b(?:(?:a|per|each|every) day|daily)\b.*\b(?:for|until|till)\b")
 COURSE_OR_NOW = "Put in now, or a course? Say it like “treating tank 12 with 1 tbsp salt a day for 5 days”."
 
 
+# What is printed on a bottle has not gone in.
+_PRINTED = re.compile(r"^(?:the )?(?:label|bottle|sticker|packet|box) (?:says|said|reads)\b")
+_BEFORE_LEAVING = ("that", "which", "this", "it", "so", "just")
+_LEAVES_IN_THE_WAY = frozenset(["but", "was", "frogbit", "behind", "under"])
+_PUT_IN = frozenset(
+    ["added", "dosed", "put", "gave", "with", "w", "and", "in", "got", "went", "pinch", "plus", "of", "cup",
+     "treated", "medicated", "salted", "their", "dropped"]
+)  # fmt: skip
+
+
 def sees_dose(part: Part, teller: Teller) -> Sight | None:
-    substances = part.sense("substance")
-    amounts = part.kind("amount")
-    drops = [t for t in part.sense("unit") if t.word in ("drops", "drop", "drips")]
-    substances = [
-        t
-        for t in substances
-        if not (
-            t.word == "leaves"
-            and (n := part.tags.index(t))
-            and part.tags[n - 1].word in ("that", "which", "this", "it", "so", "just")
-        )
-    ]
+    if _not_put_in(part, teller):
+        return None
+    substances = _substances(part)
     if part.sense("food") and not substances:
         return None
+    amounts = part.kind("amount")
+    drops = [t for t in part.sense("unit") if t.word in ("drops", "drop", "drips")]
+    if substances:
+        if all(t.word in ("leaf", "leaves") for t in substances) and part.words() & _LEAVES_IN_THE_WAY:
+            return None
+        if amounts or part.words() & _PUT_IN or len(part.tags) <= 3 or part.kind("num", "vol"):
+            return Sight(5, (*substances, *drops))
+    if any(t.unit == "drop" for t in amounts) or (drops and _some_drops(part, drops, teller)):
+        return Sight(4, (*drops, *amounts))
+    return None
+
+
+def _substances(part: Part) -> list[Tag]:
+    """What may have been put in; "that leaves" is no leaf."""
+    out = part.sense("substance")
+    leaving = {id(b) for a, b in pairwise(part.tags) if b.word == "leaves" and a.word in _BEFORE_LEAVING}
+    return [t for t in out if id(t) not in leaving]
+
+
+def _not_put_in(part: Part, teller: Teller) -> bool:
+    """Whether a substance was only bought, or is spoken of by what is printed on its bottle."""
     last = teller.context.event
     along = last is not None and last["kind"] == "stock_in" and part.joiner in ("and", ",", "plus")
     if (part.noun("bag") or along) and not part.kind("place", "num", "amount", "batch"):
-        return None  # "bought 6 cories and a bag of salt"
-    if any(t.word in ("label says", "sticker says", "bottle says") for t in part.tags) or re.match(
-        r"^(?:the )?(?:label|bottle|sticker|packet|box) (?:says|said|reads)\b", part.text()
-    ):
-        return None  # what is printed on a bottle has not gone in
-    if (
-        substances
-        and all(t.word in ("leaf", "leaves") for t in substances)
-        and any(t.word in ("but", "was", "frogbit", "behind", "under") for t in part.tags)
-    ):
-        return None
-    if substances and (
-        amounts
-        or part.words()
-        & {
-            "added",
-            "dosed",
-            "put",
-            "gave",
-            "with",
-            "w",
-            "and",
-            "in",
-            "got",
-            "went",
-            "pinch",
-            "plus",
-            "of",
-            "cup",
-            "treated",
-            "medicated",
-            "salted",
-            "their",
-            "dropped",
-        }
-        or len(part.tags) <= 3
-        or part.kind("num", "vol")
-    ):
-        return Sight(5, (*substances, *drops))
-    with_water = all(t in drops or t.word in ("the", "and", "usual") for t in part.tags) and (
-        teller.context.kind == "water_change" and part.before is not None
-    )  # "fresh water and drops": how many is not said
-    if (amounts and any(t.unit == "drop" for t in amounts)) or (
-        drops and (with_water or part.words() & {"few", "couple", "some", "a"})
-    ):
-        return Sight(4, (*drops, *amounts))
-    return None
+        return True  # "bought 6 cories and a bag of salt"
+    printed = any(t.word in ("label says", "sticker says", "bottle says") for t in part.tags)
+    return printed or bool(_PRINTED.match(part.text()))
+
+
+def _some_drops(part: Part, drops: list[Tag], teller: Teller) -> bool:
+    """ "A few drops in C"; "fresh water and drops", where how many is not said."""
+    bare = all(t in drops or t.word in ("the", "and", "usual") for t in part.tags)
+    with_water = bare and teller.context.kind == "water_change" and part.before is not None
+    return with_water or bool(part.words() & {"few", "couple", "some", "a"})
 
 
 def _sentence(group: Group) -> str:
@@ -94,30 +81,16 @@ def _sentence(group: Group) -> str:
 
 def _doses_and_places(group: Group) -> list[tuple[Tag, list[str]]]:
     """Every amount with its own places ("4 drops to C and 2 to D"); empty when they do not part so."""
-    tags = group.tags
     amounts = group.kind("amount")
     if not amounts or len({t.unit for t in amounts}) > 1 or group.words() & {"per", "every", "each"}:
         return []
     runs: list[tuple[str, list[Tag]]] = []
-    for n, tag in enumerate(tags):
-        nxt = tags[n + 1] if n + 1 < len(tags) else None
-        bare = tag.kind == "num" and not tag.claimed and tag.low is None
-        if (
-            (
-                bare
-                and nxt is not None
-                and nxt.word in ("to", "in", "into", "for")
-                and n + 2 < len(tags)
-                and tags[n + 2].kind in ("place", "word")
-            )
-            or (bare and n and tags[n - 1].kind == "place")
-            or (bare and n > 1 and tags[n - 1].word in ("only", "just", "got", "had") and tags[n - 2].kind == "place")
-            or (tag.kind == "amount" and tag.low is None)
-        ):
+    for n, tag in enumerate(group.tags):
+        if _is_dose(group.tags, n):
             sort = "A"
         elif tag.kind == "place" and tag.value:
             sort = "P"
-        elif bare:
+        elif _is_bare(tag):
             return []
         else:
             continue
@@ -135,108 +108,80 @@ def _doses_and_places(group: Group) -> list[tuple[Tag, list[str]]]:
     return out
 
 
+def _is_bare(tag: Tag) -> bool:
+    return tag.kind == "num" and not tag.claimed and tag.low is None
+
+
+def _is_dose(tags: list[Tag], n: int) -> bool:
+    """Whether a number is how much went into a place, with its unit or without: "2 to D", "E only 2"."""
+    tag = tags[n]
+    if not _is_bare(tag):
+        return tag.kind == "amount" and tag.low is None
+    if n and tags[n - 1].kind == "place":
+        return True
+    if n > 1 and tags[n - 1].word in ("only", "just", "got", "had") and tags[n - 2].kind == "place":
+        return True
+    return (
+        n + 2 < len(tags) and tags[n + 1].word in ("to", "in", "into", "for") and tags[n + 2].kind in ("place", "word")
+    )
+
+
 def tell_dose(group: Group, teller: Teller) -> None:
-    tags = group.tags
-    substances = group.sense("substance")
     if _OF_DAYS.search(_sentence(group)):
         teller.ask(group, COURSE_OR_NOW, "value", {"kind": "dose"})
         return
-    substance = substances[0].one("substance") if substances else None
-    amount: float | None = None
-    unit: str | None = None
+    substances = group.sense("substance")
+    what: dict[str, object] = {"substance": substances[0].one("substance") if substances else None}
+    if _each_its_own_dose(group, teller, what):
+        return
+    amounts = group.kind("amount")
+    if len(amounts) > 1 or (amounts and (group.words() & {"per", "every"} or "/" in group.words())):
+        teller.ask(group, "How much was put in altogether?", "value", {"kind": "dose", **what})
+        return
+    what["amount"], what["unit"] = how_much(group)
+    places, _ = place_list(group, teller, "dose", **what)
+    if places is not None:
+        _tell_where(group, teller, places, what)
+
+
+def _each_its_own_dose(group: Group, teller: Teller, what: dict[str, object]) -> bool:
+    """Tell of every amount with its own places; False where they do not part so."""
     if group.unknown() is None and (parted := _doses_and_places(group)):
+        unit = group.kind("amount")[0].unit
         for tag, its in parted:
             tag.claimed = "amount"
             for place in its:
-                teller.tell(
-                    "dose", group, place=place, substance=substance, amount=tag.value, unit=group.kind("amount")[0].unit
-                )
-        return
+                teller.tell("dose", group, place=place, **what, amount=tag.value, unit=unit)
+        return True
     apart = _doses(group)
-    if apart:
-        for amount, unit, its in apart:
-            for place in its:
-                teller.tell("dose", group, place=place, substance=substance, amount=amount, unit=unit)
-        return
-    if len(group.kind("amount")) > 1 or (
-        group.kind("amount") and (group.words() & {"per", "every"} or "/" in group.words())
-    ):
-        teller.ask(group, "How much was put in altogether?", "value", {"kind": "dose", "substance": substance})
-        return
-    for tag in group.kind("amount"):
-        amount, unit = (tag.value if tag.low is None else None), tag.unit
-    for tag in group.kind("num"):
-        if amount is None and tag.low is None and (after := group.after(tag)) is not None and after.word in STRENGTHS:
-            amount, unit, tag.claimed = float(tag.value), after.word, "amount"
-    cup = next((t for t in tags if t.kind == "lex" and t.says("volume", "cup") and group.after(t)), None)
-    if cup is not None and substances and (after := group.after(cup)) is not None and after.word == "of":
-        amount, unit = 1.0, "cup"  # "cup of blackwater extract"
-    if amount is None and substances and not substances[0].word.endswith("ed"):
-        n = group._index(substances[0])
-        for back in range(n - 1, max(-1, n - 4), -1):
-            tag = tags[back]
-            if tag.kind == "vol" and tag.unit in ("cup", "qt", "gal", "l"):
-                amount, unit = (tag.value / 0.2365882365, "cup") if tag.unit == "cup" else (tag.value, "l")
-                amount = round(amount, 3)
-                break
-            if tag.kind == "num":
-                amount = tag.value if tag.low is None else None
-                tag.claimed = "amount"
-                unit = "leaf" if "lea" in substances[0].word else None
-                break
-            if tag.kind == "frac":
-                amount = None
-                break
-            if (
-                tag.word in ("a", "an", "one")
-                and all(
-                    t.word in ("whole", "single", "big", "small", "large", "little", "fresh", "dried", "dry")
-                    for t in tags[back + 1 : n]
-                )
-                and substances[0].word in ("leaf", "almond leaf", "alder cone", "oak leaf", "catappa leaf")
-            ):
-                amount, unit = 1.0, "leaf" if "leaf" in substances[0].word else None
-    each_unit = group.kind("frac")
-    if amount is None and each_unit and group.sense("unit"):
-        amount, unit = each_unit[0].value / 100, group.sense("unit")[0].one("unit")
-    text = group.text()
-    for tag in group.sense("unit"):
-        if (
-            f"a {tag.word} and half" in text
-            or f"a {tag.word} and a half" in text
-            or f"one {tag.word} and a half" in text
-        ):
-            amount, unit = 1.5, tag.one("unit")
-    if amount is None and unit is None:
-        singles = [t for t in group.sense("unit") if not t.says("substance")]
-        if singles and (before := group.before(singles[0])) is not None and before.word in ("a", "one"):
-            amount, unit = 1.0, singles[0].one("unit")
-    places, _ = place_list(group, teller, "dose", substance=substance, amount=amount, unit=unit)
-    if places is None:
-        return
-    batches = group.batches()
+    for amount, unit, its in apart:
+        for place in its:
+            teller.tell("dose", group, place=place, **what, amount=amount, unit=unit)
+    return bool(apart)
+
+
+def _tell_where(group: Group, teller: Teller, places: list[str], what: dict[str, object]) -> None:
+    """Tell of a dose in the places named; else where the eggs just pulled went, or in what was spoken of."""
     last = teller.context.event
-    if last is not None and last["kind"] == "pull" and last.get("_group_parts") is group.parts:
-        teller.tell("dose", group, place=last.get("to"), substance=substance, amount=amount, unit=unit)
+    pulled = last is not None and last["kind"] == "pull"
+    if last is not None and pulled and last.get("_group_parts") is group.parts:
+        teller.tell("dose", group, place=last.get("to"), **what)
         return
-    if not places and not batches:
-        previous = teller.context.event
-        if previous is not None and previous["kind"] == "pull":
-            to = previous.get("to")
-            teller.tell("dose", group, place=to, substance=substance, amount=amount, unit=unit)
+    if not places and not group.batches():
+        if last is not None and pulled:
+            teller.tell("dose", group, place=last.get("to"), **what)
             return
         found, sort = teller.where(group, "dose")
-        places = list(found)
         if sort == "B":
-            teller.tell("dose", group, batch=found[0], substance=substance, amount=amount, unit=unit)
+            teller.tell("dose", group, batch=found[0], **what)
             return
+        places = list(found)
     if not places:
-        teller.ask_place(group, {"kind": "dose", "substance": substance, "amount": amount, "unit": unit})
-        return
-    if len(places) == 1:
-        teller.tell("dose", group, place=places[0], substance=substance, amount=amount, unit=unit)
+        teller.ask_place(group, {"kind": "dose", **what})
+    elif len(places) == 1:
+        teller.tell("dose", group, place=places[0], **what)
     else:
-        teller.tell("dose", group, places=places, substance=substance, amount=amount, unit=unit)
+        teller.tell("dose", group, places=places, **what)
 
 
 def _doses(group: Group) -> list[tuple[float, str, list[str]]]:
