@@ -128,74 +128,61 @@ def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
     found = next((rule.about for rule in _SURELY if rule.by(text, kinds)), None)
     if found is not None:
         return found or None
-    named = any(t.kind in ("place", "batch", "size") and (t.value or t.note) for t in tags)
-    lines = "line" in kinds
-    substance = any(t.says("substance") for t in tags)
-    food = any(t.says("food") for t in tags)
-    for about, pattern in _COMPILED:
-        if not pattern.search(text):
-            continue
-        if about == "dose" and not (substance or "dose" in text or "drops" in text or "dosage" in text):
-            continue
-        if about == "dose" and re.search(r"\b(when|last time|did (i|we) last)\b", text):
-            continue
-        if (
-            about == "culture"
-            and re.search(r"\b(how much|how many|how often) .*\bfeed\b|\b(should|what) .* feed\b", text)
-            and not re.search(r"\bculture", text)
-        ):
-            continue
-        if (
-            about == "culture"
-            and re.search(r"\bwhen (did|was)|did i|last (fed|time|harvest)", text)
-            and not re.search(r"\b(doing|status)\b", text)
-        ):
-            continue
-        if (
-            about == "hatch"
-            and re.search(r"\b(how many|hatched (this|last|so far|in|from))\b", text)
-            and not re.search(r"\b(days|when)\b", text)
-        ):
-            continue
-        if about == "hatch" and re.search(r"\b(brine|bbs)\b", text):
-            continue
-        if about == "hatch" and re.search(r"\bdid\b|\blast\b", text) and not re.search(r"\bwill\b", text):
-            continue
-        if about == "last" and re.search(r"\bhow many\b", text):
-            continue
-        if about == "stock" and "how many" in text and re.search(r"\b(days|weeks|litres|gallons|drops|times)\b", text):
-            continue
-        if (
-            about == "totals"
-            and re.search(
-                r"\bhow many\b.*\b(do (we|i) have|are there|have we (actually )?got|left|in stock|for sale|right now|now)\b",
-                text,
-            )
-            and not re.search(r"\b(this (week|month|year)|since|lost|died|sold|so far)\b", text)
-        ):
-            return "stock"
-        if (
-            about == "totals"
-            and re.search(r"\bcompare\b", text)
-            and not re.search(r"\b(eggs?|deaths|sales|laying)\b", text)
-        ):
-            continue
-        if about == "batch":
-            return "batch" if any(t.kind == "batch" for t in tags) else "place" if named or lines else None
-        return about
-    if any(t.says("cue", "hatch") for t in tags) and len(tags) <= 4 and named:
-        return "hatch"
-    if any(t.kind == "batch" for t in tags):
-        return "batch"
-    if named:
-        return "place"
-    if any(t.says("noun", "culture") for t in tags) or (food and not lines):
-        return "culture"
-    if lines and any(t.says("noun", *COUNTED) for t in tags):
+    about = next((about for about, pattern in _COMPILED if pattern.search(text) and _fits(about, text, tags)), None)
+    placed = any(t.kind in ("place", "batch", "size") and (t.value or t.note) for t in tags)
+    if about == "batch":
+        return "batch" if "batch" in kinds else "place" if placed or "line" in kinds else None
+    if about == "totals" and _IN_STOCK.search(text) and not _OVER_TIME.search(text):
         return "stock"
-    if lines:
+    return about or _by_what_is_named(kinds, placed, tags)
+
+
+# What words take for one kind of question and is another: the kind, how it is said, and what makes it one all the same.
+_MISTAKEN = tuple(
+    (about, re.compile(said), re.compile(unless) if unless else None)
+    for about, said, unless in (
+        ("dose", r"\b(when|last time|did (i|we) last)\b", ""),
+        ("culture", r"\b(how much|how many|how often) .*\bfeed\b|\b(should|what) .* feed\b", r"\bculture"),
+        ("culture", r"\bwhen (did|was)|did i|last (fed|time|harvest)", r"\b(doing|status)\b"),
+        ("hatch", r"\b(how many|hatched (this|last|so far|in|from))\b", r"\b(days|when)\b"),
+        ("hatch", r"\b(brine|bbs)\b", ""),
+        ("hatch", r"\bdid\b|\blast\b", r"\bwill\b"),
+        ("last", r"\bhow many\b", ""),
+        ("stock", r"^(?=.*how many).*\b(days|weeks|litres|gallons|drops|times)\b", ""),
+        ("totals", r"\bcompare\b", r"\b(eggs?|deaths|sales|laying)\b"),
+    )
+)  # fmt: skip
+_IN_STOCK = re.compile(
+    r"\bhow many\b.*\b(do (we|i) have|are there|have we (actually )?got|left|in stock|for sale|right now|now)\b"
+)
+_OVER_TIME = re.compile(r"\b(this (week|month|year)|since|lost|died|sold|so far)\b")
+
+
+def _fits(about: str, text: str, tags: list[Tag]) -> bool:
+    """Whether a question can be of a kind that some of its words ask for."""
+    named = "dose" in text or "drops" in text or "dosage" in text
+    if about == "dose" and not named and not any(t.says("substance") for t in tags):
+        return False
+    return not any(
+        about == its and said.search(text) and not (unless is not None and unless.search(text))
+        for its, said, unless in _MISTAKEN
+    )
+
+
+def _by_what_is_named(kinds: set[str], placed: bool, tags: list[Tag]) -> str | None:
+    """What a question without a word that tells is about, by what it names."""
+    if placed and len(tags) <= 4 and any(t.says("cue", "hatch") for t in tags):
+        return "hatch"
+    if "batch" in kinds:
+        return "batch"
+    if placed:
         return "place"
-    return None
+    lines = "line" in kinds
+    if any(t.says("noun", "culture") for t in tags) or (not lines and any(t.says("food") for t in tags)):
+        return "culture"
+    if lines and "counted" in kinds:
+        return "stock"
+    return "place" if lines else None
 
 
 def _named(text: str, tags: list[Tag], teller: Teller) -> set[str]:

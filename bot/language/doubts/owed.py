@@ -12,7 +12,7 @@ from bot.language.doubts.leftovers import question_for
 from bot.language.eggs import left_in
 from bot.language.reading import Doubt
 from bot.language.remarks import AILING
-from bot.language.scene import Sentence
+from bot.language.scene import Part, Sentence
 from bot.language.tags import Tag
 from bot.language.telling import Teller
 
@@ -22,101 +22,109 @@ def owed(sentences: list[Sentence], teller: Teller) -> Doubt | None:
     near: list[Tag] = []
     for sentence in sentences:
         live = [p for p in live_parts(sentence) if not left_in(p)]
-        tags = [
-            t
-            for p in live
-            for t in p.tags
-            if t.note not in ("quoted", "muted", "idle") and not (t.kind == "person" and t.value in teller.names.people)
-        ]
-        named = [t for t in tags if t.kind in ("place", "batch", "line", "size", "culture") and (t.value or t.note)]
-        hinted = [
-            t
-            for t in sentence.tags
-            if t.kind in ("place", "batch", "line", "size", "culture") and (t.value or t.note) and t.note != "quoted"
-        ] or [
-            t
-            for t in tags
-            if (t.says("group") or t.says("noun", "tank"))
-            and any(a.kind in ("pct", "vol", "frac", "amount") for a in tags)
-        ]
-        first = sentence.tags[0]
-        bad = [
-            (a, b) for a, b in pairwise(tags) if a.kind == "num" and a.low is None and b.says("cue", "bad", "bad_weak")
-        ]
-        if (
-            len(bad) == 1
-            and bad[0][1] is tags[-1]
-            and len(tags) <= 3
-            and not hinted
-            and bad[0][0].value == int(bad[0][0].value)
-        ):
-            partial = {"kind": "bad_eggs", "count": int(bad[0][0].value)}
-            return Doubt(sentence.text(), "Which tank or tub?", (), "place", partial)
-        if (
-            first.kind == "num"
-            and not hinted
-            and f"{first.value:g}" in teller.names.by_id
-            and len(sentence.parts) > 1
-            and sentence.parts[1].joiner == ":"
-        ):
-            hinted = [first]
+        tags = [t for p in live for t in p.tags if t.note not in ("quoted", "muted", "idle") and not _ours(t, teller)]
+        named = [t for t in tags if _names_something(t)]
+        hinted = _hinted(sentence, tags)
+        if not hinted and (bad := _bad_eggs_alone(tags)) is not None:
+            return Doubt(sentence.text(), "Which tank or tub?", (), "place", {"kind": "bad_eggs", "count": bad})
+        hinted = hinted or _tank_before_a_colon(sentence, teller)
         about = named or near or hinted
         near = named or hinted or (near if len(sentence.tags) < 12 else [])
-        own = any(t.kind == "person" and t.value in teller.names.people for t in sentence.tags)
-        read = [t for p in sentence.parts if p.muted == "hearsay" and own for t in p.tags if t.says("quantity")]
-        if read and hinted and any(t.kind in ("num", "deg") for t in sentence.tags):
-            return question_for(sentence, read)
-        figures = [t for t in sentence.tags if t.kind == "num" and t.low is None and t.note != "idle"]
-        words = {t.word for t in sentence.tags}
-        if (
-            own
-            and any(p.muted == "hearsay" for p in sentence.parts)
-            and len(figures) + len(hinted) > 1
-            and figures
-            and words & _STATED
-        ):
-            return question_for(sentence, figures)
-        bargain = _bargain(sentence, teller)
-        if bargain:
-            return question_for(sentence, bargain)
-        for part in live:
-            signs = signs_in(part)
-            if signs and (anchored(part) or about):
-                return question_for(sentence, signs)
-        weighty = [t for n, t in enumerate(tags) if _weighs(t, tags, n)]
-        if about and weighty:
-            return question_for(sentence, weighty)
-        counted = [
-            t
-            for n, t in enumerate(tags[:-1])
-            if t.kind == "num"
-            and t.low is None
-            and tags[n + 1].says("noun", "eggs", "fry", "juveniles", "adults")
-            and not _at_least(tags, n)
-        ]
-        if counted:
-            return question_for(sentence, counted)
-        if len(sentence.tags) <= 5 and about and len(sentences) == 1 and not AILING.search(sentence.text()):
-            strange = [t for t in tags if is_strange(t, teller)]
-            if strange:
-                return question_for(sentence, strange)
-        for part in live:
-            figure = [
-                t
-                for n, t in enumerate(part.tags)
-                if t.kind == "num" and t.note != "idle" and t.low is None and not (n and part.tags[n - 1].word == "in")
-            ]
-            given = part.cues("gave") and part.kind("person")
-            grouped = len(part.tags) <= 6 and any(t.says("group") for t in part.tags)
-            if figure and (given or grouped):
-                return question_for(sentence, figure)
-            chore = part.cues("changed", "wc", "topoff")
-            if chore and part.noun("tank") and len(part.tags) <= 8:
-                return question_for(sentence, chore)
-        fed = [t for t in tags if t.says("food")]
-        if fed and any(t.kind in ("clock", "num") or t.says("noun", "fry", "adults") for t in tags):
-            return question_for(sentence, fed)
+        alone = len(sentences) == 1 and len(sentence.tags) <= 5
+        signs = (
+            _told_of_ours(sentence, hinted, teller)
+            or _bargain(sentence, teller)
+            or next((its for p in live if (its := signs_in(p)) and (about or anchored(p))), [])
+            or [t for n, t in enumerate(tags) if about and _weighs(t, tags, n)]
+            or _counted(tags)
+            or [t for t in tags if about and alone and is_strange(t, teller) and not AILING.search(sentence.text())]
+            or _given_or_changed(live)
+            or _fed(tags)
+        )
+        if signs:
+            return question_for(sentence, signs)
     return None
+
+
+def _ours(tag: Tag, teller: Teller) -> bool:
+    """Whether a tag is one of those who write here."""
+    return tag.kind == "person" and tag.value in teller.names.people
+
+
+def _names_something(tag: Tag) -> bool:
+    """Whether a tag is a place, a batch or fish, one the room lacks among them."""
+    return tag.kind in ("place", "batch", "line", "size", "culture") and bool(tag.value or tag.note)
+
+
+def _hinted(sentence: Sentence, tags: list[Tag]) -> list[Tag]:
+    """What a sentence names, also in a clause that tells nothing; else "the tank", "all" beside an amount."""
+    named = [t for t in sentence.tags if _names_something(t) and t.note != "quoted"]
+    if named or not any(t.kind in ("pct", "vol", "frac", "amount") for t in tags):
+        return named
+    return [t for t in tags if t.says("group") or t.says("noun", "tank")]
+
+
+def _bad_eggs_alone(tags: list[Tag]) -> int | None:
+    """The number of "3 bad" and no more."""
+    bad = [(a, b) for a, b in pairwise(tags) if a.kind == "num" and a.low is None and b.says("cue", "bad", "bad_weak")]
+    if len(bad) != 1 or len(tags) > 3 or bad[0][1] is not tags[-1] or bad[0][0].value != int(bad[0][0].value):
+        return None
+    return int(bad[0][0].value)
+
+
+def _tank_before_a_colon(sentence: Sentence, teller: Teller) -> list[Tag]:
+    first = sentence.tags[0]
+    heads = len(sentence.parts) > 1 and sentence.parts[1].joiner == ":"
+    return [first] if heads and first.kind == "num" and f"{first.value:g}" in teller.names.by_id else []
+
+
+def _told_of_ours(sentence: Sentence, hinted: list[Tag], teller: Teller) -> list[Tag]:
+    """The readings or figures that one of us told by word of mouth: "Ivo says 13 was at 24"."""
+    heard = [p for p in sentence.parts if p.muted == "hearsay"]
+    if not heard or not any(_ours(t, teller) for t in sentence.tags):
+        return []
+    read = [t for p in heard for t in p.tags if t.says("quantity")]
+    if read and hinted and any(t.kind in ("num", "deg") for t in sentence.tags):
+        return read
+    figures = [t for t in sentence.tags if t.kind == "num" and t.low is None and t.note != "idle"]
+    stated = any(t.word in _STATED for t in sentence.tags)
+    return figures if stated and len(figures) + len(hinted) > 1 else []
+
+
+def _counted(tags: list[Tag]) -> list[Tag]:
+    """The numbers of eggs or fish."""
+    return [
+        a
+        for n, (a, b) in enumerate(pairwise(tags))
+        if a.kind == "num"
+        and a.low is None
+        and b.says("noun", "eggs", "fry", "juveniles", "adults")
+        and not _at_least(tags, n)
+    ]
+
+
+def _given_or_changed(live: list[Part]) -> list[Tag]:
+    """The number given to somebody or said of a group of tanks; else a change in some tank."""
+    for part in live:
+        figure = [
+            t
+            for n, t in enumerate(part.tags)
+            if t.kind == "num" and t.note != "idle" and t.low is None and not (n and part.tags[n - 1].word == "in")
+        ]
+        given = part.cues("gave") and part.kind("person")
+        grouped = len(part.tags) <= 6 and any(t.says("group") for t in part.tags)
+        if figure and (given or grouped):
+            return figure
+        chore = part.cues("changed", "wc", "topoff")
+        if chore and part.noun("tank") and len(part.tags) <= 8:
+            return chore
+    return []
+
+
+def _fed(tags: list[Tag]) -> list[Tag]:
+    """The food named, where an hour, a number or fish are, too."""
+    fed = any(t.kind in ("clock", "num") or t.says("noun", "fry", "adults") for t in tags)
+    return [t for t in tags if fed and t.says("food")]
 
 
 _WHOSE = frozenset(["my", "our", "his", "her", "a", "the", "their"])

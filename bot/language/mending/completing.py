@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Callable
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from bot.language.clauses.group import Group
+from bot.language.clauses.group import Group, Raw
 from bot.language.kept_out.negative import MOST_DROPS
 from bot.language.reading import Doubt, Reading
 from bot.language.scene import Context, Part
-from bot.language.tags import Tagger
+from bot.language.tags import Tag, Tagger
 from bot.language.telling import MOST, Teller
 from bot.language.water import fits
 from shared.events import ReminderAsked, event_from
@@ -18,47 +20,10 @@ if TYPE_CHECKING:
     from bot.language.reader import Reader
 
 _FILLER = frozenset(
-    [
-        "the",
-        "in",
-        "it",
-        "was",
-        "it's",
-        "its",
-        "tank",
-        "tub",
-        "number",
-        "from",
-        "into",
-        "to",
-        "that",
-        "one",
-        "sorry",
-        "uh",
-        "um",
-        "please",
-        "yes",
-        "yeah",
-        "oh",
-        "i",
-        "mean",
-        "meant",
-        "think",
-        "of",
-        "on",
-        "for",
-        "a",
-        ",",
-        ".",
-        "!",
-        "-",
-        "and",
-        "them",
-        "they",
-        "were",
-        "there",
-    ]
-)
+    ["the", "in", "it", "was", "it's", "its", "tank", "tub", "number", "from", "into", "to", "that", "one", "sorry",
+     "uh", "um", "please", "yes", "yeah", "oh", "i", "mean", "meant", "think", "of", "on", "for", "a", ",", ".", "!",
+     "-", "and", "them", "they", "were", "there"]
+)  # fmt: skip
 
 _WHENS = ("date", "time", "every_days", "month_day")
 _OF_A_DAY = frozenset(
@@ -66,109 +31,150 @@ _OF_A_DAY = frozenset(
 )
 
 
+_NO_DEED = ("on", "in total", "now", "all there", "put", "left")  # signs of events that an answer has, too
+_IN_PLACES = ("water_change", "feed", "top_off")
+
+
+@dataclass
+class _Answer:
+    """What was said to a doubt, and what was held back until it was settled."""
+
+    reader: Reader
+    doubt: Doubt
+    text: str
+    sent: dt.datetime
+    tags: list[Tag]
+    group: Group
+
+    @property
+    def partial(self) -> dict[str, Any]:
+        return dict(self.doubt.partial or {})
+
+    @property
+    def kind(self) -> str:
+        return str(self.partial.get("kind"))
+
+    def teller(self) -> Teller:
+        return Teller(self.reader.names, self.sent)
+
+    def numbers(self, *kinds: str) -> list[Tag]:
+        return [t for t in self.tags if t.kind in kinds and t.low is None]
+
+    def extra(self) -> list[Tag]:
+        """The words no answer to this question needs."""
+        filler = _FILLER | _OF_A_DAY if self.doubt.missing == "when" else _FILLER
+        return [t for t in self.tags if t.kind == "word" and t.word not in filler]
+
+
 def completed(reader: Reader, doubt: Doubt, answer: str, sent: dt.datetime) -> Reading | None:
     """The reading of an answer to a doubt, or None when the answer says something else."""
     if doubt.partial is None or not answer.strip():
         return None
-    names = reader.names
-    tagger = Tagger(names, answer, sent)
-    tags = [t for t in tagger.tags if t.kind not in ("stop", "punct", "sep")]
-    if (
-        any(t.senses.get("cue") for t in tags if t.word not in ("on", "in total", "now", "all there", "put", "left"))
-        or len(tags) > 8
-    ):
+    tags = [t for t in Tagger(reader.names, answer, sent).tags if t.kind not in ("stop", "punct", "sep")]
+    if len(tags) > 8 or any(t.senses.get("cue") and t.word not in _NO_DEED for t in tags):
         return None
-    group = Group([Part(tags, "", 0, 0)], names, Context())
-    if group.unknown() is not None:
+    its = _Answer(reader, doubt, answer, sent, tags, Group([Part(tags, "", 0, 0)], reader.names, Context()))
+    if its.group.unknown() is not None or len(its.extra()) > 2:
         return None
-    partial: dict[str, Any] = dict(doubt.partial)
-    kind = partial.get("kind")
-    missing = doubt.missing
-    filler = _FILLER | _OF_A_DAY if missing == "when" else _FILLER
-    extra = [t for t in tags if t.kind == "word" and t.word not in filler]
-    if len(extra) > 2 or (missing in ("value", "count") and _of_another(partial, group)):
+    if doubt.missing in ("value", "count") and _of_another(its.partial, its.group):
         return None
-    if missing in ("place", "batch", "to", "from"):
-        places = [p for k, v, _ in group.sequence("place") if k == "P" for p in v]
-        batches = group.batches()
-        if not places and not batches:
-            places = _option(doubt, answer)
-            lines = [x for t in group.kind("line") for x in t.value]
-            if not places and lines and missing == "place":
-                found = Teller(names, sent).spots_by_line(str(kind), lines)
-                places = list(found) if len(found) == 1 else []
-        if missing in ("to", "from"):
-            if len(places) != 1:
-                return None
-            partial[missing] = places[0]
-        elif batches and len(batches) == 1 and kind not in ("water_change", "feed", "top_off", "service", "mop"):
-            partial["batch"] = batches[0]
-        elif kind in ("water_change", "feed", "top_off"):
-            if batches:
-                places = [names.batch_of[b].place for b in batches]
-            if not places:
-                return None
-            partial["places"] = places
-        elif len(places) == 1:
-            partial["place"] = places[0]
-        else:
-            return None
-    elif missing == "line":
-        lines_said = group.lines()
-        if len(lines_said) != 1:
-            return None
-        partial["line"] = lines_said[0]
-    elif missing == "culture":
-        said = [t.value for t in tags if t.kind == "culture"] or _option(doubt, answer)
-        if len(said) != 1:
-            return None
-        partial["culture"] = said[0]
-    elif missing == "count":
-        nums = [t for t in tags if t.kind == "num" and t.low is None]
-        if len(nums) != 1 or nums[0].value != int(nums[0].value) or nums[0].value > MOST.get(str(kind), 5000):
-            return None
-        partial["count"] = int(nums[0].value)
-    elif missing == "value":
-        its = [t for t in tags if t.kind in ("num", "deg", "pct", "frac", "len") and t.low is None]
-        if len(its) != 1:
-            return None
-        if kind == "water_change":
-            if not 0 < its[0].value <= 100:
-                return None
-            partial["percent"] = round(its[0].value, 1)
-        elif kind == "measure":
-            value = fits(str(partial.get("quantity")), float(its[0].value), its[0], Teller(names, sent))
-            if value is None:
-                return None
-            partial["value"] = value
-        elif kind == "dose":
-            if (
-                its[0].kind != "num"
-                or its[0].value <= 0
-                or (partial.get("unit") == "drop" and its[0].value > MOST_DROPS)
-            ):
-                return None
-            partial["amount"] = its[0].value
-        else:
-            partial["value"] = its[0].value
-    elif missing == "when":
-        told = [e for e in reader.read(f"remind me {answer}", sent).events if isinstance(e, ReminderAsked)]
-        when = {k: v for k, v in told[0].outside().items() if k in _WHENS} if len(told) == 1 else {}
-        if extra or not when:
-            return None
-        partial |= when
-    elif missing == "buyer":
-        people = [t.value for t in tags if t.kind == "person"]
-        if len(people) != 1:
-            return None
-        partial["buyer"] = people[0]
-    else:
+    fill = _SETTLED_BY.get(doubt.missing)
+    filled = fill(its) if fill is not None else None
+    if filled is None:
         return None
     try:
-        event = event_from({k: v for k, v in partial.items() if v is not None})
+        event = event_from({k: v for k, v in {**its.partial, **filled}.items() if v is not None})
     except ValueError:
         return None
     return Reading("log", (event,))
+
+
+def _places_said(its: _Answer) -> list[str]:
+    """The places an answer names: themselves, as one of the choices, or by the fish in them."""
+    places = [p for k, v, _ in its.group.sequence("place") if k == "P" for p in v]
+    if places or its.group.batches():
+        return places
+    lines = [x for t in its.group.kind("line") for x in t.value]
+    chosen = _option(its.doubt, its.text)
+    if chosen or not lines or its.doubt.missing != "place":
+        return chosen
+    found = its.teller().spots_by_line(its.kind, lines)
+    return list(found) if len(found) == 1 else []
+
+
+def _end(its: _Answer) -> Raw | None:
+    places = _places_said(its)
+    return {its.doubt.missing: places[0]} if len(places) == 1 else None
+
+
+def _where(its: _Answer) -> Raw | None:
+    places, batches = _places_said(its), its.group.batches()
+    if len(batches) == 1 and its.kind not in (*_IN_PLACES, "service", "mop"):
+        return {"batch": batches[0]}
+    if its.kind in _IN_PLACES:
+        places = [its.reader.names.batch_of[b].place for b in batches] or places
+        return {"places": places} if places else None
+    return {"place": places[0]} if len(places) == 1 else None
+
+
+def _which_line(its: _Answer) -> Raw | None:
+    lines = its.group.lines()
+    return {"line": lines[0]} if len(lines) == 1 else None
+
+
+def _which_culture(its: _Answer) -> Raw | None:
+    said = [t.value for t in its.tags if t.kind == "culture"] or _option(its.doubt, its.text)
+    return {"culture": said[0]} if len(said) == 1 else None
+
+
+def _how_many(its: _Answer) -> Raw | None:
+    numbers = its.numbers("num")
+    if len(numbers) != 1 or numbers[0].value != int(numbers[0].value) or numbers[0].value > MOST.get(its.kind, 5000):
+        return None
+    return {"count": int(numbers[0].value)}
+
+
+def _how_much(its: _Answer) -> Raw | None:
+    """A share of the water, a reading, an amount put in, or what else is asked for with a number."""
+    numbers = its.numbers("num", "deg", "pct", "frac", "len")
+    if len(numbers) != 1:
+        return None
+    tag = numbers[0]
+    if its.kind == "water_change":
+        return {"percent": round(tag.value, 1)} if 0 < tag.value <= 100 else None
+    if its.kind == "measure":
+        value = fits(str(its.partial.get("quantity")), float(tag.value), tag, its.teller())
+        return {"value": value} if value is not None else None
+    if its.kind == "dose":
+        too_many = its.partial.get("unit") == "drop" and tag.value > MOST_DROPS
+        return {"amount": tag.value} if tag.kind == "num" and tag.value > 0 and not too_many else None
+    return {"value": tag.value}
+
+
+def _when(its: _Answer) -> Raw | None:
+    read = its.reader.read(f"remind me {its.text}", its.sent)
+    told = [e for e in read.events if isinstance(e, ReminderAsked)]
+    when = {k: v for k, v in told[0].outside().items() if k in _WHENS} if len(told) == 1 else {}
+    return when if when and not its.extra() else None
+
+
+def _for_whom(its: _Answer) -> Raw | None:
+    people = [t.value for t in its.tags if t.kind == "person"]
+    return {"buyer": people[0]} if len(people) == 1 else None
+
+
+_SETTLED_BY: dict[str, Callable[[_Answer], Raw | None]] = {
+    "place": _where,
+    "batch": _where,
+    "to": _end,
+    "from": _end,
+    "line": _which_line,
+    "culture": _which_culture,
+    "count": _how_many,
+    "value": _how_much,
+    "when": _when,
+    "buyer": _for_whom,
+}
 
 
 def _of_another(partial: dict[str, Any], group: Group) -> bool:
@@ -181,22 +187,17 @@ def _of_another(partial: dict[str, Any], group: Group) -> bool:
     return bool(named - its)
 
 
+_ORDER = {
+    "first": 0, "the first": 0, "the first one": 0,
+    "second": 1, "the second": 1, "the second one": 1,
+    "last": -1, "the last": -1,
+}  # fmt: skip
+
+
 def _option(doubt: Doubt, answer: str) -> list[str]:
     """The option an answer picks by its letters or by its place in the list."""
     said = " ".join(answer.lower().split()).strip(" .!")
     exact = [o for o in doubt.options if o.lower() == said or o.lower().split()[-1] == said]
     if len(exact) == 1:
         return exact
-    order = {
-        "first": 0,
-        "the first": 0,
-        "second": 1,
-        "the second": 1,
-        "last": -1,
-        "the last": -1,
-        "the first one": 0,
-        "the second one": 1,
-    }
-    if said in order and doubt.options:
-        return [doubt.options[order[said]]]
-    return []
+    return [doubt.options[_ORDER[said]]] if said in _ORDER and doubt.options else []

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 
-from bot.language.clauses.group import Group
+from bot.language.clauses.group import Group, Raw
 from bot.language.doubts.second_opinion import SURE
 from bot.language.scene import Part, Sentence
 from bot.language.tags import Tag
 from bot.language.telling import Sight, Teller
 from bot.language.times.days import Day
-from bot.language.trade.terms import KEEPS, buyer, fish_count, fishy, people, places_told, price
+from bot.language.trade.terms import KEEPS, buyer, fish_count, fishy, people, places_told
 
 _FREED = re.compile(
     r"\b(back on the (?:sale |for sale |stock )?list|back (?:on|up for|in|into) (?:sale|stock)"
@@ -115,6 +115,45 @@ def _fetched_on(group: Group) -> Day | None:
     return days[0] if len(days) == 1 else None
 
 
+_PROMISED = ("reserved", "promised", "booked")
+
+
+def _days_said(group: Group) -> tuple[Day | None, Day | None]:
+    """The day they are to be fetched, and the day they were promised."""
+    days = [t for t in group.tags if t.kind == "day" and not t.value.vague]
+    promised = any(t.word in _PROMISED for t in group.tags)
+    asked = promised or any(t.word in ("asked", "wanted") or t.word.endswith("name down") for t in group.tags)
+    day = made = None
+    for tag in days:
+        n = group._index(tag)
+        gone_by = tag.value.offset is not None and tag.value.offset < 0
+        if gone_by or (n <= 2 and asked):
+            made = tag.value
+        elif n and group.tags[n - 1].word in ("than", "not", "of"):
+            continue
+        elif made is None and day is None and promised and len(days) > 1:
+            made = tag.value
+        elif day is None:
+            day = tag.value
+    return day or _fetched_on(group), made
+
+
+def _line_held(batch: str | None, places: list[str], teller: Teller) -> str | None:
+    """The line of a batch, or the only one in a place."""
+    if batch in teller.names.batch_of:
+        return teller.names.batch_of[str(batch)].line
+    held = teller.names.lines_in(places[0]) if places else ()
+    return held[0] if len(held) == 1 else None
+
+
+def _spoken_of(group: Group, teller: Teller) -> str | None:
+    """Whom "her" or "them" means: a stranger named before in the sentence."""
+    seen = teller.context.values
+    her = group.words() & {"her", "him", "them", "he", "she", "they"}
+    stranger = seen.get("person") and seen["person"] not in teller.names.people
+    return str(seen["person"]) if her and stranger and seen.get("person_sentence") == group.sentence else None
+
+
 def tell_hold(group: Group, teller: Teller) -> None:
     if group.unknown() is not None:
         teller.ask_place(group, {"kind": "reserve"})
@@ -122,89 +161,37 @@ def tell_hold(group: Group, teller: Teller) -> None:
     places = places_told(group)
     batch = group.batches()[0] if len(group.batches()) == 1 else None
     count, keys, odd = fish_count(group)
-    line = group.line()
-    who = buyer(group, teller)
-    day = None
-    made = None
-    for n, tag in enumerate(group.tags):
-        if tag.kind == "day" and not tag.value.vague:
-            before = group.tags[n - 1].word if n else ""
-            if (tag.value.offset is not None and tag.value.offset < 0) or (
-                n <= 2
-                and any(
-                    t.word in ("reserved", "promised", "booked", "asked", "wanted") or t.word.endswith("name down")
-                    for t in group.tags
-                )
-            ):
-                made = tag.value
-            elif before in ("than", "not", "of"):
-                continue
-            elif (
-                made is None
-                and day is None
-                and any(t.word in ("reserved", "promised", "booked") for t in group.tags)
-                and len([t for t in group.kind("day") if not t.value.vague]) > 1
-            ):
-                made = tag.value
-            elif day is None:
-                day = tag.value
-    day = day or _fetched_on(group)
-    if line is None and batch is not None and batch in teller.names.batch_of:
-        line = teller.names.batch_of[batch].line
-    if line is None and places:
-        held = teller.names.lines_in(places[0])
-        line = held[0] if len(held) == 1 else None
-    seen = teller.context.values.get("person")
-    if (
-        who is None
-        and group.words() & {"her", "him", "them", "he", "she", "they"}
-        and seen
-        and seen not in teller.names.people
-    ):
-        who = str(seen) if teller.context.values.get("person_sentence") == group.sentence else None
+    line = group.line() or _line_held(batch, places, teller)
+    who = buyer(group, teller) or _spoken_of(group, teller)
+    day, made = _days_said(group)
     partial = {"kind": "reserve", "buyer": who, "line": line, "count": count}
-    previous = teller.context.event
-    of_these = previous is not None and previous["kind"] == "sale" and teller.context.sentence == group.sentence
-    if line is None and batch is None and not places and previous is not None and of_these:
-        line, batch = previous.get("line"), previous.get("batch")  # "sold 4 gardneri to Mina, kept 2 for Tom"
-    if (
-        previous is not None
-        and previous["kind"] == "reserve"
-        and line is None
-        and batch is None
-        and not places
-        and count is None
-    ):
-        for key, value in (("buyer", who), ("_day", day)):
-            if value is not None and previous.get(key) is None:
-                previous[key] = value
-        return
+    last = teller.context.event
+    if last is not None and line is None and batch is None and not places:
+        if last["kind"] == "sale" and teller.context.sentence == group.sentence:
+            line, batch = last.get("line"), last.get("batch")  # "sold 4 gardneri to Mina, kept 2 for Tom"
+        elif last["kind"] == "reserve" and count is None:
+            _add_to_the_promise(last, who, day)
+            return
     if odd:
         teller.ask(group, "How many are to be kept?", "count", partial)
-        return
-    if line is None and batch is None and not places:
+    elif line is None and batch is None and not places:
         teller.ask(group, "Which fish are to be kept?", "line", partial)
-        return
-    if count is not None and who is not None and _only_wished(group):
+    elif count is not None and who is not None and _only_wished(group):
         fish = line or batch or f"of {places[0]}"
         teller.ask(group, f"Keep {count:g} {fish} for {who}?", SURE, {**partial, **keys, "batch": batch}, ("yes", "no"))
-        return
-    cost = price(group, count) if group.kind("money") and not any(t.says("each") for t in group.tags) else None
-    raw = teller.tell(
-        "reserve",
-        group,
-        count=count,
-        line=line,
-        batch=batch,
-        place=places[0] if places and not batch else None,
-        buyer=who,
-        stage=None,
-        **keys,
-    )
-    raw["_day"], raw["_ahead"], raw["_clock"] = day, True, None
-    if made is not None:
-        raw["_made"] = made
-    _ = cost
+    else:
+        place = places[0] if places and not batch else None
+        raw = teller.tell("reserve", group, count=count, line=line, batch=batch, place=place, buyer=who, **keys)
+        raw["_day"], raw["_ahead"], raw["_clock"] = day, True, None
+        if made is not None:
+            raw["_made"] = made
+
+
+def _add_to_the_promise(last: Raw, who: str | None, day: Day | None) -> None:
+    """ "Promised 4 gardneri. For Mina, on Sunday": for whom and when, where it was not said."""
+    for key, value in (("buyer", who), ("_day", day)):
+        if value is not None and last.get(key) is None:
+            last[key] = value
 
 
 def sees_release(part: Part, teller: Teller) -> Sight | None:

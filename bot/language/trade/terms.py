@@ -48,81 +48,95 @@ def waits_only(group: Group) -> bool:
 _BEFORE_PAIRS = frozenset(["a", "the", "another", "more", "of", "nice", "young", "breeding", "juv", "juvenile"])
 
 
-def fish_count(group: Group) -> tuple[float | None, dict[str, object], bool]:
+_Counted = tuple[float | None, dict[str, object], bool]
+
+
+def fish_count(group: Group) -> _Counted:
     """How many fish: a number, pairs and trios; (count, male and female, whether the numbers disagree)."""
-    count: float | None = None
-    keys: dict[str, object] = {}
+    total, keys = _in_pairs(group)
+    if total is not None:
+        return total, keys, False
+    singles, sexes = _numbers_of_fish(group)
+    if sexes:
+        both = sum(sexes.values())
+        if singles and singles[0] != both:
+            return singles[0], {}, True
+        return both, {sex: int(number) for sex, number in sexes.items()}, False
+    if singles:
+        return singles[0], {}, len(set(singles)) > 1 and not group.cues("sold")
+    sex = _one_by_its_sex(group.tags)
+    return (1.0, {sex: 1}, False) if sex else (None, {}, False)
+
+
+def _in_pairs(group: Group) -> tuple[float | None, dict[str, object]]:
+    """How many fish the pairs and trios named are, and the sexes of a single trio; None where none are."""
     tags = group.tags
-    total = 0.0
-    any_pair = False
+    total: float | None = None
+    keys: dict[str, object] = {}
     for n, tag in enumerate(tags):
-        if not tag.says("noun", "pair", "trio"):
+        if not tag.says("noun", "pair", "trio") or _no_lot(tags, n):
             continue
-        if tag.word == "pr" and n and tags[n - 1].kind not in ("num", "line", "lex"):
-            continue
-        if n and tags[n - 1].word in ("each", "per", "every"):
-            continue  # "two pairs, 8 dollars each pair"
-        if n > 1 and tags[n - 1].word == "a" and tags[n - 2].kind == "money":
-            continue  # "at 12 a pair"
-        number = 1.0
         back = n - 1
-        while back >= 0 and back >= n - 3 and (tags[back].kind in ("line",) or tags[back].word in _BEFORE_PAIRS):
+        while back >= 0 and back >= n - 3 and (tags[back].kind == "line" or tags[back].word in _BEFORE_PAIRS):
             back -= 1
+        number = 1.0
         if back >= 0 and tags[back].kind == "num" and tags[back].low is None:
             number = tags[back].value
             tags[back].claimed = "pairs"
-        size = 2 if tag.says("noun", "pair") else 3
-        total += number * size
-        any_pair = True
+        total = (total or 0.0) + number * (2 if tag.says("noun", "pair") else 3)
         if tag.says("noun", "trio") and number == 1:
             keys = {"male": 1, "female": 2}
-    if any_pair:
-        return total, keys, False
-    male = female = None
+    return total, keys
+
+
+def _no_lot(tags: list[Tag], n: int) -> bool:
+    """Whether a pair is only what the price is for ("8 dollars each pair", "at 12 a pair"), or "pr" no pair."""
+    before = tags[n - 1] if n else None
+    if before is None:
+        return False
+    if tags[n].word == "pr" and before.kind not in ("num", "line", "lex"):
+        return True
+    return before.word in ("each", "per", "every") or (n > 1 and before.word == "a" and tags[n - 2].kind == "money")
+
+
+_BEFORE_A_PLACE = ("in", "from", "of", "tank", "out", "quarantine", "at", "for", "each")
+
+
+def _numbers_of_fish(group: Group) -> tuple[list[float], dict[str, float]]:
+    """The numbers that count fish, and those that count one sex."""
     singles: list[float] = []
-    for n, tag in enumerate(tags):
+    sexes: dict[str, float] = {}
+    for tag in group.tags:
         if tag.kind != "num" or tag.claimed or tag.low is not None:
             continue
-        nxt = tags[n + 1] if n + 1 < len(tags) else None
-        prev = tags[n - 1].word if n else ""
-        if nxt is not None and nxt.says("noun", "male"):
-            male = tag.value
-        elif nxt is not None and nxt.says("noun", "female"):
-            female = tag.value
+        after, before = group.after(tag), group.before(tag)
+        sex = next((s for s in ("male", "female") if after is not None and after.says("noun", s)), None)
+        if sex is not None:
+            sexes[sex] = tag.value
         elif group.counts(tag):
-            singles.insert(0, tag.value) if not singles else singles.append(tag.value)
-        elif prev in ("in", "from", "of", "tank", "out", "quarantine", "at", "for", "each") and group.place_id(tag):
+            singles.append(tag.value)
+        elif before is not None and before.word in _BEFORE_A_PLACE and group.place_id(tag):
             continue
         elif (
-            nxt is None
-            or nxt.kind in ("sep", "money", "person")
-            or nxt.word in ("for", "to", "from", "at", "of", "off")
+            after is None
+            or after.kind in ("sep", "money", "person")
+            or after.word in ("for", "to", "from", "at", "of", "off")
         ):
             singles.append(tag.value)
-    if male is not None or female is not None:
-        both = (male or 0) + (female or 0)
-        if singles and singles[0] != both:
-            return singles[0], {}, True
-        keys = {}
-        if male is not None:
-            keys["male"] = int(male)
-        if female is not None:
-            keys["female"] = int(female)
-        return both, keys, False
-    if singles:
-        return singles[0], {}, len(set(singles)) > 1 and not group.cues("sold")
-    words = [t.word for t in tags]
+    return singles, {sex: sexes[sex] for sex in ("male", "female") if sex in sexes}
+
+
+_OF_ONE = ("a", "one", "another", "the", "his", "her", "my", "our", "'s", "s")
+
+
+def _one_by_its_sex(tags: list[Tag]) -> str | None:
+    """The sex of the one fish spoken of without a number: "the male", "tank 3's female"."""
     for n, tag in enumerate(tags):
-        if (
-            tag.word in ("a", "one", "another", "the", "his", "her", "my", "our", "'s", "s")
-            or (tag.kind == "place" and tag.word)
-        ) and n + 1 < len(tags):
-            near = tags[n + 1 : n + 4]
-            if any(t.says("noun", "male", "female") and not t.word.endswith("s") for t in near):
-                sex = next(t.one("noun") for t in near if t.says("noun", "male", "female"))
-                return 1.0, {str(sex): 1}, False
-    _ = words
-    return count, keys, False
+        if tag.word in _OF_ONE or (tag.kind == "place" and tag.word):
+            near = [t for t in tags[n + 1 : n + 4] if t.says("noun", "male", "female")]
+            if any(not t.word.endswith("s") for t in near):
+                return near[0].one("noun")
+    return None
 
 
 _UNPAID = re.compile(
