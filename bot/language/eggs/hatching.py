@@ -10,68 +10,75 @@ from bot.language.scene import Part
 from bot.language.tags import Tag
 from bot.language.telling import Sight, Teller
 
+_BAD_OF_OTHERS = frozenset(["fuzzy", "white", "fungus", "furry"])  # of fish, water and mops as well
+_NO_EGGS = frozenset(
+    ["spots", "spot", "stringy", "poo", "mouth", "string", "worms", "patch", "board", "gravel", "sand", "cloudy"]
+)
+
 
 def sees_bad(part: Part, teller: Teller) -> Sight | None:
-    strong, weak = part.cues("bad"), part.cues("bad_weak")
+    strong, weak = _bad_signs(part), part.cues("bad_weak")
     if left_in(part):
         return None
-    strong = [
-        t
-        for t in strong
-        if not (
-            t.word in ("fuzzy", "white", "fungus", "furry") and part.noun("male", "female", "adults", "water", "mop")
-        )
-    ]
-    if not plain_numbers(part) and part.words() & _APPEARS and not part.noun("eggs"):
-        strong = []  # "tub A looked a bit fuzzy"
-    if any(
-        t.word
-        in ("spots", "spot", "stringy", "poo", "mouth", "string", "worms", "patch", "board", "gravel", "sand", "cloudy")
-        for t in part.tags
-    ):
-        strong = []
-    eggish = bool(
-        part.noun("eggs")
-        or egg_places(part, teller)
-        or part.noun("fish")
-        or teller.context.kind in ("bad_eggs", "eyed", "pull")
-        or any(b in teller.names.place_of and teller.names.place_of[b].role == "eggs" for b in teller.context.places)
-    )
-    if (
-        (strong or weak)
-        and "all" in part.words()
-        and egg_places(part, teller)
-        and not plain_numbers(part)
-        and not part.words() & {"not", "nearly", "almost", "if", "but"}
-    ):
-        return Sight(6, (*strong, *weak, *part.noun("eggs")))  # "tub C bad eggs all of them"
-    if part.before is not None and plain_numbers(part.before) and "out" in part.before.words():
-        eggish = True  # "3 out, fungus"
-    if part.before is not None and part.joiner == "because" and plain_numbers(part.before) and part.before.noun("eggs"):
-        eggish = True
-    if (
-        part.words() & _THROWN
-        or re.search(r"\b(?:threw|thrown|chucked|tossed) (?:out|away)\b|\bin the bin\b", part.text())
-    ) and _eggs_alone(part, teller):
+    if (strong or weak) and _all_of_a_tub(part, teller):
+        return Sight(6, (*strong, *weak, *part.noun("eggs")))
+    if _thrown_out(part) and _eggs_alone(part, teller):
         return Sight(5, (*part.cues("crash", "collect", "pull"), *part.noun("eggs")))
-    if strong and (eggish or plain_numbers(part)):
+    if strong and (plain_numbers(part) or _of_eggs(part, teller)):
         if part.noun("fry") and not part.noun("eggs"):
             return None
         return Sight(6, (*strong, *weak, *part.noun("eggs"), *part.cues("pull", "dead", "lost", "count")))
-    if (
-        weak
-        and plain_numbers(part)
-        and (
-            part.noun("eggs")
-            or egg_places(part, teller)
-            or (part.before is not None and part.tags[0].word in ("which", "of") and teller.context.kind == "pull")
-            or (teller.context.kind == "pull" and (len(part.tags) <= 3 or any(t.word == "of them" for t in part.tags)))
-        )
-    ):
+    if weak and plain_numbers(part) and _of_eggs_for_certain(part, teller):
         return Sight(5, (*weak, *part.noun("eggs", "fish"), *part.cues("pull", "dead", "lost", "count")))
     if part.noun("eggs") and part.cues("dead", "lost") and plain_numbers(part) and not part.kind("line"):
         return Sight(5, (*part.noun("eggs"), *part.cues("dead", "lost", "pull")))
     return None
+
+
+def _bad_signs(part: Part) -> list[Tag]:
+    """The signs of bad eggs that are said of eggs: "tub A looked a bit fuzzy" is not, nor are white spots."""
+    if part.words() & _NO_EGGS:
+        return []
+    if part.words() & _APPEARS and not plain_numbers(part) and not part.noun("eggs"):
+        return []
+    others = part.noun("male", "female", "adults", "water", "mop")
+    return [t for t in part.cues("bad") if not (others and t.word in _BAD_OF_OTHERS)]
+
+
+def _all_of_a_tub(part: Part, teller: Teller) -> bool:
+    """ "Tub C bad eggs all of them"."""
+    words = part.words()
+    alone = "all" in words and not words & {"not", "nearly", "almost", "if", "but"}
+    return alone and bool(egg_places(part, teller)) and not plain_numbers(part)
+
+
+def _thrown_out(part: Part) -> bool:
+    return bool(part.words() & _THROWN or _THROWN_OUT.search(part.text()))
+
+
+def _of_eggs(part: Part, teller: Teller) -> bool:
+    """Whether eggs may well be what is bad: named here or just before, or of a tub that holds them."""
+    ctx, before = teller.context, part.before
+    if part.noun("eggs", "fish") or egg_places(part, teller) or ctx.kind in ("bad_eggs", "eyed", "pull"):
+        return True
+    if any(b in teller.names.place_of and teller.names.place_of[b].role == "eggs" for b in ctx.places):
+        return True
+    if before is None or not plain_numbers(before):
+        return False
+    return "out" in before.words() or (part.joiner == "because" and bool(before.noun("eggs")))  # "3 out, fungus"
+
+
+def _of_eggs_for_certain(part: Part, teller: Teller) -> bool:
+    """Whether a word like "clear" is said of eggs: they are named, or were just pulled."""
+    if part.noun("eggs") or egg_places(part, teller):
+        return True
+    if teller.context.kind != "pull":
+        return False
+    of_which = part.before is not None and part.tags[0].word in ("which", "of")
+    return of_which or len(part.tags) <= 3 or any(t.word == "of them" for t in part.tags)
+
+
+_THROWN_OUT = re.compile(r"\b(?:threw|thrown|chucked|tossed) (?:out|away)\b|\bin the bin\b")
 
 
 _APPEARS = frozenset(["look", "looks", "looked", "looking", "seems", "seemed", "bit", "slightly"])
@@ -153,81 +160,87 @@ def tell_eyed(group: Group, teller: Teller) -> None:
     teller.counted(group, "eyed")
 
 
-_OUT = re.compile(r"\b(more out|out and (about|swimming)|(is|are) out|out (now|this morning|today))\b")
+_TO_HATCH = re.compile(r"\b(left|still|yet|due|waiting|more) to hatch\b|\b(yet|due|about) to (hatch|pop)\b")
+_NO_NEWS_OF_FRY = ("dead", "lost", "move", "put", "feed", "wc", "count", "left", "sold", "hold", "bought")
 
 
 def sees_hatch(part: Part, teller: Teller) -> Sight | None:
-    cue = [
-        t
-        for t in part.cues("hatch")
-        if not (
-            t.word in ("hatch", "popped", "popping")
-            and not (plain_numbers(part) or part.kind("place", "batch", "line"))
-        )
-    ]
+    cue = [t for t in part.cues("hatch") if t.word not in _HATCH_OF_SOME or _hatched_of_some(part)]
     if part.sense("food") and not part.kind("place", "batch"):
         return None
-    if any(t.word in ("rate", "rates", "%", "date", "day", "cone") for t in part.tags) and not plain_numbers(part):
+    if part.words() & {"rate", "rates", "%", "date", "day", "cone"} and not plain_numbers(part):
         return None
-    if not cue and part.kind("ordinal") and "out" in part.words() and egg_places(part, teller):
-        return Sight(4)
-    if (
-        not cue
-        and plain_numbers(part)
-        and egg_places(part, teller)
-        and re.search(
-            r"\b(more out|out and about|out and swimming|is out|are out|out now|out this morning|out today)\b",
-            part.text(),
-        )
-        and not part.cues("bad", "bad_weak", "dead", "pull", "wc", "changed")
-    ):
-        return Sight(3)
-    if cue and all(t.word in ("popped",) for t in cue) and not egg_places(part, teller):
+    if not cue and _out(part, teller):
+        return Sight(4 if part.kind("ordinal") and "out" in part.words() else 3)
+    if cue and (_hatched_nothing(part, cue, teller)):
         return None
-    if cue and part.words() & {"none", "nothing", "nobody", "no"} and not part.kind("num"):
-        return None
-    if re.search(r"\b(left|still|yet|due|waiting|more) to hatch\b|\b(yet|due|about) to (hatch|pop)\b", part.text()):
+    if _TO_HATCH.search(part.text()):
         return None  # those that have not
     if cue:
         return Sight(6, (*cue, *part.noun("fry", "eggs"), *part.cues("count", "lost")))
-    if (
-        part.has("start")
-        and egg_places(part, teller)
-        and part.words() & {"started", "has"}
-        and not part.sense("food")
-        and not part.noun("mop")
-    ):
+    if _started(part, teller):
         return Sight(3, tuple(part.cues("start")))
-    if (
-        teller.context.kind == "hatch"
-        and plain_numbers(part)
-        and "out" in part.words()
-        and part.kind("place", "line")
-        and not part.noun("eggs")
-    ):
+    if _more_out(part, teller):
         return Sight(3)
     fry = part.noun("fry")
-    if (
-        fry
-        and egg_places(part, teller)
-        and (
-            plain_numbers(part)
-            or part.words()
-            & {"found", "see", "saw", "first", "there's", "swimming", "new", "there", "out", "free", "got"}
-        )
-        and not part.has("dead", "lost", "move", "put", "feed", "wc", "count", "left", "sold", "hold", "bought")
-    ):
-        return Sight(4, tuple(fry))
-    if (
-        fry
-        and part.kind("line")
-        and (part.kind("place") or teller.context.places or (part.after is not None and part.after.kind("place")))
-        and part.words() & {"there", "found", "spotted", "saw", "there's", "teeny", "tiny", "new"}
-        and not part.has("dead", "lost", "move", "put", "feed", "wc", "count", "left")
-        and not part.has("sold", "bought", "hold", "changed")
-    ):
-        return Sight(3, tuple(fry))
+    if fry and not part.has(*_NO_NEWS_OF_FRY):
+        if _fry_where_eggs_were(part, teller):
+            return Sight(4, tuple(fry))
+        if _fry_of_a_line(part, teller):
+            return Sight(3, tuple(fry))
     return None
+
+
+_HATCH_OF_SOME = ("hatch", "popped", "popping")  # signs only beside a number or a name
+
+
+def _hatched_of_some(part: Part) -> bool:
+    return bool(plain_numbers(part) or part.kind("place", "batch", "line"))
+
+
+def _hatched_nothing(part: Part, cue: list[Tag], teller: Teller) -> bool:
+    """Whether none hatched, or something popped that was no egg."""
+    if all(t.word == "popped" for t in cue) and not egg_places(part, teller):
+        return True
+    return bool(part.words() & {"none", "nothing", "nobody", "no"}) and not part.kind("num")
+
+
+def _started(part: Part, teller: Teller) -> bool:
+    """ "Tub C has started"."""
+    told = part.has("start") and part.words() & {"started", "has"} and egg_places(part, teller)
+    return bool(told) and not part.sense("food") and not part.noun("mop")
+
+
+def _more_out(part: Part, teller: Teller) -> bool:
+    """ "4 hatched in A, 3 out in B"."""
+    told = plain_numbers(part) and "out" in part.words() and part.kind("place", "line")
+    return teller.context.kind == "hatch" and bool(told) and not part.noun("eggs")
+
+
+def _fry_where_eggs_were(part: Part, teller: Teller) -> bool:
+    """ "Found fry in tub C", "3 fry in C"."""
+    seen = {"found", "see", "saw", "first", "there's", "swimming", "new", "there", "out", "free", "got"}
+    return bool(egg_places(part, teller) and (plain_numbers(part) or part.words() & seen))
+
+
+def _fry_of_a_line(part: Part, teller: Teller) -> bool:
+    """ "There's tiny gardneri fry in 3"."""
+    where = part.kind("place") or teller.context.places or (part.after is not None and part.after.kind("place"))
+    seen = part.words() & {"there", "found", "spotted", "saw", "there's", "teeny", "tiny", "new"}
+    return bool(part.kind("line") and where and seen and not part.has("changed"))
+
+
+_OUT = re.compile(r"\b(more out|out and (about|swimming)|(is|are) out|out (now|this morning|today))\b")
+
+
+def _out(part: Part, teller: Teller) -> bool:
+    """ "First out in C", "3 out now in C", where eggs are and nothing else was done with them."""
+    if not egg_places(part, teller):
+        return False
+    if part.kind("ordinal") and "out" in part.words():
+        return True
+    told = plain_numbers(part) and _OUT.search(part.text())
+    return bool(told) and not part.cues("bad", "bad_weak", "dead", "pull", "wc", "changed")
 
 
 def _each_of_its_own(group: Group, teller: Teller) -> bool:

@@ -66,94 +66,90 @@ def _fed_itself(part: Part, teller: Teller) -> list[Tag]:
 
 
 def sees_culture(part: Part, teller: Teller) -> Sight | None:
-    its = cultures(part.tags, teller)
-    noun = part.noun("culture")
+    its, noun = cultures(part.tags, teller), part.noun("culture")
     if its and (fed := _fed_itself(part, teller)):
         return Sight(7, tuple(fed))
     if part.kind("culture") and part.words() & _TAKEN and not part.kind("place", "line"):
         return Sight(7, tuple(part.cues("harvest", "clean", "collect", "pull")))
-    seen = teller.context.values
-    if (
-        not its
-        and part.words() & {"scooped", "skimmed", "netted"}
-        and part.words() & {"out", "off", "some"}
-        and not part.kind("place", "line")
-        and seen.get("food")
-        and int(str(seen.get("food_sentence", -9))) >= part.sentence - 1
-    ) and any(h.rstrip("s") == str(seen["food"]).rstrip("s") for h in teller.names.culture_ids):
+    if not its and _taken_of_the_food_before(part, teller):
         return Sight(7, tuple(part.cues("harvest", "move")))
-    again = [t for t in part.cues("start") if t.word in ("started over", "starting over", "start over", "restarted")]
-    if again and teller.context.kind == "culture" and not its and not noun:
-        return Sight(6, tuple(again))
-    anew = part.cues("start") if "one" in part.words() and part.words() & {"new", "another", "fresh"} else []
-    if (
-        anew
-        and teller.context.kind == "culture"
-        and not its
-        and not noun
-        and not part.kind("place", "line", "batch")
-        and not part.sense("item")
-    ):
-        return Sight(6, tuple(anew))  # "daphnia crashed, started a new one from the jar"
-    kept = part.before.kind("culture") if part.before is not None else []
-    if part.before is not None and part.words() & _FOR_CULTURES and not part.before.kind("place", "line"):
-        kept = kept or [t for t in part.before.tags if cultures([t], teller)]  # "daphnia thin, gave them yeast"
-    if (
-        kept
-        and not its
-        and (part.has("feed") or (part.has("gave") and part.words() & _FOR_CULTURES))
-        and part.words() & {"it", "them"}
-        and not part.kind("place", "num", "line")
-        and not part.sense("food")
-    ):
+    if not its and not noun and (anew := _begun_again(part, teller)):
+        return Sight(6, tuple(anew))
+    if not its and _fed_of_the_clause_before(part, teller):
         return Sight(6, tuple(part.cues("feed", "gave")))
     if not its and not noun:
         return None
-    spots = part.kind("place", "size") or part.sense("group") or list(part.kind("num"))
-    if (
-        its
-        and part.has("dead")
-        and not part.noun("fish", "fry", "male", "female")
-        and not part.kind("line", "place", "num")
-    ):
+    return _spoken_of(part, its)
+
+
+def _spoken_of(part: Part, its: list[str]) -> Sight | None:
+    """What is told of a culture that a clause names: it died, was harvested, started, fed."""
+    noun = part.noun("culture")
+    named = bool(noun or part.kind("culture"))
+    fish = part.noun("fish", "fry", "male", "female") or part.kind("line", "place", "num")
+    if its and part.has("dead") and not fish:
         return Sight(7, tuple(part.cues("dead", "lost")))
-    thrown = [t for t in part.cues("crash") if t.word.startswith(("toss", "chuck", "threw", "dump", "binned"))]
-    given = part.kind("line", "place") or part.words() & {"to", "into", "in", "for"}
-    if part.has("crash") and not (thrown and given and not part.kind("culture") and not noun):
+    if part.has("crash") and (named or not _thrown_to_fish(part)):
         return Sight(7, (*part.cues("crash", "start"), *part.kind("culture")))
     if part.has("harvest"):
         return Sight(7, tuple(part.cues("harvest", "move", "pull")))
-    start = (
-        part.cues("start")
-        or [t for t in part.tags if t.word == "on" and any("brine" in c for c in its) and not spots][:1]
-    )
-    if start and not (start[0].word in ("on", "new", "made", "put", "set up") and spots and not noun):
+    spots = part.kind("place", "size") or part.sense("group") or part.kind("num")
+    brine = any("brine" in c for c in its)
+    start = part.cues("start") or [t for t in part.tags if t.word == "on" and brine and not spots][:1]
+    if start and not (spots and not noun and start[0].word in ("on", "new", "made", "put", "set up")):
         if start[0].word == "on" and not any(t.says("food") for t in part.tags[:2]):
             return None
-        if start[0].word == "new" and not (noun or part.kind("culture")):
-            return None
-        if (
-            start[0].word in ("on", "put", "made", "started", "start", "set up", "set off", "set going")
-            and not noun
-            and not part.kind("culture")
-            and not any(c == "brine shrimp" or "brine" in c for c in its)
-            and start[0].word in ("on", "put", "made")
-        ):
+        if not named and (start[0].word == "new" or (start[0].word in ("on", "put", "made") and not brine)):
             return None
         return Sight(6, (*start, *part.cues("newplace", "move"), *noun))
+    if not part.has("feed", "gave"):
+        return None
     first = part.tags[0]
-    if (
-        len(its) == 1
-        and part.has("feed", "gave")
-        and part.words() & _FOR_CULTURES
-        and (first.kind == "culture" or first.says("food"))
-    ):
+    if len(its) == 1 and part.words() & _FOR_CULTURES and (first.kind == "culture" or first.says("food")):
         return Sight(6, (*part.cues("feed", "gave"), first))  # "daphnia got a spoon of yeast"
-    if part.has("feed", "gave") and (noun or part.kind("culture")) and not spots and not part.sense("group"):
-        if part.has("done") and not part.kind("culture"):
-            return None
-        return Sight(6, (*part.cues("feed", "gave"), *noun))
-    return None
+    if not named or spots or (part.has("done") and not part.kind("culture")):
+        return None
+    return Sight(6, (*part.cues("feed", "gave"), *noun))
+
+
+def _taken_of_the_food_before(part: Part, teller: Teller) -> bool:
+    """ "The daphnia are thick. Scooped some out"."""
+    seen = teller.context.values
+    taken = part.words() & {"scooped", "skimmed", "netted"} and part.words() & {"out", "off", "some"}
+    lately = seen.get("food") and int(str(seen.get("food_sentence", -9))) >= part.sentence - 1
+    if not taken or not lately or part.kind("place", "line"):
+        return False
+    return any(h.rstrip("s") == str(seen["food"]).rstrip("s") for h in teller.names.culture_ids)
+
+
+def _begun_again(part: Part, teller: Teller) -> list[Tag]:
+    """The signs that the culture just told of was begun again: "daphnia crashed, started a new one from the jar"."""
+    if teller.context.kind != "culture":
+        return []
+    started = part.cues("start")
+    again = [t for t in started if t.word in ("started over", "starting over", "start over", "restarted")]
+    if again:
+        return again
+    one = "one" in part.words() and part.words() & {"new", "another", "fresh"}
+    return started if one and not part.kind("place", "line", "batch") and not part.sense("item") else []
+
+
+def _fed_of_the_clause_before(part: Part, teller: Teller) -> bool:
+    """ "Daphnia thin, gave them yeast"."""
+    before = part.before
+    if before is None or not part.words() & {"it", "them"} or part.kind("place", "num", "line") or part.sense("food"):
+        return False
+    given = part.words() & _FOR_CULTURES
+    if not part.has("feed") and not (part.has("gave") and given):
+        return False
+    grown = given and not before.kind("place", "line") and any(cultures([t], teller) for t in before.tags)
+    return bool(before.kind("culture") or grown)
+
+
+def _thrown_to_fish(part: Part) -> bool:
+    """Whether a live food was only tipped into a tank: "dumped the bbs in 3"."""
+    thrown = any(t.word.startswith(("toss", "chuck", "threw", "dump", "binned")) for t in part.cues("crash"))
+    return thrown and bool(part.kind("line", "place") or part.words() & {"to", "into", "in", "for"})
 
 
 def tell_culture(group: Group, teller: Teller) -> None:
@@ -161,62 +157,84 @@ def tell_culture(group: Group, teller: Teller) -> None:
     its = [c for c in its if c not in _well(group)] or its
     if not its and group.parts[0].before is not None and group.words() & {"it", "them"}:
         its = cultures(group.parts[0].before.tags, teller)
-    names = teller.names
-    if group.cues("harvest") and any(
-        not p.has("harvest") and (p.has("feed") or (p.has("gave") and p.words() & _FOR_CULTURES)) for p in group.parts
-    ):
+    if group.cues("harvest") and any(_fed_in(p) for p in group.parts):
         sure = [c for c in its if not c.startswith("?")]
         if len(sure) != 1:
             teller.ask(group, "Which was fed, and which harvested?", "culture", {"kind": "culture"}, sure)
             return
         teller.tell("culture", group, culture=sure[0], action="feed")
-    if group.cues("crash", "dead"):
-        action = "crash"
-    elif group.cues("harvest") or (group.kind("culture") and group.words() & _TAKEN and not group.cues("feed")):
-        action = "harvest"
-    elif group.cues("start") or ("on" in group.words() and not group.cues("feed")):
-        action = "start"
-    else:
-        action = "feed"
-    seen = teller.context.values.get("food")
-    if not its and group.cues("harvest", "move") and seen:
-        ids = next((v for h, v in names.culture_ids.items() if h.rstrip("s") == str(seen).rstrip("s")), {})
-        if len(ids) == 1:
-            its, action = list(ids.values()), "harvest"
-    previous = teller.context.event
-    if not its and previous is not None and previous["kind"] == "culture" and action == "start":
-        teller.tell("culture", group, culture=previous["culture"], action="start")
+    action = _action(group)
+    if not its and (only := _grown_of_the_food_before(group, teller)):
+        its, action = only, "harvest"
+    last = teller.context.event
+    if not its and last is not None and last["kind"] == "culture" and action == "start":
+        teller.tell("culture", group, culture=last["culture"], action="start")
         for tag in group.kind("num"):
             tag.claimed = "wrong"
         return
     if action == "start":
         its = _started(group, teller, its)
     elif _all_meant(group):
-        its = [n for c in its for n in (names.culture_ids[c[1:]].values() if c.startswith("?") else (c,))]
+        its = _each_of_its_kind(its, teller)
     sure = [c for c in its if not c.startswith("?")]
     if not sure:
-        options = [n for c in its for n in names.culture_ids[c[1:]].values()] if its else list(names.cultures)
-        if action == "feed" and not its and group.noun("culture"):
-            teller.tell("done", group, task=group.text())
-            return
-        teller.ask(
-            group, f"Which culture: {', '.join(options)}?", "culture", {"kind": "culture", "action": action}, options
-        )
+        _ask_which(group, teller, its, action)
         return
     if action in ("crash", "harvest") and len(sure) > 1 and len(group.kind("culture")) < 2 and not _all_meant(group):
         sure = sure[:1]
     for culture in sure:
         teller.tell("culture", group, culture=culture, action=action)
     if action == "harvest":
-        food = _grows(sure[0])
-        teller.context.food = food
-        spots = group.sequence("place")
-        places = [p for k, v, _ in spots if k == "P" for p in v]
-        if places and group.unknown() is None:
-            teller.tell("feed", group, places=places, food=food)
-        groups = group.sense("group")
-        if groups and not places:
-            teller.tell("feed", group, places=[min(groups[0].senses["group"])], food=food)
+        _fed_with_it(group, teller, _grows(sure[0]))
+
+
+def _fed_in(part: Part) -> bool:
+    """Whether a clause tells that a culture was fed, and not that it was harvested."""
+    return not part.has("harvest") and (part.has("feed") or (part.has("gave") and bool(part.words() & _FOR_CULTURES)))
+
+
+def _action(group: Group) -> str:
+    if group.cues("crash", "dead"):
+        return "crash"
+    if group.cues("harvest") or (group.kind("culture") and group.words() & _TAKEN and not group.cues("feed")):
+        return "harvest"
+    if group.cues("start") or ("on" in group.words() and not group.cues("feed")):
+        return "start"
+    return "feed"
+
+
+def _grown_of_the_food_before(group: Group, teller: Teller) -> list[str]:
+    """The one culture that grows the food named before what was harvested; none where there are several."""
+    seen = teller.context.values.get("food")
+    if not seen or not group.cues("harvest", "move"):
+        return []
+    ids = next((v for h, v in teller.names.culture_ids.items() if h.rstrip("s") == str(seen).rstrip("s")), {})
+    return list(ids.values()) if len(ids) == 1 else []
+
+
+def _each_of_its_kind(its: list[str], teller: Teller) -> list[str]:
+    return [n for c in its for n in (teller.names.culture_ids[c[1:]].values() if c.startswith("?") else (c,))]
+
+
+def _ask_which(group: Group, teller: Teller, its: list[str], action: str) -> None:
+    """Ask which culture is meant; "fed the cultures" is only noted."""
+    if action == "feed" and not its and group.noun("culture"):
+        teller.tell("done", group, task=group.text())
+        return
+    options = _each_of_its_kind(its, teller) if its else list(teller.names.cultures)
+    partial = {"kind": "culture", "action": action}
+    teller.ask(group, f"Which culture: {', '.join(options)}?", "culture", partial, options)
+
+
+def _fed_with_it(group: Group, teller: Teller, food: str) -> None:
+    """Tell who was fed with what was harvested: "microworms harvested for 1 and 2"."""
+    teller.context.food = food
+    places = [p for k, v, _ in group.sequence("place") if k == "P" for p in v]
+    if places and group.unknown() is None:
+        teller.tell("feed", group, places=places, food=food)
+    groups = group.sense("group")
+    if groups and not places:
+        teller.tell("feed", group, places=[min(groups[0].senses["group"])], food=food)
 
 
 _IS = frozenset(["is", "was", "looks", "look", "still", "are", "seems", "all", "smells"])

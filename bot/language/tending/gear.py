@@ -20,98 +20,60 @@ def _behind(part: Part, tag: Tag) -> bool:
     )
 
 
+_SEEN_ONLY = frozenset(["lamp", "glass", "front glass", "light", "lights", "air", "led", "algae"])
+_OUT_OF_ORDER = frozenset(["died", "failed", "stopped", "broke"])
+_WORK = frozenset(
+    ["squeezed", "squeezed out", "rinsed", "cleaned", "wiped", "swapped", "replaced", "scrubbed", "wrung", "wrung out",
+     "washed", "fixed", "cleared", "unblocked", "swished", "fitted", "installed"]
+)  # fmt: skip
+_SEEN_TO = frozenset(
+    ["siphoning", "siphon", "leaking", "rattling", "installed", "fitted", "unplugged", "burned", "broken"]
+)
+
+
 def sees_service(part: Part, teller: Teller) -> Sight | None:
-    if part.words() & {"mistake", "accident", "accidentally"}:
+    if part.words() & {"mistake", "accident", "accidentally"} or part.noun("eggs") or part.has("bad", "hatch", "eyed"):
         return None
-    items = part.sense("item")
+    items, clean = part.sense("item"), part.cues("clean")
     if "hours" in part.words() and any(t.says("item", "light") for t in items):
         return None  # how long a light burns
     if part.kind("line", "batch") or part.noun("male", "female", "fish", "fry", "juveniles"):
         items = [t for t in items if not _behind(part, t)]
-    clean = part.cues("clean")
-    if part.noun("eggs") or part.has("bad", "hatch", "eyed"):
-        return None
-    if (
-        items
-        and all(t.word in ("lamp", "glass", "front glass", "light", "lights", "air", "led", "algae") for t in items)
-        and not clean
-    ):
+    if items and not clean and all(t.word in _SEEN_ONLY for t in items):
         return None
     given = [t for t in part.cues("gave") if t.word not in ("had", "has") or part.cues("done", "changed")]
     if items and (clean or given or part.cues("done", "changed")):
-        if (
-            clean
-            and all(t.word in ("new", "fresh", "clean", "died", "failed", "stopped", "broke") for t in clean)
-            and not part.words() & {"put", "in", "got", "installed", "fitted", "swapped", "on", "for"}
-        ):
-            return None
-        if (
-            all(t.word in ("died", "failed", "stopped", "broke", "broken", "packed up") for t in clean)
-            and clean
-            and not mended(part)
-        ):
+        if clean and (_only_described(part, clean) or _only_failed(part, clean)):
             return None
         return Sight(5, (*items, *clean, *part.cues("changed", "collect", "dead")))
-    if (
-        not items
-        and clean
-        and clean[0].word
-        in (
-            "squeezed",
-            "squeezed out",
-            "rinsed",
-            "cleaned",
-            "wiped",
-            "swapped",
-            "replaced",
-            "scrubbed",
-            "wrung",
-            "wrung out",
-            "washed",
-            "fixed",
-            "cleared",
-            "unblocked",
-            "swished",
-            "fitted",
-            "installed",
-        )
-        and teller.context.values.get("item_sentence") in (part.sentence, part.sentence - 1)
-        and not part.kind("line")
-        and len(part.tags) <= 16
-    ):
+    spoken_of = teller.context.values.get("item_sentence") in (part.sentence, part.sentence - 1)
+    if not items and clean and clean[0].word in _WORK and spoken_of and not part.kind("line") and len(part.tags) <= 16:
         return Sight(3, tuple(clean))
-    if (
-        items
-        and part.words()
-        & {"siphoning", "siphon", "leaking", "rattling", "installed", "fitted", "unplugged", "burned", "broken"}
-        and (part.kind("place", "num", "size") or teller.context.places)
-    ):
+    where = part.kind("place", "num", "size")
+    if items and part.words() & _SEEN_TO and (where or teller.context.places):
         return Sight(3, tuple(items))
     if not items and len(part.tags) <= 5 and len(part.kind("place")) == 1 and clean and clean[0].word in _OF_THE_WHOLE:
         return Sight(3, tuple(clean))  # "cleaned out tub G"
-    if items and teller.context.kind == "service" and (part.kind("place", "num", "size")):
+    if items and teller.context.kind == "service" and where:
         return Sight(3, tuple(items))
     return None
 
 
+def _only_described(part: Part, clean: list[Tag]) -> bool:
+    """Whether gear is only called new or clean, and nobody says that it was put in."""
+    put_in = part.words() & {"put", "in", "got", "installed", "fitted", "swapped", "on", "for"}
+    return all(t.word in ("new", "fresh", "clean", *_OUT_OF_ORDER) for t in clean) and not put_in
+
+
+def _only_failed(part: Part, clean: list[Tag]) -> bool:
+    return all(t.word in (*_OUT_OF_ORDER, "broken", "packed up") for t in clean) and not mended(part)
+
+
 _OF_THE_WHOLE = frozenset(["cleaned", "cleaned out", "scrubbed", "washed", "rinsed", "bleached", "hosed", "wiped down"])
 _MENDING = frozenset(
-    [
-        "spare",
-        "new",
-        "fitted",
-        "replaced",
-        "swapped",
-        "swaped",
-        "changed",
-        "fixed",
-        "mended",
-        "installed",
-        "sorted",
-        "repaired",
-        "put",
-    ]
-)
+    ["spare", "new", "fitted", "replaced", "swapped", "swaped", "changed", "fixed", "mended", "installed", "sorted",
+     "repaired", "put"]
+)  # fmt: skip
 
 
 def mended(part: Part) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from bot.language.clauses.group import Group
+from bot.language.clauses.group import Group, Raw
 from bot.language.scene import Part
 from bot.language.telling import Sight, Teller
 
@@ -66,79 +66,80 @@ def sees_peat(part: Part, teller: Teller) -> Sight | None:
 
 
 def tell_peat(group: Group, teller: Teller) -> None:
-    ctx = teller.context
-    action = (
-        "wet"
-        if group.cues("wet")
-        else "bag"
-        if group.cues("bag")
-        or (
-            group.noun("bag")
-            and (not group.noun("peat") or ({"in", "into", "its"} & group.words() and len(group.parts) > 1))
-        )
-        else "collect"
-    )
-    previous = ctx.event
-    if (
-        action == "bag"
-        and previous is not None
-        and previous["kind"] == "peat"
-        and previous["action"] == "collect"
-        and (
-            ctx.sentence == group.sentence
-            or (ctx.sentence == group.sentence - 1 and not group.kind("place", "line", "batch"))
-        )
-    ):
-        previous["action"] = "bag"
-        weeks = _weeks(group)
-        if weeks:
-            previous["weeks"] = weeks
+    action = _action(group)
+    if action == "bag" and (collected := _just_collected(group, teller)) is not None:
+        collected["action"] = "bag"
+        if weeks := _weeks(group):
+            collected["weeks"] = weeks
         return
+    held = {"kind": "peat", "action": action}
     if group.unknown() is not None:
-        teller.ask_place(group, {"kind": "peat", "action": action})
+        teller.ask_place(group, held)
         return
     line = group.line()
     batch = group.batches()[0] if len(group.batches()) == 1 else None
     seq = group.sequence("place")
     places = [p for k, v, _ in seq if k == "P" for p in v]
-    names = teller.names
-    peaty = [x.name for x in names.lines if x.eggs == "peat"]
     if action == "wet" and batch is None:
-        bags = [b.name for b in names.batches if b.stage == "eggs" and b.line in ([line] if line else peaty)]
+        bags = _bags(line, teller)
         batch = bags[0] if len(bags) == 1 else None
         if batch is None and not line:
-            teller.ask(group, "Which peat was wetted?", "batch", {"kind": "peat", "action": action})
+            teller.ask(group, "Which peat was wetted?", "batch", held)
             return
     if action == "bag" and not places and not batch and group.words() & {"back", "again"}:
-        again = [b.name for b in names.batches if b.stage == "eggs" and b.line in ([line] if line else peaty)]
-        if len(again) != 1:
-            teller.ask(group, "Which peat was bagged again?", "batch", {"kind": "peat", "action": action})
+        bags = _bags(line, teller)
+        if len(bags) != 1:
+            teller.ask(group, "Which peat was bagged again?", "batch", held)
             return
-        batch = again[0]  # "dried and put back in its bag"
+        batch = bags[0]  # "dried and put back in its bag"
     if not places and not batch and action != "wet":
-        its = [p.name for p in names.places if p.line in ([line] if line else peaty) and p.role == "breeders"]
-        if len(its) == 1:
-            places = its
-        elif len(ctx.places) == 1:
-            places = list(ctx.places)
-        elif not line:
-            teller.ask(group, "Peat from which tank?", "place", {"kind": "peat", "action": action})
+        places = _laid_in(line, teller)
+        if not places and not line:
+            teller.ask(group, "Peat from which tank?", "place", held)
             return
-    raw = teller.tell(
-        "peat",
-        group,
-        place=places[0] if len(places) == 1 and not batch else None,
-        batch=batch,
-        line=line,
-        action=action,
-        weeks=_weeks(group),
-    )
-    _ = raw
+    place = places[0] if len(places) == 1 and not batch else None
+    teller.tell("peat", group, place=place, batch=batch, line=line, action=action, weeks=_weeks(group))
     if action == "wet" and batch is not None and len(places) == 1:
         spot = next(t for k, v, t in seq if k == "P" and places[0] in v)
-        n = group._index(spot)
-        if n and group.tags[n - 1].word in ("in", "into", "to", "inside"):
+        before = group.before(spot)
+        if before is not None and before.word in ("in", "into", "to", "inside"):
             teller.tell("move", group, batch=batch, to=places[0], stage="eggs")  # "wetted B20 in tub G"
+
+
+def _action(group: Group) -> str:
+    """What was done with peat: wetted, bagged, or taken out of a tank."""
+    if group.cues("wet"):
+        return "wet"
+    into_a_bag = {"in", "into", "its"} & group.words() and len(group.parts) > 1
+    bagged = group.cues("bag") or (group.noun("bag") and (into_a_bag or not group.noun("peat")))
+    return "bag" if bagged else "collect"
+
+
+def _just_collected(group: Group, teller: Teller) -> Raw | None:
+    """The peat that was just said to be taken out, and is now bagged."""
+    last, ctx = teller.context.event, teller.context
+    if last is None or last["kind"] != "peat" or last["action"] != "collect":
+        return None
+    follows = ctx.sentence == group.sentence - 1 and not group.kind("place", "line", "batch")
+    return last if follows or ctx.sentence == group.sentence else None
+
+
+def _peaty_lines(line: str | None, teller: Teller) -> list[str]:
+    return [line] if line else [x.name for x in teller.names.lines if x.eggs == "peat"]
+
+
+def _bags(line: str | None, teller: Teller) -> list[str]:
+    """The batches of eggs that lie in peat, of a line if one is named."""
+    lines = _peaty_lines(line, teller)
+    return [b.name for b in teller.names.batches if b.stage == "eggs" and b.line in lines]
+
+
+def _laid_in(line: str | None, teller: Teller) -> list[str]:
+    """The one tank that lays into peat, else the one just spoken of."""
+    lines = _peaty_lines(line, teller)
+    its = [p.name for p in teller.names.places if p.line in lines and p.role == "breeders"]
+    spoken_of = teller.context.places
+    return its if len(its) == 1 else list(spoken_of) if len(spoken_of) == 1 else []
 
 
 _IN_WEEKS = re.compile(r"in (\d+) weeks?")

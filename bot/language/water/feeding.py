@@ -10,96 +10,86 @@ from bot.language.tags import Tag
 from bot.language.telling import Sight, Teller
 from bot.language.water.places import place_list
 
+_CHECKED = frozenset(  # said of a culture or a tin of food, and not of a meal
+    ["smell", "smells", "smelled", "look", "looks", "looking", "going", "thick", "thin", "lid", "box", "jar", "low",
+     "out", "need", "needs", "doing"]
+)  # fmt: skip
+
 
 def sees_feed(part: Part, teller: Teller) -> Sight | None:
-    foods = part.sense("food")
-    feed, gave = part.cues("feed"), part.cues("gave")
-    if part.has("harvest", "crash") and not part.kind("place", "num"):
+    foods, feed, gave = part.sense("food"), part.cues("feed"), part.cues("gave")
+    if part.has("rule") or (_of_a_culture(part) and not part.kind("place", "num")):
         return None
-    if part.noun("culture") and not part.kind("place", "num"):
-        return None
-    if part.has("rule"):
-        return None
-    if part.words() & {"ever", "try"} and not part.kind("place", "num"):
-        return None
-    if (
-        foods
-        and len(part.tags) <= 2
-        and part.before is not None
-        and (len(teller.context.places) == 1 or part.before.kind("place"))
-        and not part.has("start", "crash")
-    ):
+    if foods and _names_only_food(part, teller):
         return Sight(3, tuple(foods))
-    if foods and part.has("start") and not feed and not (part.kind("place") or part.sense("group")):
+    if foods and not feed and (_begins_food(part) or _names_a_culture(part, gave, teller)):
         return None
-    if (
-        foods
-        and not feed
-        and not gave
-        and teller.context.kind == "culture"
-        and part.tags[-1].kind == "num"
-        and part.tags[-2:-1]
-        and part.tags[-2].says("food")
-    ):
-        return None  # "call it daphnia 2"
-    if foods and gave and not feed and all(t.word in ("had", "got", "has") for t in gave):
-        order = [id(t) for t in part.tags]
-        spoilt = part.words() & {"gone", "went", "turned", "been"}
-        if spoilt and all(order.index(id(t)) < order.index(id(gave[0])) for t in foods):
-            return None  # "the microworms had gone thin"
-    if foods and not feed and not gave and _may_be_a_bloom(part, foods):
+    if foods and not feed and (_food_had_turned(part, foods, gave) or (not gave and _may_be_a_bloom(part, foods))):
         return None
-    if foods and all(t.word == "ate" for t in feed) and feed:
+    if foods and all(t.word == "ate" for t in feed):
         feed = []
-    if feed and not (feed[0].word in ("ate", "eating") and not foods):
+    if feed and (foods or feed[0].word not in ("ate", "eating")):
         return Sight(5 if foods else 4, (*feed, *gave, *foods, *part.cues("done")))
-    if (
-        foods
-        and not gave
-        and part.words()
-        & {
-            "smell",
-            "smells",
-            "smelled",
-            "look",
-            "looks",
-            "looking",
-            "going",
-            "thick",
-            "thin",
-            "lid",
-            "box",
-            "jar",
-            "low",
-            "out",
-            "need",
-            "needs",
-            "doing",
-        }
-    ):
+    if foods and not gave and part.words() & _CHECKED:
         return None
-    if foods and (
-        part.kind("place", "size", "batch", "num", "line")
-        or part.sense("group")
-        or gave
-        or part.noun("fry", "adults", "juveniles")
-    ):
-        if part.kind("culture"):
-            return None
-        return Sight(4, (*foods, *gave))
+    eaters = part.kind("place", "size", "batch", "num", "line") or part.noun("fry", "adults", "juveniles")
+    if foods and (eaters or gave or part.sense("group")):
+        return None if part.kind("culture") else Sight(4, (*foods, *gave))
     if foods and teller.context.kind == "feed":
         return Sight(3, tuple(foods))
     if gave and gave[0].word.startswith(("shared", "dished")) and part.kind("num", "place") and teller.context.food:
         return Sight(4, tuple(gave))
-    if (
-        gave
-        and gave[0].word in ("gave", "got")
-        and part.words() & {"them", "some"}
-        and teller.context.values.get("food_sentence") == part.sentence
-        and len(part.tags) <= 6
-    ):
+    if gave and gave[0].word in ("gave", "got") and _some_of_the_food(part, teller):
         return Sight(3, tuple(gave))
     return None
+
+
+def _of_a_culture(part: Part) -> bool:
+    """Whether a culture is spoken of, or a food that was never tried."""
+    return part.has("harvest", "crash") or bool(part.noun("culture") or part.words() & {"ever", "try"})
+
+
+def _names_only_food(part: Part, teller: Teller) -> bool:
+    """ "14, bbs": a clause of hardly more than the food, after a place."""
+    before = part.before
+    return (
+        len(part.tags) <= 2
+        and before is not None
+        and (len(teller.context.places) == 1 or bool(before.kind("place")))
+        and not part.has("start", "crash")
+    )
+
+
+def _begins_food(part: Part) -> bool:
+    """ "Started bbs": they are begun, and fed to nobody."""
+    return part.has("start") and not part.kind("place") and not part.sense("group")
+
+
+def _names_a_culture(part: Part, gave: list[Tag], teller: Teller) -> bool:
+    """ "Call it daphnia 2"."""
+    last = part.tags[-2:]
+    return (
+        not gave
+        and teller.context.kind == "culture"
+        and len(last) == 2
+        and last[0].says("food")
+        and last[1].kind == "num"
+    )
+
+
+def _food_had_turned(part: Part, foods: list[Tag], gave: list[Tag]) -> bool:
+    """ "The microworms had gone thin"."""
+    if not gave or not all(t.word in ("had", "got", "has") for t in gave):
+        return False
+    order = [id(t) for t in part.tags]
+    turned = part.words() & {"gone", "went", "turned", "been"}
+    return bool(turned) and all(order.index(id(t)) < order.index(id(gave[0])) for t in foods)
+
+
+def _some_of_the_food(part: Part, teller: Teller) -> bool:
+    """ "… and gave them some", of a food named before in the sentence."""
+    named = teller.context.values.get("food_sentence") == part.sentence
+    return named and bool(part.words() & {"them", "some"}) and len(part.tags) <= 6
 
 
 def _may_be_a_bloom(part: Part, foods: list[Tag]) -> bool:
