@@ -124,48 +124,13 @@ def in_pairs(marked: Marked, at: int) -> bool:
 
 def hours_listed(marked: Marked) -> None:
     """In a list of clock times the bare hours are times too: "7, 9:30, 11:45", "at eight noon four and six"."""
-    for n, first in enumerate(marked.tags):
-        if (
-            n == 0
-            or marked.tags[n - 1].word not in ("at", "@")
-            or (n > 1 and marked.tags[n - 2].word in ("look", "looked", "looking", "temps", "is", "was"))
-        ):
-            continue
-        run = [first]
-        joined = False
-        for tag in marked.tags[n + 1 :]:
-            if tag.word in (",", "and", "&"):
-                joined = joined or tag.word != ","
-                continue
-            if tag.kind not in ("num", "clock"):
-                break
-            run.append(tag)
-        if any(marked.w(t.upto) in ("at", "@") for t in run[1:]):
-            continue  # "fed 5 at 5 and 6 at 6": the second 6 is a tank
-        hours = all(
-            t.kind == "clock" or (t.value == int(t.value) and 1 <= t.value <= 12 and t.low is None and not t.approx)
-            for t in run
-            if t.kind in ("num", "clock")
-        )
-        last = run[-1]
-        if (
-            len(run) > 1
-            and hours
-            and run[0].kind in ("num", "clock")
-            and (joined or any(t.kind == "clock" and not t.note for t in run))
-        ) and (
-            last.kind == "clock"
-            or not (
-                is_counted(marked, last.upto - 1)
-                or marked.w(last.upto) in ("of", "in", "on", "from", "was", "had")
-                or (marked.w(last.upto) == "to" and marked.w(last.upto + 1).isdigit())
-            )
-        ):
-            for tag in run:
-                if tag.kind == "num":
-                    tag.kind, tag.value = "clock", Clock(int(tag.value))
-    real = [t for t in marked.tags if t.word not in (",", "and", "&")]
-    for one, two in itertools.pairwise(real):
+    for n in range(1, len(marked.tags)):
+        run = _hours_from(marked, n)
+        for tag in run:
+            if tag.kind == "num":
+                tag.kind, tag.value = "clock", Clock(int(tag.value))
+    real = list(itertools.pairwise([t for t in marked.tags if t.word not in (",", "and", "&")]))
+    for one, two in real:
         if (
             one.kind == "clock"
             and two.kind == "num"
@@ -174,7 +139,7 @@ def hours_listed(marked: Marked) -> None:
             and (two.at - one.upto >= 1 or (one.value.half == "24" and not one.note))
         ):
             two.kind, two.value = "clock", Clock(int(two.value))
-    for one, two in reversed(list(itertools.pairwise(real))):
+    for one, two in reversed(real):
         if (
             one.kind == "num"
             and two.kind == "clock"
@@ -183,6 +148,44 @@ def hours_listed(marked: Marked) -> None:
             and _hour(marked, one)
         ):
             one.kind, one.value = "clock", Clock(int(one.value))
+
+
+def _hours_from(marked: Marked, n: int) -> list[Tag]:
+    """The hours of a list that begins behind "at": "at eight noon four and six"; none where they are no hours."""
+    at, before = marked.tags[n - 1], marked.tags[n - 2] if n > 1 else None
+    if at.word not in ("at", "@") or (before is not None and before.word in _READ_AT):
+        return []
+    run, joined = [marked.tags[n]], False
+    for tag in marked.tags[n + 1 :]:
+        if tag.word in (",", "and", "&"):
+            joined = joined or tag.word != ","
+            continue
+        if tag.kind not in ("num", "clock"):
+            break
+        run.append(tag)
+    if len(run) < 2 or any(marked.w(t.upto) in ("at", "@") for t in run[1:]):
+        return []  # "fed 5 at 5 and 6 at 6": the second 6 is a tank
+    if not all(t.kind == "clock" or (t.kind == "num" and _on_the_dial(t)) for t in run):
+        return []
+    sure = joined or any(t.kind == "clock" and not t.note for t in run)
+    return run if sure and not _ends_in_a_count(marked, run[-1]) else []
+
+
+_READ_AT = ("look", "looked", "looking", "temps", "is", "was")
+
+
+def _on_the_dial(tag: Tag) -> bool:
+    return tag.value == int(tag.value) and 1 <= tag.value <= 12 and tag.low is None and not tag.approx
+
+
+def _ends_in_a_count(marked: Marked, last: Tag) -> bool:
+    """Whether the last number of a list counts something or is a place, and no hour."""
+    if last.kind == "clock":
+        return False
+    after = marked.w(last.upto)
+    if after in ("of", "in", "on", "from", "was", "had") or (after == "to" and marked.w(last.upto + 1).isdigit()):
+        return True
+    return is_counted(marked, last.upto - 1)
 
 
 def hours_spanned(marked: Marked) -> None:

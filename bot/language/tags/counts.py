@@ -7,80 +7,53 @@ from bot.language.tags.tag import Marked
 from bot.language.text.vocabulary import phrase_at
 from shared.room import LITRES
 
+_COUNTED_BY = frozenset(  # what stands behind a number that counts or measures
+    ["%", "percent", "of", "x", "°", "more", "gal", "gallon", "gallons", "ml", "l", "litres", "liters", "drops",
+     "drop", "ppm", "days", "weeks", "hours", "am", "pm"]
+)  # fmt: skip
+
 
 def is_counted(marked: Marked, at: int) -> bool:
     """Whether the number at an item counts or measures something: eggs, %, drops, or a line's fish."""
     if marked.items[at].num is None:
         return False
-    nxt = marked.w(at + 1)
-    if nxt == "in" and marked.w(at + 2) in marked.names.head_words and len(marked.w(at + 2)) > 2:
-        return True  # "7 in tank 15"
-    where = at + 3 if nxt == "out" and marked.w(at + 2) == "of" else at + 2
-    if (
-        (nxt in ("from", "off") or where > at + 2)
-        and (marked.w(where) in marked.names.head_words or marked.w(where).isdigit())
-        and marked.w(at - 1) in JOIN
-    ):
-        return True  # "ten from 1 and six from 3", "nine gallons out of 14 and six out of 13"
-    if nxt in (
-        "%",
-        "percent",
-        "of",
-        "x",
-        "/",
-        ":",
-        "°",
-        "more",
-        "gal",
-        "gallon",
-        "gallons",
-        "ml",
-        "l",
-        "litres",
-        "liters",
-        "drops",
-        "drop",
-        "ppm",
-        "days",
-        "weeks",
-        "hours",
-        "am",
-        "pm",
-        ".",
-    ):
-        if nxt == "." or nxt == ":" or nxt == "/":
-            return bool(
-                marked.items[at + 2 : at + 3]
-                and marked.items[at + 2].num is not None
-                and marked.items[at + 1].glued
-                and marked.items[at + 2].glued
-            )
+    if _taken_from_a_place(marked, at):
         return True
+    nxt = marked.w(at + 1)
+    if nxt in (".", ":", "/"):
+        its = marked.items[at + 1 : at + 3]
+        return len(its) == 2 and its[1].num is not None and its[0].glued and its[1].glued
+    return nxt in _COUNTED_BY or _counts_what_follows(marked, at)
+
+
+def _taken_from_a_place(marked: Marked, at: int) -> bool:
+    """ "7 in tank 15"; "ten from 1 and six from 3", "nine gallons out of 14 and six out of 13"."""
+    nxt, heads = marked.w(at + 1), marked.names.head_words
+    if nxt == "in" and marked.w(at + 2) in heads and len(marked.w(at + 2)) > 2:
+        return True
+    out_of = nxt == "out" and marked.w(at + 2) == "of"
+    if not out_of and nxt not in ("from", "off"):
+        return False
+    where = marked.w(at + 3 if out_of else at + 2)
+    return (where in heads or where.isdigit()) and marked.w(at - 1) in JOIN
+
+
+def _counts_what_follows(marked: Marked, at: int) -> bool:
+    """Whether within three words what is counted follows: "12 small eggs", "4 tsp", "3 dead", "6 gardneri"."""
     for step in (1, 2, 3):
-        if (
-            at + step >= len(marked.items)
-            or marked.items[at + step].num is not None
-            or not marked.w(at + step).isalpha()
-        ):
+        word = marked.w(at + step)
+        if not word.isalpha() or marked.items[at + step].num is not None:
             return False
         _size, entries = phrase_at(marked.words, marked.glued, at + step)
-        senses = {(s, v) for s, v in entries}
-        if any(s == "noun" and v in COUNTED for s, v in senses) and marked.w(at + step) not in (
-            "f",
-            "m",
-            "ones",
-            "fly",
-        ):
+        if any(s == "noun" and v in COUNTED for s, v in entries) and word not in ("f", "m", "ones", "fly"):
             return True
-        if any(s in ("unit", "volume") for s, _ in senses):
+        if any(s in ("unit", "volume") for s, _ in entries):
             return step == 1
-        if any(s == "cue" and v in ("bad", "eyed") for s, v in senses) and step == 1:
+        if step == 1 and any(s == "cue" and v in ("bad", "eyed", "dead") for s, v in entries):
             return True
-        if any(s == "cue" for s, _ in senses) and any(v in ("dead",) for _, v in senses) and step == 1:
-            return True
-        if entries or marked.w(at + step) in INTO:
+        if entries or word in INTO:
             return False
-        if marked.names.line_like((marked.w(at + step),)):
+        if marked.names.line_like((word,)):
             return True
     return False
 

@@ -18,13 +18,17 @@ _SENTENCE_STARTS = frozenset(
 )
 
 
+_ROOM = (time_at, taught_at, batch_at, place_at, culture_at)
+_SHARE_WORDS = ("half", "a", "an", "one", "two", "most", "three", "third", "quarter")
+
+
 def tag_at(marked: Marked, at: int) -> Tag:
     """The tag that begins at an item; `marked.tags` holds those before it."""
     item = marked.items[at]
     word = item.word
     if word in STOPS:
         return _stop_at(marked, at)
-    for find in (time_at, taught_at, batch_at, place_at, culture_at):
+    for find in _ROOM:
         if tag := find(marked, at):
             return tag
     lexed = lexed_at(marked, at)
@@ -35,31 +39,8 @@ def tag_at(marked: Marked, at: int) -> Tag:
     if exact and (lexed is None or exact.upto >= lexed.upto):
         longer = line_at(marked, at, exact=False, least=exact.upto - at + 1, among=set(exact.value))
         return longer or exact
-    if item.num is not None:
-        found = number_at(marked, at)
-        if found:
-            return found
-    if word == ">" and marked.tags and (arrow := _arrow_at(marked, at)):
-        return arrow
-    if money := _money_at(marked, at):
-        return money
-    if word in ("third", "quarter") and marked.w(at + 1) == "of" and marked.w(at - 1) not in ("the", "a", "one", "1"):
-        return Tag("frac", FRACTIONS[word], at, at + 1, word)
-    if word in ("half", "a", "an", "one", "two", "most", "three", "third", "quarter") and (
-        part := fraction_at(marked, at)
-    ):
-        return part
-    if (
-        word == "~"
-        and marked.items[at + 1 : at + 2]
-        and marked.items[at + 1].num is not None
-        and (found := number_at(marked, at + 1))
-    ):
-        found.at, found.approx = at, True
+    if found := _quantity_at(marked, at):
         return found
-    if word == "the" and (size := size_at(marked, at + 1, article=True)):
-        size.at = at
-        return size
     if lexed and lexed.upto - at > 1:
         return lexed
     fuzzy = line_at(marked, at, exact=False)
@@ -71,16 +52,41 @@ def tag_at(marked: Marked, at: int) -> Tag:
         return _mark_at(marked, at)
     if word == "e" and item.glued and at and marked.items[at - 1].num is not None and item.raw == "e":
         return Tag("lex", "eggs", at, at + 1, "eggs", {"noun": frozenset({"eggs"})})  # 14e
-    if (
-        word == "top"
-        and (
-            any(t.kind == "place" for t in marked.tags[-1:])
-            or (at + 1 < len(marked.items) and place_at(marked, at + 1))
-        )
-        and marked.w(at + 1) not in ("of", "shelf", "rack")
-    ):
+    if word == "top" and _tops_off(marked, at):
         return Tag("lex", word, at, at + 1, word, {"cue": frozenset({"topoff"})})
     return Tag("word", word, at, at + 1, word)
+
+
+def _quantity_at(marked: Marked, at: int) -> Tag | None:
+    """A number, an arrow, money, a share or a tank's size."""
+    item = marked.items[at]
+    word = item.word
+    if item.num is not None and (found := number_at(marked, at)):
+        return found
+    if word == ">" and marked.tags and (arrow := _arrow_at(marked, at)):
+        return arrow
+    if money := _money_at(marked, at):
+        return money
+    if word in ("third", "quarter") and marked.w(at + 1) == "of" and marked.w(at - 1) not in ("the", "a", "one", "1"):
+        return Tag("frac", FRACTIONS[word], at, at + 1, word)
+    if word in _SHARE_WORDS and (part := fraction_at(marked, at)):
+        return part
+    after = marked.items[at + 1] if at + 1 < len(marked.items) else None
+    if word == "~" and after is not None and after.num is not None and (found := number_at(marked, at + 1)):
+        found.at, found.approx = at, True
+        return found
+    if word == "the" and (size := size_at(marked, at + 1, article=True)):
+        size.at = at
+        return size
+    return None
+
+
+def _tops_off(marked: Marked, at: int) -> bool:
+    """Whether "top" stands beside a place: "13 top", "top tub C"; "top of tank 3" is where."""
+    if marked.w(at + 1) in ("of", "shelf", "rack"):
+        return False
+    after_place = bool(marked.tags) and marked.tags[-1].kind == "place"
+    return after_place or (at + 1 < len(marked.items) and place_at(marked, at + 1) is not None)
 
 
 def _stop_at(marked: Marked, at: int) -> Tag:

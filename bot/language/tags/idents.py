@@ -24,135 +24,145 @@ def ident_at(marked: Marked, at: int, ids: dict[str, str], strong: bool) -> tupl
     item = marked.items[at]
     word = item.word
     nxt = marked.items[at + 1] if at + 1 < len(marked.items) else None
-    if nxt is not None:  # A1, B-2, 2b
-        for joined, size in ((f"{word}{nxt.word}", 2), (f"{word}{marked.w(at + 2)}" if nxt.word == "-" else "", 3)):
-            if joined and joined in ids and (item.num is not None) != (marked.items[at + size - 1].num is not None):
-                return size, joined
-        letter = SOUND_LETTERS.get(word, "")
-        if strong and letter and nxt.whole is not None and f"{letter}{nxt.whole}" in ids:
-            return 2, f"{letter}{nxt.whole}"
+    if nxt is not None and (joined := _letter_with_number(marked, at, ids, strong)) is not None:
+        return joined
     if word.endswith("'s") and word[:-2] in ids and strong:
         return 1, word[:-2]
     if item.num is not None:
-        if item.whole is not None and str(item.whole) in ids and "." not in item.raw:
-            return 1, str(item.whole)
-        return None
+        known = item.whole is not None and str(item.whole) in ids and "." not in item.raw
+        return (1, str(item.whole)) if known else None
     if word in ids:
         return 1, word
-    if strong and word.rstrip("s").rstrip("'") in UNITS and str(UNITS[word.rstrip("s").rstrip("'")]) in ids:
-        return 1, str(UNITS[word.rstrip("s").rstrip("'")])  # tank ten's
-    if strong:
-        letter = SOUND_LETTERS.get(word, "")
-        if (
-            letter
-            and letter in ids
-            and not (word in ("are", "you", "he", "oh", "why", "hey") and nxt is not None and nxt.num is None)
-        ):
-            return 1, letter
-        number = SOUNDS.get(word)
-        if number is None and word not in STOPWORDS and not phrase_at(marked.words, marked.glued, at)[0]:
-            number = number_heard(word)
-        if number is not None and str(number) in ids:
-            follows = nxt.word if nxt is not None else ""
-            if word in ("to", "for") and marked.w(at - 2) in _PICKED:
-                return None  # "the worst tank for losses"
-            if word in ("to", "for", "too") and (
-                (
-                    word != "too"
-                    and follows in ARTICLES
-                    and not (
-                        follows == "this" and marked.w(at + 2) in ("morning", "evening", "afternoon", "am", "week")
-                    )
-                )
-                or follows in marked.names.head_words
-                or follows in ("be", "see", "get", "do", "make", "them", "it", "me")
-                or (
-                    nxt is not None
-                    and nxt.num is not None
-                    and word != "too"
-                    and not (marked.w(at - 1).endswith("s") and not is_counted(marked, at + 1))
-                    and (
-                        marked.w(at - 2) in (*ARTICLES, "new", "spare", "empty", "other")
-                        or not is_counted(marked, at + 1)
-                    )
-                )
-            ):
-                return None
-            return 1, str(number)
+    return _heard(marked, at, ids) if strong else None
+
+
+def _letter_with_number(marked: Marked, at: int, ids: dict[str, str], strong: bool) -> tuple[int, str] | None:
+    """ "A1", "B-2", "2b", "bee four"."""
+    item, nxt = marked.items[at], marked.items[at + 1]
+    dashed = f"{item.word}{marked.w(at + 2)}" if nxt.word == "-" else ""
+    for joined, size in ((f"{item.word}{nxt.word}", 2), (dashed, 3)):
+        if joined and joined in ids and (item.num is not None) != (marked.items[at + size - 1].num is not None):
+            return size, joined
+    letter = SOUND_LETTERS.get(item.word, "")
+    if strong and letter and nxt.whole is not None and f"{letter}{nxt.whole}" in ids:
+        return 2, f"{letter}{nxt.whole}"
     return None
+
+
+def _heard(marked: Marked, at: int, ids: dict[str, str]) -> tuple[int, str] | None:
+    """The number or letter that a word sounds like."""
+    word = marked.words[at]
+    nxt = marked.items[at + 1] if at + 1 < len(marked.items) else None
+    own = word.rstrip("s").rstrip("'")
+    if own in UNITS and str(UNITS[own]) in ids:
+        return 1, str(UNITS[own])  # tank ten's
+    letter = SOUND_LETTERS.get(word, "")
+    talk = word in ("are", "you", "he", "oh", "why", "hey") and nxt is not None and nxt.num is None
+    if letter and letter in ids and not talk:
+        return 1, letter
+    number = SOUNDS.get(word)
+    if number is None and word not in STOPWORDS and not phrase_at(marked.words, marked.glued, at)[0]:
+        number = number_heard(word)
+    if number is None or str(number) not in ids or (word in ("to", "for", "too") and _leads_on(marked, at)):
+        return None
+    return 1, str(number)
+
+
+def _leads_on(marked: Marked, at: int) -> bool:
+    """Whether "to", "for" or "too" is just that, and not the number it sounds like."""
+    word, follows = marked.words[at], marked.w(at + 1)
+    if follows in marked.names.head_words or follows in ("be", "see", "get", "do", "make", "them", "it", "me"):
+        return True
+    if word == "too":
+        return False
+    if marked.w(at - 2) in _PICKED:
+        return True  # "the worst tank for losses"
+    this_day = follows == "this" and marked.w(at + 2) in ("morning", "evening", "afternoon", "am", "week")
+    if follows in ARTICLES and not this_day:
+        return True
+    if at + 1 >= len(marked.items) or marked.items[at + 1].num is None:
+        return False
+    counted = is_counted(marked, at + 1)
+    one = marked.w(at - 2) in (*ARTICLES, "new", "spare", "empty", "other")
+    return (counted or not marked.w(at - 1).endswith("s")) and (one or not counted)
 
 
 def more_places(
     marked: Marked, end: int, ids: dict[str, str], found: list[str], plural: bool, ranges: bool | None = None
 ) -> int:
     """The rest of a list or range of places after its first: "5, 7 and 8", "A B C", "1 thru 6"."""
-    length: int | None = None
+    chain: int | None = None
     closed = False  # the last one came after "and"
     while True:
-        at = end
-        if marked.w(at) in _THROUGH and (plural or marked.w(at) != "to"):
-            nxt = ident_at(marked, at + 1, ids, strong=False)
-            if (
-                nxt
-                and not is_counted(marked, at + 1 + nxt[0] - 1)
-                and (marked.w(at) != "-" or marked.items[at].glued or plural or ranges)
-            ):
-                span = _range(found[-1], nxt[1], ids)
-                if span:
-                    found.extend(span)
-                    end = at + 1 + nxt[0]
-                    continue
-            return end
-        skip = at
-        joined = False
-        while marked.w(skip) in JOIN and skip - at < 2:
-            skip += 1
-            joined = True
-        if not joined and not (plural or (found[-1].isalpha() and marked.w(skip) in ids)):
-            return end
-        if marked.w(skip) in ("tank", "tub") or skip >= len(marked.items):
-            return end
-        nxt = ident_at(marked, skip, ids, strong=False)
-        if nxt is None and plural and marked.w(skip - 1) == "and":
-            nxt = _heard_last(marked, skip, ids)
-        if nxt is None and plural and found[-1].isalpha() and marked.w(skip) in _LETTERS_HEARD:
-            letter = SOUND_LETTERS[marked.w(skip)]
-            nxt = (1, letter) if letter in ids else None  # "tubs a and be"
-        if nxt is None or is_counted(marked, skip + nxt[0] - 1):
-            return end
-        if closed and _shared_count(marked, skip + nxt[0]):
-            return end
-        if marked.w(skip + nxt[0]) in FRACTIONS and not marked.items[skip].raw.isupper():
-            return end  # "tanks 7 and 8, one third each", "tubs E and F a half change"
-        if nxt[1].isalpha() and len(nxt[1]) == 1:
-            raw = marked.items[skip].raw
-            if not raw.isupper() and nxt[1] in LETTERS_AS_WORDS and not plural and nxt[1] in "aiurnx":
+        if marked.w(end) in _THROUGH and (plural or marked.w(end) != "to"):
+            upto = _range_upto(marked, end, ids, found, bool(plural or ranges))
+            if upto is None:
                 return end
-            if (
-                nxt[1] in ("a", "i")
-                and marked.w(skip + 1)
-                and marked.w(skip + 1).isalpha()
-                and not plural
-                and not raw.isupper()
-            ):
+            end = upto
+            continue
+        skip = end
+        while marked.w(skip) in JOIN and skip - end < 2:
+            skip += 1
+        nxt = _next_in_list(marked, skip, ids, found[-1], plural, joined=skip > end)
+        if nxt is None or (closed and _shared_count(marked, skip + nxt[0])):
+            return end
+        if not plural and nxt[1].isalpha() and len(nxt[1]) == 1:
+            if _letter_is_a_word(marked, skip, nxt[1]):
                 return end
         elif not plural and found[-1].isdigit():
-            # one tank, then a figure: more tanks only in a chain closed by "and" or of three and more
-            chain = _chain(marked, at, ids) if length is None else length
-            length = chain
-            if chain == 0 or (
-                chain == 1
-                and marked.w(at) != "and"
-                and marked.w(skip - 1) != "and"
-                and marked.w(skip - 1) != "&"
-                and marked.w(skip - 1) != "/"
-            ):
-                return end
-            if marked.w(skip) in SOUNDS:
+            chain = _chain(marked, end, ids) if chain is None else chain
+            if _closes_no_chain(marked, end, skip, chain):
                 return end
         found.append(nxt[1])
         closed = marked.w(skip - 1) in ("and", "&")
         end = skip + nxt[0]
+
+
+def _range_upto(marked: Marked, at: int, ids: dict[str, str], found: list[str], ranges: bool) -> int | None:
+    """Where a range ends whose "through" or "-" stands at an item; its places are added to those found."""
+    last = ident_at(marked, at + 1, ids, strong=False)
+    if last is None or is_counted(marked, at + last[0]):
+        return None
+    if marked.w(at) == "-" and not marked.items[at].glued and not ranges:
+        return None
+    span = _range(found[-1], last[1], ids)
+    found.extend(span)
+    return at + 1 + last[0] if span else None
+
+
+def _next_in_list(
+    marked: Marked, at: int, ids: dict[str, str], last: str, plural: bool, joined: bool
+) -> tuple[int, str] | None:
+    """The next place of a list; None where the list has ended, or what follows is counted."""
+    word = marked.w(at)
+    if not joined and not plural and not (last.isalpha() and word in ids):
+        return None
+    if word in ("tank", "tub") or at >= len(marked.items):
+        return None
+    nxt = ident_at(marked, at, ids, strong=False)
+    if nxt is None and plural and marked.w(at - 1) == "and":
+        nxt = _heard_last(marked, at, ids)
+    if nxt is None and plural and last.isalpha() and word in _LETTERS_HEARD:
+        letter = SOUND_LETTERS[word]
+        nxt = (1, letter) if letter in ids else None  # "tubs a and be"
+    if nxt is None or is_counted(marked, at + nxt[0] - 1):
+        return None
+    if marked.w(at + nxt[0]) in FRACTIONS and not marked.items[at].raw.isupper():
+        return None  # "tanks 7 and 8, one third each", "tubs E and F a half change"
+    return nxt
+
+
+def _letter_is_a_word(marked: Marked, at: int, letter: str) -> bool:
+    """Whether a small letter after one tub is rather a word: "a", "i", "u"."""
+    if marked.items[at].raw.isupper():
+        return False
+    return (letter in LETTERS_AS_WORDS and letter in "aiurnx") or (letter in ("a", "i") and marked.w(at + 1).isalpha())
+
+
+def _closes_no_chain(marked: Marked, end: int, at: int, chain: int) -> bool:
+    """Whether a figure after one tank is none: they go on only closed by "and", or three and more of them."""
+    closed = marked.w(end) == "and" or marked.w(at - 1) in ("and", "&", "/")
+    return chain == 0 or (chain == 1 and not closed) or marked.w(at) in SOUNDS
 
 
 def _shared_count(marked: Marked, at: int) -> bool:

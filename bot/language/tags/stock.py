@@ -30,69 +30,58 @@ def taught_at(marked: Marked, at: int) -> Tag | None:
     return None
 
 
+_HELPING = frozenset(  # words after which "be 4" is a verb, or the letter of a tub
+    ["will", "should", "could", "must", "to", "might", "would", "can", "may", "there'll", "it'll", "they'll", "'ll",
+     "i'll", "tub", "tank", "not"]
+)  # fmt: skip
+
+
 def batch_at(marked: Marked, at: int) -> Tag | None:
     if at >= len(marked.items):
         return None
-    word = marked.words[at]
+    word, ids = marked.words[at], marked.names.batch_ids
     nxt = marked.items[at + 1] if at + 1 < len(marked.items) else None
-    if word in ("batch", "batches") and nxt is not None:
-        inner = batch_at(marked, at + 1)
-        if inner:
-            inner.at = at
-            return inner
-        if nxt.whole is not None:
-            for prefix in marked.names.batch_prefixes:
-                if f"{prefix}{nxt.whole}" in marked.names.batch_ids:
-                    return Tag("batch", marked.names.batch_ids[f"{prefix}{nxt.whole}"], at, at + 2, word)
+    if word in ("batch", "batches") and nxt is not None and (called := _called_batch(marked, at)) is not None:
+        return called
     if nxt is not None and nxt.num is None and nxt.word.endswith("s") and nxt.word[:-1] in UNITS:
         nxt = replace(nxt, num=float(UNITS[nxt.word[:-1]]))  # "the bee nineteens"
     if nxt is None or nxt.whole is None:
         return None
-    at2 = at + 1
     letter = word if word in marked.names.batch_prefixes else SOUND_LETTERS.get(word, "")
     if letter not in marked.names.batch_prefixes:
         return None
     heard = word != letter
-    if heard and marked.w(at - 1) in (
-        "will",
-        "should",
-        "could",
-        "must",
-        "to",
-        "might",
-        "would",
-        "can",
-        "may",
-        "there'll",
-        "it'll",
-        "they'll",
-        "'ll",
-        "i'll",
-        "tub",
-        "tank",
-        "not",
-    ):
+    if heard and marked.w(at - 1) in _HELPING:
         return None
-    if not heard and not nxt.glued and (marked.w(at - 1) in marked.names.head_words):
-        return None
-    key = f"{letter}{nxt.whole}"
-    if not heard and not nxt.glued and _letters_listed(marked, at, word):
-        return None  # "A 12, B 20": tubs with their numbers
     if (
-        key == "b4"
-        and key not in marked.names.batch_ids
-        and nxt.glued
-        and marked.w(at - 1) not in INTO
-        and marked.w(at + 2).isalpha()
+        not heard
+        and not nxt.glued
+        and (marked.w(at - 1) in marked.names.head_words or _letters_listed(marked, at, word))
     ):
+        return None  # "A 12, B 20": tubs with their numbers
+    key = f"{letter}{nxt.whole}"
+    if key in ids:
+        end = at + 2
+        if marked.w(end) == "'" or (marked.w(end) == "s" and marked.items[end].glued):
+            end += 1
+        return Tag("batch", ids[key], at, end, word)
+    if key == "b4" and nxt.glued and marked.w(at - 1) not in INTO and marked.w(at + 2).isalpha():
         return Tag("word", "before", at, at + 2, "before")
-    if key in marked.names.batch_ids:
-        size = at2 + 1
-        if marked.w(size) == "'" or (marked.w(size) == "s" and marked.items[size].glued):
-            size += 1
-        return Tag("batch", marked.names.batch_ids[key], at, size, word)
     if (not heard and nxt.glued and nxt.whole < 1000 and key not in marked.names.by_id) or marked.w(at - 1) == "batch":
-        return Tag("batch", None, at, at2 + 1, word, note=key.upper())
+        return Tag("batch", None, at, at + 2, word, note=key.upper())
+    return None
+
+
+def _called_batch(marked: Marked, at: int) -> Tag | None:
+    """ "Batch B14", "batch 14"."""
+    inner = batch_at(marked, at + 1)
+    if inner is not None:
+        inner.at = at
+        return inner
+    whole = marked.items[at + 1].whole
+    for prefix in marked.names.batch_prefixes if whole is not None else ():
+        if f"{prefix}{whole}" in marked.names.batch_ids:
+            return Tag("batch", marked.names.batch_ids[f"{prefix}{whole}"], at, at + 2, marked.words[at])
     return None
 
 
