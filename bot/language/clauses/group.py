@@ -6,7 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Any
 
-from bot.language.clauses.in_order import AT, in_order
+from bot.language.clauses.bare_numbers import AT
+from bot.language.clauses.in_order import in_order
 from bot.language.scene import COUNTED, Context, Part
 from bot.language.tags import Tag
 from bot.language.text.names import Names
