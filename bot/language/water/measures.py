@@ -1,4 +1,4 @@
-"""Readings of the water, and lengths of fish."""
+"""Readings of the water: which values are of which places, each with its quantity."""
 
 from __future__ import annotations
 
@@ -9,6 +9,8 @@ from bot.language.clauses.group import Group
 from bot.language.scene import Part
 from bot.language.tags import Tag
 from bot.language.telling import LIMITS, Sight, Teller
+from bot.language.water.earlier_readings import Result, only_of_before, without_earlier
+from bot.language.water.lengths import tell_lengths
 
 _HEAD_TO_TAIL = re.compile(r"\b(nose|head|snout|tip) to (tail|tip)\b")
 
@@ -65,7 +67,6 @@ def sees_measure(part: Part, teller: Teller) -> Sight | None:
 _LISTS = frozenset(["and", "&", ",", "plus", "in", "tank", "tub", "tanks", "tubs", "also"])
 
 
-Result = tuple[tuple[str, ...], str, float | None, Tag]  # places, quantity, value, and where it is said
 InOrder = dict[int, tuple[str, Any, Tag]]
 
 
@@ -73,10 +74,10 @@ def tell_measure(group: Group, teller: Teller) -> None:
     if group.unknown() is not None:
         teller.ask_place(group, {"kind": "measure"})
         return
-    if _only_of_before(group, teller):
+    if only_of_before(group, teller):
         return
     if group.kind("len") and not any(t.says("quantity") and not t.says("quantity", "length") for t in group.tags):
-        _lengths(group, teller)
+        tell_lengths(group, teller)
         return
     quantities = [t for t in group.tags if t.says("quantity") and t.note != "muted"]
     if any(not t.says("quantity", "length") for t in quantities):
@@ -99,7 +100,7 @@ def tell_measure(group: Group, teller: Teller) -> None:
     placed = _placed(group, quantities, seq, results, teller)
     if placed is None:
         return
-    shared = _one_each(group, _without_earlier(group, placed, teller), teller)
+    shared = _one_each(group, without_earlier(group, placed, teller), teller)
     if shared is not None:
         _tell_all(group, shared, teller)
 
@@ -259,70 +260,6 @@ def _placed(
     return results
 
 
-_WAS = frozenset(["was", "were", "been", "from", "used to be", "be", "before", "had"])
-_ONCE = frozenset(["before", "earlier", "previously", "then", "once", "last time", "ago"])
-
-
-def _without_earlier(group: Group, results: list[Result], teller: Teller) -> list[Result]:
-    """Of "fell from 40 to 20" or "30 today, was 50 last week" only what it is now."""
-    now = [r for r in results if not _of_earlier(group, r[3])]
-    held = {r[:2] for r in now}
-    for result in results:
-        if not any(result is r for r in now) and result[:2] in held:
-            _set_aside(group, result[3], teller)
-    return [r for r in results if r[3].claimed != "earlier"]
-
-
-def _set_aside(group: Group, value: Tag, teller: Teller) -> None:
-    """A reading of before is not told, and its day is not that of what is."""
-    value.claimed = "earlier"
-    part = next(p for p in group.parts if any(t is value for t in p.tags))
-    for day in part.kind("day") if part is not group.parts[0] else ():
-        day.claimed = "earlier"
-        if day.value == teller.context.day:
-            teller.context.day = None
-
-
-def _only_of_before(group: Group, teller: Teller) -> bool:
-    """Whether a clause only says what was read at some time before the reading just told: "…, was 50 last week"."""
-    last = teller.context.event
-    part = group.parts[0]
-    if last is None or last["kind"] != "measure" or teller.context.sentence != group.sentence or len(group.parts) > 1:
-        return False
-    if part.kind("place", "size", "batch", "line") or part.sense("quantity") or last.get("_day") != teller.context.day:
-        return False
-    dated = [t for t in part.kind("day") if not t.value.vague]
-    values = part.kind("num", "deg")
-    if len(values) != 1 or dated or not (part.kind("day") or part.tags[0].word in _WAS):
-        return False
-    _set_aside(group, values[0], teller)
-    return True
-
-
-def _of_earlier(group: Group, value: Tag) -> bool:
-    """Whether a reading is said to be of before: "was 50", "from 40", "50 last week", "yesterday it was 1"."""
-    part = next((p for p in group.parts if any(t is value for t in p.tags)), None)
-    if part is not None and part.after is not None and part.after.joiner == "before" and part is not group.parts[-1]:
-        return True  # "20 before the change and 10 after"
-    if part is None or (part is group.parts[0] and _just_before(group, value) not in _WAS):
-        return False
-    n = next(i for i, t in enumerate(part.tags) if t is value)
-    if any(t.word in _WAS for t in part.tags[:n]) or any(t.word in _ONCE for t in part.tags[n + 1 :]):
-        return True
-    return _gone_by(part) and not _gone_by(group.parts[0])
-
-
-def _just_before(group: Group, value: Tag) -> str:
-    before = group.before(value)
-    return before.word if before is not None else ""
-
-
-def _gone_by(part: Part) -> bool:
-    """Whether a clause names a day gone by: "yesterday", "last week", "on Friday"."""
-    days = [t.value for t in part.kind("day") if not t.value.future]
-    return any(d.vague or (d.offset or 0) < 0 or d.weekday is not None or d.date is not None for d in days)
-
-
 def _one_each(group: Group, results: list[Result], teller: Teller) -> list[Result] | None:
     """Several values of the same places shared out among them; None where it must be asked."""
     same = {r[0] for r in results}
@@ -404,53 +341,3 @@ def fits(quantity: str, value: float | None, tag: Tag, teller: Teller) -> float 
         celsius = (value - 32) * 5 / 9 if unit == "f" else value
         return round(celsius, 1) if low <= celsius <= high else None
     return value if low <= value <= high else None
-
-
-def _lengths(group: Group, teller: Teller) -> None:
-    batches = group.batches()
-    where: dict[str, object] = {}
-    if batches:
-        where = {"batch": batches[0]}
-    else:
-        seq = group.sequence("value")
-        places = [p for s in seq if s[0] == "P" for p in s[1]]
-        if not places:
-            found, sort = teller.where(group, "measure")
-            places = list(found) if sort == "P" else []
-            if sort == "B":
-                where = {"batch": found[0]}
-        if len(places) == 1:
-            where = {"place": places[0]}
-    if not where:
-        teller.ask_place(group, {"kind": "measure", "quantity": "length"})
-        return
-    unit = 1.0
-    for tag in group.tags:
-        if tag.kind == "len":
-            unit = {"mm": 1.0, "cm": 10.0, "in": 25.4}[tag.unit]
-            if tag.low is not None:  # neither end is what the fish measure, and a length without a value tells nothing
-                ends = teller.as_written([tag])
-                teller.ask(
-                    group,
-                    f"{ends}: how long are most, in mm?",
-                    "value",
-                    {"kind": "measure", **where, "quantity": "length"},
-                )
-                continue
-            teller.tell("measure", group, **where, quantity="length", value=round(tag.value, 1))
-        elif _a_length(tag, group):
-            teller.tell("measure", group, **where, quantity="length", value=round(tag.value * unit, 1))
-
-
-def _a_length(tag: Tag, group: Group) -> bool:
-    """Whether a bare number after a length is another: "15 mm and 18", and not "30 big ones in 12"."""
-    n = group._index(tag)
-    said = any(t.kind == "len" for t in group.tags[:n])
-    before = group.tags[n - 1].word if n else ""
-    return (
-        said
-        and tag.kind == "num"
-        and not tag.claimed
-        and not group.counts(tag)
-        and before not in ("in", "into", "to", "from")
-    )
