@@ -119,6 +119,9 @@ def question_for(sentence: Sentence, tags: list[Tag]) -> Doubt:
     return Doubt(words, f"I am not sure about “{what}”. How should I write it down?", (), "kind", None)
 
 
+_NO_DEED = ("remind", "snooze", "undo", "fix", "reserve", "remark", "new_place")
+
+
 def guard(sentences: list[Sentence], teller: Teller, asked: set[int]) -> None:
     """Hold back the events of a sentence in which a number or place was left over, and ask."""
     if any(e["kind"] in ("undo", "fix") for e in teller.events):
@@ -129,57 +132,63 @@ def guard(sentences: list[Sentence], teller: Teller, asked: set[int]) -> None:
         if id(sentence) in asked:
             continue
         its = [e for e in teller.events if e.get("_sentence") == id(sentence)]
-        loose: list[Tag] = []
-        for part in sentence.parts:
-            if part.muted or part.asks:
-                continue
-            left = numbers_left(part, numbers)
-            kinds = {e["kind"] for e in its}
-            left = [
-                t
-                for t in left
-                if not (t.kind == "deg" and kinds & {"water_change", "peat", "culture"})
-                and not (t.kind == "amount" and kinds & {"culture", "peat"})
-            ]
-            if (
-                len(left) == 1
-                and its
-                and all(e["kind"] == "measure" for e in its)
-                and len(part.kind("num")) == 1
-                and str(left[0].value).removesuffix(".0") in teller.names.by_id
-            ):
-                continue
-            if left_in(part) or (part.before is not None and left_in(part.before)):
-                continue
-            if its and part.has("feed", "gave"):
-                left = [t for t in left if not before_fish(part, t)]
-            loose += left
-            if its or part.has(*SIGNS):
-                loose += matter_left(part, teller.events, teller)
-            loose += places_left(part, said) if its or part.has(*SIGNS) else []
-            if id(part) not in teller.read and _untold(part):
-                loose += part.cues(*STRONG)
+        loose = [t for p in sentence.parts for t in _left_over(p, its, numbers, said, teller)]
         if its and all(e["kind"] == "setting" for e in its):
             loose = _set_aside(sentence, loose)
         elif its and not loose:
             loose = said_twice(sentence, its, teller)
-        if (
-            its
-            and loose
-            and any(e["kind"] not in ("remind", "snooze", "undo", "fix", "reserve", "remark", "new_place") for e in its)
-        ):
+        if not loose:
+            continue
+        if any(e["kind"] not in _NO_DEED for e in its):
             teller.hold_back(id(sentence), sentence.text())
             teller.doubts.append(question_for(sentence, loose))
-        elif not its and loose and teller.events and (any(map(telling, sentence.parts)) or _only_figures(sentence)):
-            signs = {v for p in sentence.parts if not p.muted for t in p.tags for v in t.senses.get("cue", ())}
-            if (
-                not _only_figures(sentence)
-                and signs <= {"clean", "changed", "collect", "start", "left"}
-                and all(t.kind == "place" or str(t.value).removesuffix(".0") in teller.names.by_id for t in loose)
-            ):
+        elif not its and teller.events and (any(map(telling, sentence.parts)) or _only_figures(sentence)):
+            if _only_noted(sentence, loose, teller):
                 teller.events.append({"kind": "remark", "text": sentence.text(), **_only_place(loose, teller.names)})
-                continue
-            teller.doubts.append(question_for(sentence, loose))
+            else:
+                teller.doubts.append(question_for(sentence, loose))
+
+
+def _left_over(part: Part, its: list[Raw], numbers: set[float], said: set[str], teller: Teller) -> list[Tag]:
+    """The numbers, places and signs of a clause that no event took."""
+    if part.muted or part.asks:
+        return []
+    left = _numbers_of_no_event(part, its, numbers)
+    if (
+        _reading_of_a_tank(part, left, its, teller)
+        or left_in(part)
+        or (part.before is not None and left_in(part.before))
+    ):
+        return []
+    if its and part.has("feed", "gave"):
+        left = [t for t in left if not before_fish(part, t)]
+    if its or part.has(*SIGNS):
+        left = [*left, *matter_left(part, teller.events, teller), *places_left(part, said)]
+    if id(part) not in teller.read and _untold(part):
+        left = [*left, *part.cues(*STRONG)]
+    return left
+
+
+def _numbers_of_no_event(part: Part, its: list[Raw], numbers: set[float]) -> list[Tag]:
+    """The numbers left in a clause, without degrees and amounts of what has neither."""
+    kinds = {e["kind"] for e in its}
+    none_of = {"deg": {"water_change", "peat", "culture"}, "amount": {"culture", "peat"}}
+    return [t for t in numbers_left(part, numbers) if not kinds & none_of.get(t.kind, set())]
+
+
+def _reading_of_a_tank(part: Part, left: list[Tag], its: list[Raw], teller: Teller) -> bool:
+    """Whether the one number left beside readings is the tank they are of."""
+    read = bool(its) and all(e["kind"] == "measure" for e in its)
+    if not read or len(left) != 1 or len(part.kind("num")) != 1:
+        return False
+    return str(left[0].value).removesuffix(".0") in teller.names.by_id
+
+
+def _only_noted(sentence: Sentence, loose: list[Tag], teller: Teller) -> bool:
+    """Whether a sentence of weak signs, with places left over and no number, is kept as a remark."""
+    signs = {v for p in sentence.parts if not p.muted for t in p.tags for v in t.senses.get("cue", ())}
+    places = all(t.kind == "place" or str(t.value).removesuffix(".0") in teller.names.by_id for t in loose)
+    return places and not _only_figures(sentence) and signs <= {"clean", "changed", "collect", "start", "left"}
 
 
 def _only_figures(sentence: Sentence) -> bool:

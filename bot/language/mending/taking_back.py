@@ -26,62 +26,31 @@ _JUST = re.compile(
 _THE_LAST = re.compile(
     r"(please |pls |sorry |oops |no |ok |can you |could you |, )*(take out|take back|delete|remove|undo|cancel|scratch|scrap|bin|drop|lose|erase|kill|strike) (my|the|that|this|what i) (very )?(last |latest |previous |just )?(note|entry|message|log|record|line|thing|one|sent|said|wrote|logged|typed)\b"
 )
+_TAKES_BACK = (
+    "undo", "oops undo", "scratch", "scrap", "never", "forget my", "forget what", "lose that", "bin that", "ignore my",
+    "disregard", "strike", "take", "delete", "remove", "cancel", "forget that", "ignore", "revert", "back that",
+)  # fmt: skip
 
 
 def undoes(sentences: list[Sentence]) -> bool:
     """Whether a whole note only takes the last one back."""
-    if not sentences:
-        return False
-    if _ASKS.match(sentences[0].text()):
+    if not sentences or _ASKS.match(sentences[0].text()):
         return False
     if _IN_A_STORY.match(sentences[0].text()) and len(sentences[0].parts) > 1:
         return False  # "I take it back, best fish room ever"
-    if any(_JUST.search(sentence.text()) for sentence in sentences):
+    return any(_JUST.search(s.text()) for s in sentences) or any(map(_takes_back, sentences))
+
+
+def _takes_back(sentence: Sentence) -> bool:
+    """Whether a sentence takes back the last note, and names nothing that may be put right in it."""
+    tags = sentence.tags
+    named = any(t.kind in ("place", "money", "pct") for t in tags)
+    bare = not named and not any(t.kind in ("batch", "line") for t in tags)
+    if bare and sentence.stop != "?" and _THE_LAST.match(sentence.text()):
         return True
-    for sentence in sentences:
-        if (
-            sentence.stop != "?"
-            and _THE_LAST.match(sentence.text())
-            and not any(t.kind in ("place", "batch", "money", "pct", "line") for t in sentence.tags)
-        ):
-            return True
-        if any(t.word == "not" for t in sentence.tags) and len([t for t in sentence.tags if t.kind == "num"]) > 1:
-            continue  # "scratch that, it was 5 not 3" puts right
-        cues = [t for t in sentence.tags if t.says("cue", "undo")]
-        if cues and not any(t.kind in ("place", "money", "pct") or t.says("item") for t in sentence.tags):
-            strong = [
-                t
-                for t in cues
-                if t.word.startswith(
-                    (
-                        "undo",
-                        "oops undo",
-                        "scratch",
-                        "scrap",
-                        "never",
-                        "forget my",
-                        "forget what",
-                        "lose that",
-                        "bin that",
-                        "ignore my",
-                        "disregard",
-                        "strike",
-                        "take",
-                        "delete",
-                        "remove",
-                        "cancel",
-                        "disregard",
-                        "forget that",
-                        "ignore",
-                        "revert",
-                        "back that",
-                    )
-                )
-            ]
-            first = next((n for n, t in enumerate(sentence.tags) if t is cues[0]), 9)
-            words = [t.word for t in sentence.tags]
-            if "everything" in words or "rules" in words or "your" in words:
-                continue
-            if strong and first <= 4:
-                return True
-    return False
+    if any(t.word == "not" for t in tags) and len([t for t in tags if t.kind == "num"]) > 1:
+        return False  # "scratch that, it was 5 not 3" puts right
+    if named or any(t.says("item") or t.word in ("everything", "rules", "your") for t in tags):
+        return False
+    cues = [(n, t) for n, t in enumerate(tags) if t.says("cue", "undo")]
+    return bool(cues) and cues[0][0] <= 4 and any(t.word.startswith(_TAKES_BACK) for _, t in cues)

@@ -119,79 +119,112 @@ def _place_of(tag: Tag, names: Names) -> str | None:
 
 def row_of(tags: list[Tag], head: Heading, names: Names) -> Row | None:
     """The day, places and numbers of a row; None when it holds anything else."""
-    out = Row()
-    hidden = False
-    wanted = max(1, len(head.quantities))
-    numbers = [t for t in tags if t.kind in ("num", "deg", "amount") and t.low is None]
-    lead = sum(1 for t in tags if t.kind in ("place", "batch")) == 0 and not any(
-        len(t.word) == 1 and t.word.isalpha() and _place_of(t, names) for t in tags[:3]
-    )
-    nothing = sum(1 for t in tags if t.word in _NONE)
-    bare = lead and len(numbers) + nothing == wanted + 1 and (not head.spots or not any(t.kind == "day" for t in tags))
-    counted = bare and head.topic != "measure" and len(numbers) == 2
-    flipped = counted and tags[tags.index(numbers[1]) - 1].word in ("in", "from", "off")  # "1 in 3"
-    for n, tag in enumerate(tags):
-        if tag.word == "(":
-            hidden = True
-        elif tag.word == ")":
-            hidden = False
-        elif hidden:
-            if tag.kind in ("num", "place", "batch", "pct", "deg", "amount") or tag.senses.get("cue"):
-                return None
-        elif tag.kind == "day":
-            if out.day is not None and out.pairs:
-                return None
-            out.day = tag.value
-        elif tag.kind == "clock":
-            out.clock = tag.value
-        elif tag.kind == "place":
-            if len(tag.value) != 1:
-                return None
-            out.pairs.append((tag.value[0], []))
-        elif tag.kind == "batch":
-            if tag.value is None:
-                return None
-            out.pairs.append((tag.value, []))
-        elif tag.kind in ("num", "deg") or (tag.kind == "amount" and head.topic == "dose"):
-            if tag.low is not None or tag.approx:
-                return None
-            if bare and tag is numbers[0] and not out.pairs and tag.kind == "num":
-                place = _place_of(numbers[1] if flipped else tag, names)
-                if place is None:
-                    return None
-                out.pairs.append((place, [tag] if flipped else []))
-                continue
-            if flipped:
-                continue
-            if not out.pairs:
-                out.pairs.append((None, []))
-            out.pairs[-1][1].append(tag)
-        elif tag.word in _NONE:
-            if out.pairs and not out.pairs[-1][1]:
-                out.pairs[-1][1].append(Tag("num", 0.0, tag.at, tag.upto, tag.word))
-            else:
-                out.none = True
-        elif tag.says("quantity") and len(head.quantities) == 1 and tag.one("quantity") == head.quantities[0]:
-            continue
-        elif (
-            len(tag.word) == 1
-            and tag.word.isalpha()
-            and tag.kind in ("word", "lex")
-            and n <= 2
-            and not out.pairs
-            and (place := _place_of(tag, names))
-        ):
-            out.pairs.append((place, []))
-        elif tag.word in _MARKS or tag.word in _FILLER or tag.kind == "sep" or tag.kind == "line":
-            continue
+    reading = _RowReading(tags, head, names)
+    row = reading.row
+    if not all(reading.take(n) for n in range(len(tags))) or not (row.pairs or row.none):
+        return None
+    if any(len(numbers) != reading.wanted for _, numbers in row.pairs):
+        return None
+    if any(place is None for place, _ in row.pairs):
+        dated = row.day is not None or row.clock is not None
+        return row if dated and len(head.spots) == 1 and len(row.pairs) == 1 else None
+    return row
+
+
+class _RowReading:
+    """A row as it is read, tag by tag."""
+
+    def __init__(self, tags: list[Tag], head: Heading, names: Names) -> None:
+        self.tags, self.head, self.names = tags, head, names
+        self.row = Row()
+        self.hidden = False  # between brackets
+        self.wanted = max(1, len(head.quantities))
+        self.numbers = [t for t in tags if t.kind in ("num", "deg", "amount") and t.low is None]
+        self.bare = self._leads_with_a_bare_place()
+        counted = self.bare and head.topic != "measure" and len(self.numbers) == 2
+        # "1 in 3"
+        self.flipped = counted and tags[tags.index(self.numbers[1]) - 1].word in ("in", "from", "off")
+
+    def _leads_with_a_bare_place(self) -> bool:
+        """Whether one number more stands in the row than is wanted of it, and names the place."""
+        tags, head = self.tags, self.head
+        if any(t.kind in ("place", "batch") for t in tags):
+            return False
+        if any(len(t.word) == 1 and t.word.isalpha() and _place_of(t, self.names) for t in tags[:3]):
+            return False
+        nothing = sum(1 for t in tags if t.word in _NONE)
+        dated = bool(head.spots) and any(t.kind == "day" for t in tags)
+        return len(self.numbers) + nothing == self.wanted + 1 and not dated
+
+    def take(self, n: int) -> bool:
+        """Read one tag; False where a row of this table cannot hold it."""
+        tag, row = self.tags[n], self.row
+        if tag.word in ("(", ")"):
+            self.hidden = tag.word == "("
+            return True
+        if self.hidden:
+            told = tag.kind in ("num", "place", "batch", "pct", "deg", "amount") or tag.senses.get("cue")
+            return not told
+        if tag.kind == "day":
+            first = row.day is None or not row.pairs
+            row.day = tag.value
+            return first
+        if tag.kind == "clock":
+            row.clock = tag.value
+            return True
+        if tag.kind in ("place", "batch"):
+            return self._place(tag)
+        if tag.kind in ("num", "deg") or (tag.kind == "amount" and self.head.topic == "dose"):
+            return self._number(tag)
+        if tag.word in _NONE:
+            self._none(tag)
+            return True
+        return self._names_what_is_read(tag) or self._letter(n) or tag.kind in ("sep", "line") or tag.word in _PASSED
+
+    def _place(self, tag: Tag) -> bool:
+        if tag.kind == "place" and len(tag.value) == 1:
+            self.row.pairs.append((tag.value[0], []))
+        elif tag.kind == "batch" and tag.value is not None:
+            self.row.pairs.append((tag.value, []))
         else:
-            return None
-    if not out.pairs and not out.none:
-        return None
-    if any(len(numbers) != wanted for _, numbers in out.pairs):
-        return None
-    if any(place is None for place, _ in out.pairs) and (
-        len(head.spots) != 1 or len(out.pairs) != 1 or (out.day is None and out.clock is None)
-    ):
-        return None
-    return out
+            return False
+        return True
+
+    def _number(self, tag: Tag) -> bool:
+        pairs = self.row.pairs
+        if tag.low is not None or tag.approx:
+            return False
+        if self.bare and tag is self.numbers[0] and not pairs and tag.kind == "num":
+            place = _place_of(self.numbers[1] if self.flipped else tag, self.names)
+            pairs.append((place, [tag] if self.flipped else []))
+            return place is not None
+        if not self.flipped:
+            if not pairs:
+                pairs.append((None, []))
+            pairs[-1][1].append(tag)
+        return True
+
+    def _none(self, tag: Tag) -> None:
+        """ "None" is a nought where a number is still to come, else a row without any."""
+        pairs = self.row.pairs
+        if pairs and not pairs[-1][1]:
+            pairs[-1][1].append(Tag("num", 0.0, tag.at, tag.upto, tag.word))
+        else:
+            self.row.none = True
+
+    def _names_what_is_read(self, tag: Tag) -> bool:
+        its = self.head.quantities
+        return tag.says("quantity") and len(its) == 1 and tag.one("quantity") == its[0]
+
+    def _letter(self, n: int) -> bool:
+        """Whether a row is led by the letter of its place."""
+        tag = self.tags[n]
+        if n > 2 or self.row.pairs or len(tag.word) != 1 or not tag.word.isalpha() or tag.kind not in ("word", "lex"):
+            return False
+        place = _place_of(tag, self.names)
+        if place:
+            self.row.pairs.append((place, []))
+        return place is not None
+
+
+_PASSED = frozenset([*_MARKS, *_FILLER])

@@ -13,79 +13,62 @@ _CORRECTS = re.compile(
 )  # "4 for no reason" puts nothing right
 
 
+_KINDS = ("num", "pct", "frac", "place", "money", "vol", "batch", "amount", "clock", "deg")
+_FARTHEST = 8  # words between what was wrong and what is right
+_NO_SLIP = re.compile(r"\b(no (eggs|fry|dead|more|food|feed)|not)\b")
+_LONG_ONE = re.compile(r"\b(no wait|wait no|no make|sorry|make that)\b")
+_SAYS_INSTEAD = re.compile(r"\b(so let's say|so say|let's say|call it)$")
+_SLIP_WORDS = frozenset(
+    ["no", "sorry", "wait", "make", "scratch", "mean", "call", "let's", "correction", "actually", "rather", "oops",
+     ",", "-", ".", "that", "i", "it", "say", "so", "then", "legs"]
+)  # fmt: skip
+
+
 def mend_slips(tags: list[Tag]) -> None:
     """Self-correction within a note: of "twelve no wait fifteen" only fifteen stands."""
-    kinds = ("num", "pct", "frac", "place", "money", "vol", "batch", "amount", "clock", "deg")
     for n, tag in enumerate(tags):
-        if tag.kind not in kinds or tag.claimed:
+        if tag.kind not in _KINDS or tag.claimed:
             continue
-        words: list[str] = []
-        strong = False
-        m = n + 1
-        while m < len(tags) and m - n <= 8:
-            here = tags[m]
-            if here.kind in kinds and (
-                here.kind == tag.kind
-                or {here.kind, tag.kind} <= {"pct", "frac", "num"}
-                or (tag.kind == "clock" and here.kind == "num")
-            ):
-                break
-            if here.kind == "stop" and here.word in ("\n", "?", ";"):
-                words = ["|"]
-                break
-            words.extend(here.word.split())
-            m += 1
-        else:
+        m = _said_instead(tags, n)
+        if m is None or any(t.says("quantity") for t in tags[n + 1 : m]):
             continue
-        if m >= len(tags) or not words or "|" in words or any(t.says("quantity") for t in tags[n + 1 : m]):
-            continue
-        joined = " ".join(words)
-        if _CORRECTS.search(joined) and not re.search(r"\b(no (eggs|fry|dead|more|food|feed)|not)\b", joined):
-            strong = len([w for w in words if w.isalpha()]) <= (
-                8 if re.search(r"\b(no wait|wait no|no make|sorry|make that)\b", joined) else 5
-            )
-        if re.search(r"\b(so let's say|so say|let's say|call it)$", joined):
-            strong = True
-        if joined in ("no", ", no", "- no", "no ,", ", no ,") and tag.kind == "num" and tags[m].kind == "num":
-            strong = True
-        if strong:
-            if (
-                tag.kind == "clock"
-                and tags[m].kind == "num"
-                and tags[m].value == int(tags[m].value)
-                and 1 <= tags[m].value <= 12
-            ):
-                tags[m].kind, tags[m].value = "clock", Clock(int(tags[m].value), 0, tag.value.half)
-            tag.claimed = "corrected"
-            tag.kind, tag.word = "word", ""
-            for slip in tags[n + 1 : m]:
-                if slip.kind in ("lex", "word", "punct", "stop") and any(
-                    w in slip.word.split()
-                    for w in (
-                        "no",
-                        "sorry",
-                        "wait",
-                        "make",
-                        "scratch",
-                        "mean",
-                        "call",
-                        "let's",
-                        "correction",
-                        "actually",
-                        "rather",
-                        "oops",
-                        ",",
-                        "-",
-                        ".",
-                        "that",
-                        "i",
-                        "it",
-                        "say",
-                        "so",
-                        "then",
-                        "legs",
-                    )
-                ):
-                    if slip.word in ("then",):
-                        continue
-                    slip.kind, slip.word, slip.senses = "word", "", {}
+        words = [w for t in tags[n + 1 : m] for w in t.word.split()]
+        if words and _corrects(words, tag, tags[m]):
+            _let_go(tags, n, m)
+
+
+def _said_instead(tags: list[Tag], n: int) -> int | None:
+    """Where what may stand for a tag follows it, within a few words of the same line."""
+    tag = tags[n]
+    for m in range(n + 1, min(len(tags), n + _FARTHEST + 1)):
+        here = tags[m]
+        same = here.kind == tag.kind or {here.kind, tag.kind} <= {"pct", "frac", "num"}
+        if here.kind in _KINDS and (same or (tag.kind == "clock" and here.kind == "num")):
+            return m
+        if here.kind == "stop" and here.word in ("\n", "?", ";"):
+            return None
+    return None
+
+
+def _corrects(words: list[str], wrong: Tag, right: Tag) -> bool:
+    """Whether the words between two tags take the first one back."""
+    joined = " ".join(words)
+    if joined in ("no", ", no", "- no", "no ,", ", no ,") and wrong.kind == right.kind == "num":
+        return True
+    if _SAYS_INSTEAD.search(joined):
+        return True
+    if not _CORRECTS.search(joined) or _NO_SLIP.search(joined):
+        return False
+    return len([w for w in words if w.isalpha()]) <= (8 if _LONG_ONE.search(joined) else 5)
+
+
+def _let_go(tags: list[Tag], n: int, m: int) -> None:
+    """Take back a tag for the one that stands instead, and the words that said so."""
+    wrong, right = tags[n], tags[m]
+    if wrong.kind == "clock" and right.kind == "num" and right.value == int(right.value) and 1 <= right.value <= 12:
+        right.kind, right.value = "clock", Clock(int(right.value), 0, wrong.value.half)
+    wrong.claimed, wrong.kind, wrong.word = "corrected", "word", ""
+    for slip in tags[n + 1 : m]:
+        its = slip.kind in ("lex", "word", "punct", "stop") and slip.word != "then"
+        if its and not _SLIP_WORDS.isdisjoint(slip.word.split()):
+            slip.kind, slip.word, slip.senses = "word", "", {}
