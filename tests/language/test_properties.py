@@ -8,7 +8,7 @@ import re
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from bot.language import Names, Reader, Reading
@@ -119,6 +119,9 @@ def test_every_number_is_used_asked_about_or_kept(one: tuple[str, int], two: tup
 
 @settings(max_examples=300, deadline=None)
 @given(st.text(max_size=200))
+@example("fed tank 5, 7 -")
+@example("temp in 5 i9s 7.6")
+@example("another died in 5 and in 11")
 def test_no_text_raises(text: str) -> None:
     READER._read(text, SENT)
 

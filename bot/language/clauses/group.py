@@ -162,7 +162,7 @@ class Group:
             n > 0
             and n + 1 < len(self.tags)
             and self.tags[n - 1].word in ("in", "on", "from")
-            and self.tags[n + 1].word.split()[0] in _OF_A_PLACE
+            and self.tags[n + 1].word.partition(" ")[0] in _OF_A_PLACE
         ):
             return False  # "B17 is in 16 now", "nitrate in 13 has gone to 40"
         if n > 1 and self.tags[n - 1].word in ("in", "on") and self.tags[n - 2].says("item"):

@@ -133,6 +133,7 @@ def _day_after_day(group: Group, teller: Teller) -> bool:
 def tell_death(group: Group, teller: Teller) -> None:
     if _day_after_day(group, teller):
         return
+    group = _with_the_other_sex(group, teller)
     _pairs_counted(group)
     seq = group.sequence("count")
     nums = [s for s in seq if s[0] == "N"]
@@ -144,10 +145,8 @@ def tell_death(group: Group, teller: Teller) -> None:
         teller.ask(group, f"Which fish is “{strange.word}”?", "line", {"kind": "death", **keys})
         return
     if not nums and _just_one(group):
-        keys["count"] = 1.0
-        if len(paired(seq)) == 1:
-            _tell_one(group, teller, seq, keys)
-            return
+        _tell_one(group, teller, seq, {**keys, "count": 1.0})
+        return
     if not seq and not group.kind("line") and not nums and not group.cues("dead") and not teller.context.places:
         return
     out = teller.counted(group, "death", **keys)
@@ -169,6 +168,22 @@ def _who_died(group: Group) -> dict[str, Any]:
 
 def _at(spot: str, sort: str) -> dict[str, str]:
     return {"batch": spot} if sort == "B" else {"place": spot}
+
+
+_BEFORE_A_SEX = frozenset(["a", "an", "one", "the", "i", "we", "found", "also", "sadly", "both"])
+
+
+def _with_the_other_sex(group: Group, teller: Teller) -> Group:
+    """ "A male and a female died": with the clause before, where all it has is the other sex."""
+    before, sex = group.parts[0].before, group.sex()
+    if before is None or sex is None or group.parts[0].joiner != "and":
+        return group
+    other = "female" if sex == "male" else "male"
+    *led, last = before.tags
+    if not last.says("noun", other) or any(t.kind != "num" and t.word not in _BEFORE_A_SEX for t in led):
+        return group
+    teller.read.add(id(before))
+    return Group([before, *group.parts], group.names, group.context)
 
 
 def _each_sex(group: Group, teller: Teller, seq: list[tuple[str, Any, Tag]], keys: dict[str, Any]) -> bool:
@@ -227,8 +242,14 @@ def _just_one(group: Group) -> bool:
 
 
 def _tell_one(group: Group, teller: Teller, seq: list[tuple[str, Any, Tag]], keys: dict[str, Any]) -> None:
-    """Tell of one dead fish where it lay, or ask where that was."""
-    places, sort = paired(seq)[0][:2]
+    """Tell of one dead fish where it lay, or ask where that was; or how many, if it is said of several places."""
+    spots = paired(seq)
+    if len(spots) > 1:
+        named = [p for its, *_ in spots for p in its]
+        held = {k: v for k, v in keys.items() if k != "count"}
+        teller.ask(group, f"How many in each of {', '.join(named)}?", "count", {"kind": "death", **held})
+        return
+    places, sort = spots[0][:2]
     if not places and group.unknown() is None:
         places, sort = teller.where(group, "death")
     if len(places) == 1:

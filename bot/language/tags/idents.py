@@ -39,7 +39,7 @@ def ident_at(marked: Marked, at: int, ids: dict[str, str], strong: bool) -> tupl
 def _letter_with_number(marked: Marked, at: int, ids: dict[str, str], strong: bool) -> tuple[int, str] | None:
     """ "A1", "B-2", "2b", "bee four"."""
     item, nxt = marked.items[at], marked.items[at + 1]
-    dashed = f"{item.word}{marked.w(at + 2)}" if nxt.word == "-" else ""
+    dashed = f"{item.word}{marked.w(at + 2)}" if nxt.word == "-" and at + 2 < len(marked.items) else ""
     for joined, size in ((f"{item.word}{nxt.word}", 2), (dashed, 3)):
         if joined and joined in ids and (item.num is not None) != (marked.items[at + size - 1].num is not None):
             return size, joined
