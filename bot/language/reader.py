@@ -17,7 +17,7 @@ from bot.language.clauses.subjects import subjects_are_places
 from bot.language.clauses.told_and_asked import cut_at_questions
 from bot.language.doubts import caution, leftovers, second_look, second_opinion, unfamiliar
 from bot.language.doubts.likely import as_written, taken_for, with_choices
-from bot.language.doubts.owed import owed
+from bot.language.doubts.owed import more_than_talk, owed
 from bot.language.doubts.unread_lines import ask_half_told, ask_unread
 from bot.language.kept_out.negative import below_nothing
 from bot.language.kept_out.sayings import unsay
@@ -235,7 +235,7 @@ def _owed(sentences: list[Sentence], teller: Teller) -> tuple[Doubt, ...]:
         return (leftovers.question_for(odd, []),)
     if not teller.quiet and (owing := owed(sentences, teller)) is not None:
         return (owing,)
-    if not teller.quiet and (owing := second_look.more_than_talk(sentences)) is not None:
+    if not teller.quiet and (owing := more_than_talk(sentences)) is not None:
         return (owing,)
     return ()
 

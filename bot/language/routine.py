@@ -7,12 +7,11 @@ from __future__ import annotations
 import re
 
 from bot.language.clauses.group import Group, Raw
+from bot.language.how_often import how_often
 from bot.language.scene import Part, Sentence
 from bot.language.tags import Tag
 from bot.language.telling import Teller
 from bot.routine.seasons import SPEAKS_OF_ONE, at_its_end
-
-_TIMES = {"once": 1, "twice": 2, "thrice": 3, "daily": 1}
 
 
 def _numbered(tags: list[Tag], at: int, teller: Teller) -> bool:
@@ -72,7 +71,7 @@ def setting(sentence: Sentence, teller: Teller) -> list[Raw] | None:
     cue = [t for t in tags if t.says("cue", "rule")]
     if (several := _several(sentence, bool(cue), teller)) is not None:
         return several
-    freq = _often(tags, text, bool(cue))
+    freq = how_often(tags, text, bool(cue))
     degrees = [t for t in tags if t.kind in ("deg",) or t.kind == "num"]
     batches = [t.value for t in tags if t.kind == "batch" and t.value]
     places = [p for t in tags if t.kind == "place" for p in t.value]
@@ -148,7 +147,7 @@ def bidden(sentence: Sentence, teller: Teller) -> bool:
     """Ask about clauses that bid a chore without its times and drop them; whether nothing of the sentence is left."""
     if sentence.stop == "?":
         return False
-    asked = [p for p in sentence.parts if _without_times(p.text()) and not _often(p.tags, p.text())]
+    asked = [p for p in sentence.parts if _without_times(p.text()) and not how_often(p.tags, p.text())]
     for part in asked:
         teller.ask(part, _HOW_OFTEN + _LIKE, "value", {"kind": "setting"})
     if asked:
@@ -273,19 +272,19 @@ def _as_it_is_to_be(tags: list[Tag]) -> list[Tag]:
     if cut is None:
         return tags
     rest = tags[cut + 1 :]
-    old = _often(rest, " ".join(t.word for t in rest)) or (len(rest) <= 2 and any(t.kind == "num" for t in rest))
-    new = _often(tags[:cut], " ".join(t.word for t in tags[:cut]))
+    old = how_often(rest, " ".join(t.word for t in rest)) or (len(rest) <= 2 and any(t.kind == "num" for t in rest))
+    new = how_often(tags[:cut], " ".join(t.word for t in tags[:cut]))
     return tags[:cut] if old and new else tags
 
 
 def _several(sentence: Sentence, cue: bool, teller: Teller) -> list[Raw] | None:
     """Several routines in one sentence, each with its own times: "fry food 4x, egg tubs 2x"; None where there is one."""
-    parts = [p for p in sentence.parts if p.kind("times", "dur") or _often(p.tags, p.text(), cue)]
-    if len(parts) < 2 or not (cue or all(_often(p.tags, p.text()) for p in parts)) or _DONE.search(sentence.text()):
+    parts = [p for p in sentence.parts if p.kind("times", "dur") or how_often(p.tags, p.text(), cue)]
+    if len(parts) < 2 or not (cue or all(how_often(p.tags, p.text()) for p in parts)) or _DONE.search(sentence.text()):
         return None
     out: list[Raw] = []
     for part in parts:
-        freq = _often(part.tags, part.text(), rule=True)
+        freq = how_often(part.tags, part.text(), rule=True)
         places = [p for t in part.kind("place") for p in t.value]
         places = places or [
             teller.names.by_id[str(int(part.tags[n].value))][0] for n in _tanks_by_number(part.tags, True, teller)
@@ -355,56 +354,3 @@ def _times(
             raw["place"] = place
         out.append(raw)
     return out
-
-
-def _often(tags: list[Tag], text: str, rule: bool = False) -> tuple[float | None, float | None] | None:
-    """How often: times a day, or days between; None when a sentence says neither. In a rule "4x" is 4 times a day."""
-    hit = re.search(r"\b(once|twice|thrice) (a|per|every|each) (day|week)\b", text)
-    if hit:
-        times = _TIMES[hit[1]]
-        return (float(times), 1.0 / times) if hit[3] == "day" else (None, 7 / times)
-    if re.search(r"\bevery other day\b", text):
-        return None, 2.0
-    if re.search(r"\bevery day|daily\b", text):
-        return 1.0, 1.0
-    if re.search(r"\b(every week|weekly|once a week)\b", text):
-        return None, 7.0
-    for n, tag in enumerate(tags):
-        if tag.kind in ("times", "num") and tag.low is None and tag.value:
-            rest = " ".join(t.word for t in tags[n + 1 : n + 4])
-            if re.match(
-                r"^(x|times|time|feeds|feedings|feed|feeding|changes|change|meals|meal|wc|wcs|water changes|water change)? ?(a|per|/|each|every)? ?(day|daily)\b",
-                rest,
-            ) and rest.split()[0] in (
-                "x",
-                "times",
-                "a",
-                "per",
-                "/",
-                "day",
-                "daily",
-                "feeds",
-                "feedings",
-                "changes",
-                "meals",
-                "each",
-                "change",
-                "feed",
-                "feeding",
-                "meal",
-                "time",
-                "wc",
-                "wcs",
-                "water",
-            ):
-                return float(tag.value), 1.0 / tag.value
-            if re.match(r"^(x|times)? ?(a|per|/|each)? ?(week)\b", rest):
-                return None, 7.0 / tag.value
-        if tag.kind == "dur" and n and tags[n - 1].word == "every" and tag.unit in ("day", "week"):
-            return None, float(tag.value) * (7 if tag.unit == "week" else 1)
-    bare = [t for t in tags if t.kind == "times" and t.low is None and t.value]
-    if rule and len(bare) == 1:
-        return float(bare[0].value), 1.0 / bare[0].value
-    if rule and (said := re.search(r"\b(once|twice|thrice)\b", text)):
-        return float(_TIMES[said[1]]), 1.0 / _TIMES[said[1]]
-    return None

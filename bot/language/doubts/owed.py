@@ -228,3 +228,33 @@ _HAPPENED_CUES = (
     "clean", "count", "lost", "put", "move", "start", "collect", "changed", "laid", "gave", "paid", "left",
     "mop_in",
 )  # fmt: skip
+
+
+_STATES = frozenset(
+    ["clear", "cloudy", "looks", "look", "looking", "looked", "is", "are", "was", "smells", "smell", "smelled", "low",
+     "high", "warm", "cold", "tea", "brown", "green", "yellow", "dirty", "murky", "under", "leaving", "leave", "out",
+     "of"]
+)  # fmt: skip
+
+
+_SPOONS = frozenset(["spoonful", "spoonfuls", "spoon", "pinch", "scoop", "squirt", "capful", "dash", "splash"])
+
+
+def more_than_talk(sentences: list[Sentence]) -> Doubt | None:
+    """The question owed by a note that would be kept as a mere remark, though it speaks of water given, peat or a count."""
+    for sentence in sentences:
+        for part in live_parts(sentence):
+            words = part.words()
+            water = part.noun("water", "peat") and part.kind("place", "batch", "clock") and not words & _STATES
+            shares = (
+                part.noun("water") and words & {"third", "half", "quarter"} and part.cues("gave", "done", "changed")
+            )
+            still = "still" in words and part.kind("num") and len(part.tags) <= 4
+            spooned = part.cues("gave") and (part.kind("amount") or part.sense("unit") or words & _SPOONS)
+            if (
+                (water or shares or still or (spooned and len(part.tags) <= 5))
+                and not part.cues("laid")
+                and not any(t.says("guard") for t in part.tags)
+            ):
+                return question_for(sentence, [t for t in part.tags if t.says("noun") or t.kind in ("num", "place")])
+    return None

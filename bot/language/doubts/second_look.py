@@ -7,12 +7,11 @@ from __future__ import annotations
 import re
 
 from bot.language.clauses.group import Group, Raw
-from bot.language.doubts.caution import hold_back
+from bot.language.doubts.caution import hold_back, live_parts
 from bot.language.doubts.leftovers import question_for, told
 from bot.language.eggs import left_in
 from bot.language.kept_out.chatter import chance
 from bot.language.kept_out.ours import of_the_room
-from bot.language.reading import Doubt
 from bot.language.scene import Part, Sentence
 from bot.language.tags import Tag
 from bot.language.telling import Teller
@@ -56,10 +55,6 @@ _REALLY = re.compile(
 _NONE_OF = frozenset(["none", "nothing", "nothing's", "nobody", "nobody's", "no"])
 _AGAIN = re.compile(r"\b(twice|again|times|both|another|second|more|then|later|once|after|also|each time|plus)\b")
 _FISH = ("fry", "juveniles", "adults", "male", "female", "pair", "trio", "fish", "eggs")
-
-
-def _live(sentence: Sentence) -> list[Part]:
-    return [p for p in sentence.parts if not p.muted and not p.asks]
 
 
 def _places_said(part: Part, n: int, teller: Teller) -> set[str]:
@@ -131,7 +126,7 @@ def look(sentences: list[Sentence], teller: Teller) -> None:
         if any(e["kind"] in ("remind", "snooze", "setting", "new_place") for e in its):
             continue
         left: list[Tag] = []
-        for part in _live(sentence):
+        for part in live_parts(sentence):
             if left_in(part):
                 continue
             for n, tag in enumerate(part.tags):
@@ -191,7 +186,7 @@ def _trade_words_left(sentence: Sentence, its: list[Raw]) -> list[Tag]:
     """A spoon or a bag the events beside it do not hold, and "all" where the clause names only some."""
     out: list[Tag] = []
     doses = [e for e in its if e["kind"] == "dose"]
-    for part in _live(sentence) if its else ():
+    for part in live_parts(sentence) if its else ():
         units = [t for t in part.tags if t.kind == "lex" and t.says("unit") and t.note != "muted"]
         few = part.words() & {"few", "couple", "some", "bit", "little", "several", "splash", "dash"}
         only = all(t.says("unit", "drop") or t.word in ("the", "and", "usual") for t in part.tags)  # "…, and drops"
@@ -278,7 +273,7 @@ _OF_NO_PLACE = frozenset(
 def _numbers_unset(sentence: Sentence, numbers: set[float]) -> list[Tag]:
     """The numbers of a new routine that it does not hold, the old ones ("instead of ten") left aside."""
     out: list[Tag] = []
-    for part in _live(sentence):
+    for part in live_parts(sentence):
         for n, tag in enumerate(part.tags):
             before = [t.word for t in part.tags[max(0, n - 2) : n]]
             if tag.kind != "num" or tag.low is not None or tag.claimed or float(tag.value) in numbers:
@@ -297,37 +292,6 @@ def _numbers_unset(sentence: Sentence, numbers: set[float]) -> list[Tag]:
             }:
                 out.append(tag)
     return out
-
-
-_STATES = frozenset(
-    """
-    clear cloudy looks look looking looked is are was smells smell smelled low high warm cold tea brown green yellow dirty
-    murky under leaving leave out of
-""".split()
-)
-
-
-_SPOONS = frozenset(["spoonful", "spoonfuls", "spoon", "pinch", "scoop", "squirt", "capful", "dash", "splash"])
-
-
-def more_than_talk(sentences: list[Sentence]) -> Doubt | None:
-    """The question owed by a note that would be kept as a mere remark, though it speaks of water given, peat or a count."""
-    for sentence in sentences:
-        for part in _live(sentence):
-            words = part.words()
-            water = part.noun("water", "peat") and part.kind("place", "batch", "clock") and not words & _STATES
-            shares = (
-                part.noun("water") and words & {"third", "half", "quarter"} and part.cues("gave", "done", "changed")
-            )
-            still = "still" in words and part.kind("num") and len(part.tags) <= 4
-            spooned = part.cues("gave") and (part.kind("amount") or part.sense("unit") or words & _SPOONS)
-            if (
-                (water or shares or still or (spooned and len(part.tags) <= 5))
-                and not part.cues("laid")
-                and not any(t.says("guard") for t in part.tags)
-            ):
-                return question_for(sentence, [t for t in part.tags if t.says("noun") or t.kind in ("num", "place")])
-    return None
 
 
 def _done_to(part: Part, deed: Tag) -> bool:

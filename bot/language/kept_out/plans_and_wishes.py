@@ -6,6 +6,7 @@ import itertools
 import re
 from itertools import pairwise
 
+from bot.language.kept_out.denials import deny, mute, mute_part
 from bot.language.scene import COUNTED, Part
 from bot.language.tags import Tag
 from bot.language.times.days import Day
@@ -40,17 +41,6 @@ _SOON = re.compile(
 _AT = frozenset(["in", "on", "for", "tank", "tub", "and"])
 _TONIGHT = frozenset(["tonight", "this evening"])
 _IN_A_WHILE = frozenset(["later", "soon", "in a bit", *_TONIGHT])
-_DID_NOT = frozenset(
-    ["don't", "doesn't", "didn't", "did not", "does not", "dont", "doesnt", "didnt", "hasn't", "haven't"]
-)
-_DID = frozenset(["did", "does", "do", "has", "have", "had", "was", "were"])
-_NO_MATTER = frozenset(["worry", "ask", "know", "care", "mind", "think", "panic"])
-# Words after which nothing of the clause was done.
-_UNDONE = frozenset(
-    ["didn't", "didnt", "haven't", "havent", "hasn't", "never", "didn't get to", "never got", "hadn't", "not yet",
-     "forgot", "forgot to", "gave up", "couldn't", "couldnt", "no time", "skipped", "hadnt", "hasnt", "isn't", "wasn't",
-     "weren't", "don't", "dont", "doesn't", "aren't", "won't", "can't", "cannot", "cant", "wont"]
-)  # fmt: skip
 
 
 _OUGHT = re.compile(
@@ -78,7 +68,7 @@ def guard(part: Part) -> None:
     _politely(tags)
     for n, tag in enumerate(tags):
         if tag.note == "quoted":
-            _mute_part(part, "quoted")
+            mute_part(part, "quoted")
         if tag.senses.get("guard") or tag.senses.get("hearsay"):
             _heed(part, n)
     _not_an_event(part)
@@ -116,10 +106,10 @@ def _heed(part: Part, n: int) -> None:
         and n
         and (tags[n - 1].kind == "person" or tags[n - 1].word in ("he", "she", "they", "label", "sign", "note", "book"))
     ):
-        _mute(tags[n + 1 :])
-        _mute_part(part, "hearsay")
+        mute(tags[n + 1 :])
+        mute_part(part, "hearsay")
     elif tag.says("guard", "if") and tag.word in ("if", "unless", "whether", "in case"):
-        _mute_part(part, "if")
+        mute_part(part, "if")
     elif tag.says("guard", "plan"):
         _plan(part, n)
     elif tag.says("guard", "forgot") and any(
@@ -128,13 +118,13 @@ def _heed(part: Part, n: int) -> None:
     ):
         return  # forgot to say, not to do
     elif tag.says("guard", "not") or tag.says("guard", "forgot"):
-        _denial(part, n)
+        deny(part, n)
 
 
 def _wish(part: Part, n: int) -> None:
     tags, tag = part.tags, part.tags[n]
     if tag.word not in ("almost", "nearly", "supposed"):
-        _mute_part(part, "wish")
+        mute_part(part, "wish")
         return
     after = tags[n + 1] if n + 1 < len(tags) else None
     if (
@@ -143,8 +133,8 @@ def _wish(part: Part, n: int) -> None:
         and tag.word != "supposed"
         and not any(t.senses.get("cue") for t in tags[:n])
     ):
-        _mute_part(part, "wish")
-    _mute(tags[n + 1 : n + 4])
+        mute_part(part, "wish")
+    mute(tags[n + 1 : n + 4])
 
 
 def _plan(part: Part, n: int) -> None:
@@ -154,17 +144,17 @@ def _plan(part: Part, n: int) -> None:
     if _no_plan(tags, n, after):
         return
     if next_word == "have" and tag.word in ("may", "should", "would", "could", "might", "must"):
-        _mute(tags[n + 1 :])
+        mute(tags[n + 1 :])
         return
     if tag.word in ("let's", "lets") and (next_word == "say" or next_word.startswith("go")):
         return
-    _mute(tags[n + 1 :])
+    mute(tags[n + 1 :])
     for later in tags[n + 1 :]:
         if later.kind in ("day", "clock") and not part.cues("hold"):
             later.note = "muted"
     asked = ("wants", "want", "wanted", "asked", "ordered")
     if not any(t.senses.get("cue") or t.word in asked for t in tags[:n]):
-        _mute_part(part, "plan")
+        mute_part(part, "plan")
 
 
 def _no_plan(tags: list[Tag], n: int, after: Tag | None) -> bool:
@@ -185,75 +175,6 @@ def _no_plan(tags: list[Tag], n: int, after: Tag | None) -> bool:
         )
         or (word in ("to be", "expect", "expecting", "ready to") and (n == 0 or before == "had"))
         or (word == "to be" and n > 1 and tags[n - 2].word in ("turned", "turn", "turns", "proved", "proves"))
-    )
-
-
-def _denial(part: Part, n: int) -> None:
-    tags, tag = part.tags, part.tags[n]
-    after = tags[n + 1] if n + 1 < len(tags) else None
-    if after is None and n and (tag.word in _DID_NOT or (tag.word == "not" and tags[n - 1].word in _DID)):
-        _mute_part(part, "not")  # "…, the 30 did not"
-        return
-    if tag.word == "not" and n == 0 and not part.joiner:
-        _mute_part(part, "not")
-    if after is not None and n and tag.word == "not" and tags[n - 1].word in _DID and after.kind in ("word", "lex"):
-        _mute_part(part, "not")  # "I did not promise Tom any", "do not add salt to 10", "does not work"
-    if n and tag.word in ("nobody", "no one", "noone", "none") and tags[n - 1].says("cue", "feed", "gave", "sold"):
-        _mute([tags[n - 1]])  # "fed nobody there"
-        _mute_part(part, "not")
-    if after is not None and tag.word in ("don't", "dont") and after.word in _NO_MATTER:
-        _mute(tags[n + 1 : n + 4])
-        return  # "… don't worry about it"
-    if after is not None:
-        if (
-            tag.word in _DID_NOT
-            and after.word in ("have", "lay", "laid", "give", "got", "get", "had", "show")
-            and any(t.says("noun", "eggs") for t in tags[n + 2 : n + 4])
-            and part.kind("place")
-            and not part.kind("num")
-        ):
-            tag.word, tag.senses, after.word, after.senses = "no", {}, "", {}  # "tank 8 didn't have eggs"
-            return
-        if tag.word in ("no", "not") and after.kind in ("num", "place", "pct", "frac", "money"):
-            others = [*tags[:n], *tags[n + 2 :]]
-            if after.kind != "place" and not any(t.kind == after.kind and t is not after for t in others):
-                _mute_part(part, "not")
-            return
-        if tag.word == "no" and after.says("noun", "eggs", "fry", "fish"):
-            return
-        if tag.word == "no" and after.says("quantity", *_TESTED) and _none_of(tags[n + 2 :]):
-            tag.kind, tag.word, tag.senses = after.kind, after.word, after.senses
-            after.kind, after.word, after.value, after.senses = "num", "zero", 0.0, {}  # "no ammonia in 12"
-            return
-        if tag.word == "not" and n and tags[n - 1].says("quantity") and after.word in ("tested", "measured", "done"):
-            tags[n - 1].note = "muted"
-            return
-        done = ("pull", "wc", "move", "feed", "dead", "hatch", "count", "bad", "changed", "topoff", "sold", "bought")
-        if (tag.word == "not" and after.says("cue", *done) and n <= 2) or (
-            tag.word == "no" and after.senses.get("food")
-        ):
-            _mute_part(part, "not")
-    if tag.word == "not" and after is not None and after is tags[-1] and after.word.endswith("ed"):
-        _mute_part(part, "not")  # "vinegar eels not touched"
-    if tag.word == "without":
-        _mute(tags[n + 1 : n + 3])
-        return
-    _mute(tags[n + 1 : n + 6])
-    if tag.says("guard", "forgot") or tag.word in _UNDONE:
-        _mute_part(part, "not")
-
-
-_TESTED = ("ammonia", "nitrite", "nitrate")
-
-
-def _none_of(rest: list[Tag]) -> bool:
-    """Whether "no ammonia" says that there is none: no value, test or reading follows."""
-    upto = next((n for n, t in enumerate(rest) if t.says("quantity")), len(rest))
-    return not any(
-        t.word in ("test", "tests", "kit", "reading", "readings", "yet", "spike", "or", "problem", "problems", "number")
-        or (t.kind == "num" and n and rest[n - 1].word not in ("in", "on", "for", "and", "of", ","))
-        or (t.kind == "num" and not n)
-        for n, t in enumerate(rest[:upto])
     )
 
 
@@ -287,7 +208,7 @@ def _not_an_event(part: Part) -> None:
         if tag.word == "feed" and tags[n - 1].word == "to" and not _MANAGED & {t.word for t in tags[:n]}:
             tag.note = "muted"  # "took six fry out to feed the bows": what for
     if _goods(part):
-        _mute_part(part, "goods")
+        mute_part(part, "goods")
     if any(t.kind == "deg" for t in tags):
         for tag in tags:
             if tag.word in ("down to", "is down to"):
@@ -296,34 +217,34 @@ def _not_an_event(part: Part) -> None:
         t.kind == "day" and re.match(r"(last|past|previous) (year|month|spring|summer|winter|autumn|fall)", t.word)
         for t in tags
     ):
-        _mute_part(part, "not")  # long ago: no entry of today's
+        mute_part(part, "not")  # long ago: no entry of today's
     ordered = next((n for n, t in enumerate(tags[:3]) if t.word in ("ordered", "preordered")), None)
     if ordered is not None and not any(t.kind == "person" for t in tags[:ordered]):
-        _mute_part(part, "plan")  # "ordered 4 clowns from Max": they are still to come
+        mute_part(part, "plan")  # "ordered 4 clowns from Max": they are still to come
     late = next((n for n, t in enumerate(tags) if t.word in ("due", "overdue", "missed")), None)
     if late is not None and not any(t.says("cue", "hold") for t in tags):
         done = any(t.senses.get("cue") and (t.word.endswith("ed") or t.word in ("fed", "did")) for t in tags[:late])
         if not done:
-            _mute(tags)
+            mute(tags)
         if late and not done and tags[late].word != "missed" and not any(t.kind in ("pct", "vol") for t in tags):
-            _mute_part(part, "plan")  # "tank 2 is due for a sponge squeeze"
+            mute_part(part, "plan")  # "tank 2 is due for a sponge squeeze"
     if (
         tags[0].word in ("was", "were")
         and any(_long_before(t) for t in tags)
         and not any(t.senses.get("cue") for t in tags)
     ):
-        _mute_part(part, "not")  # "30 today, was 50 last week"
+        mute_part(part, "not")  # "30 today, was 50 last week"
     if re.search(r"\b(?:i|we|they|he|she) used to\b", part.text()):
-        _mute_part(part, "not")  # of old
+        mute_part(part, "not")  # of old
     if _OUGHT.search(part.text()):
-        _mute_part(part, "plan")  # what a reading ought to be
+        mute_part(part, "plan")  # what a reading ought to be
 
 
 def _still_to_come(part: Part) -> None:
     """Days ahead make a plan of what is said of them."""
     tags = part.tags
     if for_later(tags):
-        _mute_part(part, "plan")
+        mute_part(part, "plan")
     doing = next((n for n, t in enumerate(tags) if t.senses.get("cue")), None)
     if (
         doing is not None
@@ -337,7 +258,7 @@ def _still_to_come(part: Part) -> None:
             for t in tags
         )
     ):
-        _mute_part(part, "plan")  # "wetting B20 on Saturday"
+        mute_part(part, "plan")  # "wetting B20 on Saturday"
     for n, tag in enumerate(tags):
         if tag.kind in ("day", "clock") and n and tags[n - 1].word in _TO_COME:
             told = any(t.kind in ("num", "deg") for t in tags[n + 1 :])
@@ -351,9 +272,9 @@ def _still_to_come(part: Part) -> None:
             and tag.note != "muted"
             and not any(t.says("cue", "hold", "remind", "snooze") for t in tags)
         ):
-            _mute_part(part, "plan")
+            mute_part(part, "plan")
         if tag.word in ("yet", "tomorrow") and n and tags[n - 1].senses.get("guard"):
-            _mute_part(part, "plan")
+            mute_part(part, "plan")
 
 
 def for_later(tags: list[Tag]) -> bool:
@@ -371,16 +292,6 @@ def for_later(tags: list[Tag]) -> bool:
     doing = [t for t in tags if t.senses.get("cue") and t is not tags[-1] and t.note != "muted"]
     bidding = bool(doing) and doing[0] is tags[0] and tags[0].word != "wc"
     return bool(doing) and all(t.word in _CHORES for t in doing) and (bidding or tags[-1].word not in _TONIGHT)
-
-
-def _mute_part(part: Part, why: str) -> None:
-    part.muted = part.muted or why
-
-
-def _mute(tags: list[Tag]) -> None:
-    for tag in tags:
-        if tag.senses.get("cue") and not tag.says("cue", "remind", "snooze", "hold", "release", "undo", "fix", "rule"):
-            tag.note = "muted"
 
 
 def carry_on(parts: list[Part]) -> None:

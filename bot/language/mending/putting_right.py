@@ -9,12 +9,12 @@ from dataclasses import replace
 from typing import Any
 
 from bot.language.clauses.group import Raw
+from bot.language.mending.contrasts import VALUED, contrast_in, said_but_was
 from bot.language.scene import Sentence
 from bot.language.tags import Tag
 from bot.language.telling import Teller
 from bot.language.times.days import Clock
 
-_VALUED = ("num", "place", "pct", "money", "batch", "clock", "day", "vol", "line", "person", "deg", "amount", "frac")
 _KINDS_OF_CUE = frozenset(
     ["pull", "bad", "bad_weak", "eyed", "hatch", "move", "dead", "wc", "topoff", "feed", "bought", "sold"]
 )
@@ -65,7 +65,7 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
     if first.stop == "?" and _PLEASE_MEND.search(first.text()):
         first = replace(first, stop="")
         sentences = [first, *sentences[1:]]
-    if len(first.tags) <= 8 and len(sentences) > 1 and not any(t.kind in _VALUED for t in first.tags):
+    if len(first.tags) <= 8 and len(sentences) > 1 and not any(t.kind in VALUED for t in first.tags):
         sentences = sentences[:3]
     else:
         sentences = sentences[:2] if len(first.tags) <= 12 else sentences[:1]
@@ -77,15 +77,15 @@ def fixes(sentences: list[Sentence], teller: Teller) -> Raw | None:
     if len(tags) > 45:
         return None
     for one, two, three in zip(tags, tags[1:], tags[2:], strict=False):
-        if one.word == "said" and two.word == "about" and three.kind in _VALUED:
+        if one.word == "said" and two.word == "about" and three.kind in VALUED:
             three.claimed = "wrong"  # "scrap what I said about 27"
     for one, comma, two in zip(tags, tags[1:], tags[2:], strict=False):
         halves = one.kind == two.kind == "num" and comma.word == "," and two.at - one.at == 2
         if halves and any(t.kind == "num" and f"{t.value:g}" == f"{one.value:g}{two.value:g}" for t in tags):
             return {"kind": "fix", "_empty": True}  # "7,3 not 73": a decimal comma perhaps
     explicit = _EXPLICIT.search(text) is not None
-    contrast = _contrast(tags)
-    said = _said_but_was(tags, text)
+    contrast = contrast_in(tags)
+    said = said_but_was(tags, text)
     contrast = contrast or said
     event = [t for t in tags if t.says("cue", *_EVENTS) and t.note != "muted" and t.word not in ("got",)]
     strong = _strong(text, contrast, bool(event))
@@ -170,7 +170,7 @@ def _puts_right(first: Sentence, text: str, tags: list[Tag], contrast: bool, exp
         and re.search(r"\b(was|were|is|had) \S+$", text)
     ):
         return True  # "no wait tank five was eighteen"
-    if text.startswith(("that was", "those were")) and any(t.kind in _VALUED for t in tags) and len(first.tags) <= 8:
+    if text.startswith(("that was", "those were")) and any(t.kind in VALUED for t in tags) and len(first.tags) <= 8:
         return True
     return (
         contrast
@@ -326,97 +326,3 @@ def _as_it_was(out: Raw, teller: Teller, wrong: list[Tag]) -> dict[str, Any]:
         elif tag.kind in ("money", "num") and tag.value is not None and "price" in out:
             was["price"] = tag.value
     return was
-
-
-_SAID = re.compile(
-    r"\b(told you|i said|i wrote|i put|i typed|i sent|i logged|it says|you have|you put|(?:log|list|note|entry|record|book|screen) says)\b"
-)
-
-
-def _said_but_was(tags: list[Tag], text: str) -> bool:
-    """ "I told you 12 and it was 21": marks what was said; True when a note says so."""
-    hit = _SAID.search(text)
-    if not hit or not re.search(r"\b(was|is|should|meant|it's|actually|be)\b", text[hit.end() :]):
-        return False
-    said = len(text[: hit.end()].split())
-    count = 0
-    its: list[Tag] = []
-    for tag in tags:
-        count += max(1, len(tag.word.split()))
-        if (
-            count > said
-            and (tag.kind in ("num", "pct", "money", "place", "batch", "vol", "clock", "day") or tag.says("food"))
-            and tag.claimed != "wrong"
-        ):
-            its.append(tag)
-    if len(its) < 2:
-        return False
-    its[0].claimed = "wrong"
-    if its[0].kind == "pct" and its[1].kind == "num":
-        its[1].kind = "pct"
-    return True
-
-
-def _contrast(tags: list[Tag]) -> bool:
-    """ "3 not 2", "15 should be 14": marks the wrong half; True when there is such a contrast."""
-    found = False
-    for n, tag in enumerate(tags):
-        if (
-            n
-            and tag.word in ("should be", "should have been", "should've been", "shoulda been", "was supposed to be")
-            and not any(t.says("item") or t.word in ("reading", "reads", "showing") for t in tags[:n])
-            and tags[n - 1].kind in _VALUED
-            and n + 1 < len(tags)
-            and any(t.kind == tags[n - 1].kind for t in tags[n + 1 : n + 3])
-        ):
-            tags[n - 1].claimed = "wrong"
-            found = True
-            continue
-        if (
-            tag.word == "not"
-            and n + 1 < len(tags)
-            and tags[n + 1].kind == "num"
-            and tags[n + 1].note == "spelled"
-            and tags[n + 1].value == 1
-        ):
-            continue  # not one
-        if tag.word == "not" or tag.word in ("instead of", "rather than"):
-            rest = [
-                t
-                for t in tags[n + 1 : n + 4]
-                if t.kind
-                in ("num", "place", "pct", "money", "batch", "clock", "day", "vol", "line", "person", "deg", "amount")
-                or t.says("substance")
-                or t.says("food")
-                or t.says("noun", "male", "female")
-            ]
-            before = [
-                t
-                for t in tags[:n]
-                if t.kind
-                in ("num", "place", "pct", "money", "batch", "clock", "day", "vol", "line", "person", "deg", "amount")
-                or t.says("substance")
-                or t.says("food")
-                or t.says("noun", "male", "female")
-            ]
-            if rest and before and rest[0].at - tag.at <= 3:
-                same = [t for t in before if t.kind == rest[0].kind]
-                if same or (rest[0].kind == "num" and before):
-                    rest[0].claimed = "wrong"
-                    found = True
-            elif (
-                rest
-                and not before
-                and n <= 2
-                and any(t.kind == rest[0].kind and t is not rest[0] for t in tags[n + 1 :])
-            ):
-                rest[0].claimed = "wrong"
-                found = True
-        if (tag.word == "instead" and n + 1 < len(tags) and tags[n + 1].word == "of") or (
-            tag.word == "rather" and n + 1 < len(tags) and tags[n + 1].word == "than"
-        ):
-            rest = [t for t in tags[n + 2 : n + 5] if t.kind in ("num", "place", "pct", "money", "batch", "day")]
-            if rest:
-                rest[0].claimed = "wrong"
-                found = True
-    return found

@@ -62,95 +62,155 @@ _SAYING = frozenset(
 
 def letters_of(tags: list[Tag], names: Names) -> list[tuple[str, Tag]]:
     """The letters of a sentence's tags, those that say nothing left out."""
-    gear = any(t.says("item") for t in tags)
-    grown = any(t.kind == "culture" or t.says("food") for t in tags)
-    out: list[tuple[str, Tag]] = []
-    for n, tag in enumerate(tags):
-        after = tags[n + 1] if n + 1 < len(tags) else None
-        if after is not None and after.kind == "place" and tag.says("role") and not tag.says("noun"):
-            continue  # nursery 11
-        if (
-            tag.kind == "person"
-            and tag.value in names.people
-            and after is not None
-            and (after.says("cue") or after.word in ("did", "has"))
-        ):
-            continue  # Ivo fed …
-        mark = _opening(tags, n, names) or letter(tag, names)
-        if tag.word == "make" and n and tags[n - 1].word == "i" and after is not None and after.word == "it":
-            mark = "C"  # "I make it 28"
-        if tag.word == "took" and out and out[-1][0] == "h" and out[-1][1].value not in names.people:
-            mark = "S"  # "tom b took 3 lampeye 18 bucks"
-        if tag.says("role", "quarantine") and mark == "!" and not tag.says("volume"):
-            kept_apart = names.with_role("quarantine")
-            if len(kept_apart) == 1:
-                mark, tag = "P", Tag("place", kept_apart, tag.at, tag.upto, tag.word)
+    spelling = _Spelling(tags, names)
+    for n in range(len(tags)):
+        spelling.add(n)
+    return spelling.out
+
+
+class _Spelling:
+    """A sentence as it is spelt, tag by tag."""
+
+    def __init__(self, tags: list[Tag], names: Names) -> None:
+        self.tags, self.names = tags, names
+        self.out: list[tuple[str, Tag]] = []
+        self.gear = any(t.says("item") for t in tags)
+        self.grown = any(t.kind == "culture" or t.says("food") for t in tags)
+
+    def add(self, n: int) -> None:
+        """Spell one tag, unless it only leads on to others."""
+        tag, out = self.tags[n], self.out
+        if self._leads_on(n):
+            return
+        mark, tag = self._mark(n)
         if mark == ">" and out and out[-1][1].word in ("-", "--"):
             out.pop()  # an arrow
-        if tag.word == "now" and after is None and "".join(m for m, _ in out).split(",")[-1] in _NOW_THERE:
+        if tag.word == "now" and n == len(self.tags) - 1 and self._marks().split(",")[-1] in _NOW_THERE:
             out.append(("R", tag))
-            continue
-        if tag.word == "too" and "O" in (m for m, _ in out) and after is not None and after.kind in ("num", "place"):
+            return
+        mark, tag = self._by_what_was_spelt(n, mark, tag)
+        before = out[-1][0] if out else ""
+        if _says_nothing(self.tags, n, before) or self._goes_with_its_verb(n, before):
+            return
+        mark = self._unless_otherwise_meant(n, mark)
+        if mark in _EITHER:
+            mark = _either(mark, self.gear, self.grown)
+        if mark == "R" and tag.word == "now" and before != "n":
+            return
+        mark, tag = self._fish(n, mark, tag, before)
+        if mark == before == "l" and tag.value == out[-1][1].value:
+            return  # panda cory
+        if mark == "P" and len(tag.value) > 1:
+            for k, name in enumerate(tag.value):
+                out += [(",", Tag("sep", ",", tag.at, tag.upto, ","))] if k else []
+                out.append(("P", _like(tag, "place", (name,))))
+        elif mark:
+            after = self._after(n)
+            opens = tag.word == "(" and before == "n" and after is not None and after.kind == "num"
+            out.append((":" if opens else mark, tag))  # mops 2 3 (11, 7)
+
+    def _after(self, n: int) -> Tag | None:
+        return self.tags[n + 1] if n + 1 < len(self.tags) else None
+
+    def _marks(self) -> str:
+        return "".join(mark for mark, _ in self.out)
+
+    def _leads_on(self, n: int) -> bool:
+        """ "Nursery 11", "Ivo fed …": the role of a place named, and who of us did it."""
+        tag, after = self.tags[n], self._after(n)
+        if after is None:
+            return False
+        if after.kind == "place" and tag.says("role") and not tag.says("noun"):
+            return True
+        ours = tag.kind == "person" and tag.value in self.names.people
+        return ours and (after.says("cue") or after.word in ("did", "has"))
+
+    def _mark(self, n: int) -> tuple[str, Tag]:
+        """The letter of a tag by itself, and by the words it is bound to."""
+        tag, after, out = self.tags[n], self._after(n), self.out
+        mark = _opening(self.tags, n, self.names) or letter(tag, self.names)
+        if tag.word == "make" and n and self.tags[n - 1].word == "i" and after is not None and after.word == "it":
+            mark = "C"  # "I make it 28"
+        if tag.word == "took" and out and out[-1][0] == "h" and out[-1][1].value not in self.names.people:
+            mark = "S"  # "tom b took 3 lampeye 18 bucks"
+        if tag.says("role", "quarantine") and mark == "!" and not tag.says("volume"):
+            kept_apart = self.names.with_role("quarantine")
+            if len(kept_apart) == 1:
+                return "P", _like(tag, "place", kept_apart)
+        return mark, tag
+
+    def _by_what_was_spelt(self, n: int, mark: str, tag: Tag) -> tuple[str, Tag]:
+        """What a word is beside those spelt before it: "too" for "to", "free" for a price, "f" for females."""
+        after, out, marks = self._after(n), self.out, self._marks()
+        if tag.word == "too" and "O" in marks and after is not None and after.kind in ("num", "place"):
             mark = ">"  # "moved 12 from 13 too 16"
-        if tag.word == "free" and _given_away(tags):
-            mark, tag = "$", Tag("money", 0.0, tag.at, tag.upto, tag.word)
-        if tag.word in _OUT and out and out[-1][0] == "n" and any(m == "8" for m, _ in out):
-            mark, tag = "y", Tag("lex", None, tag.at, tag.upto, tag.word, {"noun": frozenset(("fry",))})
-        if tag.word == "club" and (any(m == "S" for m, _ in out) or any(t.word == "auction" for t in tags)):
+        if tag.word == "free" and _given_away(self.tags):
+            mark, tag = "$", _like(tag, "money", 0.0)
+        if tag.word in _OUT and out and out[-1][0] == "n" and "8" in marks:
+            mark, tag = "y", _noun(tag, "fry")
+        if tag.word == "club" and ("S" in marks or any(t.word == "auction" for t in self.tags)):
             mark = "?"  # where they were sold
         if mark == "?" and tag.word == "f" and len(out) > 1 and out[-1][0] == "/" and out[-2][0] == "M":
-            mark, tag = "W", Tag("lex", None, tag.at, tag.upto, tag.word, {"noun": frozenset(("female",))})
+            mark, tag = "W", _noun(tag, "female")
         if tag.word == "but":
-            mark = "Q" if any(m == "J" for m, _ in out) else ","
-        before = out[-1][0] if out else ""
-        if _says_nothing(tags, n, before):
-            continue
+            mark = "Q" if "J" in marks else ","
+        return mark, tag
+
+    def _goes_with_its_verb(self, n: int, before: str) -> bool:
+        """ "Moved up to", "caught up", "all but the medaka, which got …"."""
+        tag, after = self.tags[n], self._after(n)
+        if tag.word in ("which", "who"):
+            return "Q" in self._marks()
+        if tag.word != "up":
+            return False
+        to = after is not None and after.word in ("to", ">")
+        return before == "O" or to or (n > 0 and self.tags[n - 1].word == "caught")
+
+    def _unless_otherwise_meant(self, n: int, mark: str) -> str:
+        """The letter of a tag, or "?" or "!" where its words may say something else."""
+        tag, after = self.tags[n], self._after(n)
         if tag.word in ("twice", "thrice") and (after is None or after.word not in ("a", "per", "every", "each")):
             mark = "x"
         if tag.kind == "num" and tag.value == 1 and tag.note == "spelled" and _talk_of_one(after):
             mark = "?"  # "…, one stuck to the sponge"
-        if tag.word == "up" and (before == "O" or (after is not None and after.word in ("to", ">"))):
-            continue  # moved up to
         if tag.word == "caught" and after is not None and after.word == "up":
             mark = "?"
-        if tag.word == "up" and n and tags[n - 1].word == "caught":
-            continue
         if tag.word in ("which", "who"):
-            if any(m == "Q" for m, _ in out):
-                continue  # all but the medaka, which got …
             mark = "!"
-        if tag.says("food", "green water") and any(t.word in ("has", "have", "in") for t in tags):
+        if tag.says("food", "green water") and any(t.word in ("has", "have", "in") for t in self.tags):
             mark = "!"  # a tank may have turned green
-        if tag.word in ("keep", "keeping", "kept", "holding", "saving", "saved") and any(
-            t.kind == "person" for t in tags
-        ):
+        if tag.word in _KEEPING and any(t.kind == "person" for t in self.tags):
             mark = "!"  # promised to somebody at that price, and not sold
-        if tag.word in _BROKEN and (gear or mark == "k"):
-            mark = "!"
-        if mark in _EITHER:
-            mark = _either(mark, gear, grown)
-        if mark == "R" and tag.word == "now" and before != "n":
-            continue
+        return "!" if tag.word in _BROKEN and (self.gear or mark == "k") else mark
+
+    def _fish(self, n: int, mark: str, tag: Tag, before: str) -> tuple[str, Tag]:
+        """A line by its cut name, a sex by its letter, and the one tank called by its fish."""
+        after = self._after(n)
         counted = before in ("n", "p", "t")
-        if (mark == "?" or (mark == "i" and before == "n")) and (its := line_meant(tag.word, names, counted)):
-            mark, tag = "l", Tag("line", (its,), tag.at, tag.upto, tag.word)
+        if (mark == "?" or (mark == "i" and before == "n")) and (its := line_meant(tag.word, self.names, counted)):
+            mark, tag = "l", _like(tag, "line", (its,))
         if mark == "?" and before == "l" and tag.word in _SEX:
             mark, sex = _SEX[tag.word]
-            tag = Tag("lex", None, tag.at, tag.upto, tag.word, {"noun": frozenset((sex,))})
-        if mark == before == "l" and tag.value == out[-1][1].value:
-            continue  # panda cory
-        if mark == "l" and after is not None and after.says("noun", "tank") and not _a_tub(after, names):
-            held = [p.name for p in names.places if p.line in tag.value and p.role == "breeders"]
+            tag = _noun(tag, sex)
+        repeated = mark == before == "l" and tag.value == self.out[-1][1].value
+        tank = after is not None and after.says("noun", "tank") and not _a_tub(after, self.names)
+        if mark == "l" and tank and not repeated:
+            held = [p.name for p in self.names.places if p.line in tag.value and p.role == "breeders"]
             if len(held) == 1:
-                mark, tag = "P", Tag("place", (held[0],), tag.at, tag.upto, tag.word)
-        if mark == "P" and len(tag.value) > 1:
-            for k, name in enumerate(tag.value):
-                out += [(",", Tag("sep", ",", tag.at, tag.upto, ","))] if k else []
-                out.append(("P", Tag("place", (name,), tag.at, tag.upto, tag.word)))
-        elif mark:
-            opens = tag.word == "(" and before == "n" and after is not None and after.kind == "num"
-            out.append((":" if opens else mark, tag))  # mops 2 3 (11, 7)
-    return out
+                return "P", _like(tag, "place", (held[0],))
+        return mark, tag
+
+
+_KEEPING = frozenset(["keep", "keeping", "kept", "holding", "saving", "saved"])
+
+
+def _like(tag: Tag, kind: str, value: object) -> Tag:
+    """A tag as it stands, but of another kind."""
+    return Tag(kind, value, tag.at, tag.upto, tag.word)
+
+
+def _noun(tag: Tag, noun: str) -> Tag:
+    return Tag("lex", None, tag.at, tag.upto, tag.word, {"noun": frozenset((noun,))})
 
 
 def _says_nothing(tags: list[Tag], n: int, before: str) -> bool:

@@ -163,73 +163,77 @@ def idle_numbers(marked: Marked) -> None:
 
 
 def _is_idle(marked: Marked, n: int) -> bool:
-    tag = marked.tags[n]
-    before = marked.tags[n - 1].word if n else ""
-    after = marked.tags[n + 1].word if n + 1 < len(marked.tags) else ""
-    if n > 1 and before == "the" and marked.tags[n - 2].word == "of" and after in ("eggs", "fry", "fish", "egg"):
-        return True
-    heads = marked.tags[n + 1] if n + 1 < len(marked.tags) else None
-    if heads is not None and heads.says("noun", "tank") and heads.word.endswith("s") and tag.low is None:
+    """Whether a number counts nothing that was done."""
+    tag, tags = marked.tags[n], marked.tags
+    before = tags[n - 1].word if n else ""
+    follows = tags[n + 1] if n + 1 < len(tags) else None
+    after = follows.word if follows is not None else ""
+    if follows is not None and follows.says("noun", "tank") and follows.word.endswith("s") and tag.low is None:
         return True  # "did three bowls"
-    than = marked.tags[n + 2].word if n + 2 < len(marked.tags) else ""
-    later = marked.tags[n + 1] if n + 1 < len(marked.tags) else None
-    if before in ("makes", "that's", "making") and later is not None and later.kind == "day" and later.value.vague:
+    if (
+        before in ("makes", "that's", "making")
+        and follows is not None
+        and follows.kind == "day"
+        and follows.value.vague
+    ):
         return True  # "that makes two this week"
-    if after in ("more", "fewer", "less") and than == "than":
+    if after in ("more", "fewer", "less") and n + 2 < len(tags) and tags[n + 2].word == "than":
         return True  # "3 more than yesterday"
-    if before == "only" and n > 1 and marked.tags[n - 2].kind == "place":
+    if before == "only" and n > 1 and tags[n - 2].kind == "place":
         return False  # "to tub B only one"
-    if before in ("only", "just") and any(t.says("noun", *COUNTED) for t in marked.tags[n + 1 : n + 3]):
+    if before in ("only", "just") and any(t.says("noun", *COUNTED) for t in tags[n + 1 : n + 3]):
         return False  # "only one fluffy egg"
-    if n and before in ARTICLES and n + 1 < len(marked.tags) and marked.tags[n + 1].says("group"):
+    if n and before in ARTICLES and follows is not None and follows.says("group"):
         return True  # "the three egg tubs"
-    if (
-        n > 1
-        and before == "the"
-        and marked.tags[n - 2].word == "of"
-        and any(t.kind == "num" and t.value < tag.value for t in marked.tags[max(0, n - 5) : n - 2])
-    ):
-        return True  # "15 of the 24"
-    if (
-        n > 1
-        and before == "which"
-        and marked.tags[n - 2].word == "of"
-        and not any(t.says("cue", "bad", "bad_weak", "dead", "eyed", "hatch") for t in marked.tags[n + 1 : n + 4])
-    ):
-        return True  # "80, of which 3 were small"
-    rest = marked.tags[n + 1] if n + 1 < len(marked.tags) else None
-    if (
-        n > 1
-        and before == "of"
-        and marked.tags[n - 2].kind == "num"
-        and marked.tags[n - 2].value < tag.value
-        and rest is not None
-        and (
-            rest.says("cue", "hatch", "eyed", "bad", "dead")
-            or rest.word in ("have", "are", "were")
-            or any(t.says("cue", "hatch", "eyed", "bad", "dead") for t in marked.tags[max(0, n - 4) : n - 2])
-        )
-    ):
-        return True  # "5 of 52 hatched"
-    if n > 1 and before == "take" and marked.tags[n - 2].word in ("or", "and"):
+    if _of_so_many(tags, n):
         return True
-    if after in marked.names.head_words and after.endswith("s") and len(after) > 3 and tag.note == "spelled":
-        return True  # "did three bowls"
+    if n > 1 and before == "take" and tags[n - 2].word in ("or", "and"):
+        return True
     if (after in _UNCOUNTED and before not in (",", "and", "&")) or before in _NUMBERED:
         return True
     if before == "day":
-        return heads is None or heads.kind != "line"  # day three; "new fish day six cories" came in
+        return follows is None or follows.kind != "line"  # day three; "new fish day six cories" came in
+    return _figure_for_a_word(marked, n) or (
+        tag.value == 1 and tag.note == "spelled" and _is_pronoun(marked, n, before, after)
+    )
+
+
+_BECAME = ("hatch", "eyed", "bad", "dead")
+
+
+def _of_so_many(tags: list[Tag], n: int) -> bool:
+    """ "15 of the 24", "80, of which 3 were small", "5 of 52 hatched", "six of the 12 eggs": what it is a part of."""
+    tag, lead = tags[n], [t.word for t in tags[max(0, n - 2) : n]]
+    follows = tags[n + 1] if n + 1 < len(tags) else None
+    if lead == ["of", "the"]:
+        if follows is not None and follows.word in ("eggs", "fry", "fish", "egg"):
+            return True
+        return any(t.kind == "num" and t.value < tag.value for t in tags[max(0, n - 5) : n - 2])
+    if lead == ["of", "which"]:
+        return not any(t.says("cue", "bad_weak", *_BECAME) for t in tags[n + 1 : n + 4])
+    if lead[1:] != ["of"] or tags[n - 2].kind != "num" or not tags[n - 2].value < tag.value or follows is None:
+        return False
+    became = any(t.says("cue", *_BECAME) for t in [follows, *tags[max(0, n - 4) : n - 2]])
+    return became or follows.word in ("have", "are", "were")
+
+
+def _figure_for_a_word(marked: Marked, n: int) -> bool:
+    """ "Push 2 mon", "bbs 2 tk11", "vinegar eels 4 tub E": "to" and "for" written as figures."""
+    tag, tags = marked.tags[n], marked.tags
     raw = marked.items[tag.at].raw
-    if raw == "2" and n and marked.tags[n - 1].says("cue", "snooze") and rest is not None and rest.kind == "day":
-        return True  # push 2 mon
-    if raw in ("2", "4") and n and rest is not None and rest.kind == "place" and rest.value and rest.note != "bare":
-        given = marked.tags[n - 1]
-        if given.says("food") or given.says("substance"):
-            return True  # "bbs 2 tk11", "vinegar eels 4 tub E"
-    where = before in ("in", "from", "of", "on", "tank", "tub")  # "how many in 4 now"
-    if not where and ((raw == "2" and after in _TO_DO) or (raw == "4" and after in _FOR_WHOM)):
-        return True
-    return tag.value == 1 and tag.note == "spelled" and _is_pronoun(marked, n, before, after)
+    if raw not in ("2", "4"):
+        return False
+    before, follows = tags[n - 1] if n else None, tags[n + 1] if n + 1 < len(tags) else None
+    after = follows.word if follows is not None else ""
+    if before is not None and follows is not None:
+        if raw == "2" and before.says("cue", "snooze") and follows.kind == "day":
+            return True
+        named = follows.kind == "place" and follows.value and follows.note != "bare"
+        if named and (before.says("food") or before.says("substance")):
+            return True
+    if before is not None and before.word in ("in", "from", "of", "on", "tank", "tub"):
+        return False  # "how many in 4 now"
+    return (raw == "2" and after in _TO_DO) or (raw == "4" and after in _FOR_WHOM)
 
 
 def _is_pronoun(marked: Marked, n: int, before: str, after: str) -> bool:
