@@ -122,6 +122,7 @@ def test_every_number_is_used_asked_about_or_kept(one: tuple[str, int], two: tup
 @example("fed tank 5, 7 -")
 @example("temp in 5 i9s 7.6")
 @example("another died in 5 and in 11")
+@example("'09 Priya's No 1")
 def test_no_text_raises(text: str) -> None:
     READER._read(text, SENT)
 

@@ -148,7 +148,7 @@ def numbers_left(part: Part, numbers: set[float]) -> list[Tag]:
         near = [t.word for t in part.tags[max(0, n - 4) : n]]
         if tag.kind in ("num", "dur") and near[-2:-1] == ["not"]:
             continue  # "…, not every 2"
-        if tag.kind == "num" and "spare" in near and near[-1].split()[-1] in ("of", "from"):
+        if tag.kind == "num" and "spare" in near and near[-1].rpartition(" ")[2] in ("of", "from"):
             continue  # "… for the spare out of 16"
         if tag.kind == "num" and near[-1:] == ["there's"] and "now" in part.words() and part.has("mop_in") is False:
             continue  # "so there's two in tank 5 now"

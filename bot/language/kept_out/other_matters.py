@@ -201,7 +201,8 @@ def bare_numbers(tags: list[Tag]) -> bool:
 def foreign_subject(tags: list[Tag], n: int) -> bool:
     """Whether "the toilet is …" begins the clause: a thing no fish room has."""
     for m in range(n + 1, min(n + 5, len(tags))):
-        if tags[m].word.split()[0] in BE or (m > n + 1 and tags[m].kind == "word" and tags[m].word.endswith("ed")):
+        done = m > n + 1 and tags[m].kind == "word" and tags[m].word.endswith("ed")
+        if done or tags[m].word.partition(" ")[0] in BE:
             return m > n + 1 and _foreign(tags[m - 1])
         if m > n + 1 and tags[m].word in ("for", "in", "on", "from", "at", "behind", "under", "next", "of"):
             return _foreign(tags[m - 1]) and any(t.word in BE for t in tags[m + 1 :])

@@ -55,7 +55,7 @@ _DONE_BY = frozenset(
 
 def owns(person: Tag, after: Tag) -> bool:
     """Whether "Tom's" says what is his, and not what he has done: "Tom's been"."""
-    return (person.word.endswith("'s") and after.word.split()[0] not in _DONE_BY) or after.word == "'s"
+    return (person.word.endswith("'s") and after.word.partition(" ")[0] not in _DONE_BY) or after.word == "'s"
 
 
 _SHOWN = frozenset(["movie", "film", "tv", "telly", "novel", "documentary", "podcast"])

@@ -255,7 +255,7 @@ def split(told: Told) -> bool:
 def _counts_here(told: Told, tag: Tag) -> bool:
     """Whether a number that could be a tank counts fish: it stands after no "in" or "to"."""
     before = told.group.before(tag)
-    return before is None or before.word.split()[-1] not in ("in", "into", "to", "from", "of", "out")
+    return before is None or before.word.rpartition(" ")[2] not in ("in", "into", "to", "from", "of", "out")
 
 
 # ---- coming, going, peat, length

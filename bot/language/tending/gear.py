@@ -109,7 +109,7 @@ def _spare_from(group: Group, place: Tag) -> bool:
     """Whether a place is only where the new one came from: "for the spare out of 16"."""
     n = group._index(place)
     before = [t.word for t in group.tags[max(0, n - 5) : n]]
-    return "spare" in before and bool(before) and before[-1].split()[-1] in ("of", "from")
+    return "spare" in before and before[-1].rpartition(" ")[2] in ("of", "from")
 
 
 def tell_service(group: Group, teller: Teller) -> None:
