@@ -62,6 +62,12 @@ def test_the_language_knows_no_database() -> None:
         assert "storage" not in _imports(file), file
 
 
+def test_the_language_asks_nothing_else_of_the_bot() -> None:
+    for file in _files("bot/language"):
+        asked = re.findall(r"^ *(?:from|import) (bot\b[\w.]*)", file.read_text(encoding="utf-8"), re.MULTILINE)
+        assert all(module.startswith("bot.language") for module in asked), file
+
+
 @pytest.mark.parametrize("room", ROOMS)
 def test_every_module_says_why_it_exists(room: str) -> None:
     for file in _files(room):

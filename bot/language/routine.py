@@ -11,7 +11,7 @@ from bot.language.how_often import how_often
 from bot.language.scene import Part, Sentence
 from bot.language.tags import Tag
 from bot.language.telling import Teller
-from bot.routine.seasons import SPEAKS_OF_ONE, at_its_end
+from bot.language.times.seasons import SPEAKS_OF_ONE, at_its_end
 
 
 def _numbered(tags: list[Tag], at: int, teller: Teller) -> bool:

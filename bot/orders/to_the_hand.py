@@ -13,6 +13,7 @@ from bot.answers.sexes import sexes_asked
 from bot.answers.short_questions import short_question
 from bot.language import Reader
 from bot.language.text.words import normal
+from bot.language.times.seasons import at_its_end
 from bot.orders.arrivals import arrival_order
 from bot.orders.batches import batch_order
 from bot.orders.collecting import collecting_order
@@ -37,7 +38,6 @@ from bot.routine.asked import asked
 from bot.routine.changes import may_be_of_routine, routine_order
 from bot.routine.courses import course_order
 from bot.routine.putting_off import put_off_order
-from bot.routine.seasons import at_its_end
 from bot.routine.ticking import done_order, drawn_order, looked_order, reminded_order
 from bot.routine.words import Words
 from shared.ledger.standing import Standing

@@ -10,8 +10,10 @@ from functools import lru_cache
 from bot import sentences as say
 from bot.channels.gsm import folded, segments
 from shared.due.tasks import NEVER, TWO_HOURS, DueTask
+from shared.ledger.standing import Standing
 
 MOST_LINES = 12
+MOST_NAMED = 4  # batches
 BRIEF_PARTS = 2  # of an answer by text message; the rest is told when “more” is sent
 FEW_LINES = 6  # with no more than these on the screen there is room for why
 MOST_NAMES = 14
@@ -350,3 +352,13 @@ def _cut(lines: list[str], most: int) -> tuple[list[str], list[str]]:
 
 def _utc(moment: dt.datetime) -> dt.datetime:
     return moment.astimezone(dt.UTC)
+
+
+def eggs_named(standing: Standing, names: Sequence[str]) -> str:
+    """`B21 in tub A, B24 in tub D`, very many with their number."""
+    said = []
+    for name in names[:MOST_NAMED]:
+        spot = next((h.place for h in standing.of_group(name) if h.place and h.stage == "eggs"), "")
+        said.append(f"{name} in {spot}" if spot else name)
+    more = len(names) - MOST_NAMED
+    return f"{', '.join(said)} and {more} more" if more > 0 else say.listed(said)

@@ -7,10 +7,10 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from bot import sentences as say
+from bot.language.times.seasons import told_season
 from bot.routine.chore_list import CHORES, IN_A_ROW
 from bot.routine.chores import zone_of
 from bot.routine.courses_shown import told_of_course
-from bot.routine.seasons import told_season
 from shared.due.courses import COURSE
 from shared.due.due_list import due
 from shared.due.house_rules import Routine

@@ -9,9 +9,8 @@ import datetime as dt
 from collections.abc import Iterable, Sequence
 
 from bot import sentences as say
-from bot.routine.chore_list import CHORES
+from bot.routine.chore_list import CHORES, eggs_named
 from bot.routine.chores import windows, zone_of
-from bot.unasked.night import eggs_named
 from shared.due.due_list import due
 from shared.due.tasks import NEVER, DueTask
 from shared.ledger.standing import Standing

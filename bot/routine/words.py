@@ -15,8 +15,8 @@ from bot.language.text.names import spoken
 from bot.language.text.words import tokens_of
 from bot.language.times.day_phrases import day_at
 from bot.language.times.days import Clock
+from bot.language.times.seasons import season_in
 from bot.routine.chore_words import CHORE, CHORE_WORDS, SAME_SLOT, SLOT
-from bot.routine.seasons import season_in
 
 _CHORE_NAMED = re.compile(rf"^(?:(?:the|any) )?(?:(?P<slot>{SLOT}) )?(?P<chore>{CHORE})$")
 

@@ -6,15 +6,13 @@ import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from bot import sentences as say
+from bot.routine.chore_list import MOST_NAMED
 from bot.routine.chores import due_list, windows, zone_of
 from shared.due.house_rules import Routine
 from shared.due.tasks import DueTask, HatchWindow
-from shared.ledger.standing import Standing
 from storage.journal import RoomBook
 
 MISSED_LATELY = dt.timedelta(days=3)  # what waits longer is said on Sundays only
-MOST_NAMED = 4
 
 
 @dataclass(frozen=True)
@@ -48,16 +46,6 @@ class Night:
 def late_by(task: DueTask, now: dt.datetime) -> dt.timedelta:
     """How long ago it was due."""
     return now.astimezone(dt.UTC) - task.due.astimezone(dt.UTC)
-
-
-def eggs_named(standing: Standing, names: Sequence[str]) -> str:
-    """`B21 in tub A, B24 in tub D`, very many with their number."""
-    said = []
-    for name in names[:MOST_NAMED]:
-        spot = next((h.place for h in standing.of_group(name) if h.place and h.stage == "eggs"), "")
-        said.append(f"{name} in {spot}" if spot else name)
-    more = len(names) - MOST_NAMED
-    return f"{', '.join(said)} and {more} more" if more > 0 else say.listed(said)
 
 
 def few(names: Sequence[str]) -> str:

@@ -11,11 +11,11 @@ from collections.abc import Sequence
 from bot import sentences as say
 from bot.answers.found import Found, done
 from bot.channels.gsm import folded, segments, shortened
-from bot.routine.chore_list import WITH_WATER, in_a_row
+from bot.routine.chore_list import WITH_WATER, eggs_named, in_a_row
 from bot.talk.emergencies import going_on
 from bot.talk.questions import OPEN_FOR
 from bot.talk.unsettled import unsettled
-from bot.unasked.night import MISSED_LATELY, Line, Night, eggs_named, few, late_by
+from bot.unasked.night import MISSED_LATELY, Line, Night, few, late_by
 from bot.unasked.unlike import unlike
 from bot.unasked.week import week
 from shared.due.house_rules import Routine

@@ -7,7 +7,8 @@ from collections import Counter
 
 from bot import sentences as say
 from bot.answers.found import Found
-from bot.unasked.night import Line, Night, eggs_named, few
+from bot.routine.chore_list import eggs_named
+from bot.unasked.night import Line, Night, few
 from shared.due.unlike import many_deaths, out_of_band, stopped_laying
 from shared.ledger.standing import Entry, cause_of
 

@@ -6,9 +6,9 @@ import datetime as dt
 
 from bot import sentences as say
 from bot.answers.found import Found
-from bot.routine.chore_list import in_a_row
+from bot.routine.chore_list import MOST_NAMED, in_a_row
 from bot.routine.chores import zone_of
-from bot.unasked.night import MISSED_LATELY, MOST_NAMED, Line, Night, late_by
+from bot.unasked.night import MISSED_LATELY, Line, Night, late_by
 from shared.due.tasks import NEVER
 from shared.ledger.standing import Standing
 
