@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from bot import sentences as say
 from bot.answers.asking import Asking
-from bot.orders.taken import Scene, Taken
+from bot.routine.taken import Scene, Taken
 from shared.kin.lineage import STRAIN, UNKNOWN, WILD, generation_label
 from shared.ledger.standing import Holding, Line, Standing
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from bot import sentences as say
-from bot.orders.taken import Scene, Taken
+from bot.routine.taken import Scene, Taken
 
 _ASKED = re.compile(
     r"^how many (?:males|females|males and females|pairs)(?: (?P<line>[\w -]+?))??(?: (?:do (?:i|we) have|are there))?"

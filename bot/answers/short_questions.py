@@ -16,8 +16,8 @@ from bot.answers.how_it_stands import place_text
 from bot.answers.stock import stage_text, stock_of
 from bot.answers.whereabouts import all_places, holds, in_peat
 from bot.language import Query
-from bot.orders.taken import Scene, Taken
 from bot.routine.chores import due_list, due_told
+from bot.routine.taken import Scene, Taken
 from bot.talk.emergencies import answer_emergency, open_emergencies
 from bot.unasked.nightly import nightly, nightly_picture
 from shared.ledger.standing import Holding

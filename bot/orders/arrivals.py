@@ -13,7 +13,7 @@ from typing import Any
 from bot.language import Doubt
 from bot.orders.on_hand import days_said
 from bot.orders.prices import SUM, price_said
-from bot.orders.taken import Scene, Taken
+from bot.routine.taken import Scene, Taken
 from bot.talk.questions import Asked
 from shared.events import event_from
 

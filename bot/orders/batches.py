@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from bot.orders.taken import Scene, Taken
+from bot.routine.taken import Scene, Taken
 from shared.events import event_from
 from shared.kin.lineage import STRAY
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from bot import sentences as say
-from bot.orders.taken import Scene, Taken
+from bot.routine.taken import Scene, Taken
 from shared.events import PlaceOpened
 
 # What is said → how it is kept, and how it is said back.

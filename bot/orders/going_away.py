@@ -6,8 +6,8 @@ import datetime as dt
 import re
 
 from bot import sentences as say
-from bot.orders.taken import Scene, Taken
 from bot.routine.resting import CAN_WAIT
+from bot.routine.taken import Scene, Taken
 from bot.routine.trips import LONGEST, trip_list
 from bot.routine.words import Days
 from shared.events import RoutineSet

@@ -6,7 +6,7 @@ import re
 from dataclasses import replace
 
 from bot.language import Reader
-from bot.orders.taken import Scene, Taken
+from bot.routine.taken import Scene, Taken
 from bot.talk.estimates import as_estimated
 from bot.talk.questions import Asked, of_doubt
 from shared.events import EggsPulled, PeatHandled, event_from

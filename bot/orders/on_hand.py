@@ -17,7 +17,7 @@ from bot.language.text.figures import items_of
 from bot.language.text.words import tokens_of
 from bot.language.times.day_phrases import day_at
 from bot.orders.setting_up import KINDS, ROLES, declared, line_said, new_line, place_name
-from bot.orders.taken import Scene, Taken
+from bot.routine.taken import Scene, Taken
 from bot.talk.questions import Asked
 from shared.events import BatchOpened, Event, HeadsCounted, PlaceOpened, Stage, event_from
 from shared.kin.lineage import STRAY

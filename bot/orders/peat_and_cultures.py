@@ -11,7 +11,7 @@ from typing import Any
 from bot import sentences as say
 from bot.orders.on_hand import days_said, events_of
 from bot.orders.setting_up import line_said, new_line
-from bot.orders.taken import Scene, Taken
+from bot.routine.taken import Scene, Taken
 from bot.talk.questions import Asked
 
 PEAT_BAG = "peat bag"

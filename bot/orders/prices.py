@@ -7,8 +7,8 @@ from typing import Any
 
 from bot.answers.price_list import NO_PRICE, PRICE, UNITS, per, prices
 from bot.language.text.words import CURRENCY
-from bot.orders.taken import Scene
 from bot.readback.told import money
+from bot.routine.taken import Scene
 from shared.events import RoutineSet
 from storage.engine import RoomInfo
 

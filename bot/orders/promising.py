@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from bot.language.text.vocabulary import DOMAIN
 from bot.orders.arrivals import NUMBER, line_first, many, place_said
 from bot.orders.prices import SUM, price_said
-from bot.orders.taken import Scene, Taken
+from bot.routine.taken import Scene, Taken
 from shared.events import FishPromised, FishSold, event_from
 
 OURSELVES = "ourselves"

@@ -13,7 +13,7 @@ from bot.language import Names, Reader
 from bot.language.text.everyday import is_everyday
 from bot.language.text.names import spoken
 from bot.language.text.vocabulary import DOMAIN
-from bot.orders.taken import Scene, Taken
+from bot.routine.taken import Scene, Taken
 from bot.talk.knowing import card_of
 from shared.events import Renamed
 from shared.ledger.renaming import rename

@@ -14,8 +14,8 @@ from bot.answers.price_list import UNITS, income_text, packing_note, price_list,
 from bot.answers.promises import became_of
 from bot.language.text.vocabulary import DOMAIN
 from bot.orders.prices import currency_said, line_priced, price_told, set_price
-from bot.orders.taken import Scene, Taken
 from bot.readback.told import money
+from bot.routine.taken import Scene, Taken
 from bot.talk.questions import Asked
 from shared.events import (
     Event,

@@ -13,7 +13,7 @@ from typing import Any
 from bot import sentences as say
 from bot.language.text.everyday import is_everyday
 from bot.language.text.vocabulary import DOMAIN
-from bot.orders.taken import Scene, Taken
+from bot.routine.taken import Scene, Taken
 from shared.events import PlaceClosed
 from shared.ledger.standing import Standing
 from shared.quantities import litres_of

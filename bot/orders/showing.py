@@ -6,10 +6,10 @@ import re
 
 from bot import sentences as say
 from bot.language import Reader
-from bot.orders.taken import Scene, Taken, bare_order
 from bot.pictures.breeding_record import ASKED, NO_PDF_HERE, breeding_record, record_pdf
 from bot.pictures.labels import NO_DRAWING, label_pages
 from bot.routine.shown import routine_of_person, routine_of_place, routine_of_room
+from bot.routine.taken import Scene, Taken, bare_order
 from bot.talk.how_read import word_by_word
 from bot.unasked.nightly import weekly
 from storage.journal import Message, RoomBook

@@ -7,7 +7,7 @@ import re
 from typing import Any
 
 from bot.orders.arrivals import NUMBER, PLACE, line_first, many, place_said
-from bot.orders.taken import Scene, Taken
+from bot.routine.taken import Scene, Taken
 from shared.events import Event, FishMoved, event_from
 from shared.ledger.standing import Standing
 

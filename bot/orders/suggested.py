@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 
 from bot import sentences as say
-from bot.orders.taken import Scene, Taken, told
 from bot.routine.chores import due_list
+from bot.routine.taken import Scene, Taken, told
 from bot.routine.words import Where
 from shared.due.suggestions import quarantine_over
 from shared.events import RoutineSet, TaskDone

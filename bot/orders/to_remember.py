@@ -7,8 +7,8 @@ import re
 from collections.abc import Sequence
 
 from bot import sentences as say
-from bot.orders.taken import Scene, Taken
 from bot.routine.chores import zone_of
+from bot.routine.taken import Scene, Taken
 from bot.talk.questions import Asked
 from shared.due.due_list import own_reminders
 from shared.due.tasks import DueTask, same_thing, telling_words

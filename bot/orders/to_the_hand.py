@@ -28,7 +28,6 @@ from bot.orders.setting_up import taken_down
 from bot.orders.showing import record, sheets, shown
 from bot.orders.skimmed import skimmed
 from bot.orders.suggested import suggested_order
-from bot.orders.taken import Scene, Taken, bare_order
 from bot.orders.to_remember import reminder_order
 from bot.orders.traits import trait_order
 from bot.orders.unaccounted import unaccounted
@@ -38,6 +37,7 @@ from bot.routine.asked import asked
 from bot.routine.changes import may_be_of_routine, routine_order
 from bot.routine.courses import course_order
 from bot.routine.putting_off import put_off_order
+from bot.routine.taken import Scene, Taken, bare_order
 from bot.routine.ticking import done_order, drawn_order, looked_order, reminded_order
 from bot.routine.words import Words
 from shared.ledger.standing import Standing

@@ -9,7 +9,7 @@ import re
 from typing import Any
 
 from bot.orders.arrivals import NUMBER, many, place_said
-from bot.orders.taken import Scene, Taken
+from bot.routine.taken import Scene, Taken
 from bot.talk.questions import Asked
 from shared.events import event_from
 

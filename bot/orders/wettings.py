@@ -10,7 +10,7 @@ import datetime as dt
 import re
 
 from bot import sentences as say
-from bot.orders.taken import Scene, Taken
+from bot.routine.taken import Scene, Taken
 from shared.events import Event, FryHatched, PeatHandled, Remarked, ReminderAsked
 
 DRY_AFTER = dt.timedelta(days=2)  # common practice, no source

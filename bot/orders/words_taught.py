@@ -12,7 +12,7 @@ from bot.language.text.everyday import is_everyday
 from bot.language.text.names import spoken
 from bot.language.text.vocabulary import DOMAIN
 from bot.orders.renaming import bare_word, meant
-from bot.orders.taken import Scene, Taken
+from bot.routine.taken import Scene, Taken
 from bot.talk.questions import Asked
 from shared.events import WordTaught
 

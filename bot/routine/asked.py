@@ -7,12 +7,12 @@ import re
 from collections.abc import Callable, Sequence
 
 from bot import sentences as say
-from bot.orders.taken import Scene, Taken
 from bot.routine.chore_list import CHORES, SOON, closely, in_a_row, listed
 from bot.routine.chore_words import CHORE, CHORE_WORDS
 from bot.routine.chores import due_for_person, due_list
 from bot.routine.resting import CAN_WAIT
 from bot.routine.shown import how_often, water_changes, whose_it_is
+from bot.routine.taken import Scene, Taken
 from bot.routine.words import Where
 from shared.due.rounds import WATER
 from shared.due.rules import ROOM, spot_of

@@ -12,11 +12,11 @@ from dataclasses import replace
 from typing import Any
 
 from bot import sentences as say
-from bot.orders.taken import Scene, Taken, dated, object_of, slot_of, sure_first, told
 from bot.routine.chore_words import PARTS
 from bot.routine.resting import light, no_reminder, rest, together
 from bot.routine.shifting import by_so_much, to_weekdays
 from bot.routine.shown import changes, chores, scoped
+from bot.routine.taken import Scene, Taken, dated, object_of, slot_of, sure_first, told
 from bot.routine.times import at_hours, moved, often, on_weekdays, quiet, zone_set
 from bot.routine.words import Days, Order
 from bot.talk.questions import Asked

@@ -9,7 +9,7 @@ import datetime as dt
 import re
 
 from bot import sentences as say
-from bot.orders.taken import Scene, Taken
+from bot.routine.taken import Scene, Taken
 from shared.due.courses import COURSE, STOPPED, Course, counted_early, course_value, courses, given, parted, running
 from shared.due.house_rules import Routine
 from shared.events import Dosed, Event, RoutineSet

@@ -13,11 +13,11 @@ from typing import Any
 
 from bot import sentences as say
 from bot.language import Reader
-from bot.orders.taken import Scene, Taken, dated, object_of, slot_of, told
 from bot.routine.chore_list import SOON, WITH_WATER, in_a_row
 from bot.routine.chores import due_list
 from bot.routine.resting import CAN_WAIT
 from bot.routine.shifting import WAITS, in_places, pushed, waits
+from bot.routine.taken import Scene, Taken, dated, object_of, slot_of, told
 from bot.routine.words import Days, Order
 from bot.talk.questions import NEVER_MIND, Asked
 from shared.due.tasks import TWO_HOURS, DueTask

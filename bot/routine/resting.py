@@ -7,8 +7,8 @@ import re
 from collections.abc import Sequence
 
 from bot import sentences as say
-from bot.orders.taken import Scene, Taken, dated, told
 from bot.routine.shown import changes
+from bot.routine.taken import Scene, Taken, dated, told
 from bot.routine.words import Order
 from shared.due.house_rules import Routine
 from shared.due.rules import spot_of

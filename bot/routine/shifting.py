@@ -8,8 +8,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from bot import sentences as say
-from bot.orders.taken import Scene, Taken, dated, object_of, told
 from bot.routine.shown import chores
+from bot.routine.taken import Scene, Taken, dated, object_of, told
 from bot.routine.times import hour_meant, hours_of
 from bot.routine.words import NUMBER, NUMBERS, Days, Order
 from bot.talk.questions import Asked

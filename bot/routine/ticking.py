@@ -9,12 +9,12 @@ from typing import Any
 
 from bot import sentences as say
 from bot.language import Reader
-from bot.orders.taken import HOURS, Scene, Taken
 from bot.routine.chore_list import WITH_WATER, in_a_row
 from bot.routine.chore_words import CHORE, CHORE_WORDS, SAME_SLOT, SLOT
 from bot.routine.chores import due_list, zone_of
 from bot.routine.putting_off import choices, groups, waiting
 from bot.routine.shown import chores
+from bot.routine.taken import HOURS, Scene, Taken
 from bot.talk.questions import Asked
 from shared.due.house_rules import Routine
 from shared.due.rounds import Round

@@ -11,8 +11,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from bot import sentences as say
-from bot.orders.taken import HOURS, Scene, Taken, dated, object_of, told
 from bot.routine.shown import chores
+from bot.routine.taken import HOURS, Scene, Taken, dated, object_of, told
 from bot.routine.words import NUMBER, Order
 from bot.talk.questions import Asked
 from shared.due.house_rules import Routine

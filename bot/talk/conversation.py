@@ -11,9 +11,9 @@ from bot.answers.price_list import without_carriage
 from bot.language import Doubt, Names, Query, Reader, Reading
 from bot.orders.promising import KeptBack, kept_back
 from bot.orders.setting_up import declared, not_empty, unheard_of
-from bot.orders.taken import Taken
 from bot.orders.to_the_hand import taken_as_order
 from bot.reply import Reply
+from bot.routine.taken import Taken
 from bot.talk import at_hand, questions, said_in_full
 from bot.talk.album import NOT_FOR_VIEWERS, Photos, names_only, wanted
 from bot.talk.corrections import take_back

@@ -15,9 +15,9 @@ from bot.answers.price_list import for_sale, per
 from bot.language import Reader
 from bot.language.text.words import normal
 from bot.orders.prices import bare_price, line_priced, set_price
-from bot.orders.taken import Scene
 from bot.readback.told import money
 from bot.reply import Reply
+from bot.routine.taken import Scene
 from bot.routine.words import Words
 from bot.talk.corrections import take_back
 from bot.talk.going_on import FOR, where_they_went

@@ -11,10 +11,10 @@ import hashlib
 from collections.abc import Sequence
 
 from bot import sentences as say
-from bot.orders.taken import Scene, Taken
 from bot.routine.chore_list import whys
 from bot.routine.chores import due_list, zone_of
 from bot.routine.putting_off import in_two_hours, put_off, put_off_keys
+from bot.routine.taken import Scene, Taken
 from bot.routine.ticking import doings, ticked_off
 from bot.routine.words import Words
 from bot.talk.knowing import reader_for

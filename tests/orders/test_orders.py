@@ -15,9 +15,9 @@ from hypothesis import strategies as st
 from bot.channels.sms import numbered
 from bot.command_line.setup import set_up
 from bot.hear import Reply, hear
-from bot.orders.taken import Taken
 from bot.orders.to_the_hand import taken_as_order
 from bot.routine.putting_off import choices, groups
+from bot.routine.taken import Taken
 from bot.routine.words import Words
 from bot.talk.knowing import reader_for
 from bot.unasked.notices import reminder_name
