@@ -16,6 +16,7 @@ from bot.language import Names
 from bot.language.text.figures import items_of
 from bot.language.text.words import tokens_of
 from bot.language.times.day_phrases import day_at
+from bot.language.times.seasons import MONTHS
 from bot.orders.setting_up import KINDS, ROLES, declared, line_said, new_line, place_name
 from bot.routine.taken import Scene, Taken
 from bot.talk.questions import Asked
@@ -268,9 +269,8 @@ def days_said(text: str, now: dt.datetime, names: Names) -> tuple[dt.date, dt.da
     return (one, one) if one else None
 
 
-_MONTHS = ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"]
 _PART = {"early": 5, "start of": 5, "beginning of": 5, "mid": 15, "middle of": 15, "": 15, "late": 25, "end of": 25}
-_MONTH = re.compile(rf"^(?:(?P<part>{'|'.join(filter(None, _PART))})[ -])?(?P<month>{'|'.join(_MONTHS)})[a-z]*$")
+_MONTH = re.compile(rf"^(?:(?P<part>{'|'.join(filter(None, _PART))})[ -])?(?P<month>{'|'.join(MONTHS)})[a-z]*$")
 
 
 def _in_words(said: str, today: dt.date) -> dt.date | None:
@@ -278,7 +278,7 @@ def _in_words(said: str, today: dt.date) -> dt.date | None:
     if said in ("christmas", "xmas", "new year", "new year's", "new years"):
         month, day = (1, 1) if said.startswith("new") else (12, 25)
     elif hit := _MONTH.match(said):
-        month, day = _MONTHS.index(hit["month"]) + 1, _PART[hit["part"] or ""]
+        month, day = MONTHS.index(hit["month"]) + 1, _PART[hit["part"] or ""]
     else:
         return None
     this = dt.date(today.year, month, day)

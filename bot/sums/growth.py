@@ -10,12 +10,12 @@ from statistics import NormalDist
 from bot import sentences as say
 from bot.answers.asking import Answer, Sum, because, figure, rests_on
 from bot.answers.hatch_dates import stranger
+from bot.language.times.seasons import MONTHS
 from shared.husbandry.growth import SALE_MM, When, length_at, move_up, sale_size, when_length
 from shared.ledger.standing import Batch, Holding
 
 MOST_LINES = 4
 _Z90 = NormalDist().inv_cdf(0.9)
-_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 
 
 def _groups(s: Sum) -> list[str]:
@@ -226,10 +226,10 @@ def _ends(s: Sum, today: dt.date) -> tuple[list[dt.date], bool]:
     day = s.ask.query.date
     if day is not None and day > today and s.says(r"\b(?:by|before|until|on)\b"):
         return [day], True
-    month = re.search(rf"\b(?:in|by|during|end of) ({'|'.join(_MONTHS)})[a-z]*\b", s.said)
+    month = re.search(rf"\b(?:in|by|during|end of) ({'|'.join(MONTHS)})[a-z]*\b", s.said)
     if not month:
         return [today + dt.timedelta(days=7 * n + (6 - today.weekday())) for n in range(27)], False
-    number = _MONTHS.index(month[1]) + 1
+    number = MONTHS.index(month[1]) + 1
     first = dt.date(today.year if number >= today.month else today.year + 1, number, 1)
     last = (first + dt.timedelta(days=32)).replace(day=1) - dt.timedelta(days=1)
     return [today if number == today.month else first - dt.timedelta(days=1), last], True

@@ -10,12 +10,12 @@ from statistics import median
 
 from bot import sentences as say
 from bot.answers.asking import Answer, Sum, because, places_named
+from bot.language.times.seasons import MONTHS
 from shared.husbandry.rates import Comparison, Rate, Spawn, compare, compare_each, hatch_rate, wilson
 from shared.husbandry.survival import Life, survival_at
 from shared.ledger.standing import Account, Batch, Entry, cause_of
 
 MOST_LINES = 4
-_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 _ALIVE = ("fry", "juveniles", "adults")
 
 
@@ -67,9 +67,9 @@ def _month(s: Sum) -> tuple[dt.date | None, dt.date | None]:
     if s.says(r"\blast month\b"):
         end = today.replace(day=1) - dt.timedelta(days=1)
         return end.replace(day=1), end
-    found = re.search(r"\bin (jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\b", s.said)
+    found = re.search(rf"\bin ({'|'.join(MONTHS)})[a-z]*\b", s.said)
     if found:
-        month = _MONTHS.index(found[1]) + 1
+        month = MONTHS.index(found[1]) + 1
         year = today.year if month <= today.month else today.year - 1
         start = dt.date(year, month, 1)
         return start, (start + dt.timedelta(days=32)).replace(day=1) - dt.timedelta(days=1)

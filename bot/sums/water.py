@@ -33,6 +33,13 @@ def latest(s: Sum, quantity: str) -> tuple[float, str] | None:
     return (found.value, say.ago(found.at, s.ask.now)) if found else None
 
 
+def said_or_latest(s: Sum, quantity: str) -> float | None:
+    """What the question says of a quantity, else the last reading of the place that is named."""
+    value = s.number(quantity)
+    kept = latest(s, quantity) if value is None else None
+    return kept[0] if kept else value
+
+
 def _warm(s: Sum, celsius: float) -> str:
     """A water temperature in the room's scale. Raises ValueError for one no fish lives at."""
     said = say.temperature(celsius, s.info.units)
@@ -97,9 +104,7 @@ _PH_VERDICT = {"fine": "fine", "raised": "on the acid side", "harmful": "not goo
 
 def ph(s: Sum) -> Answer:
     """Whether a pH suits the line, tank or species the question names, else fish in general."""
-    value = s.number("ph")
-    kept = latest(s, "ph") if value is None else None
-    value = kept[0] if kept else value
+    value = said_or_latest(s, "ph")
     if value is None:
         return Answer("What does the test read? Say it like “is pH 7.2 ok for gardneri”.")
     query, standing = s.ask.query, s.standing
@@ -144,9 +149,7 @@ _FELT = f"Source: {water.OXYGEN_FELT}."
 
 def oxygen(s: Sum) -> Answer:
     """What oxygen water holds at a temperature, or how full of it a reading says it is."""
-    celsius = s.number("temperature")
-    kept = latest(s, "temperature") if celsius is None else None
-    celsius = kept[0] if kept else celsius
+    celsius = said_or_latest(s, "temperature")
     if celsius is None:
         return Answer("At what temperature? Say it like “how much oxygen at 78F”.")
     warm, salt = _warm(s, celsius), s.number("g_per_l") or 0.0

@@ -10,6 +10,8 @@ import datetime as dt
 import re
 from functools import lru_cache
 
+# As each begins, however far it is written out.
+MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 _MONTHS = {name.casefold(): n for n, name in enumerate(calendar.month_name) if n}
 _MONTHS |= {name.casefold(): n for n, name in enumerate(calendar.month_abbr) if n} | {"sept": 9}
 _MONTH = "|".join(sorted(_MONTHS, key=len, reverse=True))
