@@ -7,6 +7,8 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from dataclasses import dataclass
+from typing import Any
 
 from bot import sentences as say
 from bot.routine.taken import Scene, Taken
@@ -98,41 +100,45 @@ def course_order(text: str, scene: Scene, person: str | None) -> Taken | None:
 # ---- begun
 
 
+@dataclass(frozen=True)
+class _Plan:
+    """How often, from when and until when, at what hours; `again`: a dose given now that is repeated on one day."""
+
+    every: int
+    first: dt.date
+    last: dt.date
+    times: tuple[str, ...]
+    again: bool = False
+
+
+@dataclass(frozen=True)
+class _Dose:
+    """What goes in where; `given`: it has gone in just now."""
+
+    places: tuple[str, ...]
+    substance: str
+    amount: float | None
+    unit: str | None
+    given: bool
+
+    @property
+    def words(self) -> str:
+        """As a course keeps it: `2 tsp salt`."""
+        amount = f"{self.amount:g}" if self.amount is not None else ""
+        return " ".join(w for w in (amount, self.unit or "", self.substance) if w)
+
+    @property
+    def where(self) -> dict[str, Any]:
+        return {"place": self.places[0]} if len(self.places) == 1 else {"places": self.places}
+
+
 def _begun(text: str, scene: Scene, person: str | None) -> Taken | None:
     """A dose with how often and how long, or with when it is repeated; every word must be known."""
-    today, rest = scene.now.date(), text
-    times: tuple[str, ...] = ()
-    if (hit := _AT.search(rest)) and not _AGAIN.search(rest):
-        times = scene.words.clocks(hit["hours"].replace(" at ", " ")) or ()
-        if not times:
-            return None
-        rest = rest[: hit.start()] + rest[hit.end() :]
-    if hit := _TWICE.search(rest):
-        if len(times) not in (0, 2):
-            return None
-        hours = Routine.of(scene.standing).named_times()
-        times = times or (f"{hours['morning']:%H:%M}", f"{hours['evening']:%H:%M}")
-        rest = f"{rest[: hit.start()]} daily{rest[hit.end() :]}"
-    again = _AGAIN.search(rest)
-    if again:
-        length = scene.words.days(again["length"].replace("a fortnight", "two weeks"))
-        if length is None:
-            return None
-        rest = rest[: again.start()]
-        every, first, last = 1, length.back, length.back
-    else:
-        hit = _LENGTH.search(rest)
-        length = scene.words.days(hit["span"]) if hit else None
-        if hit is None or length is None or length.first != today:
-            return None
-        rest, first, last, every = rest[: hit.start()], today, length.last, 1
-        if often := _EVERY.search(rest):
-            every = 2 if often["other"] else int(_DAYS.get(often["n"]) or often["n"])
-            rest = rest[: often.start()] + rest[often.end() :]
-        elif often := _DAILY.search(rest):
-            rest = rest[: often.start()] + rest[often.end() :]
-        elif not re.match(rf"^(?:{_NOW}|{_GONE}|(?:start(?:ing)? )?(?:a )?(?:course|treatment) of)\b", rest):
-            return None  # “salt in 12 for 3 days” may be a bath that is over
+    timed = _timed(text, scene)
+    planned = _planned(*timed, scene) if timed else None
+    if planned is None:
+        return None
+    rest, plan = planned
     rest = " ".join(rest.replace(" ,", ",").split()).strip(" ,")
     for core in _CORES:
         hit = core.match(rest)
@@ -141,14 +147,54 @@ def _begun(text: str, scene: Scene, person: str | None) -> Taken | None:
             continue
         named = hit.groupdict()
         substance = substance_of(named["substance"])
-        if substance in _NO_SUBSTANCE or every < 1 or (last - today).days > LONGEST:
+        if substance in _NO_SUBSTANCE or plan.every < 1 or (plan.last - scene.now.date()).days > LONGEST:
             return None
         amount, unit = _amount(named.get("amount"), named.get("unit"))
-        if named.get("gone") and not again and "repeat" not in text:
+        if named.get("gone") and not plan.again and "repeat" not in text:
             return None  # “treated 12 daily for 3 days” may as well be over
-        given_now = not named.get("now") and (bool(named.get("gone")) or bool(again))
-        return _course(where.places, substance, amount, unit, every, first, last, given_now, scene, person, times)
+        given = not named.get("now") and (bool(named.get("gone")) or plan.again)
+        return _course(_Dose(where.places, substance, amount, unit, given), plan, scene, person)
     return None
+
+
+def _timed(text: str, scene: Scene) -> tuple[str, tuple[str, ...]] | None:
+    """The words without their hours, and the hours; None where an hour is none."""
+    times: tuple[str, ...] = ()
+    if (hit := _AT.search(text)) and not _AGAIN.search(text):
+        times = scene.words.clocks(hit["hours"].replace(" at ", " ")) or ()
+        if not times:
+            return None
+        text = text[: hit.start()] + text[hit.end() :]
+    if hit := _TWICE.search(text):
+        if len(times) not in (0, 2):
+            return None
+        named = Routine.of(scene.standing).named_times()
+        times = times or (f"{named['morning']:%H:%M}", f"{named['evening']:%H:%M}")
+        text = f"{text[: hit.start()]} daily{text[hit.end() :]}"
+    return text, times
+
+
+def _planned(text: str, times: tuple[str, ...], scene: Scene) -> tuple[str, _Plan] | None:
+    """The words without how often and how long, and the plan they tell; None where they tell none."""
+    if again := _AGAIN.search(text):
+        length = scene.words.days(again["length"].replace("a fortnight", "two weeks"))
+        if length is None:
+            return None
+        return text[: again.start()], _Plan(1, length.back, length.back, times, again=True)
+    today = scene.now.date()
+    hit = _LENGTH.search(text)
+    length = scene.words.days(hit["span"]) if hit else None
+    if hit is None or length is None or length.first != today:
+        return None
+    rest, every = text[: hit.start()], 1
+    if often := _EVERY.search(rest):
+        every = 2 if often["other"] else int(_DAYS.get(often["n"]) or often["n"])
+        rest = rest[: often.start()] + rest[often.end() :]
+    elif often := _DAILY.search(rest):
+        rest = rest[: often.start()] + rest[often.end() :]
+    elif not re.match(rf"^(?:{_NOW}|{_GONE}|(?:start(?:ing)? )?(?:a )?(?:course|treatment) of)\b", rest):
+        return None  # “salt in 12 for 3 days” may be a bath that is over
+    return rest, _Plan(every, today, length.last, times)
 
 
 _DAYS = {"two": 2, "three": 3, "four": 4, "five": 5, "seven": 7, "ten": 10}
@@ -157,53 +203,47 @@ _NO_SUBSTANCE = frozenset(
 )
 
 
-def _course(
-    places: tuple[str, ...],
-    substance: str,
-    amount: float | None,
-    unit: str | None,
-    every: int,
-    first: dt.date,
-    last: dt.date,
-    given_now: bool,
-    scene: Scene,
-    person: str | None,
-    times: tuple[str, ...] = (),
-) -> Taken:
-    dose = " ".join(w for w in (f"{amount:g}" if amount is not None else "", unit or "", substance) if w)
-    where = {"place": places[0]} if len(places) == 1 else {"places": places}
-    hours = tuple(dt.time.fromisoformat(t) for t in times)
-    course = Course(places[0], dose, every, first, last, scene.now, hours)
+def _course(dose: _Dose, plan: _Plan, scene: Scene, person: str | None) -> Taken:
     events: list[Event] = []
     lines = []
-    if given_now:
-        events.append(Dosed(substance=substance, amount=amount, unit=unit, **where))
-        lines.append(f"{say.places(places)}: {_told_dose(substance, amount, unit)}.")
-    value = course_value(dose, every, times)
-    events.append(RoutineSet(what=COURSE, value=value, **where, **{"from": f"{first}", "to": f"{last}"}))
-    today = scene.now.date()
-    if first > today:
-        lines.append(f"Again {say.day(first, today)}, on the list that day.")
-    else:
-        often = "a day" if every == 1 else f"every {every} days"
-        number = len(course.slots(scene.now)) if times else len(course.days)
-        doses = f"{say.count(number, 'dose')}, the last {say.day(course.days[-1], today)}"
-        if times:
-            often = f"at {say.listed(times)}" + ("" if every == 1 else f" {often}")
-        lines.append(f"{say.places(places)}: {dose} {often}; {doses}.")
-        if times:
-            lines.append(f"Each at its hour; “dosed {say.places(places)}” puts one down as given.")
-        elif not given_now:
-            lines.append(f"Today's is on the list, not put down as given: “dosed {say.places(places)}” does that.")
-    said_before = f"{person}|{substance}" in scene.standing.dosed_by or any(
-        c.substance == substance for c in courses(scene.standing)
-    )
-    if not said_before and (caution := say.caution_for(substance)):
-        if not given_now:  # a dose says its own
-            lines.append(caution)
-        if caution == say.MEDICINE:
-            lines.append(CARBON)
+    if dose.given:
+        events.append(Dosed(substance=dose.substance, amount=dose.amount, unit=dose.unit, **dose.where))
+        lines.append(f"{say.places(dose.places)}: {_told_dose(dose.substance, dose.amount, dose.unit)}.")
+    value = course_value(dose.words, plan.every, plan.times)
+    until = {"from": f"{plan.first}", "to": f"{plan.last}"}
+    events.append(RoutineSet(what=COURSE, value=value, **dose.where, **until))
+    lines += [*_ahead(dose, plan, scene), *_cautions(dose, scene, person)]
     return Taken(tuple(events), tuple(lines))
+
+
+def _ahead(dose: _Dose, plan: _Plan, scene: Scene) -> list[str]:
+    """The doses to come, and how one is put down."""
+    today, places = scene.now.date(), say.places(dose.places)
+    if plan.first > today:
+        return [f"Again {say.day(plan.first, today)}, on the list that day."]
+    hours = tuple(dt.time.fromisoformat(t) for t in plan.times)
+    course = Course(dose.places[0], dose.words, plan.every, plan.first, plan.last, scene.now, hours)
+    often = "a day" if plan.every == 1 else f"every {plan.every} days"
+    number = len(course.slots(scene.now)) if plan.times else len(course.days)
+    doses = f"{say.count(number, 'dose')}, the last {say.day(course.days[-1], today)}"
+    if plan.times:
+        often = f"at {say.listed(plan.times)}" + ("" if plan.every == 1 else f" {often}")
+    lines = [f"{places}: {dose.words} {often}; {doses}."]
+    if plan.times:
+        lines.append(f"Each at its hour; “dosed {places}” puts one down as given.")
+    elif not dose.given:
+        lines.append(f"Today's is on the list, not put down as given: “dosed {places}” does that.")
+    return lines
+
+
+def _cautions(dose: _Dose, scene: Scene, person: str | None) -> list[str]:
+    """What is said the first time with a substance; a dose that went in says its own."""
+    known = any(c.substance == dose.substance for c in courses(scene.standing))
+    if known or f"{person}|{dose.substance}" in scene.standing.dosed_by:
+        return []
+    caution = say.caution_for(dose.substance)
+    first = [caution] if caution and not dose.given else []
+    return [*first, CARBON] if caution == say.MEDICINE else first
 
 
 def _told_dose(substance: str, amount: float | None, unit: str | None) -> str:
