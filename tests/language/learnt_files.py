@@ -47,20 +47,20 @@ def write_weights(
 
 
 def _layer(state: Mapping[str, Floats], n: int) -> dict[str, Floats]:
-    """One layer with both directions stacked, and halved where `net.Layer` wants it."""
+    """One layer, its three parts before its two directions, and halved where `net.Layer` wants it."""
 
-    def both(name: str) -> Floats:
-        return np.stack([state[f"read.{name}_l{n}"], state[f"read.{name}_l{n}_reverse"]])
+    def parts(name: str) -> Floats:
+        both = np.stack([state[f"read.{name}_l{n}"], state[f"read.{name}_l{n}_reverse"]])
+        return both.reshape(2, 3, -1, *both.shape[2:]).swapaxes(0, 1)
 
-    h = both("bias_hh").shape[1] // 3
-    half = np.concatenate([np.full(2 * h, 0.5), np.ones(h)]).astype(np.float32)
-    kept_bias = both("bias_hh")
-    gates_only = np.where(np.arange(3 * h) < 2 * h, kept_bias, 0)
+    of_gates = np.array([1, 1, 0], np.float32)[:, None, None]
+    half = np.array([0.5, 0.5, 1], np.float32)[:, None, None]
+    kept_bias = parts("bias_hh")
     return {
-        f"coming{n}": both("weight_ih").transpose(0, 2, 1) * half,
-        f"coming_bias{n}": ((both("bias_ih") + gates_only) * half)[:, None],
-        f"kept{n}": both("weight_hh").transpose(0, 2, 1) * np.float32(0.5),
-        f"kept_bias{n}": kept_bias[:, None, 2 * h :] * np.float32(0.5),
+        f"coming{n}": parts("weight_ih").swapaxes(2, 3) * half[..., None],
+        f"coming_bias{n}": ((parts("bias_ih") + of_gates * kept_bias) * half)[:, :, None],
+        f"kept{n}": parts("weight_hh").swapaxes(2, 3) * np.float32(0.5),
+        f"kept_bias{n}": kept_bias[2, :, None] * np.float32(0.5),
     }
 
 

@@ -54,7 +54,7 @@ class Told:
 
 @dataclass(frozen=True, slots=True)
 class Layer:
-    """One layer, both directions stacked: (2, in, 3h) for what comes in, (2, h, 3h) for what was kept so far.
+    """One layer: (3, 2, in, h) for what comes in, (3, 2, h, h) for what was kept so far; both directions side by side.
 
     The three parts are reset, update and new. Those of reset and update are halved, as is what was kept in the part of
     new: a logistic curve is half a hyperbolic tangent of half its argument, so that one tangent serves both gates.
@@ -69,16 +69,13 @@ class Layer:
         """What each step knows of all before it and all after it: (steps, in) becomes (steps, 2h)."""
         import numpy as np
 
-        steps, h = len(x), self.kept.shape[1]
         coming = np.matmul(x, self.coming) + self.coming_bias
-        coming[1] = coming[1, ::-1]  # the second direction reads from the end
-        by_step = np.ascontiguousarray(coming.transpose(1, 0, 2))[:, :, None]
-        out = np.zeros((steps + 1, 2, 1, h), np.float32)
-        sums = np.empty((2, 1, 3 * h), np.float32)
-        gates, new = sums[..., : 2 * h], sums[..., 2 * h :]
-        reset, update = gates[..., :h], gates[..., h:]
-        of_gates, of_new, was = by_step[..., : 2 * h], by_step[..., 2 * h :], out[0]
-        for to_gates, to_new, now in zip(of_gates, of_new, out[1:], strict=True):
+        coming[:, 1] = coming[:, 1, ::-1]  # the second direction reads from the end
+        by_step = np.ascontiguousarray(coming.transpose(2, 0, 1, 3))[:, :, :, None]
+        out = np.zeros((len(x) + 1, *by_step.shape[2:]), np.float32)
+        sums = np.empty(by_step.shape[1:], np.float32)
+        gates, (reset, update, new), was = sums[:2], sums, out[0]
+        for to_gates, to_new, now in zip(by_step[:, :2], by_step[:, 2], out[1:], strict=True):
             np.matmul(was, self.kept, out=sums)
             new += self.kept_bias
             gates += to_gates
