@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from bot import sentences as say
 from bot.answers.asking import Answer, Sum, because, figure, rests_on
@@ -12,6 +13,7 @@ from shared.hatching.forecast import forecast, hatches, known
 from shared.husbandry.foods import (
     GAPE,
     Brood,
+    Fit,
     Mouth,
     cysts_needed,
     first_foods,
@@ -43,51 +45,59 @@ _TRY = (
 
 def first_food(s: Sum) -> Answer:
     """What fry of a line can swallow first, by the height of their mouth."""
+    found = _mouth_meant(s)
+    if isinstance(found, Answer):
+        return found
+    mouth, whose = found
+    width, fits = prey_width(mouth), first_foods(mouth)
+    suits = [fit.food.name for fit in fits if fit.verdict == "suits"]
+    text = (
+        f"{whose}: food of {width.low:.0f}–{width.high:.0f} µm, best about {width.value:.0f}: {say.listed(suits[:4])}."
+    )
+    sizes_source = (f"size of mouth: {PRACTICE}",) if isinstance(mouth, str) else ()
+    why = rests_on(
+        width.basis, (GAPE, *sizes_source, *dict.fromkeys(fit.food.source for fit in fits[:4])), width.cautions
+    )
+    return Answer(f"{text}\n{_of_the_named(s, fits)}", why=why)
+
+
+def _mouth_meant(s: Sum) -> tuple[Mouth | float, str] | Answer:
+    """The mouth a question is about, by its height, a line or a size, and whose it is; or what is asked back."""
+    if height := _mouth_height(s):
+        return height, f"A mouth {height:g} µm high"
     query = s.ask.query
     line = query.line or (s.standing.line_of(query.batch) if query.batch else None)
     if line is None and query.place:
         line = next((h.line for h in s.standing.at_place(query.place)), None)
-    mouth: Mouth | float | None = None
-    height = _mouth_height(s)
-    kept = s.standing.lines.get(line or "")
-    fish = find_species(kept.species) if kept and kept.species else None
-    if height:
-        mouth, whose = height, f"A mouth {height:g} µm high"
-    elif line is None:
-        sizes = [w for w in ("tiny", "small", "large") if s.says(rf"\b{w}\b")]
+    if line is None:
+        sizes: tuple[Mouth, ...] = ("tiny", "small", "large")
+        said = next((size for size in sizes if s.says(rf"\b{size}\b")), None)
+        if said:
+            return said, f"{said.capitalize()} mouths"
         strange = stranger(s.ask.text)
-        if strange and not sizes:
+        if strange:
             return Answer(f"Nobody keeps “{strange}” here and nothing is known of their mouths. {_TRY}")
-        if not sizes:
-            return Answer("The fry of which line? Say it like “first food for lampeye”.")
-        size: dict[str, Mouth] = {"tiny": "tiny", "small": "small", "large": "large"}
-        mouth, whose = size[sizes[0]], f"{sizes[0].capitalize()} mouths"
-    else:
-        mouth = mouth_of(kept.species if kept else None)
-        whose = f"{line}{f' ({fish.name})' if fish else ''}: {mouth} mouths"
+        return Answer("The fry of which line? Say it like “first food for lampeye”.")
+    kept = s.standing.lines.get(line)
+    mouth = mouth_of(kept.species if kept else None)
     if mouth is None:
         return Answer(f"Nothing is known here of how wide a {line} fry's mouth opens. {_TRY}")
-    width, fits = prey_width(mouth), first_foods(mouth)
-    suits = [fit.food.name for fit in fits if fit.verdict == "suits"]
+    fish = find_species(kept.species) if kept and kept.species else None
+    return mouth, f"{line}{f' ({fish.name})' if fish else ''}: {mouth} mouths"
+
+
+def _of_the_named(s: Sum, fits: Sequence[Fit]) -> str:
+    """Whether the food that is named suits them; else when baby brine shrimp does."""
     named = next((name for name, words in _NAMES.items() if s.says(words)), None)
-    text = (
-        f"{whose}: food of {width.low:.0f}–{width.high:.0f} µm, best about {width.value:.0f}: {say.listed(suits[:4])}."
-    )
-    shrimp = next(fit for fit in fits if fit.food.name == SHRIMP)
     if named and named != SHRIMP:
         verdict = next(fit.verdict for fit in fits if fit.food.name == named)
-        after = f"{named.capitalize()}: {verdict}."
-    elif shrimp.verdict == "suits":
-        after = "Baby brine shrimp from the first day they eat."
-    elif shrimp.verdict == "some will take it":
-        after = "Baby brine shrimp beside it after some days: only the largest take it at first."
-    else:
-        after = "Infusoria for the first week or so; baby brine shrimp only after about a week."
-    sizes_source = (f"size of mouth: {PRACTICE}",) if not height else ()
-    why = rests_on(
-        width.basis, (GAPE, *sizes_source, *dict.fromkeys(fit.food.source for fit in fits[:4])), width.cautions
-    )
-    return Answer(f"{text}\n{after}", why=why)
+        return f"{named.capitalize()}: {verdict}."
+    shrimp = next(fit for fit in fits if fit.food.name == SHRIMP)
+    if shrimp.verdict == "suits":
+        return "Baby brine shrimp from the first day they eat."
+    if shrimp.verdict == "some will take it":
+        return "Baby brine shrimp beside it after some days: only the largest take it at first."
+    return "Infusoria for the first week or so; baby brine shrimp only after about a week."
 
 
 def _mouth_height(s: Sum) -> float | None:

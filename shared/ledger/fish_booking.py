@@ -306,32 +306,46 @@ def arrival(event: StockArrived, at: dt.datetime, standing: Standing) -> Booking
     event, question = _of_its_population(event, standing)
     if question:
         return Booking(question=question)
-    stage: Stage = event.stage or "adults"
-    kept, name, place = standing.lines.get(event.line or ""), event.batch, event.place or ""
-    if stage == "eggs":
-        name = name or standing.next_batch_name()
-        place = place or ("peat bag" if kept and kept.eggs == "peat" else "")
-    elif event.hatched or of_another_generation(standing, event.line or "", place, event.generation):
-        name = name or standing.next_batch_name()  # fish of a known age, or to be counted apart, are a batch
-    line = event.line or ""
-    account = Account(group=name or line, place=place, stage=stage)
-    fresh = count is not None and account.key not in standing.holdings
-    posting = coming(event, count, account, "moved_in", counts=fresh)
+    if event.stage == "eggs":
+        return _eggs_come_in(event, at, standing, count)
+    line, place, name = event.line or "", event.place or "", event.batch
     notices = crossing(place, {line}, standing)
+    if event.hatched:  # fish of a known age are a batch
+        name = name or standing.next_batch_name()
+    elif not name and of_another_generation(standing, line, place, event.generation):
+        name = standing.next_batch_name()
+        notices.append(Notice("counted_apart", {"batch": name, "generation": event.generation, "place": place}))
+    draft = _come_in(event, at, standing, count, name, place)
+    return Booking((draft,), (*notices, *_unnamed_breeders(line, place, standing)))
+
+
+def _eggs_come_in(event: StockArrived, at: dt.datetime, standing: Standing, count: int | None) -> Booking:
+    kept = standing.lines.get(event.line or "")
+    name = event.batch or standing.next_batch_name()
+    place = event.place or ("peat bag" if kept and kept.eggs == "peat" else "")
     begin, end = event.laid_from, event.laid_to or event.laid_from
     laid_from = dt.datetime.combine(begin, dt.time(0), at.tzinfo) if begin else None
     laid_to = min(dt.datetime.combine(end, dt.time(23, 59), at.tzinfo), at) if end else at
-    if name and not event.batch and not event.hatched and stage != "eggs":
-        notices.append(Notice("counted_apart", {"batch": name, "generation": event.generation, "place": place}))
-    if stage == "eggs" and not end:
+    notices = crossing(place, {event.line or ""}, standing)
+    if not end:
         notices.append(Notice("no_lay_date", {"batch": name}))
+    draft = replace(_come_in(event, at, standing, count, name, place), laid_from=laid_from, laid_to=laid_to)
+    return Booking((draft,), (*notices, *_unnamed_breeders(event.line or "", place, standing)))
+
+
+def _come_in(
+    event: StockArrived, at: dt.datetime, standing: Standing, count: int | None, name: str | None, place: str
+) -> Draft:
+    line = event.line or ""
+    account = Account(group=name or line, place=place, stage=event.stage or "adults")
+    fresh = count is not None and account.key not in standing.holdings
+    return Draft(event, at, (coming(event, count, account, "moved_in", counts=fresh),), name, place or None, line)
+
+
+def _unnamed_breeders(line: str, place: str, standing: Standing) -> list[Notice]:
+    """Said where fish nobody could name come among breeders."""
     role = standing.places[place].role if place in standing.places else None
-    if line == STRAY and role == "breeders":
-        notices.append(Notice("not_identified", {"place": place}))
-    draft = Draft(event, at, (posting,), name, place or None, line)
-    if stage == "eggs":
-        draft = replace(draft, laid_from=laid_from, laid_to=laid_to)
-    return Booking((draft,), tuple(notices))
+    return [Notice("not_identified", {"place": place})] if line == STRAY and role == "breeders" else []
 
 
 def _of_its_population(event: StockArrived, standing: Standing) -> tuple[StockArrived, Question | None]:

@@ -245,26 +245,9 @@ def _merge(event: FishMoved, at: dt.datetime, standing: Standing) -> Booking:
         return ask_group(event, held)
     if partly and held[0].counted and (event.count or 0) > held[0].count:
         return too_many(event, event.count or 0, held)
-    male, female = (event.male or 0, event.female or 0) if partly else (0, 0)
-    postings = []
-    for h in held:
-        target = h.account.model_copy(update={"group": other, "place": event.to or h.place})
-        whole = not partly or (h.counted and event.count == h.count)
-        fresh = not whole and target.key not in standing.holdings
-        males, females = (0, 0) if whole else (min(male, h.male + h.unsexed), min(female, h.female + h.unsexed))
-        postings.append(
-            Posting(
-                source=h.account,
-                target=target,
-                count=event.count,
-                male=males,
-                female=females,
-                whole=whole,
-                counts=fresh,
-            )
-        )
+    postings = tuple(_joining(event, h, other or "", standing, partly=partly) for h in held)
     place = event.to or held[0].place or None
-    draft = Draft(event, at, tuple(postings), other, place, batch.line, batch.laid_from, batch.laid_to)
+    draft = Draft(event, at, postings, other, place, batch.line, batch.laid_from, batch.laid_to)
     notices = [Notice("joined", {"batch": other, "place": event.to})]
     if into and batch.generation and into.generation and batch.generation != into.generation:
         labels = [into.generation, batch.generation]
@@ -272,6 +255,21 @@ def _merge(event: FishMoved, at: dt.datetime, standing: Standing) -> Booking:
     if into and into.line != batch.line:
         notices.append(Notice("two_lines", {"batch": other, "lines": [into.line, batch.line]}))
     return Booking((draft,), tuple(notices))
+
+
+def _joining(event: FishMoved, held: Holding, other: str, standing: Standing, *, partly: bool) -> Posting:
+    """All of a holding, or so many of it, into another batch."""
+    target = held.account.model_copy(update={"group": other, "place": event.to or held.place})
+    if not partly or (held.counted and event.count == held.count):
+        return Posting(source=held.account, target=target, count=event.count, whole=True)
+    return Posting(
+        source=held.account,
+        target=target,
+        count=event.count,
+        male=min(event.male or 0, held.male + held.unsexed),
+        female=min(event.female or 0, held.female + held.unsexed),
+        counts=target.key not in standing.holdings,
+    )
 
 
 def _move_unlogged(
