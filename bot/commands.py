@@ -121,8 +121,8 @@ def _invite(args: argparse.Namespace) -> int:
 
 def _serve(args: argparse.Namespace) -> int:
     from bot.channels.serve import serve
-    from bot.command_line import opening
-    from bot.quiet import be_quiet
+    from bot.command_line import asked_settings
+    from bot.logs import be_quiet
     from bot.settings import Settings, SettingsError, is_there, read_settings, settings_file
 
     def book(settings: Settings) -> Any:
@@ -131,16 +131,16 @@ def _serve(args: argparse.Namespace) -> int:
 
     file = settings_file()
     try:
-        there = opening.at_a_terminal()
+        there = asked_settings.at_a_terminal()
         if args.ask and not there:
             raise SettingsError("--ask asks in a terminal, and this is none; nothing was changed")
         # A settings file that is named but not there yet is made, where somebody can be asked.
         settings: Settings | None = read_settings(file=None if is_there(file) or not there else Path(os.devnull))
         if args.ask or not settings or not (settings.telegram_token or settings.sms_gateway):
             if not there:
-                raise SettingsError(opening.NO_DOOR.format(file=file))
+                raise SettingsError(asked_settings.NO_DOOR.format(file=file))
             be_quiet()
-            settings = opening.walk_through(file, os.environ, book)
+            settings = asked_settings.walk_through(file, os.environ, book)
     except SettingsError as trouble:
         raise CommandTrouble(str(trouble)) from None
     except EOFError:

@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 from typing import Protocol, TypeVar
 
 from bot.channels.metrics import Counts
-from bot.quiet import bare_trace
+from bot.logs import bare_trace
 from storage.journal import Message, Person, RoomBook
 from storage.people import CODE_LENGTH, CODE_LETTERS
 from storage.trouble import StorageTrouble

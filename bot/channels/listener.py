@@ -18,7 +18,7 @@ from urllib.parse import parse_qsl
 
 import h11
 
-from bot.quiet import bare_trace
+from bot.logs import bare_trace
 
 log = logging.getLogger("roomhand.listener")
 

@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from bot.channels.doorstep import Clock, Doorstep, Ear, Line, Said
-from bot.quiet import bare_trace, be_quiet, write_log
+from bot.logs import bare_trace, be_quiet, write_log
 from bot.settings import Settings, SettingsError
 from storage.journal import Message, RoomBook
 from storage.trouble import StorageTrouble

@@ -21,7 +21,7 @@ from bot.channels.gsm import folded, shortened
 from bot.channels.listener import Answer, Listener, Request
 from bot.channels.sent import Sent
 from bot.channels.sms_out import TwilioPost, announced
-from bot.quiet import bare_trace
+from bot.logs import bare_trace
 from bot.settings import Settings, SettingsError
 from storage.journal import RoomBook
 from storage.trouble import StorageTrouble

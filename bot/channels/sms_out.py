@@ -14,7 +14,7 @@ from urllib.parse import urlsplit
 
 import httpx
 
-from bot.quiet import bare_trace
+from bot.logs import bare_trace
 from bot.settings import Settings
 from storage.pictures import MOST_BYTES
 

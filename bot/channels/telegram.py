@@ -29,7 +29,7 @@ from bot.channels.telegram_in import WANTED, Heard, heard, meant_for
 from bot.channels.telegram_out import AT_ONCE, Post, UnreachableError, asked_to_wait
 from bot.channels.telegram_updates import Updates, numbered
 from bot.channels.telegram_wire import Wire
-from bot.quiet import bare_trace
+from bot.logs import bare_trace
 from bot.settings import Settings, SettingsError
 from storage.pictures import MOST_BYTES
 

@@ -19,7 +19,7 @@ from telegram.error import BadRequest, ChatMigrated, Forbidden, InvalidToken, Ne
 from bot.channels.doorstep import Said
 from bot.channels.telegram_in import button_data
 from bot.channels.telegram_wire import surely_unsent
-from bot.quiet import bare_trace
+from bot.logs import bare_trace
 from storage.pictures import is_page, kind_of
 
 T = TypeVar("T")

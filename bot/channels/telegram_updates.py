@@ -10,7 +10,7 @@ from telegram import Bot, Update
 from telegram.error import TelegramError
 
 from bot.channels.telegram_in import WANTED
-from bot.quiet import bare_trace
+from bot.logs import bare_trace
 
 log = logging.getLogger("roomhand.telegram")
 

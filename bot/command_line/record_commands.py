@@ -219,7 +219,7 @@ def _own_bot() -> str | None:
         return None
     import asyncio
 
-    from bot.command_line.opening import bot_name
+    from bot.command_line.asked_settings import bot_name
 
     return asyncio.run(bot_name(settings.telegram_token.get_secret_value(), str(settings.telegram_api))) or None
 

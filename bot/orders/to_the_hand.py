@@ -17,6 +17,7 @@ from bot.language.times.seasons import at_its_end
 from bot.orders.arrivals import arrival_order
 from bot.orders.batches import batch_order
 from bot.orders.collecting import collecting_order
+from bot.orders.fry_taken_out import skimmed
 from bot.orders.going_away import trip_order
 from bot.orders.into_peat import into_peat
 from bot.orders.on_hand import on_hand
@@ -26,7 +27,6 @@ from bot.orders.renaming import renamed
 from bot.orders.selling import selling
 from bot.orders.setting_up import taken_down
 from bot.orders.showing import record, sheets, shown
-from bot.orders.skimmed import skimmed
 from bot.orders.suggested import suggested_order
 from bot.orders.to_remember import reminder_order
 from bot.orders.traits import trait_order

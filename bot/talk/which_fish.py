@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 
-from bot.orders.skimmed import skimmed_off
+from bot.orders.fry_taken_out import skimmed_off
 from shared.events import Event, FishDied, FishMoved, FishSold, HeadsCounted
 from shared.kin.lineage import STRAY
 from shared.ledger.standing import Standing

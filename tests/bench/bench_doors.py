@@ -54,7 +54,7 @@ app.run_polling(allowed_updates=["message"])
 OURS = """
 import asyncio
 from bot.channels.serve import Serve
-from bot.quiet import be_quiet
+from bot.logs import be_quiet
 from bot.settings import read_settings
 from storage.engine import open_database
 from {module} import {ear} as ear

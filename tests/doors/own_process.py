@@ -22,7 +22,7 @@ from tests.doors.texted import SECRET
 HOUSE = """
 import asyncio
 from bot.channels.serve import Serve
-from bot.quiet import be_quiet, write_log
+from bot.logs import be_quiet, write_log
 from bot.settings import read_settings
 from storage.engine import open_database
 settings = read_settings()

@@ -28,7 +28,7 @@ from tests.doors.texted import SECRET, signed
 HOUSE = """
 import asyncio, logging, sys
 from bot.channels.serve import Serve
-from bot.quiet import be_quiet, write_log
+from bot.logs import be_quiet, write_log
 from bot.settings import read_settings
 from storage.engine import open_database
 from tests.doors.ears import plain_ear

@@ -1,4 +1,4 @@
-"""Opening the doors for the first time: what `roomhand serve` needs is asked in the terminal and written down.
+"""The settings `roomhand serve` needs, asked for in the terminal when it is opened for the first time, and kept.
 
 Nothing is written before all is answered, secrets are not shown while they are typed, and what is there already is
 offered as it stands, so that it can be gone through again.

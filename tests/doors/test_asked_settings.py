@@ -18,7 +18,7 @@ from pathlib import Path
 
 import pytest
 
-from bot.command_line.opening import write_private
+from bot.command_line.asked_settings import write_private
 from bot.settings import read_settings
 from storage.engine import open_database
 from tests.doors.bot_api import ROSA, TOKEN, BotApi

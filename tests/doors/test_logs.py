@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from bot.quiet import LOUD, Redactor, bare_trace, be_quiet
+from bot.logs import LOUD, Redactor, bare_trace, be_quiet
 from tests.doors.bot_api import TOKEN, BotApi, Refusal
 from tests.doors.conftest import ROSA_NUMBER, OpenHouse
 
@@ -84,12 +84,12 @@ def test_a_trace_tells_where_and_not_what() -> None:
             raise RuntimeError("40 eggs") from inner
     except RuntimeError as problem:
         trace = bare_trace(problem)
-    assert "RuntimeError" in trace and "ValueError" in trace and "test_quiet.py" in trace
+    assert "RuntimeError" in trace and "ValueError" in trace and "test_logs.py" in trace
     assert "eggs" not in trace and "mop" not in trace
 
 
 def test_an_exception_nobody_caught_shows_no_words() -> None:
-    code = "from bot.quiet import be_quiet; be_quiet(); raise ValueError('pulled mop secretphrase')"
+    code = "from bot.logs import be_quiet; be_quiet(); raise ValueError('pulled mop secretphrase')"
     ended = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
     assert ended.returncode == 1
     assert "ValueError" in ended.stderr and "secretphrase" not in ended.stderr
