@@ -169,6 +169,17 @@ def usual_way(name: str | None) -> str | None:
     return _COLLECTED.get(found.egg_type) if found else None
 
 
+# The smallest that are kept, by genus or species: common practice, no source.
+TINY = (
+    "epiplatys annulatus",
+    "pseudepiplatys",
+    "poropanchax",
+    "lacustricola",
+    "pseudomugil",
+    "iriatherina",
+)
+
+
 def mouth_of(name: str | None) -> Mouth | None:
     """How wide the mouths of a species' fry are, as keepers say; None for a fish nobody has said it of.
 

@@ -8,18 +8,11 @@ from shared.due.rounds import Round
 from shared.due.rules import Spot
 from shared.due.stops import in_peat
 from shared.due.timetable import Clock
+from shared.species import TINY
 
 SHRIMP_KEEP = dt.timedelta(days=3)  # a hatchery not seen to by then is dead; common practice, no source
 # Fry too small for it in their first week: common practice, no source.
-_TINY = (
-    "epiplatys annulatus",
-    "pseudepiplatys",
-    "poropanchax",
-    "lacustricola",
-    "pseudomugil",
-    "iriatherina",
-    "melanotaenia",
-)
+_TINY = (*TINY, "melanotaenia")
 _MICROWORMS = ("microworm", "micro worm", "banana worm", "walter worm", "grindal")
 
 

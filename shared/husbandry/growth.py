@@ -17,6 +17,7 @@ from statistics import NormalDist, median
 from typing import Literal, TypeAlias
 
 from shared.quantities import PRACTICE, Figure, sane_amount, sane_celsius
+from shared.species import TINY
 
 Measured: TypeAlias = tuple[float, float]  # age in days from hatch, total length in mm
 WHOLE_LENGTH = 1.2  # total over standard length (without the tail fin), small fish 1.15–1.25: from memory
@@ -33,12 +34,7 @@ _MEASURED_LATELY_DAYS = 30.0
 
 # Small species whose fry grow slowly, and the published ones that stand for them: common practice, no source.
 _TINY = (
-    "epiplatys annulatus",
-    "pseudepiplatys",
-    "poropanchax",
-    "lacustricola",
-    "pseudomugil",
-    "iriatherina",
+    *TINY,
     "corydoras pygmaeus",
     "corydoras habrosus",
     "corydoras hastatus",
