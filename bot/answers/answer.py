@@ -224,6 +224,7 @@ _CLOSER: tuple[tuple[frozenset[str], str, Callable[[Asking], str | Answer | None
     (frozenset({"history", "place", "batch", "stock", "advice"}), WHO_WANTS, promised),
     (frozenset({"advice"}), r"\bshould (?:i|we) (?:pull|change|feed|wet|test|check|clean)\b", _due_if),
     (frozenset({"advice", "place", "batch"}), r"\bmov(?:e|ed) .*\bup\b|\bbig enough\b|\bready\b", ready),
+    (frozenset({"advice", "place", "batch", "stock", "ready", "totals"}), r"\b(?:too (?:early|small|young)|old enough)\b", ready),
     (frozenset({"place", "batch"}), r"\bpast (?:its|the|their)\b.*\bwindow\b|\bhatch(?:ed|ing)?\b", hatch),
     (frozenset({"batch", "place", "stock"}), r"\bgenerations?\b", generations),
     (frozenset({"history", "stock", "totals", "place"}), r"\b(?:buy|bought|pay|paid|owe|owes|took|who is)\b", bought),

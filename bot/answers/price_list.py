@@ -205,9 +205,13 @@ def per(unit: str) -> str:
     )
 
 
-def promised_text(standing: Standing, info: RoomInfo, now: dt.datetime) -> str:
-    """Open promises, the soonest first."""
+def promised_text(standing: Standing, info: RoomInfo, now: dt.datetime, who: str | None = None) -> str:
+    """Open promises, the soonest first; of one buyer where `who` is said."""
     found = [k.event for k in standing.promises if isinstance(k.event, FishPromised)]
+    if who:
+        found = [p for p in found if (p.buyer or "").casefold() == who.casefold()]
+        if not found:
+            return f"Nothing is promised to {who.capitalize()}."
     found.sort(key=lambda p: p.date or dt.date.max)
     told = []
     for p in found:

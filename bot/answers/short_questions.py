@@ -16,10 +16,12 @@ from bot.answers.how_it_stands import place_text
 from bot.answers.stock import stage_text, stock_of
 from bot.answers.whereabouts import all_places, holds, in_peat
 from bot.language import Query
+from bot.routine.chore_list import CHORES
 from bot.routine.chores import due_list, due_told
 from bot.routine.taken import Scene, Taken
 from bot.talk.emergencies import answer_emergency, open_emergencies
 from bot.unasked.nightly import nightly, nightly_picture
+from shared.due.tasks import tasks_said
 from shared.ledger.standing import Holding
 from storage.journal import RoomBook
 
@@ -54,6 +56,15 @@ _ALL_OF = re.compile(
     r"(?P<what>tanks|tubs|batches|fish|eggs|fry)(?: (?:i|we) have| there are| in (?:the|my) room)?(?: please)?$"
     r"|^(?:what|which) (?P<asked>batches) (?:do (?:i|we) have|are there|are alive|are on record|have (?:i|we))$"
 )
+_EGG_TUBS = re.compile(r"^(?:where|which|what) are (?:the |my |our )?egg tubs$")
+_HOW = re.compile(
+    r"^how (?:do|should|must|can) (?:i|we|you) (?:do|change|pull|feed|clean|pick|look|water|start|harvest|give)\b.{0,40}$"
+)
+_AT_THE_MACHINE = re.compile(
+    r"^(?:(?:make|do|send|run|show|give)(?: me)? )?(?:a |the |my )?(?P<what>backup|export|calendar|ics)(?: (?:everything|all|it|file|now|sales"
+    r"|events|the record|my data))?$"
+)
+_WITH = {"backup": " FOLDER", "export": " events --out FILE", "calendar": " --out FILE.ics"}
 _PEAT = re.compile(
     r"^(?:what|which|what's|whats|which eggs|what eggs|which batches|list)(?: is| are| lies| do i have)? in (?:the )?(?:damp )?peat(?: now)?$"
 )
@@ -68,8 +79,17 @@ def short_question(text: str, scene: Scene, book: RoomBook, *, brief: bool = Fal
         return Taken(answer=_first(scene, book))
     if (hit := _ALL_OF.match(text)) and " " in text:
         return Taken(answer=_all_of(hit["what"] or hit["asked"], scene, book))
+    if hit := _AT_THE_MACHINE.match(text):
+        word = "calendar" if hit["what"] == "ics" else hit["what"]
+        return Taken(answer=f"That is done at the machine: `roomhand {word}{_WITH[word]}`.")
     if _PEAT.match(text):
         return Taken(answer=in_peat(Asking(Query("place"), scene.standing, book, scene.now, "", text)))
+    if (hit := _HOW.match(text)) and (how := _how(hit[0], scene, book)):
+        return Taken(answer=how)
+    if _EGG_TUBS.match(text):
+        named = [p.name for p in scene.standing.places.values() if p.role == "eggs" and not p.closed]
+        asks = [Asking(Query("place", place=p), scene.standing, book, scene.now, "", text) for p in named[:6]]
+        return Taken(answer="\n".join(place_text(a, str(a.query.place)) for a in asks)) if asks else None
     if hit := _OLDEST.match(text):
         return Taken(answer=_by_age(hit["end"], hit["stage"], scene, book))
     if hit := _WHO.match(text):
@@ -79,6 +99,17 @@ def short_question(text: str, scene: Scene, book: RoomBook, *, brief: bool = Fal
     if hit := _WRONG.match(text):
         spots = _spots(hit["where"] or hit["well"] or hit["ok"], scene)
         return Taken(answer="\n".join(_how_well(p, scene, book) for p in spots)) if spots else None
+    return None
+
+
+def _how(words: str, scene: Scene, book: RoomBook) -> str | None:
+    """How a chore is done, as the list of what is due tells it; None where the words name none."""
+    meant = tasks_said(re.sub(r"^how \w+ \w+ ", "", words), True)
+    if not meant or words.startswith("how can i log"):
+        return None
+    for task in due_list(scene.standing, book, scene.now, days=8):
+        if task.task == meant[0] and task.how:
+            return f"{CHORES[task.task]}: {task.how}."
     return None
 
 

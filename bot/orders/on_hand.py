@@ -57,6 +57,11 @@ _GROUP = re.compile(
 _BATCH_IS = re.compile(r"^(?:batch )?(?P<batch>b\d+) (?:is|are|was|were)(?: the| all)? (?P<line>[^\d]+)$")
 _BARE_TANK = re.compile(r"^(\d{1,3}) (?:is|has|holds) ")
 _SEVERAL = re.compile(rf"^{_PLACE}(?: is| are| has| holds|:)+ (?P<what>.+)$")
+_DOZENS = (("half a dozen", "6"), ("(?:two|2) dozen", "24"), ("(?:a |one )?dozen", "12"), ("a couple(?: of)?", "2"))
+_WITH_SEXES = re.compile(
+    rf"^(?P<where>.+?) (?:has|holds|is) (?P<n>{_NUMBER}) (?P<line>[^\d,]+?),? (?P<m>{_NUMBER}) ?m(?:ales?)?"
+    rf"(?:,| and| \+|/)? ?(?P<f>{_NUMBER}) ?f(?:emales?)?$"
+)
 MOST_LOTS = 5
 _ROLES = {"eggs": "eggs", "fry": "fry", "juveniles": "grow-out", "adults": "breeders"}
 # "…, and 4 pint tubs A to D"
@@ -73,7 +78,7 @@ _DAYS = {"day": 1, "week": 7, "month": 30}
 
 def on_hand(text: str, scene: Scene) -> Taken | None:
     """Stock on hand told by chat, or None when the text tells no such thing."""
-    text = text.replace("’", "'")
+    text = _plainly(text.replace("’", "'"), scene)
     if (said := _BARE_TANK.match(text)) and f"tank {said[1]}" in scene.standing.places:
         text = f"tank {text}"  # “6 is gertrudae, 3 males and 5 females”
     return (
@@ -84,6 +89,21 @@ def on_hand(text: str, scene: Scene) -> Taken | None:
         or _lot(text, scene)
         or _several(text, scene)
     )
+
+
+def _plainly(text: str, scene: Scene) -> str:
+    """Dozens in figures; a bare number that is a tank here as that; sexes behind a whole as the group they make."""
+    for words, number in _DOZENS:
+        text = re.sub(rf"\b{words}\b", number, text)
+    text = re.sub(
+        r"\b(in|at) (\d{1,3})(?=,|$)",
+        lambda hit: f"{hit[1]} tank {hit[2]}" if f"tank {hit[2]}" in scene.standing.places else hit[0],
+        text,
+    )
+    hit = _WITH_SEXES.match(text)
+    if hit is None or _number(hit["m"]) + _number(hit["f"]) != _number(hit["n"]):
+        return text
+    return f"{hit['where']} is {hit['line']}, {hit['m']} males {hit['f']} females"
 
 
 def _which_of_its_kind(text: str, scene: Scene) -> Taken | None:
@@ -184,8 +204,8 @@ def _groups(text: str, scene: Scene) -> Taken | None:
     """“tank 3 is clown killis, 4 pairs”: grown fish in the tank they breed in."""
     hit = _GROUP.match(text)
     found = line_said(hit["line"].strip(), scene.standing) if hit else None
-    if not hit or not found:
-        return None
+    if not hit or not found or re.search(r"\b(?:eggs?|fry|on|in)\b", hit["line"]):
+        return None  # “panda eggs on the glass” are no fish
     n, what = _number(hit["n"]), hit["what"] or "fish"
     more: dict[str, Any] = {"estimated": True} if hit["about"] else {}
     if what in ("pair", "trio") and not hit["f"]:

@@ -22,7 +22,7 @@ _BAGS = re.compile(
 )
 _EACH = re.compile(
     r"(?:^|,? and |, )(?:(?:the )?(?:one|other|first|second|third) )?(?:(?:is|was) )?"
-    r"(?:from|bagged|collected|laid)(?: on)? "
+    r"(?:(?:from|bagged|collected|laid)(?: on)? |(?<=one )|(?<=other )|(?<=first )|(?<=second )|(?<=third ))"
 )
 _KEEP = re.compile(
     r"^(?:i|we) (?:keep|have|grow|culture|raise|run|feed)(?: a| some| my own)?(?: cultures? of)? "

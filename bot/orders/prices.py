@@ -59,6 +59,26 @@ def line_priced(text: str, scene: Scene) -> str | None:
     return None
 
 
+_SO_MANY = re.compile(
+    r"^(?:how much|what) (?:would|are|is|do|does|for) (?P<n>\d{1,3}) (?P<pairs>pairs? of )?(?P<line>.+?)(?: pairs?)?"
+    r"(?: (?:be|cost|make|come to))?$"
+)
+
+
+def several_priced(text: str, scene: Scene, info: RoomInfo) -> str | None:
+    """“How much would 10 gularis be”: the sum by the price set, or that none is."""
+    hit = _SO_MANY.match(text.replace("’", "'"))
+    where = scene.words.where(hit["line"]) if hit else None
+    if hit is None or where is None or not where.line or where.places or where.batch:
+        return None
+    unit, number = ("pair" if hit["pairs"] else "each"), int(hit["n"])
+    price = prices(scene.standing).get(where.line, {}).get(unit)
+    if price is None:
+        return price_told(where.line, scene, info)
+    what = f"{number} {where.line}{' pairs' if hit['pairs'] else ''}"
+    return f"{what}: {money(number * price, info)} at {money(price, info)} {per(unit)}."
+
+
 def price_told(line: str, scene: Scene, info: RoomInfo) -> str:
     """`gardneri: $12 a pair.`"""
     told = [f"{money(price, info)} {per(unit)}" for unit, price in prices(scene.standing).get(line, {}).items()]

@@ -13,7 +13,7 @@ from bot import sentences as say
 from bot.answers.price_list import UNITS, income_text, packing_note, price_list, promised_text, ready_text
 from bot.answers.promises import became_of
 from bot.language.text.vocabulary import DOMAIN
-from bot.orders.prices import currency_said, line_priced, price_told, set_price
+from bot.orders.prices import currency_said, line_priced, price_told, set_price, several_priced
 from bot.readback.told import money
 from bot.routine.taken import Scene, Taken
 from bot.talk.questions import Asked
@@ -39,13 +39,17 @@ MONTHS = r"(?:january|february|march|april|may|june|july|august|september|octobe
 _PRICE = re.compile(
     rf"^(?:(?:the )?price (?:of|for) )?(?P<line>.+?)(?: (?P<unit>fry|young|juveniles?|adults?|eggs?|pairs?|trios?"
     rf"|each))?(?P<verb> (?:are|is|cost|costs|go for|sell for|at)|:|,)? {_MONEY}(?: (?:each|apiece|a piece))?"
-    r"(?: (?:a|per|for a|the) (?P<per>pair|trio|fish|egg|dozen eggs))?$"
+    r"(?: (?:a|per|for a|the) (?P<per>pair|trio|fish|egg|dozen eggs|dozen))?$"
 )
-_SIGN = re.compile(r"[$€£]|dollars|bucks|euro|pound|\beach\b|\b(?:a|per) (?:pair|trio|fish|egg)|price")
+_SIGN = re.compile(r"[$€£]|dollars|bucks|euro|pound|\beach\b|\b(?:a|per) (?:pair|trio|fish|egg|dozen)|price")
 _WENT = re.compile(
     rf"^{_WHO}(?:'s|s') (?:fish|order|box|pair|.{{3,20}}?) (?:went out|(?:was |were )?shipped|is out|are out"
     rf"|are gone|was picked up|were picked up|went)(?: today| this morning)?"
     rf"(?:,? (?:for )?{_MONEY.replace('?P<price>', '?P<for>')})?$"
+)
+_SENT = re.compile(
+    rf"^(?:i )?(?:shipped|sent|posted|handed over|delivered) {_WHO}(?:'s|s') (?:fish|order|box|pairs?|trios?)"
+    rf"(?: out| off)?(?: today| this morning)?(?:,? (?:for )?{_MONEY.replace('?P<price>', '?P<for>')})?$"
 )
 _SHIP = re.compile(
     rf"^(?:ship|send|post|shipping|sending) {_NUMBER} (?P<line>.+?) to {_WHO},? (?:on |this |next )?(?P<day>.+)$"
@@ -86,13 +90,17 @@ _READY = re.compile(
 )
 _PROMISED = re.compile(
     r"^(?:(?:show |list )?(?:the |my |all )?(?:promises|promised fish|reservations|holds|orders)(?: open| i made)?"
-    r"|what(?:'s| is| have i) (?:promised|put aside|reserved)|what do i still owe"
+    r"|what(?:'s| is| have i) (?:promised|put aside|reserved)|what do i still owe|what did i promise(?: for .{3,12})?"
     r"|who is waiting(?: for fish)?|who's waiting)$"
 )
 _BECAME = re.compile(
     r"^(?:show |list )?(?:(?:the |my |all )?(?:past|old|kept|cancelled|canceled|kept and cancell?ed) "
     r"(?:promises|orders|reservations)|(?:promises|orders|reservations),? (?:that (?:were )?)?(?:kept|cancell?ed|past)"
     r"(?:(?:,| and| or) (?:kept|cancell?ed|open))*|who cancell?ed|what became of (?:the |my )?(?:promises|orders))$"
+)
+_GETS = re.compile(
+    rf"^what(?:'s| is| does| did)(?: i promise)? {_WHO} (?:getting|waiting for|to get|get|want|wants|owed)$"
+    rf"|^what did i promise(?: to)? {_WHO.replace('?P<who>', '?P<to>')}$"
 )
 _INCOME = re.compile(
     r"^(?:income|takings|earnings|sales|money in|how much (?:did|have) (?:i|we) "
@@ -117,6 +125,10 @@ def selling(text: str, scene: Scene, book: RoomBook, *, asking: bool) -> Taken |
         return Taken(answer=promised_text(scene.standing, book.info, scene.now))
     if _BECAME.match(text):
         return Taken(answer=became_of(book, scene.now))
+    if told := several_priced(text, scene, book.info):
+        return Taken(answer=told)
+    if hit := _GETS.match(text):
+        return Taken(answer=promised_text(scene.standing, book.info, scene.now, hit["who"] or hit["to"]))
     if line := line_priced(text, scene):
         return Taken(answer=price_told(line, scene, book.info))
     if hit := _INCOME.match(text):
@@ -125,6 +137,9 @@ def selling(text: str, scene: Scene, book: RoomBook, *, asking: bool) -> Taken |
         return Taken(answer=packing_note(scene.standing, book, scene.now, hit["who"] or hit["who2"]))
     if asking:
         return None
+    parts = [_price(part, scene, book) for part in re.split(r"\s*[,;]\s*(?:and )?|\s+and (?=\w)", text)]
+    if len(parts) > 1 and all(parts):
+        return Taken(tuple(event for part in parts if part for event in part.events))
     for known in (_price, _went, _ship, _at_auction, _unsold, _dead, _refund):
         if found := known(text, scene, book):
             return found
@@ -159,7 +174,8 @@ def _price(text: str, scene: Scene, book: RoomBook) -> Taken | None:
     line = _line(hit["line"], scene) if hit else None
     if not hit or line is None:
         return None
-    unit = UNITS.get((hit["per"] or hit["unit"] or "each").removesuffix("s"))
+    dozen = hit["per"] == "dozen" and (hit["unit"] or "").startswith("egg")
+    unit = UNITS.get("dozen egg" if dozen else (hit["per"] or hit["unit"] or "each").removesuffix("s"))
     sure = hit["verb"] or hit["per"] or text.startswith(("price", "the price")) or (hit["unit"] or "").endswith("s")
     sure = sure or text.endswith((" each", " apiece", " a piece"))
     if unit is None or not sure:
@@ -186,7 +202,7 @@ def _promise(scene: Scene, buyer: str) -> FishPromised | None:
 
 
 def _went(text: str, scene: Scene, book: RoomBook) -> Taken | None:
-    hit = _WENT.match(text)
+    hit = _WENT.match(text) or _SENT.match(text)
     promise = _promise(scene, hit["who"]) if hit else None
     if not hit or not promise:
         return None

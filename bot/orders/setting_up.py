@@ -66,14 +66,23 @@ _LEAD = re.compile(
 
 
 _SPACED = re.compile(r"^\d{1,3}(?: \d{1,3})+(?= (?:is|are) )")  # “7 8 are empty”
-_NAMED = re.compile(r"\b(tank|tub|jar|bowl|t)\s?(\d{1,3}|[a-z])\b", re.IGNORECASE)
+# “12 tanks, 1 to 8 are 10 gallon”, “five pint tubs, A to E”: the kind is said before the numbers.
+_COUNT = r"(?:\d{1,2}|one|two|three|four|five|six|seven|eight|nine|ten|twelve)"
+_RANGES = rf"{_RANGE}(?:(?:\s*,\s*|\s*&\s*|\s+and\s+){_RANGE})*"
+_SO_MANY = re.compile(rf"^{_COUNT} (?P<kind>tank|tub|jar|bowl)s[,:;-]? (?={_RANGES} (?:is|are)\b)")
+_SIZED = re.compile(
+    rf"^(?:and )?(?:{_COUNT} )?(?P<size>(?:\d+(?:\.\d+)?[- ])?(?:pint|quart|cup|gallon|gal|lit(?:re|er)|ml|l)) "
+    rf"(?P<kind>tub|tank|jar|bowl)s,? (?P<items>{_RANGES})$"
+)
+_NAMED = re.compile(r"\b(tank|tub|jar|bowl|t)(?:\s?(\d{1,3})|\s([a-z])|(?-i:([A-Z])))\b", re.IGNORECASE)
 
 
 def unheard_of(text: str, standing: Standing) -> list[str]:
     """Places a note names in a room that has none of that sort yet."""
     sorts = {p.kind for p in standing.places.values() if not p.closed}
     found = []
-    for word, item in _NAMED.findall(text):
+    for word, number, letter, close in _NAMED.findall(text):
+        item = number or letter or close
         sort = "tank" if word.casefold() == "t" else word.casefold()
         name = f"{sort} {item.upper() if item.isalpha() else item}"
         if sort not in sorts and name not in found and not (word == "t" and item.isalpha()):
@@ -123,6 +132,9 @@ def declared(text: str, standing: Standing, gallon: str = "us", units: str = "us
     rest = " ".join(text.casefold().replace("\n", ", ").split()).strip(" .!")
     while (lead := _LEAD.match(rest)) is not None:
         rest = rest[lead.end() :]
+    rest = _SO_MANY.sub(lambda hit: f"{hit['kind']}s ", rest)
+    if sized := _SIZED.match(rest):
+        rest = f"{sized['kind']}s {sized['items']} are {sized['size']}"
     rest = _SPACED.sub(lambda hit: " and ".join(hit[0].split()), rest)
     spots: dict[str, dict[str, Any]] = {}
     lines: dict[str, str | None] = {}
@@ -149,7 +161,9 @@ def declared(text: str, standing: Standing, gallon: str = "us", units: str = "us
         for name in names:
             spots.setdefault(name, {}).update(taken)
     fresh = [n for n in spots if n not in standing.places]
-    if any("litres" in t for n, t in spots.items() if n not in fresh) and not _SAYS_SO.search(text.casefold()):
+    if any("litres" in t for n, t in spots.items() if n not in fresh) and not (
+        sized or _SAYS_SO.search(text.casefold())
+    ):
         return None  # “tank 5 20 l” is water, not a tank's size
     if not spots or not (said_something or len(fresh) > 1):
         return None

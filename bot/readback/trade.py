@@ -40,7 +40,7 @@ def _arrived(event: StockArrived, told: Told) -> str:
 
 def _sold(event: FishSold, told: Told) -> str:
     fish = (told.line or "fish") if told.entry else "fish"
-    what = f"{say.number(event.count)} {fish}" if event.count else "fish"
+    what = f"{say.number(event.count)} {fish}{' eggs' if event.stage == 'eggs' else ''}" if event.count else "fish"
     who = f" to {event.buyer}" if event.buyer else ""
     who += f" ({event.to})" if event.to and event.buyer else f" to {event.to}" if event.to else ""
     price = f", {money(event.price, told.info, event.currency)}" if event.price else ""

@@ -21,7 +21,7 @@ from shared.due.rounds import Round
 from shared.due.stops import in_peat
 from shared.due.tasks import TWO_HOURS, DueTask, same_thing, tasks_said, telling_words
 from shared.due.timetable import Clock
-from shared.events import TaskDone
+from shared.events import Dosed, Event, TaskDone
 from shared.ledger.standing import Standing
 from storage.journal import Message, RoomBook
 
@@ -56,6 +56,10 @@ _DONE_BUT = re.compile(
     rf"^(?:all (?:of )?)?(?:the |my )?(?P<what>.+?) (?:is |are |was |were )?(?:all )?(?:done|finished)"
     rf"{_BUT}(?P<but>.+)$"
     rf"|^(?:i )?(?:did|done|done with|finished) (?:all (?:of )?)?(?:the |my )?(?P<did>.+?){_BUT}(?P<save>.+)$"
+)
+_PLACES_DONE = re.compile(
+    r"^(?:i )?(?:did|done(?: with)?|finished(?: with)?) (?:tubs? )?(?P<where>[\w ,&-]{1,40}?)"
+    r"(?:,? (?:with )?(?P<n>\d{1,2}) drops?(?: of peroxide)?(?: each| in each| apiece)?)?$"
 )
 _TUBS = ("egg_water", "check_hatch", "pick_eggs", "fry_water")  # what is done at tubs, feeding apart
 
@@ -134,6 +138,8 @@ def done_order(text: str, scene: Scene, book: RoomBook, message: Message, reader
         return _done_but(hit["what"] or hit["did"], hit["but"] or hit["save"], scene, book)
     if hit := _DONE_AT.match(text):
         return _done_at(hit, scene, book)
+    if (hit := _PLACES_DONE.match(text)) and (tubs := _tubs_done(hit, scene, book)):
+        return tubs
     hit = _DONE.match(text)
     if not hit:
         return None
@@ -175,6 +181,20 @@ def _done_at(hit: re.Match[str], scene: Scene, book: RoomBook) -> Taken | None:
     if tasks:
         return Taken(tuple(TaskDone.model_validate(raw) for raw in doings(tasks)))
     return Taken((TaskDone(task=CHORE_WORDS[words][0], places=at.places),))
+
+
+def _tubs_done(hit: re.Match[str], scene: Scene, book: RoomBook) -> Taken | None:
+    """“Done A, B and C, 4 drops each”: what was due in these tubs, and drops in each of them."""
+    words = re.sub(r"(?<=\b[a-z]) (?=[a-z]\b)", ", ", hit["where"])
+    where = scene.words.where(words if words.startswith("tub") else f"tubs {words}")
+    kinds = {name: place.kind for name, place in scene.standing.places.items()}
+    if where is None or len(where.places) < 2 or any(kinds.get(p, "tank") == "tank" for p in where.places):
+        return None
+    ready = [t for t in _ready(scene, book) if t.place in where.places and t.task in _TUBS and not t.text]
+    events: list[Event] = [TaskDone.model_validate(raw) for raw in doings(ready)]
+    if hit["n"]:
+        events.append(Dosed(places=where.places, substance="peroxide", amount=float(hit["n"]), unit="drop"))
+    return Taken(tuple(events)) if ready else None
 
 
 def _done_but(what: str, but: str, scene: Scene, book: RoomBook) -> Taken | None:

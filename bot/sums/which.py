@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 
 from bot.answers.asking import Answer, Asking, Sum, sentence
@@ -114,6 +115,13 @@ def _calc(s: Sum) -> Answer:
     return water_sums.share(s)
 
 
+_TROUBLE = re.compile(
+    r"\b(?:treat\w*|medic\w*|salt|sick|ill|ailing|dying|dead|died|die|lost|losing|gasp\w*|clamp\w*|spots?|ich|fung\w*|rot\w*|bloat\w*"
+    r"|thin|pale|hid\w*|wrong|bad|off|worr\w*|smell\w*|cloud\w*|milky|foam\w*|ammonia|nitrite|nitrate|flash\w*|scratch\w*|breath\w*|trouble"
+    r"|problem|emergency|not eating|won't eat|stopped eating|weak|swim\w*|float\w*|belly|red|sore|torn|fins?)\b"
+)
+
+
 def advice(ask: Asking) -> Answer:
     """What to do, where the record or the figures say something; else who knows."""
     query, standing = ask.query, ask.standing
@@ -125,5 +133,8 @@ def advice(ask: Asking) -> Answer:
         if tested:
             found = ammonia(ask)
             return Answer(f"Last tests in {query.place}:\n{found.text}", why=found.why)
-        return Answer(f"No tests on record for {query.place}. {harmless}.")
-    return Answer(f"That goes beyond the record. {harmless}; for sick fish ask a vet.")
+        if _TROUBLE.search(ask.text.casefold()):
+            return Answer(f"No tests on record for {query.place}. {harmless}.")
+    if _TROUBLE.search(ask.text.casefold()):
+        return Answer(f"That goes beyond the record. {harmless}; for sick fish ask a vet.")
+    return Answer("That goes beyond the record. “what's due” and “why” tell what is to be done and how.")

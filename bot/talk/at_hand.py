@@ -29,7 +29,7 @@ _MANY = re.compile(
     r"(?:those|these|the) (?P<these>two|three|four|five|six|[2-6])\b(?! \w+s\b)|(?:th)?em|'em|those|these)\b"
 )
 _ONE = re.compile(
-    r"\b(?:in (?:it|there|that(?: one)?)|it(?! (?:was|is|were|had|has)\b)|there(?! (?:was|were|is|are)\b)|that (?:one|tank|tub)|that|this one|same (?:tank|tub))\b"
+    r"\b(?:in (?:it|there|that(?: one)?)|it(?! (?:was|is|were|had|has)\b)|there(?!'s\b| (?:was|were|is|are)\b)|that (?:one|tank|tub)|that|this one|same (?:tank|tub))\b"
 )
 _NEW_WATER = re.compile(r"^(?:(?:fresh|new|clean) )?water (?=on\b|in\b|for\b)|^(?:fresh|new|clean) water\b")
 _CHORES = frozenset(

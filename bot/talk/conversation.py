@@ -226,7 +226,7 @@ class Conversation(Settling):
             card = card_of(self.standing, self.book)
             places = (*card.places, *(PlaceCard(name=n, kind=n.split()[0]) for n in new))
             reading = Reader(Names.of(card.model_copy(update={"places": places}))).read(text, self.now)
-            if reading.events:
+            if any(not isinstance(e, Remarked) for e in reading.events):
                 self._offer_places(new, reading)
                 return Reading("ask")
         reading = reader.read(without_carriage(text), self.now)

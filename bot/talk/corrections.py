@@ -59,6 +59,8 @@ def short(entry: Entry) -> str:
         return "; ".join(changes([event], entry.said)) or event.what.replace("_", " ")
     number = getattr(event, "count", None)
     where = entry.place or entry.batch or ""
+    if isinstance(event, FishMoved) and where == event.to:
+        where = entry.batch or ""
     task = getattr(event, "task", "")
     task = chores([task]) if task in TASKS else _quoted(task.replace("_", " "))
     if isinstance(event, PlaceOpened) and event.collect:

@@ -36,10 +36,10 @@ _ONE = r"(?:(?:the )?(?:tank|tub|jar|bowl|tk|t)s?[ .]?)?(?:\d{1,3}|[a-z]\d{0,2})
 _SPOTS = rf"{_ONE}(?:(?: ?, ?| and | & | ?\+ ?| )+{_ONE})*"
 _AS_WELL = re.compile(
     r"^(?:(?:and|also|plus|oh|yes|ok|,) ?)*(?:"
-    rf"(?:(?:the )?same(?: again| thing)?|ditto|likewise)(?: (?:for|in|with|w/?|on|at|to))?[ :,]+(?P<a>{_SPOTS})"
+    rf"(?:(?:the )?same(?: again| thing)?|ditto|likewise)(?: (?:for|in|with|w/?|on|at|to|from))?[ :,]+(?P<a>{_SPOTS})"
     rf"|(?P<b>{_SPOTS})[ ,]+(?:too|also|as well|likewise|ditto|(?:the )?same)"
     r")$"
-    rf"|^(?:and|also|plus)[ ,]+(?:(?:for|in|to) )?(?P<c>{_SPOTS})$",
+    rf"|^(?:and|also|plus)[ ,]+(?:(?:for|in|to|from) )?(?P<c>{_SPOTS})(?: too| as well| also)?$",
     re.IGNORECASE,
 )
 _DAILY = frozenset(["feed", "water_change", "top_off", "dose", "service", "mop", "measure"])
@@ -49,7 +49,7 @@ _NUMBER = re.compile(
     r"(?P<n>\d{1,4}(?:\.\d+)?)$"
 )
 _PLACE = re.compile(
-    rf"^{_NO}(?P<end>in |from |out of |to |into )?(?P<place>(?:tank|tub|jar|bowl|t|tk)[ .]?\w{{1,3}})"
+    rf"^{_NO}(?P<end>in |from |out of |to |into )?(?P<place>(?:tank|tub|jar|bowl|t|tk)[ .]?\w{{1,3}}|[a-h])"
     r"(?:[ ,]*(?:sorry|i mean))?$"
 )
 _COUNTED = re.compile(r"^(?:(?:about|around|roughly|maybe|say|like|~)\s*)?(?P<n>\d{1,4}) ?(?:ish|or so|of (?:th)?em)$")
@@ -61,14 +61,14 @@ _NOTHING = re.compile(
 _THEM = re.compile(
     r"^(?:(?:then|so|and|ok|okay|right|now|oh),? )*(?:i |we )?(?:put|moved?|took|transferr?ed|scooped|netted"
     r"|sucked) "
-    r"(?:them|'?em|those|these|(?:the|all the) (?:fry|babies)|(?P<n>\d{1,3})(?: of (?:th)?em| fry)?)(?: all)? "
+    r"(?:(?:them|'?em|those|these|(?:the|all the) (?:fry|babies)|(?P<n>\d{1,3})(?: of (?:th)?em| fry)?)(?: all)? )?"
     r"(?:up |over |straight )?(?:in|into|to) (?P<to>[\w ]{1,20})$"
     r"|^(?P<n2>\d{1,3}) (?:fry |of (?:th)?em )?(?:went )?(?:to|into) (?P<to2>[\w ]{1,20})$"
 )
 _BAD = re.compile(
     r"^(?P<n>\d{1,3}) (?:of (?:th)?em )?(?:(?:were|was|are|is) )?(?P<bad>bad|white|fungused|clear|duds?)$"
 )
-_ELSE = re.compile(r"\b(?:every(?:one|body|thing)|all) else\b", re.IGNORECASE)
+_ELSE = re.compile(r"\b(?:every(?:one|body|thing)|all) else\b|\b(?:all )?the (?:others?|rest)\b", re.IGNORECASE)
 
 
 def short_words(text: str) -> bool:
@@ -258,10 +258,11 @@ def _place_fix(said: str, last: Sequence[Entry], reader: Reader, now: dt.datetim
     hit = _PLACE.match(said)
     if hit is None:
         return ()
-    events = reader.read(f"topped off {hit['place']}", now).events
+    events = reader.read(f"topped off {_tub(hit['place'])}", now).events
     if len(events) != 1 or not isinstance(events[0], ToppedOff) or len(events[0].places) != 1:
         return ()
     place = events[0].places[0]
+    last = [e for e in last if e.event.kind != "hatch"] or last  # “12 hatched in A, moved to D”: the move is meant
     if len(last) == 1 and isinstance(last[0].event, FishMoved) and last[0].event.stage != "eggs":
         ends = {"to": ("to", "into", "in"), "from": ("from", "out of")}
         said_end = (hit["end"] or "").strip()

@@ -6,6 +6,7 @@ import datetime as dt
 import re
 
 from bot import sentences as say
+from bot.readback.told import money
 from bot.reply import Reply
 from bot.talk.album import Photos
 from bot.talk.corrections import can_mend, take_back, to_mend, without
@@ -53,6 +54,11 @@ class Mending(TakingDown):
         return [e for _, e in self.turn.last_messages_with_entries(self.message.person, self.message.chat, since, most)]
 
     def _undo(self) -> Reply:
+        said = set(re.findall(r"[a-z]+", self.message.text.casefold()))
+        others = [p.name for p in self.book.people() if p.name and p.key != self.message.person]
+        if whose := next((name for name in others if name.casefold() in said), None):
+            told = f"“undo” takes back your own notes. {whose} can take this back, or send “undo” as a reply to it."
+            return Reply(f"{told} Nothing was changed.", "ask")
         entries = self._last_entries()
         before = self._told_before_this()
         if before and before.outcome == "ask" and not (entries and entries[0].message >= before.id):
@@ -106,8 +112,27 @@ class Mending(TakingDown):
             options = tuple((label, (fix.outside(),)) for label, fix in ends)
             self.said.asked.append(Asked("Which is right?", self.now, options))
             return self._reply("ask")
+        if asked := self._count_or_price(event, entries):
+            self.said.asked.append(asked)
+            return self._reply("ask")
         trouble = self._mended(ends[0][1] if ends else event, entries)
         return Reply(trouble, "ask") if trouble else self._reply("log")
+
+    def _count_or_price(self, event: Corrected, entries: list[Entry]) -> Asked | None:
+        """“Make that 20” of a note that told a number of fish and a price: which of them is asked."""
+        changes, of = event.changes, event.of or {}
+        one = entries[0] if len(entries) == 1 else None
+        price = getattr(one.event, "price", None) if one else None
+        bare = set(changes) == {"count"} and not of and not re.search(r"\b(?:fish|pairs?|eggs?)\b", self.message.text)
+        if one is None or price is None or not bare or getattr(one.event, "count", None) is None:
+            return None
+        fixes = [
+            (key, Corrected.model_validate({key: changes["count"], "of": {"id": one.seq}}))
+            for key in ("count", "price")
+        ]
+        labels = (f"{changes['count']} fish", money(float(changes["count"]), self.info))
+        options = tuple((label, (fix.outside(),)) for label, (_, fix) in zip(labels, fixes, strict=True))
+        return Asked(f"{changes['count']} what?", self.now, (*options, ("neither", ())))
 
     def _mended(self, event: Corrected, entries: list[Entry], *, crossed: bool = False) -> str:
         """Mend and say so; or why not. `crossed`: that lines come together is known and wanted."""

@@ -40,6 +40,14 @@ class Asked:
     def labels(self) -> list[str]:
         return [label for label, _ in self.options] or list(self.doubt.options if self.doubt else ())
 
+    @property
+    def again(self) -> str:
+        """The question once more, with the words it is about where it does not say them itself."""
+        words = " ".join(self.doubt.words.split()) if self.doubt else ""
+        if not words or "“" in self.text or words.casefold() in self.text.casefold():
+            return self.text
+        return f"“{words[:40]}{'…' if len(words) > 40 else ''}”: {self.text[:1].lower()}{self.text[1:]}"
+
     def at_for(self, event: Event) -> dt.datetime | None:
         """When what was asked about happened: as said then, unless the answer says otherwise."""
         return None if getattr(event, "date", None) or getattr(event, "time", None) else self.at
@@ -163,6 +171,8 @@ def before_crossing(event: Event, booking: Booking, at: dt.datetime) -> Asked | 
 def which_tub(batch: str, standing: Standing, now: dt.datetime) -> Asked:
     """Where fresh eggs went: the egg tubs, with what they hold."""
     tubs = [p for p in standing.places.values() if not p.closed and p.role == "eggs"]
+    if not tubs:  # nobody said yet what the tubs are for
+        tubs = [p for p in standing.places.values() if not p.closed and p.kind == "tub" and p.role is None]
     options, holds = [], []
     for tub in tubs:
         eggs = standing.eggs_at(tub.name)
@@ -254,7 +264,7 @@ def settle(asked: Asked, text: str, reader: Reader, now: dt.datetime, *, just_as
     """
     if text.rstrip().endswith("?"):
         return None
-    said = _plain(text)
+    said = _MISSING.sub(r"\1 unaccounted for", _plain(text)) if asked.doubt is None else _plain(text)
     if just_asked and said in NEVER_MIND:
         return Reading("none")
     chosen = _chosen(asked, said, just_asked) if just_asked or now - asked.at < NAMED_FOR else None
@@ -263,6 +273,9 @@ def settle(asked: Asked, text: str, reader: Reader, now: dt.datetime, *, just_as
     if asked.doubt and just_asked and not _a_note_of_its_own(asked.doubt, text, reader, now):
         return reader.complete(asked.doubt, text, now)
     return None
+
+
+_MISSING = re.compile(r"^(?:the )?(\d+) (?:are |is )?(?:missing|gone|not found|unaccounted)$")
 
 
 def _plain(text: str) -> str:

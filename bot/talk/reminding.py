@@ -8,7 +8,11 @@ _TO = re.compile(r"\b(?:remind|nudge|tell|ping|bug)\s+me\b.*?\b(?:to|about|that)
 _REMIND = re.compile(
     r"\b(?:please\s+)?(?:can you\s+|could you\s+)?remind(?:er)?(?:\s+me)?\b:?(?:\s+to\b)?", re.IGNORECASE
 )
-_ITS_DAY = re.compile(r"\s+(?:today|tonight|tomorrow(?: (?:morning|evening|night))?)\W*$", re.IGNORECASE)
+_ITS_DAY = re.compile(
+    r"\s+(?:today|tonight|tomorrow(?: (?:morning|evening|night))?"
+    r"|(?:on |this |next )?(?:mon|tues|wednes|thurs|fri|satur|sun)day(?: (?:morning|evening|night))?)\W*$",
+    re.IGNORECASE,
+)
 _ITS_ROUND = re.compile(
     r"^\s*(?:on )?every (?:other |second |third )?(?:day|week|month|morning|evening|night|[a-z]+day)s?[,:]?\s+"
     r"|^\s*every \d+ (?:days|weeks|months)[,:]?\s+",

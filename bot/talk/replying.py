@@ -104,5 +104,5 @@ class Replying:
             fresh = [q for q in waiting if self.now - q.asked_at < questions.OPEN_FOR]
             if fresh:  # one at a time: the next of them
                 again = Asked.of(fresh[-1].body)
-                return [again.text], tuple(again.labels), fresh[-1].id
+                return [again.again], tuple(again.labels), fresh[-1].id
         return [], (), None

@@ -20,7 +20,7 @@ from shared.ledger.standing import Standing
 from storage.engine import RoomInfo
 
 _PAID = re.compile(
-    r"\b(?:paid|for|gave (?:me|us)|got)(?: me| us)? [$€£]?(\d{1,5}(?:[.,]\d\d)?)\b(?! (?:of|fish|eggs?|fry|pairs?))"
+    r"(?:\b(?:paid|for|gave (?:me|us)|got)(?: me| us)? [$€£]?|[$€£])(\d{1,5}(?:[.,]\d\d)?)\b(?! (?:of|fish|eggs?|fry|pairs?))"
 )
 _PICKED_UP = re.compile(
     r"^(?P<who>[^\W\d_]+) (?:(?:just |has )?(?:picked up|collected|took|came for|got|bought)|was here for|came by for) "

@@ -62,7 +62,7 @@ class Settling(SoonAfter):
         if kept is None or "picture" in kept.body or "put_out" in kept.body:
             return None
         asked = Asked.of(kept.body)
-        return Reply(f"I did not understand that. {asked.text}", "ask", options=tuple(asked.labels), asking=kept.id)
+        return Reply(f"I did not understand that. {asked.again}", "ask", options=tuple(asked.labels), asking=kept.id)
 
     def _settled(self, kept: OpenQuestion) -> None:
         self.turn.settle(kept.id)

@@ -85,7 +85,8 @@ class Journey:
         if len(spoken) == 2 and self.target == spoken[0] and self.source is None and self.batch:
             return  # "went over to tank 16, so tank 13 is less crowded"
         if len(spoken) == 2 and (self.source is None or self.target is None or self.source == self.target):
-            self.source, self.target = spoken
+            came = self.sure and self.source == spoken[1] != spoken[0]  # "12 now has a pair, moved from 3"
+            self.source, self.target = (spoken[1], spoken[0]) if came else spoken
 
     # ---- how many
 

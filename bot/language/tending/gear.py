@@ -116,6 +116,7 @@ def tell_service(group: Group, teller: Teller) -> None:
     if group.unknown() is not None:
         teller.ask_place(group, {"kind": "service"})
         return
+    group.join_spans()
     items = list(dict.fromkeys(min(t.senses["item"]) for t in group.sense("item")))
     if not items and teller.context.values.get("item_sentence") not in (group.sentence, group.sentence - 1):
         its = [p for t in group.kind("place") for p in t.value]

@@ -281,11 +281,20 @@ quarter morning evening lunch breakfast dinner white fungus fungused clear eyed 
         _BONES.setdefault(_bones(_word), []).append(_word)
 
 
+# What fish of other sorts are called: never a slip for a trade word, whether the room keeps them or not.
+_FISH = frozenset(
+    """cory corys cories corydoras guppy guppies platy platies molly mollies tetra tetras barb barbs danio danios loach
+    loaches betta bettas cichlid cichlids gourami gouramis pleco plecos snail snails""".split()
+)
+
+
 @lru_cache(maxsize=4096)
 def mended(word: str, known: frozenset[str] = frozenset()) -> str:
     """The word as it was probably meant: itself when known, else the one trade word a slip or two away."""
     if word in SHORT:
         return SHORT[word]
+    if word in _FISH:
+        return word
     if (
         len(word) == 3
         and word not in DOMAIN

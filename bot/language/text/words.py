@@ -35,7 +35,7 @@ class Token:
 
     @property
     def is_number(self) -> bool:
-        return self.word[-1].isdigit() and not self.word[0].isalpha()
+        return self.word[-1].isdecimal() and not self.word[0].isalpha()
 
     @property
     def is_word(self) -> bool:
