@@ -32,21 +32,9 @@ def sees_mop(part: Part, teller: Teller) -> Sight | None:
         return None
     if any(t.word == "hung" for t in cue) and not part.noun("mop") and not any("mop" in t.word for t in cue):
         return None
-    if (
-        plain_numbers(part)
-        and any(t.word.startswith("mop in") or t.word.startswith("mops in") for t in cue)
-        and any(part_count(part))
-    ):
-        return None
     if part.noun("eggs") and plain_numbers(part):
         return None
-    if any(t.word in ("mop in", "mops in") for t in cue) and not (part.words() & {"put", "back"}):
-        return None
     return Sight(4, (*cue, *part.noun("mop")))
-
-
-def part_count(part: Part) -> list[bool]:
-    return [t.kind == "num" for t in part.tags]
 
 
 def tell_mop(group: Group, teller: Teller) -> None:

@@ -297,8 +297,6 @@ def for_later(tags: list[Tag]) -> bool:
 def carry_on(parts: list[Part]) -> None:
     """A plan or negation holds for the clauses joined on without a subject of their own."""
     for one, two in itertools.pairwise(parts):
-        if one.muted == "wish" and not two.joiner and one.tags[-1].says("guard", "wish"):
-            two.muted = two.muted or one.muted  # "I wish", "I had pulled it on Friday"
         if (
             one.muted in ("wish", "if")
             and two.joiner in ("and", "or")

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from bot.language.clauses.group import Raw
 from bot.language.rows.clause import Clause, Unfit
-from bot.language.rows.eggs_and_fish import FOR_EGGS, NO_BREEDERS, bad, eyed, hatch, headcount, may_hold, moved
+from bot.language.rows.eggs_and_fish import FOR_EGGS, NO_BREEDERS, hatch, may_hold, moved
 from bot.language.rows.letters import NONE_WORDS
 from bot.language.tags import Tag
 
-_IN_ORDER = {"X": bad, "E": eyed, "H": hatch, "C": headcount}
 _LARGEST = {"pair": 2, "trio": 3}
 
 

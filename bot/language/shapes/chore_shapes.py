@@ -182,15 +182,6 @@ def _all_warm(shaped: Shaped) -> bool:
     return True
 
 
-def _none_of_it(shaped: Shaped) -> bool:
-    quantity = min(shaped.tags["QUANT"][0].senses["quantity"])
-    places = shaped.places()
-    if quantity not in ("ammonia", "nitrite", "nitrate") or len(places) != 1:
-        return False
-    shaped.tell("measure", place=places[0], quantity=quantity, value=0.0)
-    return True
-
-
 # ---- fed, and kept as a remark
 
 
@@ -283,16 +274,9 @@ def _every(shaped: Shaped) -> bool:
     return True
 
 
-def _feeds_a_day(shaped: Shaped) -> bool:
-    tag = (shaped.tags.get("NUM") or shaped.tags.get("TIMES", []))[0]
-    if tag.low is not None or not 1 <= tag.value <= 24:
-        return False
-    tag.claimed = "times"
-    shaped.tell("setting", what="feeds_per_day", value=int(tag.value))
-    return True
-
-
 def _heater(shaped: Shaped) -> bool:
+    if not any(t.says("item", "heater") for t in shaped.tags["ITEM"]):
+        return False
     spot, degrees = shaped.group.kind("num", "place", "deg")[:2]
     value = float(degrees.value)
     celsius = degrees.unit == "c" or (degrees.unit != "f" and (shaped.teller.names.metric or value <= 35))
@@ -341,7 +325,6 @@ _TABLE: list[tuple[str, Callable[[Shaped], bool]]] = [
     (r"(?:filled|refilled|brought) (?:PLACE|NUM) (?:back )?(?:up )?(?:to )?(?:line|mark|brim|top|level|back up)", _topped),
     (r"(?:made up|replaced|put back) evaporation (?:in|on|for) (?:PLACE|GROUP|NUM)", _topped),
     (r"GROUP (?:NUM|DEG)", _all_warm),
-    (r"(?:there )?no QUANT in (?:PLACE|NUM)", _none_of_it),
     (r"frozen(?: food| foods)?(?: (?:to|for|in))?(?: (?:PLACE|NUM))+", _frozen),
     (r"(?:all )?cultures? fed", _done),
     (r"(?:pulled |took |taken )?(?:it )?off", _brine_off_again),
@@ -364,7 +347,6 @@ _TABLE: list[tuple[str, Callable[[Shaped], bool]]] = [
     (r"ITEM(?: on)?(?: for)? DUR(?: day| per day| , day)?(?: (?:(?:in|on|over) )?PLACE)?", _light_hours),
     (r"mops?(?: in)?(?: PLACE)* every (?:DUR|NUM (?:d|days|dys|day))(?: (?:from|in|for))?(?: PLACE)*(?: from)?(?: now)?", _every),
     (r"(?:pull|pull mops?|mops?)(?: in)?(?: (?:PLACE|,))+ every (?:DUR|NUM (?:d|days|dys|day))(?: from)?(?: now)?", _every),
-    (r"fry NUM (?:feeds|meals)(?: (?:,|/|a|per))* day", _feeds_a_day),
     (r"ITEM (?:NUM|PLACE) (?:to|at|set to) (?:NUM|DEG)", _heater),
     (r"(?:all )?(?:mops|ITEM|cultures|drops|feeds) (?:all )?(?:done|finished|sorted)(?: now| today)?", _done),
     (r"(?:(?:morning|evening|noon|night|midday|sunday|saturday|weekend) )?(?:round|rounds|jobs|chores|list)(?: all)? (?:done|finished|complete|completed|all done)(?: x)?", _done),

@@ -104,10 +104,6 @@ def unit_at(marked: Marked, at: int) -> tuple[int, str, str] | None:
         if sort in ("volume", "length", "degree", "unit"):
             if sort == "unit" and value in ("leaf",):
                 continue
-            if sort == "volume" and value == "gal" and word == "g":
-                if not glued:
-                    continue
-                return (1, "unit", "g") if marked.names.metric or _dosed_near(marked, at) else (1, "volume", "gal")
             return size, sort, value
     return None
 
@@ -118,12 +114,3 @@ def litres_of(marked: Marked, value: float, name: str) -> float | None:
     if name == "l":
         return value
     return value * LITRES["imperial" if marked.names.gallon == "imperial" else "us"][name]
-
-
-def _dosed_near(marked: Marked, at: int) -> bool:
-    for step in range(-4, 4):
-        if 0 <= at + step < len(marked.items):
-            _, entries = phrase_at(marked.words, marked.glued, at + step)
-            if any(s == "substance" for s, _ in entries):
-                return True
-    return False

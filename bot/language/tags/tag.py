@@ -68,9 +68,5 @@ class Marked:
     def w(self, at: int) -> str:
         return self.words[at] if 0 <= at < len(self.words) else ""
 
-    def opens_anew(self, at: int) -> bool:
-        """Whether a word begins with a capital letter, as a sentence does."""
-        return at < len(self.items) and self.items[at].raw[:1].isupper()
-
     def is_id(self, item: Item) -> bool:
         return item.whole is not None and str(item.whole) in self.names.by_id

@@ -113,9 +113,6 @@ def _of_an_hour(here: _Here) -> Found | None:
             size, half = here.half(2)
             if here.later(2) not in _AFTER_CLOCK:
                 return 2 + size, Clock(whole, past, half)
-    minutes = here.item(1)
-    if minutes is not None and re.fullmatch(r"[0-5]\d", minutes.raw) and here.later(2) in ("am", "pm"):
-        return 3, Clock(whole, int(minutes.raw), here.later(2))  # "6 30 pm"
     size, half = here.half(1)
     reading = here.item(1 + size)
     if half == "am" and not here.items[here.at + 1].glued and reading is not None and reading.num is not None:
