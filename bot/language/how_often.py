@@ -5,6 +5,7 @@
 from __future__ import annotations
 
 import re
+from itertools import pairwise
 
 from bot.language.tags import Tag
 
@@ -19,6 +20,9 @@ def how_often(tags: list[Tag], text: str, rule: bool = False) -> tuple[float | N
         return (float(times), 1.0 / times) if hit[3] == "day" else (None, 7 / times)
     if re.search(r"\bevery other day\b", text):
         return None, 2.0
+    daily = next((a for a, b in pairwise(tags) if a.kind == "times" and b.word == "daily"), None)
+    if daily is not None and daily.low is None and daily.value:
+        return float(daily.value), 1.0 / daily.value  # "meals 3x daily"
     if re.search(r"\bevery day|daily\b", text):
         return 1.0, 1.0
     if re.search(r"\b(every week|weekly|once a week)\b", text):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 
 from bot.language.tags.counts import is_counted
 from bot.language.tags.plain_words import CURRENCY_WORDS
@@ -201,6 +202,24 @@ def hours_spanned(marked: Marked) -> None:
             for hour in (its[0], its[3]):
                 hour.kind, hour.note = "word", "idle"
             its[1].kind = "word"
+
+
+def hours_by_part_of_day(marked: Marked) -> None:
+    """ "At 7 this morning and (at) 5 this evening": each hour is of the part of the day behind it."""
+    for n in range(len(marked.tags) - 4):
+        hour, day, joined, number, then = marked.tags[n : n + 5]
+        if [t.kind for t in (hour, day, number, then)] != ["clock", "day", "num", "day"]:
+            continue
+        if joined.word in ("and", ",") and day.value.part and then.value.part and _on_the_dial(number):
+            number.kind, number.value = "clock", Clock(int(number.value))
+    its = [
+        (one, two.value.part)
+        for one, two in itertools.pairwise(marked.tags)
+        if one.kind == "clock" and not one.value.half and two.kind == "day" and two.value.part in ("am", "pm")
+    ]
+    if len({part for _, part in its}) > 1:
+        for tag, part in its:
+            tag.value = replace(tag.value, half=part)
 
 
 def hours_of_rows(marked: Marked) -> None:

@@ -13,7 +13,7 @@ from bot.language.text.words import STOPS
 _PICKED = frozenset(
     ["worst", "best", "which", "what", "new", "spare", "empty", "other", "another", "good", "bad", "the"]
 )
-_LETTERS_HEARD = frozenset(["be", "bee", "sea", "see", "dee", "gee", "jee", "eff", "ee", "ay"])
+_LETTERS_HEARD = frozenset(["be", "bee", "sea", "see", "cee", "dee", "gee", "jee", "eff", "ee", "ay"])
 _THROUGH = frozenset({"through", "-", "to", "thru"})
 
 

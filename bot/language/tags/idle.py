@@ -306,6 +306,17 @@ def numbered_rows(marked: Marked) -> None:
             marked.tags[n + 1].kind = "punct"
 
 
+def neither_of(marked: Marked) -> None:
+    """ "Neither 2 nor 3 had eggs": the numbers are tanks."""
+    tags = marked.tags
+    for n in range(len(tags) - 3):
+        if tags[n].word != "neither" or tags[n + 2].word != "nor":
+            continue
+        for tag in (tags[n + 1], tags[n + 3]):
+            if tag.kind == "num" and tag.low is None and marked.is_id(marked.items[tag.at]):
+                tag.kind, tag.value = "place", marked.names.by_id[str(marked.items[tag.at].whole)][:1]
+
+
 def not_one_egg(marked: Marked) -> None:
     """ "Not an egg", "not one single egg": none."""
     for n, tag in enumerate(marked.tags):

@@ -7,9 +7,9 @@ import itertools
 import re
 
 from bot.language.tags.carried import carry_units, figures_behind, tanks_of_their_own
-from bot.language.tags.clocks import hours_listed, hours_of_rows, hours_spanned
+from bot.language.tags.clocks import hours_by_part_of_day, hours_listed, hours_of_rows, hours_spanned
 from bot.language.tags.first_fit import tag_at
-from bot.language.tags.idle import drop_bullets, idle_numbers, not_one_egg, numbered_rows, ones_and_layers
+from bot.language.tags.idle import drop_bullets, idle_numbers, neither_of, not_one_egg, numbered_rows, ones_and_layers
 from bot.language.tags.mishearings import numbers_by_sound, numbers_misheard
 from bot.language.tags.tag import Marked
 from bot.language.tags.tubs import tubs_by_fish
@@ -41,6 +41,7 @@ class Tagger:
         hours_listed(marked)
         hours_of_rows(marked)
         hours_spanned(marked)
+        hours_by_part_of_day(marked)
         _bare_decimals(marked)
         _spoken_ph(marked)
         numbered_rows(marked)
@@ -53,6 +54,7 @@ class Tagger:
         tanks_of_their_own(marked.tags, names)
         idle_numbers(marked)
         _lots(marked)
+        neither_of(marked)
         not_one_egg(marked)
         ones_and_layers(marked)
         _at_so_much(marked)

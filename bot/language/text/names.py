@@ -33,7 +33,7 @@ FAMILY_WORDS = {
 }
 PLAIN = frozenset(["blue", "red", "gold", "golden", "black", "white", "green", "yellow", "orange", "silver", "pink", "purple", "grey", "gray", "wild", "new", "old", "big", "giant", "dwarf", "pygmy", "common", "fish", "line", "lyretail", "albino", "spotted", "striped", "bronze", "tail", "fin", "true", "fire", "snow", "sun", "ice", "sky", "steel", "star", "sea", "moon", "river", "lake", "night", "day", "royal"])  # fmt: skip
 LETTER_SOUNDS = {
-    "a": ("a", "ay", "eh", "hey"), "b": ("b", "be", "bee"), "c": ("c", "see", "sea", "si"), "d": ("d", "dee"), "e": ("e", "ee", "he"), "f": ("f", "ef", "eff"), "g": ("g", "gee", "jee"),
+    "a": ("a", "ay", "eh", "hey"), "b": ("b", "be", "bee"), "c": ("c", "see", "sea", "si", "cee"), "d": ("d", "dee"), "e": ("e", "ee", "he"), "f": ("f", "ef", "eff"), "g": ("g", "gee", "jee"),
     "h": ("h", "aitch", "age"), "i": ("i", "eye"), "j": ("j", "jay"), "k": ("k", "kay"), "l": ("l", "el", "ell"), "m": ("m", "em"), "n": ("n", "en"), "o": ("o", "oh"), "p": ("p", "pea", "pee"),
     "q": ("q", "queue", "cue"), "r": ("r", "are"), "s": ("s", "ess"), "t": ("t", "tea", "tee"), "u": ("u", "you"), "v": ("v", "vee"), "w": ("w",), "x": ("x", "ex"), "y": ("y", "why"), "z": ("z", "zee", "zed"),
 }  # fmt: skip

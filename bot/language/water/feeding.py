@@ -165,9 +165,9 @@ def _all_but(teller: Teller) -> Raw | None:
 
 
 def _left_out_before(group: Group, teller: Teller) -> list[str]:
-    """Those left out of the feeding told last: "fed all but 3, they got bbs"."""
-    last = _all_but(teller)
-    return [str(p) for p in last["except"]] if last and group.tags[0].word in ("they", "those", "these") else []
+    """Those left out of the feeding told last: "fed all but 3, they got bbs", "flake for all but 3, which got bbs"."""
+    last, pointing = _all_but(teller), ("they", "those", "these", "which", "who")
+    return [str(p) for p in last["except"]] if last and group.tags[0].word in pointing else []
 
 
 def _food_of_all_but(group: Group, teller: Teller, food: str) -> bool:
