@@ -100,9 +100,7 @@ _SURELY: tuple[_Told, ...] = (
     _Told("rate", r"\bwhat (percent|percentage|fraction|share)\b.*\b(lost|lose|hatched|hatch|bad|made it|died|survived|fertile)\b"),
     _Told("due", r"\bwhich( one)? (is|comes) next\b|\bwhat('s| is) next\b"),
     _Told("last", r"\bhow long (is it|has it been|ago|since)\b.*\b(since|ago|was|were)\b"),
-    _Told("due", r"\bcoming up\b|\bon the cards\b"),
     _Told("stock", r"\b(down for|owed|promised to)\b", needs=("person",)),
-    _Told("place", r"^is \S+( \d+)? (still )?(free|empty|taken|in use)\b", needs=("place", "num", "size")),
     _Told("", r"\bcan you hear\b|\bhear me\b"),
     _Told("totals", r"\bhow many\b.*\bdid (we|i|you|it|they)\b|\b(lose|lost|died|deaths)\b.*\b(this|last) (week|month|year)\b|\b(sold|sells|selling) (the )?(best|most)\b"),
     _Told("hatch", r"\bhow long\b.*\beggs?\b.*\b(need|take|last)\b|\bhow long\b.*\bhatch"),
@@ -117,7 +115,6 @@ _SURELY: tuple[_Told, ...] = (
     _Told("totals", r"^(deaths|losses|sales|takings)\b"),
     _Told("rate", r"\b(hatch|hatching) %"),
     _Told("stock", r"\b(in the room|right now|altogether|in all) ?(right now)? ?=?$", needs=("counted",)),
-    _Told("chart", r"\b(chart|graph|plot)\b"),
     _Told("calc", r"\bin (f|c|fahrenheit|celsius|litres|liters|gallons|l|ml|cm|mm|inches|quarts|metric)\b|\b(to|into) (f|c|fahrenheit|celsius|litres|liters|gallons)\b", needs=("deg", "vol", "len", "pct", "frac")),
 )  # fmt: skip
 

@@ -50,14 +50,8 @@ _MEANING: dict[str, str] = {
 _WORDS = {word: mark for mark, words in _MEANING.items() for word in words.split()}
 NONE_WORDS = frozenset(_MEANING["0"].split())
 _SEX = {"m": ("M", "male"), "f": ("W", "female")}
-_WEIGHTY = frozenset(
-    ["needed", "due", "soon", "maybe", "want", "wants", "wanted", "please", "later", "if", "except", "than", "per", "every", "instead", "minus", "half", "quarter", "double", "twice", "same", "clean", "fresh", "new", "empty", "sick", "remind", "yet", "left", "not", "other", "others", "skip", "wait", "tomorrow", "next", "wrong", "correction", "actually", "should", "meant", "half", "split", "up", "thin", "thinned", "fine", "ok", "okay", "good", "well", "alive", "healthy", "swimming", "looks", "look", "looking"]
-)  # fmt: skip
 _BROKEN = frozenset(["stopped", "broke", "broken", "failed", "died"])  # of gear: not mended
 _DRAINED = frozenset(["drained", "swapped out", "refreshed"])
-_SAYING = frozenset(
-    ["log", "logging", "send", "sent", "say", "write", "writing", "tell", "mention", "note", "enter", "text", "report"]
-)
 
 
 def letters_of(tags: list[Tag], names: Names) -> list[tuple[str, Tag]]:
@@ -80,7 +74,7 @@ class _Spelling:
     def add(self, n: int) -> None:
         """Spell one tag, unless it only leads on to others."""
         tag, out = self.tags[n], self.out
-        if self._leads_on(n):
+        if (tag.senses or tag.kind == "person") and self._leads_on(n):
             return
         mark, tag = self._mark(n)
         if mark == ">" and out and out[-1][1].word in ("-", "--"):
@@ -88,16 +82,18 @@ class _Spelling:
         if tag.word == "now" and n == len(self.tags) - 1 and self._marks().split(",")[-1] in _NOW_THERE:
             out.append(("R", tag))
             return
-        mark, tag = self._by_what_was_spelt(n, mark, tag)
+        if tag.word in _READ_BY_OTHERS:
+            mark, tag = self._by_what_was_spelt(n, mark, tag)
         before = out[-1][0] if out else ""
-        if _says_nothing(self.tags, n, before) or self._goes_with_its_verb(n, before):
+        if _says_nothing(self.tags, n, before) or (tag.word in _GOES_WITH and self._goes_with_its_verb(n, before)):
             return
         mark = self._unless_otherwise_meant(n, mark)
         if mark in _EITHER:
             mark = _either(mark, self.gear, self.grown)
         if mark == "R" and tag.word == "now" and before != "n":
             return
-        mark, tag = self._fish(n, mark, tag, before)
+        if mark in _MAYBE_FISH:
+            mark, tag = self._fish(n, mark, tag, before)
         if mark == before == "l" and tag.value == out[-1][1].value:
             return  # panda cory
         if mark == "P" and len(tag.value) > 1:
@@ -169,6 +165,8 @@ class _Spelling:
     def _unless_otherwise_meant(self, n: int, mark: str) -> str:
         """The letter of a tag, or "?" or "!" where its words may say something else."""
         tag, after = self.tags[n], self._after(n)
+        if tag.kind != "num" and tag.word not in _OTHERWISE and not tag.says("food"):
+            return mark
         if tag.word in ("twice", "thrice") and (after is None or after.word not in ("a", "per", "every", "each")):
             mark = "x"
         if tag.kind == "num" and tag.value == 1 and tag.note == "spelled" and _talk_of_one(after):
@@ -202,6 +200,10 @@ class _Spelling:
 
 
 _KEEPING = frozenset(["keep", "keeping", "kept", "holding", "saving", "saved"])
+_MAYBE_FISH = ("?", "i", "l")
+_GOES_WITH = ("which", "who", "up")
+_READ_BY_OTHERS = frozenset(["too", "free", "club", "f", "but", "up", "out", "swimming"])
+_OTHERWISE = frozenset(["twice", "thrice", "caught", "which", "who", *_KEEPING, *_BROKEN])
 
 
 def _like(tag: Tag, kind: str, value: object) -> Tag:
@@ -355,26 +357,6 @@ def ids(tag: Tag, names: Names) -> list[str]:
         return []
     found = [names.by_id.get(str(n), ()) for n in range(first, int(tag.value) + 1)]
     return [x[0] for x in found] if all(len(x) == 1 for x in found) else []
-
-
-def plain(tag: Tag) -> bool:
-    """Whether a word is ordinary talk that asks, promises and takes back nothing."""
-    if tag.kind in ("day", "clock"):
-        return True  # a day to come: retest monday
-    known = (
-        is_everyday(tag.word) or len(tag.word) < 2 or tag.kind == "punct" or (len(tag.word) > 4 and tag.word[-1] == "y")
-    )
-    return known and tag.word not in _WEIGHTY
-
-
-def weighty(tag: Tag) -> bool:
-    """Whether a word asks, promises or takes something back."""
-    return tag.word in _WEIGHTY
-
-
-def saying(tag: Tag) -> bool:
-    """Whether a word is of telling and writing down, so that what was forgotten is the note and not the work."""
-    return tag.word in _SAYING
 
 
 def line_meant(word: str, names: Names, counted: bool = False) -> str | None:

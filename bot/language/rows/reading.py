@@ -18,8 +18,9 @@ from bot.language.clauses.told_and_asked import opens_asking
 from bot.language.kept_out.plans_and_wishes import for_later
 from bot.language.reminding import bidden_again_and_again
 from bot.language.rows.clause import Clause, State, Unfit
-from bot.language.rows.letters import ids, letters_of, plain, saying, weighty
+from bot.language.rows.letters import ids, letters_of
 from bot.language.rows.patterns import PATTERNS, TOPICS
+from bot.language.rows.plain_talk import plain, saying, weighty
 from bot.language.scene import Part, Sentence
 from bot.language.tags import Tag
 from bot.language.telling import Teller
