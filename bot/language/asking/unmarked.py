@@ -89,45 +89,10 @@ def _opens_on_name(tags: list[Tag]) -> bool:
 
 _BREAKS = frozenset(["fail", "break", "leak", "burst", "trip", "freeze", "stop", "overflow", "crash", "die"])
 _BASE = frozenset(
-    [
-        "lay",
-        "hatch",
-        "eat",
-        "die",
-        "fail",
-        "make",
-        "get",
-        "come",
-        "survive",
-        "spawn",
-        "take",
-        "do",
-        "go",
-        "jump",
-        "feed",
-        "change",
-        "pull",
-        "clean",
-        "move",
-        "sell",
-        "buy",
-        "give",
-        "have",
-        "live",
-        "grow",
-        "show",
-        "eye",
-        "start",
-        "stop",
-        "work",
-        "collect",
-        "pay",
-        "pick",
-        "log",
-        "send",
-        "say",
-    ]
-)
+    ["lay", "hatch", "eat", "die", "fail", "make", "get", "come", "survive", "spawn", "take", "do", "go", "jump",
+     "feed", "change", "pull", "clean", "move", "sell", "buy", "give", "have", "live", "grow", "show", "eye",
+     "start", "stop", "work", "collect", "pay", "pick", "log", "send", "say"]
+)  # fmt: skip
 
 # What the plainest questions are about, the surest first. Read against the words of the note, numbers in figures.
 _TOPICS: list[tuple[str, str]] = [

@@ -45,24 +45,9 @@ _HELPING = frozenset(["i", "we", "i've", "we've", "had", "have", "has", "was", "
 
 _AFTER_A_SUBJECT = frozenset(["here", "morning", "one", "last", "time", "way", "thing", "only"])
 _HELPING_VERBS = frozenset(
-    [
-        "do",
-        "did",
-        "does",
-        "should",
-        "can",
-        "could",
-        "will",
-        "would",
-        "shall",
-        "must",
-        "have",
-        "am",
-        "was",
-        "were",
-        "are",
-    ]
-)
+    ["do", "did", "does", "should", "can", "could", "will", "would", "shall", "must", "have", "am", "was", "were",
+     "are"]
+)  # fmt: skip
 _QUESTION_WORDS = ("when", "what", "how", "which", "where", "who")
 _ASKS_ON = frozenset(
     ["was", "is", "did", "do", "does", "should", "many", "much", "long", "are", "will", "would", "can", "often"]

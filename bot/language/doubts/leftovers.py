@@ -15,55 +15,14 @@ from bot.language.telling import Teller
 from bot.language.text.names import Names
 
 SIGNS = (
-    "pull",
-    "bad",
-    "eyed",
-    "hatch",
-    "move",
-    "put",
-    "dead",
-    "lost",
-    "count",
-    "wc",
-    "changed",
-    "topoff",
-    "feed",
-    "bought",
-    "sold",
-    "paid",
-    "hold",
-    "release",
-    "harvest",
-    "crash",
-    "clean",
-    "bag",
-    "wet",
-    "close",
-    "mop_in",
+    "pull", "bad", "eyed", "hatch", "move", "put", "dead", "lost", "count", "wc", "changed", "topoff", "feed",
+    "bought", "sold", "paid", "hold", "release", "harvest", "crash", "clean", "bag", "wet", "close", "mop_in",
     "newplace",
-)
+)  # fmt: skip
 STRONG = (
-    "pull",
-    "bad",
-    "eyed",
-    "hatch",
-    "move",
-    "dead",
-    "wc",
-    "topoff",
-    "feed",
-    "bought",
-    "sold",
-    "hold",
-    "release",
-    "harvest",
-    "crash",
-    "bag",
-    "wet",
-    "close",
-    "mop_in",
-    "newplace",
-)
+    "pull", "bad", "eyed", "hatch", "move", "dead", "wc", "topoff", "feed", "bought", "sold", "hold", "release",
+    "harvest", "crash", "bag", "wet", "close", "mop_in", "newplace",
+)  # fmt: skip
 
 
 def _untold(part: Part) -> bool:

@@ -252,22 +252,9 @@ def _told_in_passing(sentence: Sentence, its: list[Raw], teller: Teller) -> list
 
 
 _OF_NO_PLACE = frozenset(
-    [
-        "remark",
-        "undo",
-        "fix",
-        "remind",
-        "setting",
-        "snooze",
-        "release",
-        "reserve",
-        "sale",
-        "stock_in",
-        "new_place",
-        "culture",
-        "done",
-    ]
-)
+    ["remark", "undo", "fix", "remind", "setting", "snooze", "release", "reserve", "sale", "stock_in", "new_place",
+     "culture", "done"]
+)  # fmt: skip
 
 
 def _numbers_unset(sentence: Sentence, numbers: set[float]) -> list[Tag]:

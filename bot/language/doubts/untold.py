@@ -12,67 +12,16 @@ from bot.language.text.names import Names
 from bot.language.times.days import Clock, Day
 
 _SIDE = frozenset(
-    [
-        "inches",
-        "inch",
-        "deep",
-        "old",
-        "weeks",
-        "days",
-        "minutes",
-        "hours",
-        "am",
-        "pm",
-        "times",
-        "tries",
-        "kg",
-        "lbs",
-        "dollars",
-        "years",
-        "percent",
-        "level",
-        "shelf",
-        "row",
-    ]
-)
+    ["inches", "inch", "deep", "old", "weeks", "days", "minutes", "hours", "am", "pm", "times", "tries", "kg", "lbs",
+     "dollars", "years", "percent", "level", "shelf", "row"]
+)  # fmt: skip
 
 
 _LINKS = frozenset(
-    [
-        "into",
-        "from",
-        "with",
-        "were",
-        "have",
-        "gave",
-        "this",
-        "that",
-        "then",
-        "there",
-        "they",
-        "about",
-        "more",
-        "again",
-        "total",
-        "today",
-        "also",
-        "each",
-        "still",
-        "been",
-        "after",
-        "before",
-        "over",
-        "under",
-        "plus",
-        "both",
-        "past",
-        "till",
-        "just",
-        "only",
-        "went",
-        "came",
-    ]
-)
+    ["into", "from", "with", "were", "have", "gave", "this", "that", "then", "there", "they", "about", "more",
+     "again", "total", "today", "also", "each", "still", "been", "after", "before", "over", "under", "plus", "both",
+     "past", "till", "just", "only", "went", "came"]
+)  # fmt: skip
 
 
 def told(events: list[Raw], names: Names, named: set[str]) -> tuple[set[float], set[str], list[Raw]]:

@@ -20,21 +20,9 @@ _DOING = frozenset(
 )
 _TO_COME = frozenset(["retest", "recheck", "redo", "check", "test again", "next"])  # "… retest mon": a day to come
 _CHORES = frozenset(
-    [
-        "feed",
-        "change",
-        "wc",
-        "water change",
-        "clean",
-        "rinse",
-        "squeeze",
-        "top off",
-        "top up",
-        "pull",
-        "harvest",
-        "move",
-    ]
-)
+    ["feed", "change", "wc", "water change", "clean", "rinse", "squeeze", "top off", "top up", "pull", "harvest",
+     "move"]
+)  # fmt: skip
 _SOON = re.compile(
     r"\b(?:in a (?:bit|while|minute|min|moment|sec|second)|after (?:work|dinner|lunch|tea|supper|school))$"
 )

@@ -10,25 +10,9 @@ from bot.language.trade.terms import unpaid
 _LARGEST = {"pair": 2, "trio": 3}
 _KEEP = frozenset(["keep", "save", "saving", "keeping", "kept", "saved", "holding"])
 _PLAIN = frozenset(
-    [
-        "please",
-        "more",
-        "new",
-        "fresh",
-        "just",
-        "today",
-        "someone",
-        "cash",
-        "him",
-        "her",
-        "them",
-        "lot",
-        "cost",
-        "me",
-        "us",
-        "paid",
-    ]
-)
+    ["please", "more", "new", "fresh", "just", "today", "someone", "cash", "him", "her", "them", "lot", "cost", "me",
+     "us", "paid"]
+)  # fmt: skip
 _KINDS = {"S": "sale", "B": "stock_in", "6": "reserve", "7": "release"}
 _BROUGHT = frozenset(["gave me", "gave us", "brought me", "brought us", "sold me", "sold us", "dropped off", "brought"])
 _MOST_LONG = 400  # millimetres: no fish of such a room is longer; common practice, no source

@@ -35,29 +35,9 @@ _PLAIN = frozenset(
 
 
 _CRIES = frozenset(
-    [
-        "omg",
-        "wow",
-        "yay",
-        "hooray",
-        "hurrah",
-        "woohoo",
-        "yippee",
-        "oh",
-        "ooh",
-        "aww",
-        "eek",
-        "gosh",
-        "look",
-        "hey",
-        "yes",
-        "ok",
-        "okay",
-        "well",
-        "so",
-        "right",
-    ]
-)
+    ["omg", "wow", "yay", "hooray", "hurrah", "woohoo", "yippee", "oh", "ooh", "aww", "eek", "gosh", "look", "hey",
+     "yes", "ok", "okay", "well", "so", "right"]
+)  # fmt: skip
 _DRAWN_OUT = re.compile(r"(.)\1\1")
 
 

@@ -8,148 +8,31 @@ from bot.language.tags.plain_words import ARTICLES, COUNTED
 from bot.language.tags.tag import Marked, Tag
 
 _UNCOUNTED = frozenset(
-    [
-        "inches",
-        "minutes",
-        "inch",
-        "hours",
-        "buckets",
-        "people",
-        "tanks",
-        "tubs",
-        "hour",
-        "years",
-        "thirds",
-        "mins",
-        "mops",
-        "feet",
-        "sponges",
-        "kids",
-        "grandkids",
-        "jars",
-        "bags",
-        "pages",
-        "emails",
-        "messages",
-        "calls",
-        "songs",
-        "beers",
-        "coffees",
-        "cups",
-        "tries",
-        "attempts",
-        "nets",
-        "bucketfuls",
-        "months",
-        "places",
-        "corners",
-        "clumps",
-        "racks",
-        "shelves",
-        "sites",
-        "goes",
-        "trips",
-        "rinses",
-    ]
-)
+    ["inches", "minutes", "inch", "hours", "buckets", "people", "tanks", "tubs", "hour", "years", "thirds", "mins",
+     "mops", "feet", "sponges", "kids", "grandkids", "jars", "bags", "pages", "emails", "messages", "calls", "songs",
+     "beers", "coffees", "cups", "tries", "attempts", "nets", "bucketfuls", "months", "places", "corners", "clumps",
+     "racks", "shelves", "sites", "goes", "trips", "rinses"]
+)  # fmt: skip
 
 _POINTING = frozenset(
-    [
-        "this",
-        "that",
-        "the",
-        "other",
-        "last",
-        "another",
-        "each",
-        "every",
-        "which",
-        "old",
-        "new",
-        "dead",
-        "cream",
-        "first",
-        "no",
-        "big",
-        "little",
-        "white",
-        "only",
-        "next",
-        "good",
-        "bad",
-        "same",
-        "small",
-        "biggest",
-        "best",
-        "smaller",
-        "a",
-        "green",
-        "right",
-        "wrong",
-        "left",
-        "empty",
-        "fresh",
-        "spare",
-        "clean",
-    ]
-)
+    ["this", "that", "the", "other", "last", "another", "each", "every", "which", "old", "new", "dead", "cream",
+     "first", "no", "big", "little", "white", "only", "next", "good", "bad", "same", "small", "biggest", "best",
+     "smaller", "a", "green", "right", "wrong", "left", "empty", "fresh", "spare", "clean"]
+)  # fmt: skip
 _NUMBERED = frozenset(
     ["gen", "generation", "number", "chapter", "channel", "page", "version", "area", "zone", "route", "aisle"]
 )
 _TO_DO = frozenset(
-    [
-        "see",
-        "do",
-        "say",
-        "get",
-        "tell",
-        "be",
-        "go",
-        "me",
-        "you",
-        "count",
-        "work",
-        "look",
-        "find",
-        "it",
-        "sort",
-        "buy",
-        "clean",
-        "make",
-        "lay",
-        "hatch",
-        "feed",
-    ]
-)
+    ["see", "do", "say", "get", "tell", "be", "go", "me", "you", "count", "work", "look", "find", "it", "sort",
+     "buy", "clean", "make", "lay", "hatch", "feed"]
+)  # fmt: skip
 _FOR_WHOM = frozenset(
     ["spare", "me", "now", "sale", "him", "her", "sure", "ever", "it", "them", "us", "tea", "dinner", "bed"]
 )
 _BESIDE_ONE = frozenset(
-    [
-        "by",
-        "time",
-        "day",
-        "night",
-        "week",
-        "thing",
-        "or",
-        "clump",
-        "inch",
-        "hour",
-        "another",
-        "that",
-        "is",
-        "was",
-        "who",
-        "looks",
-        "has",
-        "when",
-        "way",
-        "side",
-        "corner",
-        "end",
-    ]
-)
+    ["by", "time", "day", "night", "week", "thing", "or", "clump", "inch", "hour", "another", "that", "is", "was",
+     "who", "looks", "has", "when", "way", "side", "corner", "end"]
+)  # fmt: skip
 _BEFORE_A_COUNT = frozenset(
     ["in", "had", "got", "just", "only", "lost", "from", "on", "of", "and", "to", "eggs", "maybe", "another"]
 )

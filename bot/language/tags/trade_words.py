@@ -7,25 +7,9 @@ from bot.language.text.everyday import is_everyday
 from bot.language.text.vocabulary import LEXICON, phrase_at
 
 _FIXTURES = frozenset(
-    [
-        "rack",
-        "racks",
-        "room",
-        "shelf",
-        "shelves",
-        "food",
-        "foods",
-        "net",
-        "nets",
-        "trap",
-        "side",
-        "table",
-        "stand",
-        "corner",
-        "end",
-        "wall",
-    ]
-)
+    ["rack", "racks", "room", "shelf", "shelves", "food", "foods", "net", "nets", "trap", "side", "table", "stand",
+     "corner", "end", "wall"]
+)  # fmt: skip
 
 
 _THEM = frozenset(["them", "those", "these", "it", "all", "her", "him", "both"])
