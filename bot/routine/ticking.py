@@ -55,7 +55,8 @@ _BUT = r",? (?:but not|except|all but|but|apart from|not)(?: for| in)? (?:the )?
 _DONE_BUT = re.compile(
     rf"^(?:all (?:of )?)?(?:the |my )?(?P<what>.+?) (?:is |are |was |were )?(?:all )?(?:done|finished)"
     rf"{_BUT}(?P<but>.+)$"
-    rf"|^(?:i )?(?:did|done|done with|finished) (?:all (?:of )?)?(?:the |my )?(?P<did>.+?){_BUT}(?P<save>.+)$"
+    rf"|^(?:i )?(?:did|done with|done|finished with|finished) (?:all (?:of )?)?(?:the |my )?(?P<did>.+?)"
+    rf"{_BUT}(?P<save>.+)$"
 )
 _PLACES_DONE = re.compile(
     r"^(?:i )?(?:did|done(?: with)?|finished(?: with)?) (?:tubs? )?(?P<where>[\w ,&-]{1,40}?)"

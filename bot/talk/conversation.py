@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from typing import Any
 
@@ -39,13 +40,15 @@ from bot.talk.several import questions_in
 from bot.talk.taking_down import own_time
 from bot.talk.which_fish import fish_meant
 from bot.unasked import notices
-from shared.events import Corrected, EggsPulled, Event, FishSold, PeatHandled, Remarked, Undone, event_from
+from shared.events import Corrected, EggsPulled, Event, FishSold, PeatHandled, Remarked, TaskDone, Undone, event_from
 from shared.room import PlaceCard
 from storage.messages import edited_at
 
 MOST_CHARACTERS = 5_000
 NO_LOGGING = "You can look but not log here; ask the owner to make you a helper. Nothing was logged."
 _NUMBERS = frozenset(("count", "amount", "value", "male", "female", "percent"))
+WHAT_IS_LEFT = "What is done, and what is left? Say it like “egg tubs done except tub C”. Nothing was put down."
+_LEFT = re.compile(r"\b(?:except|apart from|but not|all but)\b", re.IGNORECASE)  # what is named there is not done
 WORDED_LATER = "A later wording of that note has come already; it stands."
 WHICH_NOTE = "I don't know which note that is about; say it with the tank or tub. Nothing was changed."
 _WHY = frozenset(
@@ -286,6 +289,8 @@ class Conversation(Settling):
     def _take(self, reading: Reading, text: str, kept: KeptBack | None = None) -> Reply:
         if not self.may_log and (reading.events or reading.doubts):
             return Reply(NO_LOGGING)
+        if _LEFT.search(text) and any(isinstance(e, TaskDone) for e in reading.events):
+            return Reply(WHAT_IS_LEFT, "ask")
         for event in reading.events:
             match event:
                 case Undone():

@@ -44,6 +44,15 @@ def heads_a_value(tags: list[Tag], n: int) -> bool:
     return _heads_a_reading(tags, n) or _has_what_follows(tags, n)
 
 
+def read_in_a_tank(group: Group, n: int) -> bool:
+    """Whether a number is the reading and the one behind it its tank: "ammonia 1 in 13", "…, 3 in 14"."""
+    tags = group.tags
+    begins = n > 0 and tags[n].kind == "num" and ("quantity" in tags[n - 1].senses or tags[n - 1].word in (",", "and"))
+    behind = tags[n + 1 : n + 3]
+    tank = len(behind) == 2 and behind[0].word == "in" and behind[1].kind == "num" and bool(group.ids(behind[1]))
+    return begins and tank
+
+
 def is_value(group: Group, n: int, out: list[Said]) -> bool:
     """Whether a number is a reading itself: a pH, or the second reading of a place."""
     again = any(s[0] == "P" for s in out) and _after_a_change(group, group.tags[n])

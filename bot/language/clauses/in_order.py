@@ -10,6 +10,7 @@ from bot.language.clauses.bare_numbers import (
     before_its_place,
     heads_a_value,
     is_value,
+    read_in_a_tank,
     reads_as_place,
     stands_for_place,
 )
@@ -58,6 +59,10 @@ def in_order(group: Group, mode: str) -> list[Said]:
 def _bare_number(group: Group, n: int, mode: str, out: list[Said], numbers: _Numbers) -> tuple[str, Any]:
     """Whether a bare number is a place or says how many; "?" where places are listed and it is none."""
     tag = group.tags[n]
+    if mode == "value" and read_in_a_tank(group, n):
+        return "N", _said(tag)
+    if mode == "value" and n > 1 and group.tags[n - 1].word == "in" and read_in_a_tank(group, n - 2):
+        return "P", group.ids(tag)
     if tag in numbers.places:
         return "P", group.ids(tag)
     if mode != "place" and (tag in numbers.counts or before_its_place(group, n)):

@@ -199,7 +199,9 @@ def measured(it: Clause) -> list[Raw]:
             quantity = tag.one("quantity") or ""
         elif tag.kind in ("num", "deg"):
             told.append(("temperature" if tag.kind == "deg" else quantity, tag))
-    value = it.one("c")
+    value, spot = it.one("c"), it.one("s")
+    if spot is not None and spot.kind == "num" and any(t.word == "in" for t in it.between("s", "c")):
+        raise Unfit  # "ammonia 1 in 13" is no reading of tank 1
     if value is not None:
         if value.kind == "deg" and name is not None and quantity != "temperature":
             raise Unfit  # "ph 8 at 78F" is no reading of tank 8

@@ -141,9 +141,10 @@ class _RowReading:
         self.wanted = max(1, len(head.quantities))
         self.numbers = [t for t in tags if t.kind in ("num", "deg", "amount") and t.low is None]
         self.bare = self._leads_with_a_bare_place()
-        counted = self.bare and head.topic != "measure" and len(self.numbers) == 2
+        two = self.bare and len(self.numbers) == 2
         # "1 in 3"
-        self.flipped = counted and tags[tags.index(self.numbers[1]) - 1].word in ("in", "from", "off")
+        turns = ("in",) if head.topic == "measure" else ("in", "from", "off")
+        self.flipped = two and tags[tags.index(self.numbers[1]) - 1].word in turns
 
     def _leads_with_a_bare_place(self) -> bool:
         """Whether one number more stands in the row than is wanted of it, and names the place."""
