@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from bot.language import Names, Reader
+from bot.language.reading import Doubt
 from tests.language.judging import card_of
 
 SENT = dt.datetime.fromisoformat("2026-03-09T18:30")
@@ -32,6 +33,62 @@ def test_an_answer_completes_the_event(note: str, answer: str, event: dict[str, 
     assert done is not None and done.outcome == "log"
     got = done.events[0].outside()
     assert {k: got.get(k) for k in event} == event
+
+
+DIED = {"kind": "death", "count": 2}
+CHANGED = {"kind": "water_change", "percent": 30.0}
+KEPT = {"kind": "reserve", "buyer": "Tom", "count": 2}
+GONE = {"kind": "death", "place": "tank 13"}
+PH = {"kind": "measure", "place": "tank 13", "quantity": "ph"}
+DROPS = {"kind": "dose", "place": "tub C", "unit": "drop", "substance": "peroxide"}
+SOLD = {"kind": "sale", "count": 4, "line": "gardneri"}
+# What is missing, of which event, what is said to that, and what it settles: None for no answer.
+SETTLED: list[tuple[str, dict[str, Any], str, dict[str, Any] | None]] = [
+    ("place", DIED, "first", {"place": "tank 5"}),
+    ("place", DIED, "the last one", {"place": "tank 11"}),
+    ("place", DIED, "11", {"place": "tank 11"}),
+    ("place", DIED, "5 and 11", None),
+    ("place", DIED, "B17", {"batch": "B17"}),
+    ("place", DIED, "lampeye", {"place": "tank 5"}),
+    ("place", DIED, "gardneri", None),  # in several
+    ("place", CHANGED, "B17", {"places": ["tank 11"]}),
+    ("place", CHANGED, "tubs A and B", {"places": ["tub A", "tub B"]}),
+    ("place", CHANGED, "gardneri", None),
+    ("to", {"kind": "move", "from": "tank 13", "count": 3}, "16", {"to": "tank 16"}),
+    ("to", {"kind": "move", "from": "tank 13", "count": 3}, "14 and 15", None),
+    ("line", KEPT, "panda cory", {"line": "panda cory"}),
+    ("line", KEPT, "gardneri and lampeye", None),
+    ("culture", {"kind": "culture", "action": "feed"}, "microworm 2", {"culture": "microworm 2"}),
+    ("culture", {"kind": "culture", "action": "feed"}, "both", None),
+    ("count", GONE, "four", {"count": 4}),
+    ("count", GONE, "2.5", None),
+    ("count", GONE, "4000", None),
+    ("count", GONE, "tank 5 4", None),  # a note of another tank
+    ("value", {"kind": "water_change", "places": ["tank 13"]}, "half", {"percent": 50.0}),
+    ("value", {"kind": "water_change", "places": ["tank 13"]}, "300", None),
+    ("value", PH, "ph 7.2", {"value": 7.2}),
+    ("value", PH, "77", None),
+    ("value", PH, "nitrate 20", None),
+    ("value", DROPS, "4", {"amount": 4.0}),
+    ("value", DROPS, "0", None),
+    ("value", DROPS, "900", None),
+    ("buyer", SOLD, "to Priya", {"buyer": "Priya"}),
+    ("buyer", SOLD, "Tom and Priya", None),
+    ("kind", {"kind": "pull"}, "3", None),
+]
+
+
+@pytest.mark.parametrize(
+    ("missing", "held", "answer", "settled"), SETTLED, ids=[f"{m} {h['kind']} / {a}" for m, h, a, _ in SETTLED]
+)
+def test_an_answer_settles_what_is_missing_or_nothing(
+    missing: str, held: dict[str, Any], answer: str, settled: dict[str, Any] | None
+) -> None:
+    done = READER.complete(Doubt("", "", ("tank 5", "tank 11"), missing, held), answer, SENT)
+    if settled is None:
+        assert done is None
+    else:
+        assert done is not None and done.events[0].outside() == held | settled
 
 
 @pytest.mark.parametrize(

@@ -190,7 +190,7 @@ def _of_another(partial: dict[str, Any], group: Group) -> bool:
 _ORDER = {
     "first": 0, "the first": 0, "the first one": 0,
     "second": 1, "the second": 1, "the second one": 1,
-    "last": -1, "the last": -1,
+    "last": -1, "the last": -1, "the last one": -1,
 }  # fmt: skip
 
 
