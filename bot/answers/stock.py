@@ -9,6 +9,7 @@ from bot import sentences as say
 from bot.answers.asking import Asking
 from bot.answers.promises import buyer_named, promised, promised_to, promises_of, said
 from shared.ledger.standing import Holding, Standing
+from shared.species import find_species
 
 _STAGES: tuple[tuple[str, tuple[str, ...]], ...] = (
     (r"\beggs?\b", ("eggs",)),
@@ -38,7 +39,7 @@ def stock(ask: Asking) -> str:
         and (not query.place or h.place == query.place)
         and (not query.batch or h.group == query.batch)
     ]
-    if not held:
+    if not held or (not (query.line or query.place or query.batch) and _names_others(words)):
         return "Nothing of that is on record."
     if _FOR_SALE.search(words):
         return for_sale(ask, held)
@@ -48,6 +49,13 @@ def stock(ask: Asking) -> str:
     text = stock_text(held)
     kept = promises_of(ask) if query.line else []
     return f"{text}\nPromised: {said(ask, kept)}." if kept else text
+
+
+def _names_others(words: str) -> bool:
+    """Whether a question that named nothing of the room is of one kind of fish: “how many scheeli do I have”."""
+    hit = re.search(r"\bhow many ([a-z]+(?: [a-z]+)?) (?:do|have|are|is|did)\b", words)
+    found = find_species(hit[1]) if hit else None
+    return found is not None and not found.genus_level
 
 
 def for_sale(ask: Asking, held: Sequence[Holding]) -> str:

@@ -24,11 +24,19 @@ _TRIP = re.compile(
 _LIST = re.compile(r"^(?:the |a |trip )?list for (?P<who>[^\W\d_]+)$|^(?:the )?trip list$")
 
 
+_HOLIDAY = re.compile(r"^(?:(?:my |our |going on )?(?:holidays?|vacation)|(?:going|we go|i go) away)\b.{2,}$")
+HOW_TO_GO = (
+    "For a trip say the days and who does it: “away 16th to 19th, Ivo does it”. Then comes the list. Nothing was set."
+)
+
+
 def trip_order(text: str, scene: Scene, book: RoomBook) -> Taken | None:
     """A trip taken down with its list, or the list of the last one again."""
     if hit := _LIST.match(text):
         return _list_again(hit["who"], scene, book)
     hit = _TRIP.match(text)
+    if hit is None and _HOLIDAY.match(text):
+        return Taken(answer=HOW_TO_GO)
     days = scene.words.days(hit["days"]) if hit else None
     if not hit or days is None or days.first < scene.now.date():
         return None

@@ -239,6 +239,8 @@ def _named(text: str, reader: Reader, now: dt.datetime) -> dict[str, str]:
             value = tag.value if isinstance(tag.value, str) else tag.value[0] if len(tag.value) == 1 else None
             if value:
                 named.setdefault(tag.kind, value)
+        elif tag.kind == "culture" and tag.value:
+            named.setdefault("culture", str(tag.value))
         elif tag.kind == "person" and str(tag.value).casefold() in here:
             named.setdefault("person", str(tag.value))
     return named

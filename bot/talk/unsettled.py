@@ -29,6 +29,8 @@ def _in_full(question: OpenQuestion, said: str, now: dt.datetime) -> str:
     choices = [str(label) for label, _ in body.get("options", ())] or list((body.get("doubt") or {}).get("options", ()))
     # the choices stand beside the question, not once more with what they hold
     asked = text.partition("?")[0] + "?" if "?" in text and choices else text
+    if said and said in asked:
+        said = ""  # the question says the words itself
     shown = f" {say.trimmed(' · '.join(choices), 90)}" if choices else ""
     return f"{f'“{said}” ' if said else ''}({question.asked_at.astimezone(now.tzinfo):%H:%M}) – {asked}{shown}"
 
