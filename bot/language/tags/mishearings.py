@@ -6,7 +6,8 @@ from bot.language.tags.plain_words import COUNTED, STOPWORDS
 from bot.language.tags.tag import Marked, Tag
 from bot.language.text.everyday import is_everyday
 from bot.language.text.figures import SOUNDS
-from bot.language.text.vocabulary import LEXICON, misheard
+from bot.language.text.misspelt import misheard
+from bot.language.text.vocabulary import LEXICON
 from bot.language.times.days import MONTHS, WEEKDAYS, Clock
 
 

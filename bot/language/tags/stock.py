@@ -9,8 +9,9 @@ from bot.language.tags.plain_words import INTO, STOPWORDS
 from bot.language.tags.tag import Marked, Tag
 from bot.language.text.everyday import is_everyday
 from bot.language.text.figures import SOUNDS, UNITS
+from bot.language.text.misspelt import misheard
 from bot.language.text.names import SOUND_LETTERS
-from bot.language.text.vocabulary import DOMAIN, LEXICON, misheard, phrase_at
+from bot.language.text.vocabulary import DOMAIN, LEXICON, phrase_at
 from bot.language.text.words import STOPS
 
 

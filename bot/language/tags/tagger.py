@@ -16,9 +16,10 @@ from bot.language.tags.tubs import tubs_by_fish
 from bot.language.text.apart import slips
 from bot.language.text.everyday import is_everyday
 from bot.language.text.figures import items_of
+from bot.language.text.misspelt import mended
 from bot.language.text.names import Names
 from bot.language.text.thumbs import MENDABLE
-from bot.language.text.vocabulary import LEXICON, mended
+from bot.language.text.vocabulary import LEXICON
 from bot.language.text.words import STOPS, Token, tokens_of
 
 
