@@ -1,0 +1,110 @@
+"""What the learnt reader learns from: labelled notes, a label for each tag, where the labels read fairly again."""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from bot.language import Names
+from bot.language.learnt.parts import TELLABLE, Telling
+from bot.language.learnt.values import base, may_play_a_part
+from bot.language.tags import Tag
+from tests.language.aligned import ASKED, KEPT, NO_PART, OTHER, UNCLEAR, Aligned, aligned
+from tests.language.judging import DATA, Raw, Room, best, card_of, notes_of
+from tests.language.learn import HELD_BACK, NO_NOTES, ROOMS, UNSEEN, readings
+
+TAUGHT = "taught/"  # the folder of notes written for the learnt reader to learn from
+TAUGHT_HELD_BACK = "0123"  # by the first digit of the SHA-256 of id and text
+READINGS_TRIED = 4
+_SILENT = frozenset([OTHER, KEPT, UNCLEAR, ASKED])
+
+
+@dataclass(frozen=True)
+class Example:
+    """A note as the net is taught it; `label` is None for a tag that plays no part and says nothing of the others."""
+
+    tags: list[Tag]
+    labels: list[str | None]
+    note_labels: frozenset[str]
+
+
+def files() -> list[str]:
+    """The files of labelled notes to learn from."""
+    own = [f.name for f in sorted(DATA.glob("*.jsonl")) if f.name not in NO_NOTES | UNSEEN]
+    return own + [TAUGHT + f.name for f in sorted((DATA / TAUGHT).glob("*.jsonl"))]
+
+
+def is_held_back(file: str, note: Raw) -> bool:
+    """Whether a note is kept to measure with."""
+    if file.startswith(TAUGHT):
+        return _digit(note["id"] + note["text"]) in TAUGHT_HELD_BACK
+    return file in UNSEEN or _digit(note["id"]) in HELD_BACK.get(file, "")
+
+
+def _digit(text: str) -> str:
+    return hashlib.sha256(text.encode()).hexdigest()[0]
+
+
+def examples(chosen: list[str] | None = None) -> Iterator[Example]:
+    """An example of every note that may be learnt from and is read fairly by the labels found for it."""
+    rooms = {card: (Names.of(card_of(card)), Room.of(card_of(card))) for card in ("millrace.json", *ROOMS.values())}
+    for file in chosen or files():
+        names, room = rooms[ROOMS.get(file, "millrace.json")]
+        for note in notes_of(file):
+            if not is_held_back(file, note) and (example := example_of(note, names, room)) is not None:
+                yield example
+
+
+def example_of(note: Raw, names: Names, room: Room) -> Example | None:
+    """The first of its readings whose labels give a fair reading again; None when none does."""
+    for want in readings(note)[:READINGS_TRIED]:
+        found = aligned(note, want, names)
+        if _reads_fairly(found, note, names, room):
+            labels = [_label(found, at, names) for at in range(len(found.tags))]
+            return Example(found.tags, labels, _note_labels(want))
+    return None
+
+
+def _label(found: Aligned, at: int, names: Names) -> str | None:
+    kind, role = found.kinds[at], found.roles[at]
+    if role != NO_PART:
+        return f"{kind}|{role}"
+    if not may_play_a_part(found.tags[at], names):
+        return None
+    return kind if kind in _SILENT else OTHER
+
+
+def _note_labels(want: Raw) -> frozenset[str]:
+    """The kinds told, and the outcome where it is more than logging them."""
+    kinds = {e["kind"] for e in want["events"]} - {KEPT}
+    outcome = want["outcome"] if want["outcome"] != "log" else "" if kinds else KEPT
+    return frozenset(kinds | {outcome} - {""})
+
+
+def _reads_fairly(found: Aligned, note: Raw, names: Names, room: Room) -> bool:
+    """Whether the parts found make a fair reading; orders, which are not put together from parts, are left out."""
+    if any(e["kind"] not in TELLABLE for e in found.missing):
+        return False
+    sent = dt.datetime.fromisoformat(note["sent"]).replace(tzinfo=None)
+    kinds = [kind if kind in _SILENT or base(kind) in TELLABLE else OTHER for kind in found.kinds]
+    roles = [role if base(kind) in TELLABLE else NO_PART for role, kind in zip(found.roles, kinds, strict=True)]
+    told, _ = Telling(names, sent, found.tags, kinds, roles).told()
+    events: list[Raw] = [event.outside() for event in told]
+    if kinds.count(UNCLEAR) * 2 > len(kinds):
+        return best([_told_of(want) for want in readings(note)], _heard("ask", []), room) == "exact"
+    if not events and KEPT in kinds:
+        events = [{"kind": KEPT}]
+    heard = _heard("log" if events else "none", events)
+    return best([_told_of(want) for want in readings(note)], heard, room) == "exact"
+
+
+def _told_of(want: Raw) -> Raw:
+    """What a reading logs, questions and orders left out."""
+    events = [e for e in want["events"] if e["kind"] in TELLABLE | {KEPT}]
+    return _heard("ask" if want["outcome"] == "ask" else "log" if events else "none", events)
+
+
+def _heard(outcome: str, events: list[Raw]) -> Raw:
+    return {"outcome": outcome, "events": events, "query": None}
