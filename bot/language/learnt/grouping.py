@@ -1,0 +1,111 @@
+"""Which of the facts of one kind belong to one event: "25 % in 2 and 3, 40 % in 13" is two changes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from bot.language.learnt.values import base
+
+# What each of several events of a kind has of its own.
+MAIN = {
+    "pull": "count", "bad_eggs": "count", "eyed": "count", "hatch": "count", "death": "count", "headcount": "count",
+    "water_change": "percent", "feed": "food", "dose": "amount", "measure": "value", "service": "item",
+}  # fmt: skip
+SILENT = frozenset(["O", "Q", "A", "remark"])  # told of nothing: beside the point, asked, unclear, only kept
+_TRADED = frozenset(
+    ["sale", "reserve", "release", "stock_in", "move", "setting", "remind", "snooze", "done", "fix", "peat", "culture"]
+)
+_ANEW = frozenset(["to", "count", "buyer", "culture", "place", "value"])  # said a second time, of another event
+_WHERE = frozenset(["place", "line"])
+
+
+def stretches(kinds: Sequence[str]) -> list[tuple[str, list[int]]]:
+    """The words of one kind that no other kind and no question parts, in order."""
+    out: list[tuple[str, list[int]]] = []
+    parted = False
+    for at, kind in enumerate(kinds):
+        if kind in SILENT:
+            parted = parted or kind == "Q"
+            continue
+        if out and out[-1][0] == kind and not parted:
+            out[-1][1].append(at)
+        else:
+            out.append((kind, [at]))
+        parted = False
+    return out
+
+
+def events_in(kind: str, stretch: Sequence[int], roles: Sequence[str]) -> list[list[int]]:
+    """The facts of a stretch, event by event."""
+    facts = [at for at in stretch if roles[at] != "_"]
+    if base(kind) in _TRADED:
+        return _anew(facts, roles)
+    if base(kind) == "measure":
+        return _measured(facts, roles)
+    return _paired(kind, facts, roles)
+
+
+def _anew(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
+    """A new event where a part that each has once is played again."""
+    groups: list[list[int]] = [[]]
+    for at in facts:
+        if roles[at] in _ANEW and any(roles[b] == roles[at] for b in groups[-1]):
+            groups.append([])
+        groups[-1].append(at)
+    return groups
+
+
+def _measured(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
+    """One event a value; a quantity or a place begins the next where they stand before their values."""
+    leading = next((roles[at] for at in facts if roles[at] in ("value", "quantity", "place", "line")), "")
+    groups: list[list[int]] = [[]]
+    for n, at in enumerate(facts):
+        has = {roles[b] for b in groups[-1]}
+        if "value" in has and _begins(roles[at], has, leading, [roles[b] for b in facts[n + 1 :]]):
+            groups.append([])
+        groups[-1].append(at)
+    out: list[list[int]] = []
+    for group in groups:
+        if out and not any(roles[at] == "value" for at in out[-1]):
+            out[-1] += group
+        else:
+            out.append(group)
+    return out
+
+
+def _begins(role: str, has: set[str], leading: str, later: list[str]) -> bool:
+    if role == "value":
+        return True
+    if role == "quantity":
+        return "quantity" in has or leading != "value"
+    if role in _WHERE and leading != "value":
+        coming = next((r for r in later if r in ("value", "quantity")), "")
+        return bool(has & _WHERE) or coming == "value"
+    return False
+
+
+def _paired(kind: str, facts: list[int], roles: Sequence[str]) -> list[list[int]]:
+    """Places with their numbers: one after the other, list against list, or all with one."""
+    main = MAIN.get(base(kind), "")
+    if base(kind) == "dose" and not any(roles[at] == main for at in facts):
+        main = "substance"
+    where = [at for at in facts if roles[at] in _WHERE]
+    said = [at for at in facts if roles[at] == main]
+    if len(said) <= 1:
+        return [facts]
+    rest = [at for at in facts if at not in where and at not in said]
+    if len(where) == len(said) and (max(where) < min(said) or max(said) < min(where)):
+        return [sorted([a, b, *rest]) for a, b in zip(where, said, strict=True)]
+    return _in_turn(facts, set(where), set(said))
+
+
+def _in_turn(facts: list[int], where: set[int], said: set[int]) -> list[list[int]]:
+    leading = next(iter(at in where for at in facts if at in where | said), True)
+    groups: list[list[int]] = [[]]
+    for at in facts:
+        has_where, has_said = bool(where.intersection(groups[-1])), bool(said.intersection(groups[-1]))
+        again = (at in where) == leading and at in where | said and (has_said if leading else has_where)
+        if again or (at in said and has_said):
+            groups.append([])
+        groups[-1].append(at)
+    return groups

@@ -1,0 +1,426 @@
+"""Events from the part each word of a note plays, and whether they are complete enough to be believed."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from bot.language.learnt.grouping import SILENT, events_in, stretches
+from bot.language.learnt.values import (
+    FREE,
+    Spot,
+    base,
+    count_of,
+    degrees_of,
+    number_of,
+    spot_of,
+)
+from bot.language.tags import Tag
+from bot.language.telling import LIMITS, MOST, Teller
+from bot.language.text.names import Names
+from bot.language.times.dating import finished
+from bot.language.times.days import Clock, Day
+from shared.events import Event
+from shared.quantities import LITRES
+
+Raw = dict[str, Any]
+
+# The kinds that are told by their facts alone; orders to the hand itself are left to the rules.
+TELLABLE = frozenset(
+    ["pull", "mop", "bad_eggs", "eyed", "hatch", "move", "death", "headcount", "water_change", "top_off", "dose"]
+) | {"feed", "measure", "stock_in", "sale", "reserve", "release", "culture", "service", "peat"}
+_MANY = frozenset(["water_change", "feed", "top_off"])  # places are a list even when there is one
+_SHARED = frozenset(["dose", "measure", "service", "pull"])  # one event may name several places
+_NAMES_LINE = frozenset(["pull", "move", "death", "stock_in", "sale", "reserve", "release", "peat"])
+_LEANS = frozenset(  # told of the place spoken of before, where none is named
+    ["dose", "bad_eggs", "water_change", "feed", "measure", "headcount", "eyed", "top_off", "service", "death", "mop"]
+)
+_COLDEST_F, _HOTTEST_F = 60, 90  # what a bare number may be degrees Fahrenheit; common practice, no source
+_PLACELESS = frozenset(["sale", "reserve", "release", "move", "stock_in", "culture"])
+_SENSE_OF = {"dose": "substance", "service": "item", "feed": "food"}
+_NEEDS_SPOT = frozenset(["pull", "mop", "bad_eggs", "eyed", "hatch", "death", "headcount", "measure", "service"])
+_NEEDS = {
+    "measure": ("quantity", "value"),
+    "service": ("item",),
+    "culture": ("culture", "action"),
+    "peat": ("action",),
+    "move": ("to",),
+}
+
+
+@dataclass
+class Telling:
+    """A note being put together: its tags, what each is told of (`kinds`), and as what (`roles`)."""
+
+    names: Names
+    sent: dt.datetime
+    tags: Sequence[Tag]
+    kinds: Sequence[str]
+    roles: Sequence[str]
+    events: list[Raw] = field(default_factory=list)
+    whole: bool = True  # nothing told is uncertain
+
+    def __post_init__(self) -> None:
+        self.teller = Teller(self.names, self.sent, all_tags=list(self.tags))
+
+    def told(self) -> tuple[tuple[Event, ...], bool]:
+        """The events, and whether each has all it needs."""
+        try:
+            return self._told()
+        except ValueError:  # a number that no measure takes, or a key that has no place in its kind
+            return (), False
+
+    def _told(self) -> tuple[tuple[Event, ...], bool]:
+        for kind, stretch in stretches(self.kinds):
+            for facts in events_in(kind, stretch, self.roles):
+                self._tell(kind, stretch, facts)
+        self.events = _joined(self.events)
+        whole = self.whole and all(_complete(e) and _possible(e) for e in self.events)
+        self.teller.events = [{k: v for k, v in e.items() if v not in (None, [], ())} for e in self.events]
+        events = finished(self.teller)
+        return events, whole and not self.teller.doubts and len(events) == len(self.events)
+
+    # ---- one event
+
+    def _tell(self, kind: str, stretch: list[int], facts: list[int]) -> None:
+        event: Raw = {"kind": base(kind)}
+        if "." in kind:
+            event["what" if base(kind) == "setting" else "action"] = kind.split(".")[1]
+        spots: list[Spot] = []
+        for at in facts:
+            role = self.roles[at]
+            if role in ("place", "places"):
+                spot = spot_of(self.tags, at, kind, self.teller)
+                self.whole = self.whole and spot is not None
+                spots += [spot] if spot else []
+            elif (take := _TAKES.get(role)) is not None:
+                take(self, event, at, kind)
+        self._named_beside(event, stretch)
+        self._measured(event, stretch)
+        places = [p for s in spots for p in s.places]
+        batch = next((s.batch for s in spots if s.batch), None)
+        if not places and not batch and base(kind) not in _PLACELESS:
+            places, batch = self._spot_elsewhere(event, kind, facts)
+        self._put(event, places, batch)
+        event["_day"], event["_clock"] = self._when(stretch, facts)
+        if base(kind) == "reserve":
+            event["_ahead"] = True
+        several = event.get("places") and base(kind) not in _MANY | _SHARED
+        self.events += [{**event, "place": p, "places": None} for p in event["places"]] if several else [event]
+
+    def _named_beside(self, event: Raw, stretch: list[int]) -> None:
+        """The food, the additive or the gear that a stretch names just once; what was harvested is what is fed."""
+        sort = _SENSE_OF.get(event["kind"])
+        if sort and sort not in event:
+            found = {self.tags[at].one(sort) for at in stretch if self.tags[at].says(sort)}
+            if len(found) == 1:
+                event[sort] = found.pop()
+        if event["kind"] == "feed" and "food" not in event:
+            cups = (e for e in reversed(self.events) if e["kind"] == "culture" and e.get("action") == "harvest")
+            if (cup := next(cups, None)) is not None and cup.get("culture"):
+                event["food"] = _food_of(str(cup["culture"]))
+
+    def _measured(self, event: Raw, stretch: list[int]) -> None:
+        if event["kind"] != "measure":
+            return
+        if "quantity" not in event:
+            named = [self.tags[at].one("quantity") for at in stretch if self.tags[at].says("quantity")]
+            before = next((e.get("quantity") for e in reversed(self.events) if e["kind"] == "measure"), None)
+            degrees = _COLDEST_F <= (event.get("value") or 0.0) <= _HOTTEST_F
+            event["quantity"] = named[0] if named else before or ("temperature" if degrees else None)
+        tag = event.pop("_value", None)
+        if event["quantity"] == "temperature" and tag is not None and event.get("value") is not None:
+            event["value"] = degrees_of(tag, event["value"])
+
+    def _spot_elsewhere(self, event: Raw, kind: str, facts: list[int]) -> tuple[list[str], str | None]:
+        """Where an event happened that names no place: by its fish, by what was told before, by the one place named."""
+        fish = next((at for at in facts if self.roles[at] == "line" and self.tags[at].kind == "line"), None)
+        if fish is not None and (spot := spot_of(self.tags, fish, kind, self.teller)) is not None:
+            return list(spot.places), spot.batch
+        if base(kind) not in _LEANS:
+            return [], None
+        if base(kind) == "dose" and self.events and self.events[-1]["kind"] == "pull" and not self.events[-1].get("to"):
+            return [], None  # into the tub the eggs went to, whichever that is
+        for told in reversed(self.events):
+            if (found := _left_behind(told, base(kind))) is not None:
+                return found
+        named = [
+            spot_of(self.tags, at, kind, self.teller)
+            for at, tag in enumerate(self.tags)
+            if tag.kind in ("place", "batch", "size", "line") and self.kinds[at] != "Q"
+        ]
+        only = set(filter(None, named))
+        if len(only) == 1 and len((spot := only.pop()).places) <= 1:
+            return list(spot.places), spot.batch
+        return [], None
+
+    def _put(self, event: Raw, places: list[str], batch: str | None) -> None:
+        kind = event["kind"]
+        self._settle_line(event, places)
+        if kind == "move":
+            self._put_move(event, places, batch)
+            return
+        if kind in _MANY:
+            home = self.names.batch_of[batch].place if batch in self.names.batch_of else None
+            event["places"] = list(dict.fromkeys([*places, *([home] if home else [])]))
+            return
+        event["batch"] = batch
+        event["place"] = places[0] if len(set(places)) == 1 else None
+        event["places"] = list(dict.fromkeys(places)) if len(set(places)) > 1 else None
+        if kind in ("sale", "reserve") and not (event.get("line") or batch or places):
+            before = next((e for e in reversed(self.events) if e.get("place") or e.get("places")), None)
+            place = before and (before.get("place") or before["places"][0])
+            lines = set(self.names.lines_in(place)) if place else set()
+            event["line"] = lines.pop() if len(lines) == 1 else None
+
+    def _settle_line(self, event: Raw, places: list[str]) -> None:
+        """Of several lines a word may mean, the one that is kept in the place named."""
+        lines = event.pop("_lines", ())
+        held = [x for p in places for x in self.names.lines_in(p)] if len(lines) > 1 else lines
+        fit = [x for x in lines if x in held]
+        if len(fit) == 1 and event["kind"] in _NAMES_LINE:
+            event["line"] = fit[0]
+        elif len(lines) > 1 and not fit:
+            self.whole = False
+
+    def _put_move(self, event: Raw, places: list[str], batch: str | None) -> None:
+        event.setdefault("batch", batch)
+        event.setdefault("from", places[0] if places else None)
+        hatched = self.events[-1] if self.events and self.events[-1]["kind"] == "hatch" else None
+        if event["from"] is None and event["batch"] is None and hatched is not None:
+            event["from"], event["batch"] = hatched.get("place"), hatched.get("batch")
+            event.setdefault("count", hatched.get("count"))
+        if event["from"] is None and event.get("line"):
+            found = self.teller.spots_by_line("move", [str(event["line"])])
+            event["from"] = found[0] if len(found) == 1 else None
+
+    # ---- when
+
+    def _when(self, stretch: list[int], facts: list[int]) -> tuple[Day | None, Clock | None]:
+        """The day and time of an event: the nearest of its own, else the day said last before it."""
+        low, high = (min(facts), max(facts)) if facts else (min(stretch), max(stretch))
+        said = [
+            at
+            for at, tag in enumerate(self.tags)
+            if self.roles[at] == "when" and self.kinds[at] not in SILENT and tag.kind in ("day", "clock")
+        ]
+
+        def away(at: int) -> tuple[bool, int]:
+            return at not in facts, 0 if low <= at <= high else min(abs(at - low), abs(at - high))
+
+        days = [at for at in said if self.tags[at].kind == "day" and not self.tags[at].value.vague]
+        clocks = [at for at in said if self.tags[at].kind == "clock" and at in stretch]
+        day = min((at for at in days if at in stretch), key=away, default=None)
+        if day is None:
+            before = [at for at in days if at < low and base(self.kinds[at]) != "reserve"]
+            now = before and any(self.tags[at].word in _NOW for at in range(before[-1], low))
+            day = before[-1] if before and not now else None
+        clock = min(clocks, key=away, default=None)
+        return (
+            self.tags[day].value if day is not None else None,
+            self.tags[clock].value if clock is not None else None,
+        )
+
+
+_NOW = frozenset(["today", "now", "tonight", "just"])
+
+
+# ---- what each part adds to its event
+
+
+def _take_except(telling: Telling, event: Raw, at: int, kind: str) -> None:
+    spot = spot_of(telling.tags, at, kind, telling.teller)
+    telling.whole = telling.whole and spot is not None and spot.batch is None
+    event["except"] = [*event.get("except", []), *(spot.places if spot else ())]
+
+
+def _take_end(end: str) -> Callable[[Telling, Raw, int, str], None]:
+    def take(telling: Telling, event: Raw, at: int, kind: str) -> None:
+        spot = spot_of(telling.tags, at, kind, telling.teller)
+        batch = telling.names.batch_of.get(spot.batch or "") if spot else None
+        place = batch.place if batch else spot.places[0] if spot and len(spot.places) == 1 else None
+        telling.whole = telling.whole and place is not None
+        event[end] = place
+
+    return take
+
+
+def _take_line(telling: Telling, event: Raw, at: int, kind: str) -> None:
+    tag = telling.tags[at]
+    if tag.kind == "batch":
+        event["batch"] = tag.value
+    elif tag.kind == "line":
+        event["_lines"] = tuple(tag.value)
+
+
+def _take_count(key: str) -> Callable[[Telling, Raw, int, str], None]:
+    def take(telling: Telling, event: Raw, at: int, kind: str) -> None:
+        event[key] = count_of(telling.tags, at)
+
+    return take
+
+
+def _take_weeks(telling: Telling, event: Raw, at: int, kind: str) -> None:
+    said = number_of(telling.tags[at])
+    event["weeks"] = int(said) if said is not None else None
+
+
+def _take_percent(telling: Telling, event: Raw, at: int, kind: str) -> None:
+    said = number_of(telling.tags[at])
+    if said is not None:
+        event["percent"] = said * 100 if telling.tags[at].kind == "num" and said <= 1 else said
+
+
+def _take_litres(telling: Telling, event: Raw, at: int, kind: str) -> None:
+    said = number_of(telling.tags[at])
+    event["litres"] = round(said, 1) if said is not None and telling.tags[at].kind == "vol" else None
+
+
+def _take_amount(telling: Telling, event: Raw, at: int, kind: str) -> None:
+    tag = telling.tags[at]
+    said = number_of(tag)
+    if said is None:
+        return
+    if tag.kind == "frac":
+        said /= 100  # a quarter teaspoon
+    elif tag.kind == "vol":
+        said = round(said / LITRES[telling.names.gallon].get(tag.unit, 1.0), 3)
+    event["amount"] = said
+    units = (t.one("unit") for t in telling.tags[at + 1 : at + 3] if t.says("unit"))
+    event["unit"] = tag.unit or next(units, None)
+
+
+def _take_price(telling: Telling, event: Raw, at: int, kind: str) -> None:
+    tag = telling.tags[at]
+    said = 0.0 if tag.word in FREE else number_of(tag)
+    if said and any(t.says("each") for t in telling.tags[at : at + 4]):
+        said = said * event["count"] if event.get("count") else None
+        telling.whole = telling.whole and said is not None
+    event["price"] = said
+
+
+def _take_value(telling: Telling, event: Raw, at: int, kind: str) -> None:
+    tag = telling.tags[at]
+    event["value"] = number_of(tag)
+    event["_value"] = tag
+    if event["kind"] == "measure" and (tag.kind == "len" or (tag.kind == "deg" and tag.unit in ("f", "c"))):
+        event.setdefault("quantity", "length" if tag.kind == "len" else "temperature")
+
+
+def _take_word(sort: str) -> Callable[[Telling, Raw, int, str], None]:
+    def take(telling: Telling, event: Raw, at: int, kind: str) -> None:
+        tag = telling.tags[at]
+        said = tag.one(sort) or (tag.word if tag.kind in ("word", "lex") else None)
+        if said:
+            event[sort] = f"{event[sort]} {said}" if event.get(sort) and not tag.says(sort) else said
+
+    return take
+
+
+def _take_culture(telling: Telling, event: Raw, at: int, kind: str) -> None:
+    tag = telling.tags[at]
+    if tag.kind == "culture":
+        event["culture"] = tag.value if isinstance(tag.value, str) and not tag.note else None
+        return
+    food = str(tag.one("food") or tag.word).rstrip("s")
+    fit = [c for c in telling.names.cultures if food and food in c]
+    event["culture"] = fit[0] if len(fit) == 1 else None
+
+
+def _take_person(key: str) -> Callable[[Telling, Raw, int, str], None]:
+    def take(telling: Telling, event: Raw, at: int, kind: str) -> None:
+        tag = telling.tags[at]
+        said = str(tag.value) if tag.kind == "person" else tag.word.capitalize()
+        if said and event.get(key) != said:
+            event[key] = f"{event[key]} {said}" if event.get(key) else said
+
+    return take
+
+
+_TAKES: dict[str, Callable[[Telling, Raw, int, str], None]] = {
+    "except": _take_except,
+    "to": _take_end("to"),
+    "from": _take_end("from"),
+    "line": _take_line,
+    **{key: _take_count(key) for key in ("count", "male", "female")},
+    "weeks": _take_weeks,
+    "percent": _take_percent,
+    "litres": _take_litres,
+    "amount": _take_amount,
+    "price": _take_price,
+    "value": _take_value,
+    **{sort: _take_word(sort) for sort in ("food", "substance", "item", "quantity", "cause")},
+    "culture": _take_culture,
+    "buyer": _take_person("buyer"),
+    "source": _take_person("source"),
+}
+
+
+# ---- between events
+
+
+def _left_behind(told: Raw, kind: str) -> tuple[list[str], str | None] | None:
+    """The place an event leaves to be spoken of next: where eggs or fish went to, else where it happened."""
+    if told["kind"] in ("pull", "move") and told.get("to"):
+        stayed = told["kind"] == "move" and kind in ("headcount", "death") and told.get("from")
+        return [str(told["from"] if stayed else told["to"])], None
+    if told.get("places"):
+        return list(told["places"]), None
+    if told.get("place"):
+        return [str(told["place"])], None
+    return ([], str(told["batch"])) if told.get("batch") else None
+
+
+def _food_of(culture: str) -> str:
+    name = culture.rstrip(" 0123456789")
+    return {"microworm": "microworms", "vinegar eel": "vinegar eels"}.get(name, name)
+
+
+def _joined(events: list[Raw]) -> list[Raw]:
+    """The events, one that only adds to or repeats the last of its kind made one with it."""
+    out: list[Raw] = []
+    for event in events:
+        last = out[-1] if out and out[-1]["kind"] == event["kind"] else None
+        if last is not None and _adds(last, event):
+            last.update({k: v for k, v in event.items() if last.get(k) in (None, [], ())})
+        else:
+            out.append(event)
+    return out
+
+
+def _adds(last: Raw, event: Raw) -> bool:
+    had = {k for k, v in last.items() if k[0] != "_" and v not in (None, [], ())}
+    has = {k for k, v in event.items() if k[0] != "_" and v not in (None, [], ())}
+    if any(last[k] != event[k] for k in had & has):
+        return False
+    own = {"count", "percent", "value"}
+    return has <= had or had <= has or len(had & own) != len(has & own)
+
+
+def _complete(event: Raw) -> bool:
+    """Whether an event has all that it cannot be told without."""
+    kind = event["kind"]
+    if kind not in TELLABLE:
+        return False
+    if kind in _NEEDS_SPOT and not (event.get("place") or event.get("places") or event.get("batch")):
+        return False
+    if kind in _MANY and not event.get("places"):
+        return False
+    if any(event.get(key) in (None, "") for key in _NEEDS.get(kind, ())):
+        return False
+    if kind == "move" and not (event.get("from") or event.get("batch")):
+        return False
+    if kind == "peat" and not (event.get("place") or event.get("batch") or event.get("line")):
+        return False
+    return kind != "headcount" or any(event.get(k) is not None for k in ("count", "male", "female"))
+
+
+def _possible(event: Raw) -> bool:
+    """Whether the numbers of an event are such as an aquarium can show."""
+    low, high = LIMITS.get(str(event.get("quantity")), (float("-inf"), float("inf")))
+    if event["kind"] == "measure" and not low <= float(event.get("value") or 0.0) <= high:
+        return False
+    percent, count = event.get("percent"), event.get("count")
+    return not (percent is not None and not 0 < percent <= 100) and not (count or 0) > MOST.get(event["kind"], 100000)

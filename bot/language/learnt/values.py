@@ -1,0 +1,159 @@
+"""What a stretch of a note says in the part it plays: which place, how many, how much."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from bot.language.tags import Tag
+from bot.language.telling import Teller
+from bot.language.text.names import Names
+from shared.quantities import celsius_of, litres_of
+
+ONE = frozenset(["a", "an", "one", "another", "single", "lone"])
+NONE = frozenset(["no", "none", "nothing", "nil", "nada", "zip", "zilch", "zero", "naught", "empty"])
+FREE = frozenset(
+    ["free", "gift", "nothing", "gratis", "swap", "gave", "given", "giving", "traded", "trade", "swapped", "present"]
+)
+_NAMED = frozenset(
+    "num place batch line culture pct frac money deg amount vol day clock person size len dur times".split()  # noqa: SIM905
+)
+_SIGNS = ("food", "substance", "item", "quantity", "group", "role")
+_TO_GROUPS = frozenset(["water_change", "feed", "top_off"])  # told of "all egg tubs" as such
+_MOST_IN_A_ROW = 30
+
+
+class Spot(NamedTuple):
+    """Places, or a batch."""
+
+    places: tuple[str, ...] = ()
+    batch: str | None = None
+
+
+def may_play_a_part(tag: Tag, names: Names) -> bool:
+    """Whether a stretch may be a fact of an event: a name, a number, a food; not the words around it."""
+    if tag.kind in _NAMED or any(sort in tag.senses for sort in _SIGNS):
+        return True
+    if tag.word in (ONE - {"a", "an"}) | NONE | FREE:
+        return True
+    return tag.kind == "word" and len(tag.word) == 1 and tag.word in names.by_id and tag.word != "a"
+
+
+def base(kind: str) -> str:
+    """The kind of event alone: "culture" of "culture.feed"."""
+    return kind.split(".")[0]
+
+
+def spot_of(tags: Sequence[Tag], at: int, kind: str, teller: Teller) -> Spot | None:
+    """The place or batch a stretch names; None when that is not certain."""
+    tag, names = tags[at], teller.names
+    if tag.kind in ("place", "size"):
+        certain = tag.value and (tag.kind == "place" or len(tag.value) == 1)
+        return Spot(tuple(tag.value)) if certain else None
+    if tag.kind == "batch":
+        return Spot(batch=str(tag.value)) if tag.value else None
+    if tag.kind == "line":
+        return _spot_of_line(tags, at, kind, teller)
+    if tag.kind == "vol":
+        return _only(places_of_volume(tag, names))
+    if "group" in tag.senses:
+        return _spot_of_group(tag, kind, names)
+    if "role" in tag.senses and "noun" not in tag.senses:
+        return _only(tuple(p.name for p in names.places if p.role == tag.one("role")))
+    return _spot_by_number(tag, names)
+
+
+def _only(places: tuple[str, ...]) -> Spot | None:
+    return Spot(places) if len(places) == 1 else None
+
+
+def _spot_by_number(tag: Tag, names: Names) -> Spot | None:
+    if tag.kind == "clock":
+        return _only(names.by_id.get(str(tag.value.hour), ()))
+    if tag.kind == "word" and len(tag.word) == 1:
+        return _only(names.by_id.get(tag.word, ()))
+    if tag.kind != "num" or tag.value != int(tag.value):
+        return None
+    if tag.low is None:
+        return _only(names.by_id.get(str(int(tag.value)), ()))
+    if tag.low != int(tag.low) or tag.value - tag.low > _MOST_IN_A_ROW:
+        return None
+    found = [names.by_id.get(str(n), ()) for n in range(int(tag.low), int(tag.value) + 1)]
+    return Spot(tuple(x[0] for x in found)) if all(len(x) == 1 for x in found) else None
+
+
+def _spot_of_group(tag: Tag, kind: str, names: Names) -> Spot | None:
+    group = str(tag.one("group"))
+    if base(kind) in _TO_GROUPS:
+        return Spot((group if group.startswith("all") else f"all {group}",))
+    places = places_of_group(names, group)
+    return Spot(places) if places else None
+
+
+def _spot_of_line(tags: Sequence[Tag], at: int, kind: str, teller: Teller) -> Spot | None:
+    """Where fish of a line may be told of, when only they are named; "the medaka tank" is that of the breeders."""
+    tag, names = tags[at], teller.names
+    found = teller.spots_by_line(base(kind), list(tag.value))
+    if len(found) != 1:
+        own = tuple(p.name for p in names.places if p.line in tag.value and p.role == "breeders")
+        beside = at + 1 < len(tags) and tags[at + 1].says("noun", "tank")
+        found = own if beside else ()
+    if len(found) != 1:
+        return None
+    return Spot(batch=found[0]) if found[0] in names.batch_of else Spot(found)
+
+
+def places_of_volume(tag: Tag, names: Names) -> tuple[str, ...]:
+    """The places that hold just so much water: "the 30 gallon"."""
+    if tag.kind != "vol" or tag.value is None:
+        return ()
+    held = ((p.name, _litres(p.volume)) for p in names.places if p.volume)
+    return tuple(name for name, litres in held if litres and abs(litres - tag.value) < litres / 50)
+
+
+def _litres(volume: str) -> float:
+    try:
+        return litres_of(volume)
+    except ValueError:  # "half a barrel"
+        return 0.0
+
+
+def places_of_group(names: Names, group: str) -> tuple[str, ...]:
+    """The places of a group: "all egg tubs"."""
+    stage = "eggs" if "egg" in group else "fry" if "fry" in group else None
+    return tuple(
+        p.name
+        for p in names.places
+        if (p.kind == "tub" or "tub" not in group)
+        and (stage is None or any(b.stage == stage for b in names.batches_in(p.name)))
+    )
+
+
+def number_of(tag: Tag) -> float | None:
+    """The number a stretch says; None for a range, and for what is no number."""
+    if tag.low is not None or not isinstance(tag.value, int | float):
+        return None
+    return float(tag.value)
+
+
+def count_of(tags: Sequence[Tag], at: int) -> int | None:
+    """How many: a number, "another" for one, "none" for nothing; pairs are two each and trios three."""
+    tag = tags[at]
+    said = 1.0 if tag.word in ONE else 0.0 if tag.word in NONE else number_of(tag)
+    if said is None or tag.kind == "frac":
+        return None
+    after = tags[at + 1] if at + 1 < len(tags) else None
+    if after is not None and after.says("noun", "pair"):
+        said *= 2
+    elif after is not None and after.says("noun", "trio"):
+        said *= 3
+    return int(said) if said == int(said) else None
+
+
+def degrees_of(tag: Tag, value: float) -> float:
+    """Degrees Celsius of a temperature as said; no aquarium is warmer than 45 °C, so more is Fahrenheit."""
+    fahrenheit = tag.kind == "deg" and tag.unit == "f"
+    return round(celsius_of(value), 1) if fahrenheit or value > _WARMEST else value
+
+
+_WARMEST = 45.0  # °C; common practice, no source
