@@ -120,11 +120,11 @@ class Net:
         """The net of this house, read from its files once."""
         return _loaded()
 
-    def labels(self, tags: Sequence[Tag]) -> Told:
-        """What each tag is said of, and the note as a whole."""
+    def labels(self, tags: Sequence[Tag], more: Sequence[Sequence[str]] = ()) -> Told:
+        """What each tag is said of, and the note as a whole; `more` signs of each tag may be shown, too."""
         if not tags:
             return Told((), {})
-        of_tags, of_note = self.chances(tags)
+        of_tags, of_note = self.chances(tags, more)
         best = (-of_tags).argsort(axis=1)[:, :TOP]
         likely = of_tags[[[n] for n in range(len(tags))], best]
         known = self.labels_known
@@ -134,11 +134,11 @@ class Net:
         )
         return Told(tuple(guesses), dict(zip(self.note_labels, of_note.tolist(), strict=True)))
 
-    def chances(self, tags: Sequence[Tag]) -> tuple[Floats, Floats]:
+    def chances(self, tags: Sequence[Tag], more: Sequence[Sequence[str]] = ()) -> tuple[Floats, Floats]:
         """The chance of every label for each tag, and of every label of notes."""
         import numpy as np
 
-        seen = self._seen(tags)
+        seen = self._seen(tags, more or [()] * len(tags))
         read = seen
         for layer in self.layers:
             read = layer.read(read)
@@ -147,14 +147,14 @@ class Net:
         of_note = read.max(axis=0) @ self.of_note + self.of_note_bias
         return powers / powers.sum(axis=1, keepdims=True), 1 / (1 + np.exp(-of_note))
 
-    def _seen(self, tags: Sequence[Tag]) -> Floats:
+    def _seen(self, tags: Sequence[Tag], more: Sequence[Sequence[str]]) -> Floats:
         """What the net sees of each tag: the middle of its pieces' vectors, seen through a bend, and its signs."""
         import numpy as np
 
         pieces = [pieces_of(word_of(tag), self.pieces) for tag in tags]
         vectors = _summed(self.vectors, pieces) * self.scale
         vectors /= np.array([[max(1, len(row))] for row in pieces], np.float32)
-        signs = _summed(self.of_sign, [known_signs(tag, self.signs) for tag in tags])
+        signs = _summed(self.of_sign, [known_signs(*shown, self.signs) for shown in zip(tags, more, strict=True)])
         return np.concatenate((np.tanh(vectors @ self.of_word + self.of_word_bias), signs), axis=1)
 
 

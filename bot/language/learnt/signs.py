@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from bot.language.tags import Tag
 from bot.language.tags.tag import senses_of
 
 MOST_SENSES = 6
-MOST_SIGNS = 12
+MOST_SIGNS = 18
 NOTE_LETTERS = 8  # a tag's note may hold words of the keeper's behind its own
 INSIDE = "##"  # marks a piece that does not open its word
 _RUNS = re.compile(r"[a-z]+|[0-9]+")
@@ -31,9 +31,9 @@ def signs_of(tag: Tag) -> list[str]:
     return signs
 
 
-def known_signs(tag: Tag, known: Mapping[str, int]) -> list[int]:
-    """The numbers of those signs of a tag that were learnt."""
-    return [known[sign] for sign in signs_of(tag) if sign in known][:MOST_SIGNS]
+def known_signs(tag: Tag, more: Sequence[str], known: Mapping[str, int]) -> list[int]:
+    """The numbers of those signs of a tag that were learnt, and of `more` signs."""
+    return [known[sign] for sign in (*signs_of(tag), *more) if sign in known][:MOST_SIGNS]
 
 
 def pieces_of(word: str, known: Mapping[str, int]) -> list[int]:

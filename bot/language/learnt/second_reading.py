@@ -1,0 +1,109 @@
+"""A second reading of a note: what the net, shown the words and the first reading, says each stretch is told of.
+
+It logs nothing. Where it differs from the first reading the keeper is asked, with both to tap.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from bot.language.kept_out.sayings import unsay
+from bot.language.learnt.aligned import parts_of
+from bot.language.learnt.parts import Telling
+from bot.language.learnt.values import may_play_a_part
+from bot.language.tags import Tag, Tagger
+from bot.language.text.names import Names
+from bot.language.text.slips import mend_slips
+from shared.events import Event
+
+Raw = dict[str, Any]
+NO_PART = "_"
+
+
+@dataclass(frozen=True)
+class FirstReading:
+    """What the rules made of a note: the outcome, what was told before it was doubted, and whether it was."""
+
+    outcome: str
+    told: tuple[Raw, ...] = ()
+    whole: bool = False
+    doubted: bool = False
+    about: str = ""
+
+    def signs(self, tags: Sequence[Tag], names: Names) -> list[list[str]]:
+        """What the net is shown of it, tag by tag."""
+        of_note = [f"RO={self.outcome}", f"RW={int(self.whole)}", f"RD={int(self.doubted)}", f"RQ={self.about}"]
+        return [
+            [*([f"R={p.kind}|{p.role}", f"RK={p.kind}"] if p else ["R="]), *of_note]
+            for p in parts_of(tags, self.told, names)
+        ]
+
+
+@dataclass(frozen=True)
+class SecondReading:
+    """The events the net tells; `whole` when they lack nothing, `sure` the chance of its least certain label."""
+
+    events: tuple[Event, ...]
+    whole: bool
+    sure: float
+    chances: Mapping[str, float]
+
+
+def read_again(names: Names, text: str, sent: dt.datetime, first: FirstReading) -> SecondReading:
+    """The second reading of a note sent at a local time."""
+    from bot.language.learnt.net import Net
+
+    tags = Tagger(names, text, sent).tags  # as they were before the first reading claimed them
+    unsay(tags)
+    mend_slips(tags)
+    said = Net.load().labels(tags, first.signs(tags, names))
+    kinds, roles, sure = ["O"] * len(tags), [NO_PART] * len(tags), 1.0
+    for at, (tag, guess) in enumerate(zip(tags, said.best, strict=True)):
+        if may_play_a_part(tag, names):
+            kinds[at], _, role = guess.label.partition("|")
+            roles[at] = role or NO_PART
+            sure = min(sure, guess.chance)
+    events, whole = Telling(names, sent, tags, kinds, roles).told()
+    return SecondReading(events, whole, sure, said.chances)
+
+
+_LISTED = frozenset(["water_change", "top_off", "feed", "dose", "measure", "service"])  # of several places as of each
+_FOLLOWS = ("line", "batch", "from", "stage", "sex", "male", "female", "cause", "currency", "unit", "text", "role")
+
+
+def same(some: Sequence[Event], others: Sequence[Event], names: Names) -> bool:
+    """Whether two readings would log the same, apart from what follows from the rest and from remarks."""
+    one, other = (sorted(_bare(e, names) for e in _each(events)) for events in (some, others))
+    return len(one) == len(other) and one == other
+
+
+def _each(events: Sequence[Event]) -> list[Raw]:
+    out: list[Raw] = []
+    for event in events:
+        raw = event.outside()
+        if raw["kind"] == "remark":
+            continue
+        places = raw.pop("places", None) or []
+        if raw["kind"] in _LISTED and places:
+            out += [{**raw, "place": place} for place in places]
+        else:
+            out.append({**raw, "place": " ".join(sorted(places)) or raw.get("place")})
+    return out
+
+
+def _bare(raw: Raw, names: Names) -> str:
+    at = raw.get("place")
+    if not at and raw["kind"] not in ("move", "sale", "reserve", "release"):
+        batch = names.batch_of.get(str(raw.get("batch")))
+        at = batch.place if batch else None
+    kept = {k: v for k, v in raw.items() if k not in _FOLLOWS and k != "place" and v is not None}
+    if kept.get("substance") == "peroxide":
+        del kept["substance"]  # what drops into an egg tub are
+    if str(kept.get("item", "")).endswith("filter"):
+        kept["item"] = "filter"
+    return repr(
+        sorted((k, f"{v:.3g}" if isinstance(v, int | float) else str(v).casefold()) for k, v in kept.items())
+    ) + str(at)
