@@ -39,6 +39,7 @@ _LEANS = frozenset(  # told of the place spoken of before, where none is named
 )
 _COLDEST_F, _HOTTEST_F = 60, 90  # what a bare number may be degrees Fahrenheit; common practice, no source
 _PLACELESS = frozenset(["sale", "reserve", "release", "move", "stock_in", "culture"])
+_SEXED = frozenset(["move", "sale", "stock_in", "reserve"])
 _SENSE_OF = {"dose": "substance", "service": "item", "feed": "food"}
 _NEEDS_SPOT = frozenset(["pull", "mop", "bad_eggs", "eyed", "hatch", "death", "headcount", "measure", "service"])
 _NEEDS = {
@@ -76,7 +77,10 @@ class Telling:
         for kind, stretch in stretches(self.kinds):
             for facts in events_in(kind, stretch, self.roles):
                 self._tell(kind, stretch, facts)
+        clocks = [at for at, tag in enumerate(self.tags) if tag.kind == "clock" and self.roles[at] == "when"]
         self.events = _joined(self.events)
+        if len(clocks) > sum(event.get("_clock") is not None for event in self.events):
+            self.whole = False  # "a quarter at 8, a quarter at 12"
         whole = self.whole and all(_complete(e) and _possible(e) for e in self.events)
         self.teller.events = [{k: v for k, v in e.items() if v not in (None, [], ())} for e in self.events]
         events = finished(self.teller)
@@ -94,7 +98,7 @@ class Telling:
             if role in ("place", "places"):
                 spot = spot_of(self.tags, at, kind, self.teller)
                 self.whole = self.whole and spot is not None
-                spots += [spot] if spot else []
+                spots += self._upto(at, spots) or ([spot] if spot else [])
             elif (take := _TAKES.get(role)) is not None:
                 take(self, event, at, kind)
         self._named_beside(event, stretch)
@@ -107,8 +111,25 @@ class Telling:
         event["_day"], event["_clock"] = self._when(stretch, facts)
         if base(kind) == "reserve":
             event["_ahead"] = True
+        said = [at for at in facts if self.roles[at] == "quantity"]
+        if base(kind) == "measure" and len(said) > 1:  # "nitrite and ammonia are both zero"
+            quantities = dict.fromkeys(self.tags[at].one("quantity") for at in said)
+            self.events += [{**event, "quantity": quantity} for quantity in quantities]
+            return
         several = event.get("places") and base(kind) not in _MANY | _SHARED
         self.events += [{**event, "place": p, "places": None} for p in event["places"]] if several else [event]
+
+    def _upto(self, at: int, spots: list[Spot]) -> list[Spot]:
+        """The places of "one to nine", once both ends are known."""
+        if at < 2 or self.tags[at - 1].word not in _UPTO or self.roles[at - 2] != "place" or not spots:
+            return []
+        ends = [self.tags[n].value for n in (at - 2, at) if self.tags[n].kind == "num"]
+        if len(ends) < 2 or not ends[0] < ends[1]:
+            self.whole = False
+            return []
+        found = [self.names.by_id.get(str(n), ()) for n in range(int(ends[0]) + 1, int(ends[1]) + 1)]
+        self.whole = self.whole and all(len(x) == 1 for x in found)
+        return [Spot(x) for x in found if len(x) == 1]
 
     def _named_beside(self, event: Raw, stretch: list[int]) -> None:
         """The food, the additive or the gear that a stretch names just once; what was harvested is what is fed."""
@@ -224,6 +245,7 @@ class Telling:
         )
 
 
+_UPTO = frozenset(["to", "through", "thru", "till", "until", "-"])
 _NOW = frozenset(["today", "now", "tonight", "just"])
 
 
@@ -258,8 +280,16 @@ def _take_line(telling: Telling, event: Raw, at: int, kind: str) -> None:
 def _take_count(key: str) -> Callable[[Telling, Raw, int, str], None]:
     def take(telling: Telling, event: Raw, at: int, kind: str) -> None:
         event[key] = count_of(telling.tags, at)
+        if key == "count" and event["kind"] in _SEXED and (sex := _sex_beside(telling.tags, at)):
+            event[sex] = event[key]
 
     return take
+
+
+def _sex_beside(tags: Sequence[Tag], at: int) -> str | None:
+    """The sex of those counted: "four females", "the young males (five of them)"."""
+    found = {sex for t in tags[max(0, at - 3) : at + 4] for sex in ("male", "female") if t.says("noun", sex)}
+    return found.pop() if len(found) == 1 else None
 
 
 def _take_weeks(telling: Telling, event: Raw, at: int, kind: str) -> None:

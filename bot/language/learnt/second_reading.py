@@ -67,7 +67,18 @@ def read_again(names: Names, text: str, sent: dt.datetime, first: FirstReading) 
             roles[at] = role or NO_PART
             sure = min(sure, guess.chance)
     events, whole = Telling(names, sent, tags, kinds, roles).told()
-    return SecondReading(events, whole, sure, said.chances)
+    return SecondReading(events, whole and not _left_over(tags, kinds, roles), sure, said.chances)
+
+
+_FACTS = frozenset(["num", "pct", "frac", "money", "deg", "amount", "vol", "len", "place", "batch", "culture", "times"])
+
+
+def _left_over(tags: Sequence[Tag], kinds: Sequence[str], roles: Sequence[str]) -> bool:
+    """Whether a number or a place plays no part in what is told: it may say something that was not heard."""
+    return any(
+        tag.kind in _FACTS and role == NO_PART and kind == "O"
+        for tag, kind, role in zip(tags, kinds, roles, strict=True)
+    )
 
 
 _LISTED = frozenset(["water_change", "top_off", "feed", "dose", "measure", "service"])  # of several places as of each
