@@ -15,7 +15,7 @@ from bot.language.clauses.group import Group
 from bot.language.clauses.joining import cut_at_reminders
 from bot.language.clauses.subjects import subjects_are_places
 from bot.language.clauses.told_and_asked import cut_at_questions
-from bot.language.doubts import caution, leftovers, second_look, second_opinion, unfamiliar
+from bot.language.doubts import caution, heard_twice, leftovers, second_look, second_opinion, unfamiliar
 from bot.language.doubts.likely import as_written, taken_for, with_choices
 from bot.language.doubts.owed import more_than_talk, owed
 from bot.language.doubts.unread_lines import ask_half_told, ask_unread
@@ -71,6 +71,7 @@ class Reader:
 
     def _read(self, text: str, sent: dt.datetime) -> Reading:
         tagger, sentences, teller, query = self.told(text, sent)
+        first = heard_twice.First(text, sent, self.names, tuple(teller.events), bool(teller.doubts), query)
         one = len(sentences) == 1
         # Words that ask for a sum or of the record log nothing, however much they sound like a chore.
         if (query is None and one) or (teller.doubts and not teller.events):
@@ -119,10 +120,16 @@ class Reader:
         ):
             question = "I may not have understood all of that. Is it this?"
             events, doubts = (), (taken_for(events, teller, tagger, text, question),)
+        if events and not doubts and not _whole(teller):
+            other = heard_twice.otherwise(first, events, tagger.tags, _where_told(sentences, teller))
+            if other is not None:
+                events, doubts = (), (heard_twice.asked(other, events, teller, tagger, text),)
         kept = any(e.kind == "remark" for e in events)
         if events and not doubts and not query and not kept and (ill := ailing(sentences, teller)) is not None:
             events = (*events, remark(ill.tags, text, self.names))
         doubts = tuple(with_choices(list(doubts), sentences, teller, tagger, text))
+        if doubts and not events:
+            doubts = heard_twice.offered(first, doubts, teller)
         return Reading(_outcome(events, query, doubts), events, query, doubts, _spans(tagger, text))
 
 

@@ -36,8 +36,8 @@ def _worded(doubt: Doubt, sentences: list[Sentence], teller: Teller, tagger: Tag
     said = as_written(sentence.tags, tagger, text)
     held = teller.held.get(doubt.words, [])
     told = _told(held, teller) if held else ()
-    likely = [(_called(told, teller), told)] if told else []
-    likely += [(_called((raw,), teller), (raw,)) for raw in _guessed(sentence, teller, said)]
+    likely = [(called(told, teller), told)] if told else []
+    likely += [(called((raw,), teller), (raw,)) for raw in _guessed(sentence, teller, said)]
     kept = remark(sentence.tags, said, teller.names).outside()
     choices = (*dict(likely[:_MOST]).items(), ("leave it as a remark", (kept,)))
     quoted = said if len(said) <= _LONGEST else f"{said[: _LONGEST - 1]}…"
@@ -48,8 +48,12 @@ def _worded(doubt: Doubt, sentences: list[Sentence], teller: Teller, tagger: Tag
 def taken_for(events: Sequence[Event], teller: Teller, tagger: Tagger, text: str, question: str) -> Doubt:
     """What was read in a note that may well mean something else, to be tapped before it is logged."""
     told = tuple(e.outside() for e in events)
-    kept = remark(tagger.tags, text, teller.names).outside()
-    return Doubt(text[:200], question, likely=((_called(told, teller), told), ("leave it as a remark", (kept,))))
+    return Doubt(text[:200], question, likely=((called(told, teller), told), left(tagger, text, teller)))
+
+
+def left(tagger: Tagger, text: str, teller: Teller) -> tuple[str, tuple[Raw, ...]]:
+    """The choice to keep a note as it is."""
+    return "leave it as a remark", (remark(tagger.tags, text, teller.names).outside(),)
 
 
 def as_written(tags: list[Tag], tagger: Tagger, text: str) -> str:
@@ -139,7 +143,7 @@ _WORDS = {
 _ONE = re.compile(r"^1 (?P<what>(?:bad )?egg)s\b")
 
 
-def _called(events: tuple[Raw, ...], teller: Teller) -> str:
+def called(events: tuple[Raw, ...], teller: Teller) -> str:
     """Events in a few words, for a choice."""
     return "; ".join(dict.fromkeys(_call(raw, teller) for raw in events))
 
