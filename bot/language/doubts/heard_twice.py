@@ -14,7 +14,7 @@ from bot.language.doubts.likely import called, left
 from bot.language.doubts.second_opinion import chances, signs_of
 from bot.language.doubts.unfamiliar import strange_words
 from bot.language.learnt.parts import TELLABLE
-from bot.language.learnt.second_reading import FirstReading, SecondReading, read_again, same
+from bot.language.learnt.second_reading import FirstReading, SecondReading, read_again, same, within
 from bot.language.reading import Doubt, Query
 from bot.language.tags import Tag, Tagger
 from bot.language.telling import Teller
@@ -23,6 +23,7 @@ from bot.language.times.dating import finished
 from shared.events import Event
 
 PLAIN = 0.8  # the chance of a kind from which on a note of familiar words is not read again
+SURE = 0.7  # from here on a second reading that only says less does not speak against the first
 OFFERED = 0.5  # how sure a second reading must be to be offered for a note that is asked about
 MOST_WORDS = 160  # tags of a note; longer ones are stories, and asked about as they are
 
@@ -55,7 +56,10 @@ def otherwise(
     if not told or not told <= TELLABLE or len(tags) > MOST_WORDS or _plain(told, tags, first.text, where_told):
         return None
     again = first.again("both" if first.query else "log")
-    return None if same(events, again.events, first.names) else again
+    if same(events, again.events, first.names):
+        return None
+    sure = again.whole or again.sure >= SURE
+    return None if sure and within(again.events, events, first.names) else again
 
 
 def _plain(told: set[str], tags: Sequence[Tag], text: str, where_told: Sequence[Tag]) -> bool:

@@ -87,8 +87,14 @@ _FOLLOWS = ("line", "batch", "from", "stage", "sex", "male", "female", "cause", 
 
 def same(some: Sequence[Event], others: Sequence[Event], names: Names) -> bool:
     """Whether two readings would log the same, apart from what follows from the rest and from remarks."""
-    one, other = (sorted(_bare(e, names) for e in _each(events)) for events in (some, others))
-    return len(one) == len(other) and one == other
+    one, other = ([_bare(raw, names) for raw in _each(events)] for events in (some, others))
+    return len(one) == len(other) and all(facts in other for facts in one) and all(facts in one for facts in other)
+
+
+def within(some: Sequence[Event], others: Sequence[Event], names: Names) -> bool:
+    """Whether one reading says nothing that another does not, only less."""
+    one, other = ([_bare(raw, names) for raw in _each(events)] for events in (some, others))
+    return all(any(facts.items() <= more.items() for more in other) for facts in one)
 
 
 def _each(events: Sequence[Event]) -> list[Raw]:
@@ -98,23 +104,21 @@ def _each(events: Sequence[Event]) -> list[Raw]:
         if raw["kind"] == "remark":
             continue
         places = raw.pop("places", None) or []
-        if raw["kind"] in _LISTED and places:
+        if places and (raw["kind"] in _LISTED or not raw.get("count")):
             out += [{**raw, "place": place} for place in places]
         else:
             out.append({**raw, "place": " ".join(sorted(places)) or raw.get("place")})
     return out
 
 
-def _bare(raw: Raw, names: Names) -> str:
-    at = raw.get("place")
-    if not at and raw["kind"] not in ("move", "sale", "reserve", "release"):
-        batch = names.batch_of.get(str(raw.get("batch")))
-        at = batch.place if batch else None
-    kept = {k: v for k, v in raw.items() if k not in _FOLLOWS and k != "place" and v is not None}
+def _bare(raw: Raw, names: Names) -> dict[str, str]:
+    """The facts of an event that do not follow from one another, as text."""
+    kept = {k: v for k, v in raw.items() if k not in _FOLLOWS and v is not None}
+    batch = names.batch_of.get(str(raw.get("batch")))
+    if "place" not in kept and batch is not None and raw["kind"] not in ("move", "sale", "reserve", "release"):
+        kept["place"] = batch.place
     if kept.get("substance") == "peroxide":
         del kept["substance"]  # what drops into an egg tub are
     if str(kept.get("item", "")).endswith("filter"):
         kept["item"] = "filter"
-    return repr(
-        sorted((k, f"{v:.3g}" if isinstance(v, int | float) else str(v).casefold()) for k, v in kept.items())
-    ) + str(at)
+    return {k: f"{v:.3g}" if isinstance(v, int | float) else str(v).casefold() for k, v in kept.items()}
