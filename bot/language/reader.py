@@ -37,10 +37,13 @@ LONGEST = 6000  # characters of one note; more is asked for in parts, never cut
 
 
 class Reader:
-    """Reads notes against the names of one room. Knows no clock and no database."""
+    """Reads notes against the names of one room. Knows no clock and no database.
 
-    def __init__(self, names: Names) -> None:
-        self.names = names
+    `twice`: with a second reading, learnt from notes, where the first is not sure.
+    """
+
+    def __init__(self, names: Names, *, twice: bool = True) -> None:
+        self.names, self.twice = names, twice
 
     def read(self, text: str, sent: dt.datetime) -> Reading:
         """The meaning of a note sent at a local time. Never raises, whatever the text."""
@@ -69,9 +72,17 @@ class Reader:
         sentences = cut_at_questions(sentences, teller)
         return tagger, sentences, teller, tell_note(sentences, teller)
 
+    def first(self, text: str, sent: dt.datetime) -> heard_twice.First:
+        """What the rules make of a note before they doubt it."""
+        _, _, teller, query = self.told(text, sent)
+        return self._first(text, sent, teller, query)
+
+    def _first(self, text: str, sent: dt.datetime, teller: Teller, query: Query | None) -> heard_twice.First:
+        return heard_twice.First(text, sent, self.names, tuple(teller.events), bool(teller.doubts), query)
+
     def _read(self, text: str, sent: dt.datetime) -> Reading:
         tagger, sentences, teller, query = self.told(text, sent)
-        first = heard_twice.First(text, sent, self.names, tuple(teller.events), bool(teller.doubts), query)
+        first = self._first(text, sent, teller, query)
         one = len(sentences) == 1
         # Words that ask for a sum or of the record log nothing, however much they sound like a chore.
         if (query is None and one) or (teller.doubts and not teller.events):
@@ -120,7 +131,7 @@ class Reader:
         ):
             question = "I may not have understood all of that. Is it this?"
             events, doubts = (), (taken_for(events, teller, tagger, text, question),)
-        if events and not doubts and not _whole(teller):
+        if self.twice and events and not doubts and not _whole(teller):
             other = heard_twice.otherwise(first, events, tagger.tags, _where_told(sentences, teller))
             if other is not None:
                 events, doubts = (), (heard_twice.asked(other, events, teller, tagger, text),)
@@ -128,7 +139,7 @@ class Reader:
         if events and not doubts and not query and not kept and (ill := ailing(sentences, teller)) is not None:
             events = (*events, remark(ill.tags, text, self.names))
         doubts = tuple(with_choices(list(doubts), sentences, teller, tagger, text))
-        if doubts and not events:
+        if self.twice and doubts and not events:
             doubts = heard_twice.offered(first, doubts, teller)
         return Reading(_outcome(events, query, doubts), events, query, doubts, _spans(tagger, text))
 

@@ -52,7 +52,12 @@ class Known:
 
     @classmethod
     def of(cls, told: Sequence[Example]) -> Known:
-        signs = Counter(sign for one in told for tag in one.tags for sign in signs_of(tag))
+        signs = Counter(
+            sign
+            for one in told
+            for tag, more in zip(one.tags, one.first, strict=True)
+            for sign in (*signs_of(tag), *more)
+        )
         labels = Counter(label for one in told for label in one.labels if label)
         kinds = {label for one in told for label in one.note_labels} - set(OUTCOMES)
         return cls(
@@ -87,7 +92,9 @@ class Lessons:
         labels = [(at, self.labels[label]) for at, label in enumerate(one.labels) if label in self.labels]
         note = np.array([label in one.note_labels for label in self.known.note_labels], np.float32)
         vectors = np.stack([self._vector(tag) for tag in one.tags])
-        return Lesson(vectors, [known_signs(tag, self.signs) for tag in one.tags], labels, note)
+        return Lesson(
+            vectors, [known_signs(*shown, self.signs) for shown in zip(one.tags, one.first, strict=True)], labels, note
+        )
 
     def _vector(self, tag: Tag) -> Floats:
         pieces = pieces_of(word_of(tag), self.pieces)

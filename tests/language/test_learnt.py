@@ -139,7 +139,7 @@ def _by_the_book(state: dict[str, Floats], vectors: dict[str, Floats], tags: lis
 def _seen(state: dict[str, Floats], vectors: dict[str, Floats], tag: Tag) -> Floats:
     pieces = pieces_of(word_of(tag), {piece: n for n, piece in enumerate(PIECES)})
     middle = np.mean([vectors[PIECES[n]] for n in pieces], axis=0) if pieces else np.zeros(DIMENSIONS)
-    signs = known_signs(tag, {sign: n for n, sign in enumerate(SIGNS, 1)})
+    signs = known_signs(tag, (), {sign: n for n, sign in enumerate(SIGNS, 1)})
     assert len(signs) == sum(sign in SIGNS for sign in signs_of(tag))
     bent = np.tanh(state["word.weight"] @ middle + state["word.bias"])
     return np.concatenate([bent, state["signs.weight"][signs].sum(axis=0)]).astype(np.float32)

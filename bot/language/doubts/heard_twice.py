@@ -39,13 +39,16 @@ class First:
     doubted: bool
     query: Query | None
 
-    def again(self, outcome: str) -> SecondReading:
-        """The second reading, for which the first is one of the signs."""
+    def ending(self, outcome: str) -> FirstReading:
+        """The first reading as the net is shown it, once it is known whether it will be logged, answered or asked."""
         ghost = Teller(self.names, self.sent, events=[dict(raw) for raw in self.told])
         told = tuple(e.outside() for e in finished(ghost))
         whole = bool(self.told) and all(raw.get("_whole") for raw in self.told)
-        about = self.query.about if self.query else ""
-        return read_again(self.names, self.text, self.sent, FirstReading(outcome, told, whole, self.doubted, about))
+        return FirstReading(outcome, told, whole, self.doubted, self.query.about if self.query else "")
+
+    def again(self, outcome: str) -> SecondReading:
+        """The second reading, for which the first is one of the signs."""
+        return read_again(self.names, self.text, self.sent, self.ending(outcome))
 
 
 def otherwise(

@@ -21,6 +21,7 @@ from shared.events import Event
 
 Raw = dict[str, Any]
 NO_PART = "_"
+UNSHOWN = ("R=", "RO=off")  # what the net is shown of a first reading that it is not shown
 
 
 @dataclass(frozen=True)
