@@ -1,53 +1,24 @@
-"""Aligns labelled notes with their tags: which stretch of a note says which key of which wanted event.
+"""Labels for the tags of a labelled note: which kind of event each is part of, and as what.
 
-Nobody marked the words of a note; only what it tells is labelled. So for each key of each event the likeliest stretch
-is looked for: one that can mean the value, near the others of its event. What could not be found stays unlabelled.
+Nobody marked the words of a note; only what it tells is labelled. `bot.language.learnt.aligned` finds which stretch
+says what; here the words around get the kind of what they stand beside.
 """
 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
 
 from bot.language import Names
 from bot.language.kept_out.sayings import unsay
-from bot.language.learnt.values import FREE, NONE, ONE, places_of_volume
+from bot.language.learnt.aligned import KEPT, Part, kind_of, parts_of, values_of
 from bot.language.tags import Tag, Tagger
 from bot.language.text.slips import mend_slips
-from shared.quantities import LITRES
 from tests.language.judging import Raw
 
 NO_PART = "_"
-OTHER, ASKED, UNCLEAR, KEPT = "O", "Q", "A", "remark"  # told of nothing, asked, to be asked about, only kept
-_UNSAID = frozenset(
-    ["kind", "text", "task", "of", "made", "currency", "unit", "stage", "sex", "action", "what", "role", "given"]
-)
-_ROLES = {"places": "place", "date": "when", "time": "when"}  # else a key is its own role
-_PLACES = frozenset(["place", "places", "to", "from", "except"])
-_FIGURES = frozenset(["num", "count", "pct", "frac", "money", "deg", "amount", "vol", "len", "dur", "times", "ordinal"])
-_NUMBERS = frozenset(
-    ["count", "male", "female", "price", "percent", "litres", "amount", "value", "weeks", "every_days", "days"]
-)
-_DAYS = {"day": 1, "week": 7}
-# A figure with a unit says only what has one.
-_ONLY = {
-    "pct": frozenset(["percent", "value"]),
-    "dur": frozenset(["weeks", "value", "every_days", "days"]),
-    "vol": frozenset(["litres", "amount", "value"]),
-    "len": frozenset(["value"]),
-}
-_FACTS = frozenset(["count", "value", "percent", "litres", "amount", "price", "food", "substance", "quantity", "item"])
-_STANDS_FOR_MANY = frozenset(["place", "places", "date", "time", "batch", "line", "food"])  # said once for several
-
-
-class Part(NamedTuple):
-    """What a tag says: the kind of event (with its action, "culture.feed"), the role, and which of the events."""
-
-    kind: str
-    role: str
-    event: int
+OTHER, ASKED, UNCLEAR = "O", "Q", "A"  # told of nothing, asked, to be asked about
 
 
 @dataclass(frozen=True)
@@ -71,7 +42,7 @@ def aligned(note: Raw, want: Raw, names: Names) -> Aligned:
     kinds = _kinds_around(tags, parts, want)
     roles = [part.role if part else NO_PART for part in parts]
     found = {part.event for part in parts if part}
-    missing = [e for n, e in enumerate(events) if n not in found and any(_values_of(e))]
+    missing = [e for n, e in enumerate(events) if n not in found and any(values_of(e))]
     return Aligned(tags, kinds, roles, missing)
 
 
@@ -81,206 +52,6 @@ def tags_of(names: Names, text: str, sent: dt.datetime) -> list[Tag]:
     unsay(tags)
     mend_slips(tags)
     return tags
-
-
-def kind_of(event: Raw) -> str:
-    """The kind of an event, with what is done where a kind is several deeds: "culture.feed"."""
-    deed = {"culture": "action", "peat": "action", "setting": "what"}.get(event["kind"], "")
-    said = str(event.get(deed) or "").replace(" ", "_")
-    return f"{event['kind']}.{said}" if said else str(event["kind"])
-
-
-# ---- which tag says what
-
-
-def parts_of(tags: Sequence[Tag], events: Sequence[Raw], names: Names) -> list[Part | None]:
-    """For each tag its part in one of the events, in the order the events are told."""
-    parts: list[Part | None] = [None] * len(tags)
-    last = 0
-    for n, event in enumerate(events):
-        found: list[int] = []
-        for key, value in _values_of(event):
-            able = [at for at, tag in enumerate(tags) if can_say(tag, key, value, event, names)]
-            free = [at for at in able if parts[at] is None]
-            if free:
-                at = min(free, key=lambda at: _away(tags, at, key, event, found, last))
-                parts[at] = Part(kind_of(event), _role(key, tags[at]), n)
-                found.append(at)
-            elif able and key in _STANDS_FOR_MANY:
-                found.append(min(able, key=lambda at: abs(at - last)))
-        last = max(found, default=last)
-    return parts
-
-
-def _values_of(event: Raw) -> Iterator[tuple[str, object]]:
-    """What an event says, key by key: the surest to be found first, days last."""
-    if event["kind"] in (KEPT, "undo"):
-        return
-    keys = [key for key in event if key not in _UNSAID and event[key] is not None]
-    keys.sort(
-        key=lambda k: (k in ("date", "time"), k in ("line", "batch"), k not in ("male", "female"), k not in _FACTS)
-    )
-    for key in keys:
-        for value in event[key] if isinstance(event[key], list) else [event[key]]:
-            yield key, value
-
-
-def _role(key: str, tag: Tag) -> str:
-    if key == "batch":
-        return "place" if tag.kind == "batch" else "line"
-    role = _ROLES.get(key, key)
-    return "line" if tag.kind == "line" and role in ("place", "to", "from") else role
-
-
-def _away(tags: Sequence[Tag], at: int, key: str, event: Raw, found: Sequence[int], last: int) -> float:
-    """How unlikely a tag is the one that says a key: how far from the rest of its event, and how unlike its kind."""
-    if found:
-        away = float(min(abs(at - other) for other in found))
-    else:
-        away = float(at - last if at >= last else 2 * (last - at))
-    tag = tags[at]
-    if key in _PLACES:
-        away += _unlike_a_place(tags, at, key)
-    if tag.word in ("a", "an") and tag.kind in ("word", "lex"):
-        away += 1.2
-    if key == "count":
-        away += _unlike_a_count(tag, event["count"])
-    before = tags[at - 1].word if at else ""
-    if (key == "to" and before in _TOWARDS) or (key == "from" and before in ("from", "of")):
-        away -= 3
-    return away
-
-
-_TOWARDS = frozenset(["to", "into", "in", ">", "->"])
-_COUNTED = ("eggs", "fry", "male", "female", "pair", "juveniles", "adults", "fish")
-
-
-def _unlike_a_place(tags: Sequence[Tag], at: int, key: str) -> float:
-    """A bare number is a place less often than a name is, and seldom with fish or eggs behind it."""
-    tag, away = tags[at], 0.0
-    if tag.kind in ("num", "clock"):
-        after = tags[at + 1] if at + 1 < len(tags) else None
-        counts = after is not None and (after.says("noun", *_COUNTED) or after.kind == "line")
-        away += 7.5 if counts else 1.5
-    if key == "except":
-        return away
-    if tag.kind in ("line", "vol"):
-        away += 2.5
-    if tag.kind == "word":
-        away += 6 if tag.word in ("a", "i") else 2
-    return away
-
-
-def _unlike_a_count(tag: Tag, count: object) -> float:
-    """A word for one is a count less often than a figure; twice or three times a figure less often than itself."""
-    if tag.kind != "num":
-        return 1.0 if tag.word in ONE else 0.0
-    return 3.0 if isinstance(count, int | float) and tag.value != count else 0.0
-
-
-# ---- whether a tag can say it
-
-
-def can_say(tag: Tag, key: str, value: object, event: Raw, names: Names) -> bool:
-    """Whether a tag can be what says a value."""
-    if key in _PLACES:
-        return _can_be_place(tag, str(value), names)
-    if key in ("batch", "line", "culture"):
-        return _can_be_named(tag, key, str(value), names)
-    if key in ("food", "substance", "item", "quantity"):
-        senses = tag.senses.get(key, frozenset())
-        return any(str(value) in s or s in str(value) for s in senses) or (tag.word != "" and tag.word == value)
-    if key in _NUMBERS:
-        return _can_be_number(tag, key, value, event, names)
-    if key in ("buyer", "source"):
-        said = str(value).casefold()
-        person = tag.kind == "person" and str(tag.value).casefold() == said
-        return tag.word != "" and (person or tag.word.casefold() in said.split())
-    if key in ("date", "time"):
-        return tag.kind in ("day", "clock")
-    return key == "cause" and len(tag.word) > 2 and tag.word in str(value)
-
-
-def _can_be_place(tag: Tag, place: str, names: Names) -> bool:
-    if tag.kind == "num" and isinstance(tag.value, int | float) and tag.value == int(tag.value):
-        return place in names.by_id.get(str(int(tag.value)), ())
-    if (tag.kind in ("place", "size") and place in (tag.value or ())) or place in places_of_volume(tag, names):
-        return True
-    if tag.kind == "word" and len(tag.word) == 1 and place in names.by_id.get(tag.word, ()):
-        return True
-    if tag.kind == "clock" and tag.note == "weak" and tag.value.minute == 0:  # "13" that may be one o'clock
-        return place in names.by_id.get(str(tag.value.hour), ())
-    if tag.kind == "line" and set(tag.value) & _lines_in(place, names):
-        return True
-    if tag.kind == "batch" and tag.value in names.batch_of:
-        return names.batch_of[tag.value].place == place
-    if "group" in tag.senses and place.startswith("all"):
-        return True
-    if "role" in tag.senses and "noun" not in tag.senses:
-        return any(p.name == place and p.role == tag.one("role") for p in names.places)
-    return False
-
-
-def _lines_in(place: str, names: Names) -> set[str]:
-    """The lines of the fish in a place, or of a batch named as a place."""
-    known, batch = names.place_of.get(place), names.batch_of.get(place)
-    lines = {known.line if known else None, batch.line if batch else None}
-    return {line for line in lines if line} | {b.line for b in names.batches_in(place)}
-
-
-def _can_be_named(tag: Tag, key: str, name: str, names: Names) -> bool:
-    if key == "line":
-        return tag.kind == "line" and name in tag.value
-    if key == "batch":
-        if tag.kind == "line":
-            return name in names.batch_of and names.batch_of[name].line in tag.value
-        return tag.kind == "batch" and bool(tag.value == name)
-    if tag.kind == "culture":
-        return bool(tag.value == name) or (isinstance(tag.value, tuple) and name in tag.value)
-    return "food" in tag.senses and any(word in name for word in tag.word.split())
-
-
-def _can_be_number(tag: Tag, key: str, value: object, event: Raw, names: Names) -> bool:
-    if key in _PLAIN_WORDS and (value, tag.word) in _PLAIN_WORDS[key]:
-        return True
-    if tag.kind not in _FIGURES or not isinstance(tag.value, int | float) or not isinstance(value, int | float):
-        return False
-    if key == "every_days" and tag.kind == "dur":
-        return bool(tag.value * _DAYS.get(tag.unit, 0) == value)
-    if key not in _ONLY.get(tag.kind, {key}):
-        return False
-    near = 0.06 * (max(1.0, abs(value) / 2) if key == "litres" else 1.0)
-    return bool(tag.value == value) or any(abs(other - value) <= near for other in _otherwise(tag, key, event, names))
-
-
-_COUNTS = {(0, word) for word in NONE} | {(1, word) for word in ONE | {"1"}}
-_PLAIN_WORDS = {
-    "count": _COUNTS,
-    "male": {(n, word) for n, word in _COUNTS if n},
-    "female": {(n, word) for n, word in _COUNTS if n},
-    "price": {(0, word) for word in FREE},
-}
-
-
-def _otherwise(tag: Tag, key: str, event: Raw, names: Names) -> list[float]:
-    """What a figure may stand for besides itself: other units, pairs, trios, dozens."""
-    said = float(tag.value)
-    if key == "litres":
-        return [said]  # rounded
-    if key == "count":
-        return [2 * said, 3 * said, 12 * said]
-    if key == "percent":
-        return [100 * said]
-    if key == "amount" and tag.kind in ("frac", "vol"):
-        return [said / 100, said / LITRES[names.gallon].get(tag.unit, 1.0)]
-    if key != "value":
-        return []
-    if event.get("quantity") == "temperature" or event.get("what") == "heater_c":
-        return [round((said - 32) * 5 / 9, 1)]
-    return [said * 25.4, said * 10] if event.get("quantity") == "length" else []
-
-
-# ---- what the words around are part of
 
 
 def _kinds_around(tags: Sequence[Tag], parts: Sequence[Part | None], want: Raw) -> list[str]:

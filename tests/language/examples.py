@@ -8,11 +8,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from bot.language import Names, Reader
+from bot.language.learnt.aligned import KEPT
 from bot.language.learnt.parts import TELLABLE, Telling
 from bot.language.learnt.second_reading import UNSHOWN
 from bot.language.learnt.values import base, may_play_a_part
 from bot.language.tags import Tag
-from tests.language.aligned import ASKED, KEPT, NO_PART, OTHER, UNCLEAR, Aligned, aligned
+from tests.language.aligned import ASKED, NO_PART, OTHER, UNCLEAR, Aligned, aligned
 from tests.language.judging import DATA, Raw, Room, best, card_of, notes_of
 from tests.language.learn import HELD_BACK, NO_NOTES, ROOMS, UNSEEN, readings
 

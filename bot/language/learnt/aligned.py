@@ -61,7 +61,7 @@ def parts_of(tags: Sequence[Tag], events: Sequence[Raw], names: Names) -> list[P
     last = 0
     for n, event in enumerate(events):
         found: list[int] = []
-        for key, value in _values_of(event):
+        for key, value in values_of(event):
             able = [at for at, tag in enumerate(tags) if can_say(tag, key, value, event, names)]
             free = [at for at in able if parts[at] is None]
             if free:
@@ -74,7 +74,7 @@ def parts_of(tags: Sequence[Tag], events: Sequence[Raw], names: Names) -> list[P
     return parts
 
 
-def _values_of(event: Raw) -> Iterator[tuple[str, object]]:
+def values_of(event: Raw) -> Iterator[tuple[str, object]]:
     """What an event says, key by key: the surest to be found first, days last."""
     if event["kind"] in (KEPT, "undo"):
         return

@@ -10,20 +10,28 @@ from bot.language.tags.tag import senses_of
 
 MOST_SENSES = 6
 MOST_SIGNS = 18
-NOTE_LETTERS = 8  # a tag's note may hold words of the keeper's behind its own
+NOTE_LETTERS = 8
 INSIDE = "##"  # marks a piece that does not open its word
 _RUNS = re.compile(r"[a-z]+|[0-9]+")
 
 
+_NAMES = frozenset(["person", "line", "place", "batch", "culture"])  # no weight hangs on one room's names
+
+
 def word_of(tag: Tag) -> str:
-    """The word a tag is known by; one without a word is known by what it is."""
-    return (tag.word or tag.kind).lower()
+    """The word a tag is known by; a name, and what is without a word, by what it is."""
+    return (tag.kind if tag.kind in _NAMES else tag.word or tag.kind).lower()
+
+
+def _note_of(tag: Tag) -> str:
+    """A tag's note where it is a word of ours; it may hold names and words of the keeper's as well."""
+    return tag.note[:NOTE_LETTERS] if tag.note.isalpha() else "*" if tag.note else ""
 
 
 def signs_of(tag: Tag) -> list[str]:
     """The signs of a tag, most telling last; a plain word also by how it begins and ends, and how long it is."""
     word = word_of(tag)
-    signs = [f"k={tag.kind}", f"n={tag.note[:NOTE_LETTERS]}", f"u={tag.unit}"]
+    signs = [f"k={tag.kind}", f"n={_note_of(tag)}", f"u={tag.unit}"]
     signs += [f"s={sense}" for sense in senses_of(tag)[:MOST_SENSES]]
     signs.append(f"w={word}")
     if tag.kind == "word":
