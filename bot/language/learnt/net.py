@@ -5,7 +5,8 @@ gets a chance for every label, and the whole note one for every kind of event. A
 or "O" (said of nothing logged), "Q" (asked), "A" (to be asked about), "remark".
 
 `weights.npz` and `words.npz` beside this file are made by `python -m tests.language.learn_reader`. The vectors in
-`words.npz` are reduced from all-MiniLM-L6-v2 (Apache License 2.0). Only numpy is needed here, and only once asked.
+`words.npz` are reduced from all-MiniLM-L6-v2 (Apache License 2.0, words.LICENSE). Only numpy is needed here, and only
+once asked.
 """
 
 from __future__ import annotations
