@@ -19,7 +19,20 @@ CAUTIONS = {
 }
 MEDICINE = "Follow the label, and ask a vet when fish are ill."
 ELECTRICITY = "Dry hands before you touch a plug; unplug a heater before it leaves the water."
+RELEASE = "Never release fish, plants or tank water outdoors."
 SHIPPING = "Check the carrier's and local rules for live fish before you ship."
+
+
+_LET_GO = re.compile(
+    r"\b(?:releas\w*|dump\w*|flush\w*|let(?:ting)?\b.{0,40}\b(?:go|loose|free)|set(?:ting)?\b.{0,30}\bfree)\b"
+    r".{0,60}\b(?:creek|river|pond|lake|stream|brook|ditch|canal|sea|wild|outdoors|outside|toilet|drain)s?\b",
+    re.IGNORECASE | re.DOTALL,
+)
+
+
+def lets_go(text: str) -> bool:
+    """Whether a message speaks of letting fish or their water out: "released 5 into the creek"."""
+    return _LET_GO.search(text) is not None
 
 
 # What goes in with every change of water is no medicine.

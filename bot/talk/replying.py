@@ -49,6 +49,8 @@ class Replying:
 
     def _reply(self, outcome: str) -> Reply:
         said = self.said
+        if say.lets_go(self.message.text) and say.RELEASE not in said.cautions:
+            said.cautions.append(say.RELEASE)
         parts = [*said.alarms, *self._lines_told(), *said.after]
         parts += [a.text for a in said.answers]
         parts += said.cautions
