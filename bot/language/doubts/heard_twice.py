@@ -25,7 +25,9 @@ from shared.events import Event
 PLAIN = 0.8  # the chance of a kind from which on a note of familiar words is not read again
 SURE = 0.7  # from here on a second reading that only says less does not speak against the first
 OFFERED = 0.5  # how sure a second reading must be to be offered for a note that is asked about
-MOST_WORDS = 160  # tags of a note; longer ones are stories, and asked about as they are
+READ_AGAIN = TELLABLE - {"reserve"}  # what is promised at a price is understood whole, or not at all
+FEWEST_WORDS = 5  # tags of a note; shorter ones are shorthand, and mean what the rules for it say
+MOST_WORDS = 160  # longer ones are stories, and asked about as they are
 
 
 @dataclass(frozen=True)
@@ -56,7 +58,12 @@ def otherwise(
 ) -> SecondReading | None:
     """The second reading of a note, where it is needed and does not tell the same."""
     told = {str(e.kind) for e in events} - {"remark"}
-    if not told or not told <= TELLABLE or len(tags) > MOST_WORDS or _plain(told, tags, first.text, where_told):
+    if (
+        not told
+        or not told <= READ_AGAIN
+        or not FEWEST_WORDS <= len(tags) <= MOST_WORDS
+        or _plain(told, tags, first.text, where_told)
+    ):
         return None
     again = first.again("both" if first.query else "log")
     if same(events, again.events, first.names):

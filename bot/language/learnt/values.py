@@ -19,7 +19,7 @@ _NAMED = frozenset(
     "num place batch line culture pct frac money deg amount vol day clock person size len dur times".split()  # noqa: SIM905
 )
 _SIGNS = ("food", "substance", "item", "quantity", "group", "role")
-_TO_GROUPS = frozenset(["water_change", "feed", "top_off"])  # told of "all egg tubs" as such
+_TO_GROUPS = frozenset(["water_change", "feed", "top_off", "measure"])  # told of "all egg tubs" as such
 _MOST_IN_A_ROW = 30
 
 
