@@ -187,7 +187,9 @@ def _laying(dice: random.Random) -> Iterator[tuple[int, str, str, str]]:
             count = 0 if dice.random() < _NO_EGGS else dice.randint(max(most // 3, 2), most)
             held[tub] = held.get(tub, 0) + count
             where = "glass" if tank == 10 else "mop"
-            told = f"{where} tank {tank}, {count} eggs into tub {tub}" if count else f"{where} tank {tank}, no eggs"
+            told = f"tank {tank}, no eggs on the {where}"
+            if count:
+                told = f"{where} tank {tank}, {count} eggs into tub {tub}"
             yield before, f"07:{40 + tank}", "Rosa", told
         if before in _EGGS_GO:
             for tub, count in held.items():
