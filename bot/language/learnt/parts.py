@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
 from bot.language.learnt.grouping import SILENT, events_in, stretches
+from bot.language.learnt.taking import TAKES
 from bot.language.learnt.values import (
-    FREE,
     Spot,
     base,
-    count_of,
     degrees_of,
-    number_of,
     spot_of,
 )
 from bot.language.tags import Tag
@@ -23,7 +21,6 @@ from bot.language.text.names import Names
 from bot.language.times.dating import finished
 from bot.language.times.days import Clock, Day
 from shared.events import Event
-from shared.quantities import LITRES
 
 Raw = dict[str, Any]
 
@@ -39,7 +36,6 @@ _LEANS = frozenset(  # told of the place spoken of before, where none is named
 )
 _COLDEST_F, _HOTTEST_F = 60, 90  # what a bare number may be degrees Fahrenheit; common practice, no source
 _PLACELESS = frozenset(["sale", "reserve", "release", "move", "stock_in", "culture"])
-_SEXED = frozenset(["move", "sale", "stock_in", "reserve"])
 _SENSE_OF = {"dose": "substance", "service": "item", "feed": "food"}
 _NEEDS_SPOT = frozenset(["pull", "mop", "bad_eggs", "eyed", "hatch", "death", "headcount", "measure", "service"])
 _NEEDS = {
@@ -99,7 +95,7 @@ class Telling:
                 spot = spot_of(self.tags, at, kind, self.teller)
                 self.whole = self.whole and spot is not None
                 spots += self._upto(at, spots) or ([spot] if spot else [])
-            elif (take := _TAKES.get(role)) is not None:
+            elif (take := TAKES.get(role)) is not None:
                 take(self, event, at, kind)
         self._named_beside(event, stretch)
         self._measured(event, stretch)
@@ -247,145 +243,6 @@ class Telling:
 
 _UPTO = frozenset(["to", "through", "thru", "till", "until", "-"])
 _NOW = frozenset(["today", "now", "tonight", "just"])
-
-
-# ---- what each part adds to its event
-
-
-def _take_except(telling: Telling, event: Raw, at: int, kind: str) -> None:
-    spot = spot_of(telling.tags, at, kind, telling.teller)
-    telling.whole = telling.whole and spot is not None and spot.batch is None
-    event["except"] = [*event.get("except", []), *(spot.places if spot else ())]
-
-
-def _take_end(end: str) -> Callable[[Telling, Raw, int, str], None]:
-    def take(telling: Telling, event: Raw, at: int, kind: str) -> None:
-        spot = spot_of(telling.tags, at, kind, telling.teller)
-        batch = telling.names.batch_of.get(spot.batch or "") if spot else None
-        place = batch.place if batch else spot.places[0] if spot and len(spot.places) == 1 else None
-        telling.whole = telling.whole and place is not None
-        event[end] = place
-
-    return take
-
-
-def _take_line(telling: Telling, event: Raw, at: int, kind: str) -> None:
-    tag = telling.tags[at]
-    if tag.kind == "batch":
-        event["batch"] = tag.value
-    elif tag.kind == "line":
-        event["_lines"] = tuple(tag.value)
-
-
-def _take_count(key: str) -> Callable[[Telling, Raw, int, str], None]:
-    def take(telling: Telling, event: Raw, at: int, kind: str) -> None:
-        event[key] = count_of(telling.tags, at)
-        if key == "count" and event["kind"] in _SEXED and (sex := _sex_beside(telling.tags, at)):
-            event[sex] = event[key]
-
-    return take
-
-
-def _sex_beside(tags: Sequence[Tag], at: int) -> str | None:
-    """The sex of those counted: "four females", "the young males (five of them)"."""
-    found = {sex for t in tags[max(0, at - 3) : at + 4] for sex in ("male", "female") if t.says("noun", sex)}
-    return found.pop() if len(found) == 1 else None
-
-
-def _take_weeks(telling: Telling, event: Raw, at: int, kind: str) -> None:
-    said = number_of(telling.tags[at])
-    event["weeks"] = int(said) if said is not None else None
-
-
-def _take_percent(telling: Telling, event: Raw, at: int, kind: str) -> None:
-    said = number_of(telling.tags[at])
-    if said is not None:
-        event["percent"] = said * 100 if telling.tags[at].kind == "num" and said <= 1 else said
-
-
-def _take_litres(telling: Telling, event: Raw, at: int, kind: str) -> None:
-    said = number_of(telling.tags[at])
-    event["litres"] = round(said, 1) if said is not None and telling.tags[at].kind == "vol" else None
-
-
-def _take_amount(telling: Telling, event: Raw, at: int, kind: str) -> None:
-    tag = telling.tags[at]
-    said = number_of(tag)
-    if said is None:
-        return
-    if tag.kind == "frac":
-        said /= 100  # a quarter teaspoon
-    elif tag.kind == "vol":
-        said = round(said / LITRES[telling.names.gallon].get(tag.unit, 1.0), 3)
-    event["amount"] = said
-    units = (t.one("unit") for t in telling.tags[at + 1 : at + 3] if t.says("unit"))
-    event["unit"] = tag.unit or next(units, None)
-
-
-def _take_price(telling: Telling, event: Raw, at: int, kind: str) -> None:
-    tag = telling.tags[at]
-    said = 0.0 if tag.word in FREE else number_of(tag)
-    if said and any(t.says("each") for t in telling.tags[at : at + 4]):
-        said = said * event["count"] if event.get("count") else None
-        telling.whole = telling.whole and said is not None
-    event["price"] = said
-
-
-def _take_value(telling: Telling, event: Raw, at: int, kind: str) -> None:
-    tag = telling.tags[at]
-    event["value"] = number_of(tag)
-    event["_value"] = tag
-    if event["kind"] == "measure" and (tag.kind == "len" or (tag.kind == "deg" and tag.unit in ("f", "c"))):
-        event.setdefault("quantity", "length" if tag.kind == "len" else "temperature")
-
-
-def _take_word(sort: str) -> Callable[[Telling, Raw, int, str], None]:
-    def take(telling: Telling, event: Raw, at: int, kind: str) -> None:
-        tag = telling.tags[at]
-        said = tag.one(sort) or (tag.word if tag.kind in ("word", "lex") else None)
-        if said:
-            event[sort] = f"{event[sort]} {said}" if event.get(sort) and not tag.says(sort) else said
-
-    return take
-
-
-def _take_culture(telling: Telling, event: Raw, at: int, kind: str) -> None:
-    tag = telling.tags[at]
-    if tag.kind == "culture":
-        event["culture"] = tag.value if isinstance(tag.value, str) and not tag.note else None
-        return
-    food = str(tag.one("food") or tag.word).rstrip("s")
-    fit = [c for c in telling.names.cultures if food and food in c]
-    event["culture"] = fit[0] if len(fit) == 1 else None
-
-
-def _take_person(key: str) -> Callable[[Telling, Raw, int, str], None]:
-    def take(telling: Telling, event: Raw, at: int, kind: str) -> None:
-        tag = telling.tags[at]
-        said = str(tag.value) if tag.kind == "person" else tag.word.capitalize()
-        if said and event.get(key) != said:
-            event[key] = f"{event[key]} {said}" if event.get(key) else said
-
-    return take
-
-
-_TAKES: dict[str, Callable[[Telling, Raw, int, str], None]] = {
-    "except": _take_except,
-    "to": _take_end("to"),
-    "from": _take_end("from"),
-    "line": _take_line,
-    **{key: _take_count(key) for key in ("count", "male", "female")},
-    "weeks": _take_weeks,
-    "percent": _take_percent,
-    "litres": _take_litres,
-    "amount": _take_amount,
-    "price": _take_price,
-    "value": _take_value,
-    **{sort: _take_word(sort) for sort in ("food", "substance", "item", "quantity", "cause")},
-    "culture": _take_culture,
-    "buyer": _take_person("buyer"),
-    "source": _take_person("source"),
-}
 
 
 # ---- between events
