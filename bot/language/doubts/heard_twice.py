@@ -27,7 +27,7 @@ SURE = 0.7  # from here on a second reading that only says less does not speak a
 OFFERED = 0.5  # how sure a second reading must be to be offered for a note that is asked about
 READ_AGAIN = TELLABLE - {"reserve"}  # what is promised at a price is understood whole, or not at all
 FEWEST_WORDS = 5  # tags of a note; shorter ones are shorthand, and mean what the rules for it say
-MOST_WORDS = 160  # longer ones are stories, and asked about as they are
+MOST_WORDS = 50  # longer ones are stories, and asked about as they are
 
 
 @dataclass(frozen=True)
