@@ -122,4 +122,4 @@ def _bare(raw: Raw, names: Names) -> dict[str, str]:
         del kept["substance"]  # what drops into an egg tub are
     if str(kept.get("item", "")).endswith("filter"):
         kept["item"] = "filter"
-    return {k: f"{v:.3g}" if isinstance(v, int | float) else str(v).casefold() for k, v in kept.items()}
+    return {k: f"{v:g}" if isinstance(v, int | float) else str(v).casefold() for k, v in kept.items()}
