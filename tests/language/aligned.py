@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from bot.language import Names
 from bot.language.kept_out.sayings import unsay
 from bot.language.learnt.aligned import KEPT, Part, kind_of, parts_of, values_of
+from bot.language.learnt.beside import nearest
 from bot.language.tags import Tag, Tagger
 from bot.language.text.slips import mend_slips
 from tests.language.judging import Raw
@@ -69,7 +70,7 @@ def _kinds_around(tags: Sequence[Tag], parts: Sequence[Part | None], want: Raw) 
     for sentence in sentences:
         anchors = [at for at in sentence if parts[at]]
         for at in sentence:
-            part = parts[_nearest(tags, at, anchors)] if anchors else None
+            part = parts[nearest(tags, at, anchors)] if anchors else None
             kinds[at] = part.kind if part else around
     return kinds
 
@@ -81,14 +82,3 @@ def _sentences(tags: Sequence[Tag]) -> list[list[int]]:
         if tag.kind in ("stop", "sep"):
             found.append([])
     return [sentence for sentence in found if sentence]
-
-
-def _nearest(tags: Sequence[Tag], at: int, anchors: Sequence[int]) -> int:
-    """The nearest part, one behind a comma a little further off; of two as near that which comes next."""
-
-    def away(other: int) -> tuple[float, bool]:
-        between = tags[min(at, other) : max(at, other) + 1]
-        comma = any(t.kind == "punct" and t.word in ",;" for t in between)
-        return abs(at - other) + (1.5 if comma else 0), other < at
-
-    return min(anchors, key=away)

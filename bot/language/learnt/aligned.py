@@ -63,6 +63,8 @@ def parts_of(tags: Sequence[Tag], events: Sequence[Raw], names: Names) -> list[P
         found: list[int] = []
         for key, value in values_of(event):
             able = [at for at, tag in enumerate(tags) if can_say(tag, key, value, event, names)]
+            if key in _PLACES:  # fish say where they are only where nothing else does
+                able = [at for at in able if tags[at].kind != "line"] or able
             free = [at for at in able if parts[at] is None]
             if free:
                 at = min(free, key=lambda at: _away(tags, at, key, event, found, last))
@@ -215,7 +217,7 @@ def _can_be_number(tag: Tag, key: str, value: object, event: Raw, names: Names) 
     return bool(tag.value == value) or any(abs(other - value) <= near for other in _otherwise(tag, key, event, names))
 
 
-_COUNTS = {(0, word) for word in NONE} | {(1, word) for word in ONE | {"1"}}
+_COUNTS = {(0, word) for word in NONE} | {(1, word) for word in (ONE - {"a", "an"}) | {"1"}}
 _PLAIN_WORDS = {
     "count": _COUNTS,
     "male": {(n, word) for n, word in _COUNTS if n},

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from bot.language.learnt.beside import add_beside, owners
 from bot.language.learnt.grouping import SILENT, events_in, stretches
 from bot.language.learnt.taking import TAKES
 from bot.language.learnt.values import (
@@ -70,9 +71,10 @@ class Telling:
             return (), False
 
     def _told(self) -> tuple[tuple[Event, ...], bool]:
-        for kind, stretch in stretches(self.kinds):
-            for facts in events_in(kind, stretch, self.roles):
-                self._tell(kind, stretch, facts)
+        parts = [(k, s, facts) for k, s in stretches(self.kinds) for facts in events_in(k, s, self.roles)]
+        own = owners(self.tags, [facts for _, _, facts in parts])
+        for (kind, stretch, facts), its in zip(parts, own, strict=True):
+            self._tell(kind, stretch, facts, its)
         clocks = [at for at, tag in enumerate(self.tags) if tag.kind == "clock" and self.roles[at] == "when"]
         self.events = _joined(self.events)
         if len(clocks) > sum(event.get("_clock") is not None for event in self.events):
@@ -84,7 +86,7 @@ class Telling:
 
     # ---- one event
 
-    def _tell(self, kind: str, stretch: list[int], facts: list[int]) -> None:
+    def _tell(self, kind: str, stretch: list[int], facts: list[int], own: list[int]) -> None:
         event: Raw = {"kind": base(kind)}
         if "." in kind:
             event["what" if base(kind) == "setting" else "action"] = kind.split(".")[1]
@@ -99,6 +101,7 @@ class Telling:
                 take(self, event, at, kind)
         self._named_beside(event, stretch)
         self._measured(event, stretch)
+        add_beside(event, self.tags, own)
         places = [p for s in spots for p in s.places]
         batch = next((s.batch for s in spots if s.batch), None)
         if not places and not batch and base(kind) not in _PLACELESS:

@@ -1,0 +1,114 @@
+"""What the words beside the facts of an event add to it: a sex, a stage, a pair or a trio, "a" for one."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from bot.language.tags import Tag
+
+Raw = dict[str, Any]
+
+_OF_FISH = frozenset(["move", "death", "headcount", "stock_in", "sale", "reserve", "release"])
+_SEXED = frozenset(["move", "headcount", "stock_in", "sale", "reserve"])  # tell males and females apart
+_STAGED = frozenset(["move", "death", "headcount", "stock_in", "sale", "reserve"])
+_STAGES = ("eggs", "fry", "juveniles", "adults")
+_LOTS = {"pair": (1, 1), "trio": (1, 2)}  # males and females
+_COMMA_AWAY = 1.5
+_NEAR = 3
+
+
+def owners(tags: Sequence[Tag], groups: Sequence[Sequence[int]]) -> list[list[int]]:
+    """For each group of facts the tags nearest to it in its sentences; those of a note of one event are all its own."""
+    whose = {at: n for n, facts in enumerate(groups) for at in facts}
+    own: list[list[int]] = [[] for _ in groups]
+    for sentence in _sentences(tags):
+        facts = [at for at in sentence if at in whose]
+        for at in sentence:
+            if facts:
+                own[whose[nearest(tags, at, facts)]].append(at)
+            elif len(groups) == 1:
+                own[0].append(at)
+    return own
+
+
+def _sentences(tags: Sequence[Tag]) -> list[list[int]]:
+    found: list[list[int]] = [[]]
+    for at, tag in enumerate(tags):
+        found[-1].append(at)
+        if tag.kind in ("stop", "sep"):
+            found.append([])
+    return found
+
+
+def nearest(tags: Sequence[Tag], at: int, facts: Sequence[int]) -> int:
+    """The nearest fact, one behind a comma a little further off; of two as near that which comes next."""
+
+    def away(other: int) -> tuple[float, bool]:
+        between = tags[min(at, other) : max(at, other) + 1]
+        comma = any(t.kind == "punct" and t.word in ",;" for t in between)
+        return abs(at - other) + (_COMMA_AWAY if comma else 0), other < at
+
+    return min(facts, key=away)
+
+
+def add_beside(event: Raw, tags: Sequence[Tag], own: Sequence[int]) -> None:
+    """Add to an event of fish what the words say that are its own."""
+    kind = event["kind"]
+    if kind not in _OF_FISH:
+        return
+    if kind in _STAGED and (stage := _only(tags, own, _STAGES)):
+        event["stage"] = stage
+    _add_lot(event, tags, own)
+    if event.get("count") is None and (event.get("male") is not None or event.get("female") is not None):
+        event["count"] = (event.get("male") or 0) + (event.get("female") or 0)
+    sex = _only(tags, own, ("male", "female"))
+    if event.get("count") is None and kind != "headcount" and _is_one(tags, own):
+        event["count"] = 1
+        if sex and kind in _SEXED:
+            event[sex] = 1
+    if sex and kind == "death":
+        event["sex"] = sex
+
+
+def _only(tags: Sequence[Tag], own: Sequence[int], nouns: tuple[str, ...]) -> str | None:
+    """The one of some nouns that the words say."""
+    said = {noun for at in own for noun in nouns if tags[at].says("noun", noun)}
+    return said.pop() if len(said) == 1 else None
+
+
+def _add_lot(event: Raw, tags: Sequence[Tag], own: Sequence[int]) -> None:
+    """Two for a pair, three for a trio, where no number stands with it that was counted already."""
+    lots = [at for at in own if tags[at].says("noun", *_LOTS) and not _priced(tags, at)]
+    if event.get("count") is not None or event.get("male") is not None or event.get("female") is not None:
+        return
+    if len(lots) != 1:
+        return
+    males, females = _LOTS["pair" if tags[lots[0]].says("noun", "pair") else "trio"]
+    event["count"] = males + females
+    if event["kind"] in _SEXED:
+        event["male"], event["female"] = males, females
+
+
+def _priced(tags: Sequence[Tag], at: int) -> bool:
+    """Whether a pair is only what the price is for: "$8 a pair", "12 per pair"."""
+    before = tags[at - 1] if at else None
+    if before is None:
+        return False
+    return before.word in ("per", "each", "every") or (before.word == "a" and at > 1 and tags[at - 2].kind == "money")
+
+
+def _is_one(tags: Sequence[Tag], own: Sequence[int]) -> bool:
+    """Whether one fish is spoken of without a number: "a medaka", "the male", "tank 3's old female"."""
+    for n, at in enumerate(own):
+        tag = tags[at]
+        if tag.says("noun", "male", "female", "adults", "juveniles") and not _plural(tag.word):
+            return True
+        behind = [tags[other] for other in own[n + 1 : n + 1 + _NEAR]]
+        if tag.word in ("a", "an") and any(t.kind == "line" or t.says("noun", "fish") for t in behind):
+            return True
+    return False
+
+
+def _plural(word: str) -> bool:
+    return word.endswith("s") and (len(word) < 4 or not word.endswith("'s"))

@@ -1,0 +1,53 @@
+"""Labelled notes of fish: what their labels leave to the words beside them is told again."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.language.examples import example_of
+from tests.language.judging import Raw
+from tests.language.test_aligned import NAMES, ROOM, note_of
+
+
+def sale(**keys: object) -> Raw:
+    return {"kind": "sale", **keys}
+
+
+def death(**keys: object) -> Raw:
+    return {"kind": "death", **keys}
+
+
+def move(**keys: object) -> Raw:
+    return {"kind": "move", **keys}
+
+
+@pytest.mark.parametrize(
+    ("text", "events"),
+    [
+        ("t6 male furzeri dead", [death(place="tank 6", count=1, line="furzeri", sex="male")]),
+        ("lost a medaka in tank 9", [death(place="tank 9", count=1, line="medaka")]),
+        ("4 boesemani fry dead in 11", [death(place="tank 11", count=4, line="boesemani", stage="fry")]),
+        ("moved two males and three females from tank 13 to tank 2",
+         [move(**{"from": "tank 13", "to": "tank 2", "count": 5, "male": 2, "female": 3})]),
+        ("the male from 5 into 9", [move(**{"from": "tank 5", "to": "tank 9", "count": 1, "male": 1})]),
+        ("Lena took a trio of lampeyes, $10",
+         [sale(count=3, male=1, female=2, line="lampeye", price=10, buyer="Lena")]),
+        ("gardneri pair to Priya 14$", [sale(count=2, line="gardneri", price=14, buyer="Priya")]),
+        ("sold 30 gardneri eggs for $9", [sale(count=30, line="gardneri", price=9, stage="eggs")]),
+        ("Priya took 4 gardneri from 13, $28",
+         [sale(count=4, line="gardneri", price=28, place="tank 13", buyer="Priya")]),
+    ],
+)  # fmt: skip
+def test_what_follows_from_the_words_beside_the_parts_is_told_again(text: str, events: list[Raw]) -> None:
+    assert example_of(note_of(text, *events), NAMES, ROOM) is not None
+
+
+@pytest.mark.parametrize(
+    ("text", "event"),
+    [
+        ("the males in tank 6 died", death(place="tank 6", count=1)),
+        ("sold gardneri at $8 a pair to Priya", sale(count=2, line="gardneri", price=8, buyer="Priya")),
+    ],
+)
+def test_what_does_not_follow_is_not_told(text: str, event: Raw) -> None:
+    assert example_of(note_of(text, event), NAMES, ROOM) is None
