@@ -37,9 +37,10 @@ class Aligned:
 
 def aligned(note: Raw, want: Raw, names: Names) -> Aligned:
     """One note with the parts its tags play in one of its fair readings."""
-    tags = tags_of(names, note["text"], dt.datetime.fromisoformat(note["sent"]).replace(tzinfo=None))
+    sent = dt.datetime.fromisoformat(note["sent"]).replace(tzinfo=None)
+    tags = tags_of(names, note["text"], sent)
     events = want.get("events") or []
-    parts = parts_of(tags, events, names)
+    parts = parts_of(tags, events, names, sent)
     kinds = _kinds_around(tags, parts, want)
     roles = [part.role if part else NO_PART for part in parts]
     found = {part.event for part in parts if part}

@@ -6,10 +6,11 @@ is looked for: one that can mean the value, near the others of its event.
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterator, Sequence
 from typing import Any, NamedTuple
 
-from bot.language.learnt.values import FREE, NONE, ONE, places_of_volume
+from bot.language.learnt.values import FREE, NONE, ONE, PER, places_of_volume
 from bot.language.tags import Tag
 from bot.language.text.names import Names
 from shared.quantities import LITRES
@@ -55,7 +56,9 @@ def kind_of(event: Raw) -> str:
 # ---- which tag says what
 
 
-def parts_of(tags: Sequence[Tag], events: Sequence[Raw], names: Names) -> list[Part | None]:
+def parts_of(
+    tags: Sequence[Tag], events: Sequence[Raw], names: Names, sent: dt.datetime | None = None
+) -> list[Part | None]:
     """For each tag its part in one of the events, in the order the events are told."""
     parts: list[Part | None] = [None] * len(tags)
     last = 0
@@ -65,6 +68,10 @@ def parts_of(tags: Sequence[Tag], events: Sequence[Raw], names: Names) -> list[P
             able = [at for at, tag in enumerate(tags) if can_say(tag, key, value, event, names)]
             if key in _PLACES:  # fish say where they are only where nothing else does
                 able = [at for at in able if tags[at].kind != "line"] or able
+            if key == "date" and sent is not None:
+                able = [at for at in able if _falls_on(tags[at], str(value), event, sent)] or able
+            if key == "count":
+                able = _counting(tags, able, event, kept_for_places(tags, event, names, parts))
             free = [at for at in able if parts[at] is None]
             if free:
                 at = min(free, key=lambda at: _away(tags, at, key, event, found, last))
@@ -74,6 +81,34 @@ def parts_of(tags: Sequence[Tag], events: Sequence[Raw], names: Names) -> list[P
                 found.append(min(able, key=lambda at: abs(at - last)))
         last = max(found, default=last)
     return parts
+
+
+def _falls_on(tag: Tag, date: str, event: Raw, sent: dt.datetime) -> bool:
+    day = tag.value.on(sent, event["kind"] == "reserve") if tag.kind == "day" else None
+    return day is not None and bool(day.isoformat() == date)
+
+
+def kept_for_places(tags: Sequence[Tag], event: Raw, names: Names, parts: Sequence[Part | None]) -> set[int]:
+    """The numbers that alone can say a place of an event: no count where it follows from the words."""
+    kept: set[int] = set()
+    for key in _PLACES & event.keys():
+        for place in event[key] if isinstance(event[key], list) else [event[key]]:
+            able = [at for at, tag in enumerate(tags) if parts[at] is None and _can_be_place(tag, str(place), names)]
+            able = [at for at in able if tags[at].kind != "line"]
+            kept |= set(able) if len(able) == 1 and tags[able[0]].kind in ("num", "clock") else set()
+    return kept
+
+
+def _counting(tags: Sequence[Tag], able: list[int], event: Raw, kept: set[int]) -> list[int]:
+    """The figures that may count: as they stand where any does, else with "pair" or the like behind."""
+    count = event["count"]
+    exact = [at for at in able if tags[at].kind != "num" or tags[at].value == count]
+    lots = [at for at in able if at not in exact and any(t.says("noun", "pair", "trio") for t in tags[at : at + 5])]
+    follows = count <= _FOLLOWS or (event.get("male") or 0) + (event.get("female") or 0) == count
+    return [at for at in exact or lots if not (follows and at in kept)]
+
+
+_FOLLOWS = 3  # "a", "the male", "a pair", "a trio"
 
 
 def values_of(event: Raw) -> Iterator[tuple[str, object]]:
@@ -109,6 +144,8 @@ def _away(tags: Sequence[Tag], at: int, key: str, event: Raw, found: Sequence[in
         away += 1.2
     if key == "count":
         away += _unlike_a_count(tag, event["count"])
+    if key == "price" and tag.value != event["price"]:
+        away += 0 if any(t.says("each") or t.word in PER for t in tags[at : at + 4]) else 5
     before = tags[at - 1].word if at else ""
     if (key == "to" and before in _TOWARDS) or (key == "from" and before in ("from", "of")):
         away -= 3
@@ -157,6 +194,8 @@ def can_say(tag: Tag, key: str, value: object, event: Raw, names: Names) -> bool
     if key in _NUMBERS:
         return _can_be_number(tag, key, value, event, names)
     if key in ("buyer", "source"):
+        if tag.kind in ("batch", "place", "num"):
+            return False
         said = str(value).casefold()
         person = tag.kind == "person" and str(tag.value).casefold() == said
         return tag.word != "" and (person or tag.word.casefold() in said.split())
@@ -232,7 +271,9 @@ def _otherwise(tag: Tag, key: str, event: Raw, names: Names) -> list[float]:
     if key == "litres":
         return [said]  # rounded
     if key == "count":
-        return [2 * said, 3 * said, 12 * said]
+        return [2 * said, 3 * said]
+    if key == "price" and event.get("count"):
+        return [said * event["count"] / lot for lot in (1, 2, 3)]
     if key == "percent":
         return [100 * said]
     if key == "amount" and tag.kind in ("frac", "vol"):

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from bot.language.tags import Tag
+from bot.language.trade.terms import unpaid
 
 Raw = dict[str, Any]
 
@@ -69,6 +70,7 @@ def add_beside(event: Raw, tags: Sequence[Tag], own: Sequence[int]) -> None:
             event[sex] = 1
     if sex and kind == "death":
         event["sex"] = sex
+    _add_price(event, tags, own)
 
 
 def _only(tags: Sequence[Tag], own: Sequence[int], nouns: tuple[str, ...]) -> str | None:
@@ -96,6 +98,34 @@ def _priced(tags: Sequence[Tag], at: int) -> bool:
     if before is None:
         return False
     return before.word in ("per", "each", "every") or (before.word == "a" and at > 1 and tags[at - 2].kind == "money")
+
+
+_TRADED = frozenset(["sale", "reserve", "stock_in"])
+
+
+def _add_price(event: Raw, tags: Sequence[Tag], own: Sequence[int]) -> None:
+    """The price of all, where it was said of one or of a pair; nothing, where the words say that nothing was asked."""
+    at, price = event.pop("_priced", None), event.get("price")
+    if event["kind"] not in _TRADED:
+        return
+    if price is None and unpaid(" ".join(tags[n].word for n in own)) is not None:
+        event["price"] = 0.0
+    if not price or at is None:
+        return
+    per = next((n for n in range(max(0, at - 2), min(at + 4, len(tags))) if _is_per(tags, n, at)), None)
+    if per is None:
+        return
+    lot = next((2 if t.says("noun", "pair") else 3 for t in tags[per : per + 2] if t.says("noun", *_LOTS)), 1)
+    count = event.get("count")
+    event["price"], event["_unsure"] = (round(price * count / lot, 2), None) if count else (None, True)
+
+
+def _is_per(tags: Sequence[Tag], n: int, at: int) -> bool:
+    """Whether a word says that a price is of one: "4 each", "at 3 a piece", "@ 6", "$8 a pair", "each 5"."""
+    tag, before = tags[n], tags[n - 1].word if n else ""
+    if tag.says("each") or tag.word in ("ea", "per", "apiece", "a piece", "@"):
+        return tag.word != "@" or n < at
+    return tag.says("noun", *_LOTS) and before == "a" and n == at + 2
 
 
 def _is_one(tags: Sequence[Tag], own: Sequence[int]) -> bool:

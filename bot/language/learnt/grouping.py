@@ -15,6 +15,7 @@ SILENT = frozenset(["O", "Q", "A", "remark"])  # told of nothing: beside the poi
 _TRADED = frozenset(
     ["sale", "reserve", "release", "stock_in", "move", "setting", "remind", "snooze", "done", "fix", "peat", "culture"]
 )
+_EACH_PLACE = frozenset(["death", "headcount", "hatch", "eyed", "bad_eggs", "mop"])  # one event a place
 _ANEW = frozenset(["to", "count", "buyer", "culture", "place", "value"])  # said a second time, of another event
 _WHERE = frozenset(["place", "line"])
 
@@ -91,6 +92,9 @@ def _paired(kind: str, facts: list[int], roles: Sequence[str]) -> list[list[int]
         main = "substance"
     where = [at for at in facts if roles[at] in _WHERE]
     said = [at for at in facts if roles[at] == main]
+    if not said and base(kind) in _EACH_PLACE and not any(roles[at] == "line" for at in where) and len(where) > 1:
+        rest = [at for at in facts if at not in where]
+        return [sorted([at, *rest]) for at in where]  # "a male in 2 and a female in 3"
     if len(said) <= 1:
         return [facts]
     rest = [at for at in facts if at not in where and at not in said]

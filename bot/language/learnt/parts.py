@@ -8,8 +8,9 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from bot.language.learnt.beside import add_beside, owners
-from bot.language.learnt.grouping import SILENT, events_in, stretches
+from bot.language.learnt.grouping import events_in, stretches
 from bot.language.learnt.taking import TAKES
+from bot.language.learnt.timing import day_and_clock
 from bot.language.learnt.values import (
     Spot,
     base,
@@ -20,7 +21,6 @@ from bot.language.tags import Tag
 from bot.language.telling import LIMITS, MOST, Teller
 from bot.language.text.names import Names
 from bot.language.times.dating import finished
-from bot.language.times.days import Clock, Day
 from shared.events import Event
 
 Raw = dict[str, Any]
@@ -79,7 +79,7 @@ class Telling:
         self.events = _joined(self.events)
         if len(clocks) > sum(event.get("_clock") is not None for event in self.events):
             self.whole = False  # "a quarter at 8, a quarter at 12"
-        whole = self.whole and all(_complete(e) and _possible(e) for e in self.events)
+        whole = self.whole and all(_complete(e) and _possible(e) and not e.get("_unsure") for e in self.events)
         self.teller.events = [{k: v for k, v in e.items() if v not in (None, [], ())} for e in self.events]
         events = finished(self.teller)
         return events, whole and not self.teller.doubts and len(events) == len(self.events)
@@ -107,7 +107,8 @@ class Telling:
         if not places and not batch and base(kind) not in _PLACELESS:
             places, batch = self._spot_elsewhere(event, kind, facts)
         self._put(event, places, batch)
-        event["_day"], event["_clock"] = self._when(stretch, facts)
+        when = day_and_clock(self.tags, self.kinds, self.roles, stretch, facts, own, self.sent)
+        event["_day"], event["_clock"] = when
         if base(kind) == "reserve":
             event["_ahead"] = True
         said = [at for at in facts if self.roles[at] == "quantity"]
@@ -216,36 +217,8 @@ class Telling:
             found = self.teller.spots_by_line("move", [str(event["line"])])
             event["from"] = found[0] if len(found) == 1 else None
 
-    # ---- when
-
-    def _when(self, stretch: list[int], facts: list[int]) -> tuple[Day | None, Clock | None]:
-        """The day and time of an event: the nearest of its own, else the day said last before it."""
-        low, high = (min(facts), max(facts)) if facts else (min(stretch), max(stretch))
-        said = [
-            at
-            for at, tag in enumerate(self.tags)
-            if self.roles[at] == "when" and self.kinds[at] not in SILENT and tag.kind in ("day", "clock")
-        ]
-
-        def away(at: int) -> tuple[bool, int]:
-            return at not in facts, 0 if low <= at <= high else min(abs(at - low), abs(at - high))
-
-        days = [at for at in said if self.tags[at].kind == "day" and not self.tags[at].value.vague]
-        clocks = [at for at in said if self.tags[at].kind == "clock" and at in stretch]
-        day = min((at for at in days if at in stretch), key=away, default=None)
-        if day is None:
-            before = [at for at in days if at < low and base(self.kinds[at]) != "reserve"]
-            now = before and any(self.tags[at].word in _NOW for at in range(before[-1], low))
-            day = before[-1] if before and not now else None
-        clock = min(clocks, key=away, default=None)
-        return (
-            self.tags[day].value if day is not None else None,
-            self.tags[clock].value if clock is not None else None,
-        )
-
 
 _UPTO = frozenset(["to", "through", "thru", "till", "until", "-"])
-_NOW = frozenset(["today", "now", "tonight", "just"])
 
 
 # ---- between events

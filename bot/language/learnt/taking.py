@@ -90,10 +90,8 @@ def _take_amount(telling: Telling, event: Raw, at: int, kind: str) -> None:
 def _take_price(telling: Telling, event: Raw, at: int, kind: str) -> None:
     tag = telling.tags[at]
     said = 0.0 if tag.word in FREE else number_of(tag)
-    if said and any(t.says("each") for t in telling.tags[at : at + 4]):
-        said = said * event["count"] if event.get("count") else None
-        telling.whole = telling.whole and said is not None
     event["price"] = said
+    event["_priced"] = at
 
 
 def _take_value(telling: Telling, event: Raw, at: int, kind: str) -> None:

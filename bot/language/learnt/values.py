@@ -15,6 +15,7 @@ NONE = frozenset(["no", "none", "nothing", "nil", "nada", "zip", "zilch", "zero"
 FREE = frozenset(
     ["free", "gift", "nothing", "gratis", "swap", "gave", "given", "giving", "traded", "trade", "swapped", "present"]
 )
+PER = frozenset(["each", "ea", "per", "apiece", "a piece", "pair", "pr", "@"])  # beside a price: of one, of two
 _NAMED = frozenset(
     "num place batch line culture pct frac money deg amount vol day clock person size len dur times".split()  # noqa: SIM905
 )
@@ -142,12 +143,18 @@ def count_of(tags: Sequence[Tag], at: int) -> int | None:
     said = 1.0 if tag.word in ONE else 0.0 if tag.word in NONE else number_of(tag)
     if said is None or tag.kind == "frac":
         return None
-    after = tags[at + 1] if at + 1 < len(tags) else None
-    if after is not None and after.says("noun", "pair"):
-        said *= 2
-    elif after is not None and after.says("noun", "trio"):
-        said *= 3
+    said *= lot_of(tags, at)
     return int(said) if said == int(said) else None
+
+
+def lot_of(tags: Sequence[Tag], at: int) -> int:
+    """How many fish each that a number counts is: two of "2 pairs", "2 lampeye pairs", three of a trio."""
+    for tag in tags[at + 1 : at + 4]:
+        if tag.says("noun", "pair", "trio"):
+            return 2 if tag.says("noun", "pair") else 3
+        if tag.kind not in ("word", "lex", "line", "batch") or tag.word in ("a", "and", "for", "at", "per"):
+            break
+    return 1
 
 
 def degrees_of(tag: Tag, value: float) -> float:

@@ -1,0 +1,52 @@
+"""Which of the days and times said is that of an event."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+
+from bot.language.learnt.grouping import SILENT
+from bot.language.learnt.values import base
+from bot.language.tags import Tag
+from bot.language.times.days import Clock, Day
+
+_APART = {"punct": 1.5, "stop": 3.0, "sep": 5.0}  # how much further off what stands behind one is
+_NOW = frozenset(["now", "just"])
+
+
+def day_and_clock(
+    tags: Sequence[Tag],
+    kinds: Sequence[str],
+    roles: Sequence[str],
+    stretch: Sequence[int],
+    facts: Sequence[int],
+    own: Sequence[int],
+    sent: dt.datetime,
+) -> tuple[Day | None, Clock | None]:
+    """The day and time of an event: the nearest of its own, else the day said last before it."""
+    told = [at for at in facts if roles[at] != "when"] or list(facts) or list(stretch)
+    low = min(facts or stretch)
+
+    def away(at: int) -> float:
+        return min(_between(tags, at, other) for other in told)
+
+    said = [at for at, role in enumerate(roles) if role == "when" and kinds[at] not in SILENT]
+    today = [at for at in own if roles[at] == "_" and _is_today(tags[at], sent)]
+    days = [at for at in said if tags[at].kind == "day" and not tags[at].value.vague]
+    clocks = [at for at in said if tags[at].kind == "clock" and at in stretch]
+    day = min([*(at for at in days if at in stretch), *today], key=away, default=None)
+    if day is None:
+        before = [at for at in days if at < low and base(kinds[at]) != "reserve"]
+        now = before and any(tags[n].word in _NOW or _is_today(tags[n], sent) for n in range(before[-1], low))
+        day = before[-1] if before and not now else None
+    clock = min(clocks, key=away, default=None)
+    return tags[day].value if day is not None else None, tags[clock].value if clock is not None else None
+
+
+def _is_today(tag: Tag, sent: dt.datetime) -> bool:
+    return tag.kind == "day" and tag.value.offset is not None and tag.value.on(sent) == sent.date()
+
+
+def _between(tags: Sequence[Tag], one: int, other: int) -> float:
+    low, high = min(one, other), max(one, other)
+    return high - low + sum(_APART.get(t.kind, 0.0) for t in tags[low + 1 : high] if t.word not in (":", "(", ")"))
