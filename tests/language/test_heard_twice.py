@@ -82,6 +82,47 @@ def listed(events: str) -> list[Raw]:
             '{"kind": "hatch", "place": "tub B", "count": 6}\n'
             '{"kind": "move", "from": "tub B", "to": "tub F", "count": 6}',
         ),
+        (
+            "fed 3 at 7 and again at 9",
+            "3=feed|place 7=feed|when 9=feed|when",
+            '{"kind": "feed", "places": ["tank 3"], "time": "07:00"}\n'
+            '{"kind": "feed", "places": ["tank 3"], "time": "09:00"}',
+        ),
+        (
+            "7am flake 9, noon powder 11",
+            "7=feed|when flake=feed|food 9=feed|place noon=feed|when powder=feed|food 11=feed|place",
+            '{"kind": "feed", "places": ["tank 9"], "food": "flake", "time": "07:00"}\n'
+            '{"kind": "feed", "places": ["tank 11"], "food": "powder", "time": "12:00"}',
+        ),
+        (
+            "powder and flake to 3, 4 and 9",
+            "powder=feed|food flake=feed|food 3=feed|place 4=feed|place 9=feed|place",
+            '{"kind": "feed", "places": ["tank 3", "tank 4", "tank 9"], "food": "powder"}\n'
+            '{"kind": "feed", "places": ["tank 3", "tank 4", "tank 9"], "food": "flake"}',
+        ),
+        (
+            "ph 7.1 in 2, 7.3 in 3",
+            "ph=measure|quantity 7.1=measure|value 2=measure|place 7.3=measure|value 3=measure|place",
+            '{"kind": "measure", "place": "tank 2", "quantity": "ph", "value": 7.1}\n'
+            '{"kind": "measure", "place": "tank 3", "quantity": "ph", "value": 7.3}',
+        ),
+        (
+            "temps 76 and 75, 7 and 8",
+            "temps=measure|quantity 76=measure|value 75=measure|value 7=measure|place 8=measure|place",
+            '{"kind": "measure", "place": "tank 7", "quantity": "temperature", "value": 24.4}\n'
+            '{"kind": "measure", "place": "tank 8", "quantity": "temperature", "value": 23.9}',
+        ),
+        (
+            "20% on both growouts",
+            "20=water_change|percent growouts=water_change|place",
+            '{"kind": "water_change", "places": ["tank 13", "tank 14"], "percent": 20.0}',
+        ),
+        (
+            "both microworms fed",
+            "microworms=culture.feed|culture",
+            '{"kind": "culture", "culture": "microworm 1", "action": "feed"}\n'
+            '{"kind": "culture", "culture": "microworm 2", "action": "feed"}',
+        ),
     ],
 )
 def test_parts_make_events(text: str, parts: str, events: str) -> None:
@@ -97,7 +138,8 @@ def test_parts_make_events(text: str, parts: str, events: str) -> None:
         ("temp 780 in 9", "temp=measure|quantity 780=measure|value 9=measure|place"),
         ("140% in 9", "140=water_change|percent 9=water_change|place"),
         ("6 to F", "6=move|count f=move|to"),  # from nowhere
-        ("fed 3 at 7 and again at 9", "3=feed|place 7=feed|when 9=feed|when"),  # one of the times would be lost
+        ("bred 3 at 7 and again at 9", "3=pull|place 7=pull|when 9=pull|when"),  # one of the times would be lost
+        ("1 sun 7 mon 8 9", "1=feed|place sun=feed|when 7=feed|when mon=feed|when 8=feed|when 9=feed|when"),
     ],
 )
 def test_what_lacks_something_is_not_whole(text: str, parts: str) -> None:

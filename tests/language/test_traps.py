@@ -19,8 +19,6 @@ READER = Reader(Names.of(CARD))
 ASKED = frozenset(
     [
         "gave the fry in tub A green water",
-        "fed 3 at 7am and 4 at 8am",
-        "fed both microworm boxes oats",
         "I measured 20 ppm of nitrate in tank 9.",
         "tank seven seventy eight and P H seven six",
         "3 wafers for the pandas",

@@ -10,7 +10,17 @@ import datetime as dt
 from collections.abc import Iterator, Sequence
 from typing import Any, NamedTuple
 
-from bot.language.learnt.values import FREE, NONE, ONE, PER, places_of_volume
+from bot.language.learnt.values import (
+    FREE,
+    NONE,
+    ONE,
+    PER,
+    clock_of,
+    culture_like,
+    litres_said,
+    places_of_volume,
+    places_said,
+)
 from bot.language.tags import Tag
 from bot.language.text.names import Names
 from shared.quantities import LITRES
@@ -26,6 +36,7 @@ _FIGURES = frozenset(["num", "count", "pct", "frac", "money", "deg", "amount", "
 _NUMBERS = frozenset(
     ["count", "male", "female", "price", "percent", "litres", "amount", "value", "weeks", "every_days", "days"]
 )
+_BESIDE = 4  # how far from a place what is said of it stands
 _DAYS = {"day": 1, "week": 7}
 # A figure with a unit says only what has one.
 _ONLY = {
@@ -66,12 +77,13 @@ def parts_of(
         found: list[int] = []
         for key, value in values_of(event):
             able = [at for at, tag in enumerate(tags) if can_say(tag, key, value, event, names)]
-            if key in _PLACES:  # fish say where they are only where nothing else does
-                able = [at for at in able if tags[at].kind != "line"] or able
+            able = _surest(tags, able, key)
             if key == "date" and sent is not None:
                 able = [at for at in able if _falls_on(tags[at], str(value), event, sent)] or able
             if key == "count":
                 able = _counting(tags, able, event, kept_for_places(tags, event, names, parts))
+            if key in _PLACES and any(_says_it(parts[at], n, _role(key, tags[at])) for at in able):
+                continue  # "F and G", "all egg tubs": one stretch for several
             free = [at for at in able if parts[at] is None]
             if free:
                 at = min(free, key=lambda at: _away(tags, at, key, event, found, last))
@@ -80,6 +92,7 @@ def parts_of(
             elif able and key in _STANDS_FOR_MANY:
                 found.append(min(able, key=lambda at: abs(at - last)))
         last = max(found, default=last)
+    _said_again(tags, events, parts, names)
     return parts
 
 
@@ -109,6 +122,35 @@ def _counting(tags: Sequence[Tag], able: list[int], event: Raw, kept: set[int]) 
 
 
 _FOLLOWS = 3  # "a", "the male", "a pair", "a trio"
+
+
+def _surest(tags: Sequence[Tag], able: list[int], key: str) -> list[int]:
+    """Fish and groups say where they are only where nothing else does, a bare number when only where no clock does."""
+    if key in _PLACES:
+        able = [at for at in able if tags[at].kind != "line"] or able
+        return [at for at in able if not {"group", "role"} & tags[at].senses.keys()] or able
+    if key == "culture":
+        return [at for at in able if tags[at].kind == "culture"] or able
+    if key == "time":
+        return [at for at in able if tags[at].kind == "clock"] or able
+    return able
+
+
+def _says_it(part: Part | None, event: int, role: str) -> bool:
+    return part is not None and (part.event, part.role) == (event, role)
+
+
+def _said_again(tags: Sequence[Tag], events: Sequence[Raw], parts: list[Part | None], names: Names) -> None:
+    """What is said once more for each place of an event: "30 % in 1, 30 % in 5"."""
+    for n, event in enumerate(events):
+        if len(event.get("places") or ()) < 2:
+            continue
+        where = [at for at, part in enumerate(parts) if part and part.event == n and part.role == "place"]
+        said = {part.role for part in parts if part and part.event == n} & _FACTS
+        for at, tag in enumerate(tags):
+            if parts[at] is None and any(abs(at - other) <= _BESIDE for other in where):
+                key = next((key for key in said if can_say(tag, key, event[key], event, names)), None)
+                parts[at] = Part(kind_of(event), key, n) if key else None
 
 
 def values_of(event: Raw) -> Iterator[tuple[str, object]]:
@@ -185,7 +227,7 @@ def _unlike_a_count(tag: Tag, count: object) -> float:
 def can_say(tag: Tag, key: str, value: object, event: Raw, names: Names) -> bool:
     """Whether a tag can be what says a value."""
     if key in _PLACES:
-        return _can_be_place(tag, str(value), names)
+        return _can_be_place(tag, str(value), names) or _can_be_group(tag, key, str(value), event, names)
     if key in ("batch", "line", "culture"):
         return _can_be_named(tag, key, str(value), names)
     if key in ("food", "substance", "item", "quantity"):
@@ -199,8 +241,10 @@ def can_say(tag: Tag, key: str, value: object, event: Raw, names: Names) -> bool
         said = str(value).casefold()
         person = tag.kind == "person" and str(tag.value).casefold() == said
         return tag.word != "" and (person or tag.word.casefold() in said.split())
-    if key in ("date", "time"):
-        return tag.kind in ("day", "clock")
+    if key == "time" and (clock := clock_of(tag)) is not None:
+        return any(f"{h:02d}:{m:02d}" == value for half in ("am", "pm") for h, m in clock.options(half))
+    if key == "date":
+        return tag.kind == "day"
     return key == "cause" and len(tag.word) > 2 and tag.word in str(value)
 
 
@@ -217,11 +261,18 @@ def _can_be_place(tag: Tag, place: str, names: Names) -> bool:
         return True
     if tag.kind == "batch" and tag.value in names.batch_of:
         return names.batch_of[tag.value].place == place
-    if "group" in tag.senses and place.startswith("all"):
-        return True
-    if "role" in tag.senses and "noun" not in tag.senses:
-        return any(p.name == place and p.role == tag.one("role") for p in names.places)
-    return False
+    role = tag.one("role")
+    alone = role is not None and "noun" not in tag.senses
+    return alone and any(p.name == place and p.role == role for p in names.places)
+
+
+def _can_be_group(tag: Tag, key: str, place: str, event: Raw, names: Names) -> bool:
+    """Whether a tag says a group: as such ("all fry"), or each of its places, where all are told of."""
+    group, role = tag.one("group"), tag.one("role")
+    if place.startswith("all"):
+        return group is not None or place == f"all {role}"
+    told, members = event.get(key), places_said(tag, names)
+    return isinstance(told, list) and len(told) > 1 and place in members and set(members) <= set(told)
 
 
 def _lines_in(place: str, names: Names) -> set[str]:
@@ -240,7 +291,9 @@ def _can_be_named(tag: Tag, key: str, name: str, names: Names) -> bool:
         return tag.kind == "batch" and bool(tag.value == name)
     if tag.kind == "culture":
         return bool(tag.value == name) or (isinstance(tag.value, tuple) and name in tag.value)
-    return "food" in tag.senses and any(word in name for word in tag.word.split())
+    if tag.kind == "num":
+        return name.endswith(f" {tag.value:g}")  # the second of "microworm 1 and 2"
+    return "food" in tag.senses and culture_like(name, tag.one("food"))
 
 
 def _can_be_number(tag: Tag, key: str, value: object, event: Raw, names: Names) -> bool:
@@ -250,9 +303,11 @@ def _can_be_number(tag: Tag, key: str, value: object, event: Raw, names: Names) 
         return False
     if key == "every_days" and tag.kind == "dur":
         return bool(tag.value * _DAYS.get(tag.unit, 0) == value)
+    if key == "litres" and (litres := litres_said(tag, names)) is not None:
+        return abs(litres - value) <= 0.03 * max(litres, value)
     if key not in _ONLY.get(tag.kind, {key}):
         return False
-    near = 0.06 * (max(1.0, abs(value) / 2) if key == "litres" else 1.0)
+    near = 0.6 if key == "percent" else 0.06 * (max(1.0, abs(value) / 2) if key == "litres" else 1.0)
     return bool(tag.value == value) or any(abs(other - value) <= near for other in _otherwise(tag, key, event, names))
 
 
@@ -280,6 +335,8 @@ def _otherwise(tag: Tag, key: str, event: Raw, names: Names) -> list[float]:
         return [said / 100, said / LITRES[names.gallon].get(tag.unit, 1.0)]
     if key != "value":
         return []
+    if tag.kind == "frac":
+        return [said / 100]
     if event.get("quantity") == "temperature" or event.get("what") == "heater_c":
         return [round((said - 32) * 5 / 9, 1)]
     return [said * 25.4, said * 10] if event.get("quantity") == "length" else []

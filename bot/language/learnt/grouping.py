@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 
 from bot.language.learnt.values import base
 
@@ -13,11 +14,13 @@ MAIN = {
 }  # fmt: skip
 SILENT = frozenset(["O", "Q", "A", "remark"])  # told of nothing: beside the point, asked, unclear, only kept
 _TRADED = frozenset(
-    ["sale", "reserve", "release", "stock_in", "move", "setting", "remind", "snooze", "done", "fix", "peat", "culture"]
+    ["sale", "reserve", "release", "stock_in", "move", "setting", "remind", "snooze", "done", "fix", "peat"]
 )
 _EACH_PLACE = frozenset(["death", "headcount", "hatch", "eyed", "bad_eggs", "mop"])  # one event a place
 _ANEW = frozenset(["to", "count", "buyer", "culture", "place", "value"])  # said a second time, of another event
 _WHERE = frozenset(["place", "line"])
+_NUMBERED = frozenset(MAIN.values())
+_ROUNDS = frozenset(["water_change", "top_off", "feed", "measure", "service"])  # done to several places at a time
 
 
 def stretches(kinds: Sequence[str]) -> list[tuple[str, list[int]]]:
@@ -41,9 +44,47 @@ def events_in(kind: str, stretch: Sequence[int], roles: Sequence[str]) -> list[l
     facts = [at for at in stretch if roles[at] != "_"]
     if base(kind) in _TRADED:
         return _anew(facts, roles)
-    if base(kind) == "measure":
-        return _measured(facts, roles)
-    return _paired(kind, facts, roles)
+    if base(kind) == "culture":
+        return [group for block in _at_times(facts, roles) for group in _anew(block, roles)]
+    group = _measured if base(kind) == "measure" else partial(_paired, kind)
+    groups = [found for block in _at_times(facts, roles) for found in group(block, roles)]
+    return _lent(groups, roles) if base(kind) in _ROUNDS else groups
+
+
+def _at_times(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
+    """The facts time by time: "7: bbs E, 12: powder", or "A at 7, B at 8"; several times of one thing stay together."""
+    leads = bool(facts) and roles[facts[0]] == "when"
+    whens = sum(roles[at] == "when" for at in facts)
+    if whens < 2 or not (leads or sum(roles[at] in _NUMBERED for at in facts) <= 1):
+        return [facts]
+    blocks: list[list[int]] = [[]]
+    for at in facts:
+        before = roles[blocks[-1][-1]] if blocks[-1] else ""
+        timed = any(roles[b] == "when" for b in blocks[-1])
+        if leads:
+            anew = roles[at] == "when" and before not in ("", "when")
+        else:
+            anew = roles[at] in _WHERE and before == "when" and timed
+        if anew:
+            blocks.append([])
+        blocks[-1].append(at)
+    if len(blocks) > 1 and all(roles[at] == "when" for at in blocks[-1]):
+        rest = blocks.pop()
+        blocks[-1] += rest
+    return blocks
+
+
+def _lent(groups: list[list[int]], roles: Sequence[str]) -> list[list[int]]:
+    """Where what is said comes first, its places may follow only after all of it: "powder and flake to 3 and 4"."""
+    if groups and next((roles[at] for at in groups[0] if roles[at] in _NUMBERED or roles[at] in _WHERE), "") in _WHERE:
+        return groups
+    out: list[list[int]] = []
+    where: list[int] = []
+    for group in reversed(groups):
+        own = [at for at in group if roles[at] in _WHERE]
+        out.append(group if own else [*group, *where])
+        where = own or where
+    return out[::-1]
 
 
 def _anew(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
@@ -58,7 +99,11 @@ def _anew(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
 
 def _measured(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
     """One event a value; a quantity or a place begins the next where they stand before their values."""
-    leading = next((roles[at] for at in facts if roles[at] in ("value", "quantity", "place", "line")), "")
+    listed = _listed(facts, roles)
+    if listed:
+        return listed
+    asks = ("value", "place", "line") if any(roles[at] in _WHERE for at in facts) else ("value", "quantity")
+    leading = next((roles[at] for at in facts if roles[at] in asks), "")
     groups: list[list[int]] = [[]]
     for n, at in enumerate(facts):
         has = {roles[b] for b in groups[-1]}
@@ -72,6 +117,18 @@ def _measured(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
         else:
             out.append(group)
     return out
+
+
+def _listed(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
+    """As many values as places, all of the one before all of the other: "76 76 75 (that's 7, 8, 9)"."""
+    where = [at for at in facts if roles[at] in _WHERE]
+    said = [at for at in facts if roles[at] == "value"]
+    if len(said) < 2 or len(where) != len(said) or not (max(where) < min(said) or max(said) < min(where)):
+        return []
+    rest = [at for at in facts if at not in where and at not in said]
+    if sum(roles[at] == "quantity" for at in rest) > 1:
+        return []
+    return [sorted([a, b, *rest]) for a, b in zip(where, said, strict=True)]
 
 
 def _begins(role: str, has: set[str], leading: str, later: list[str]) -> bool:

@@ -14,6 +14,7 @@ from bot.language.learnt.timing import day_and_clock
 from bot.language.learnt.values import (
     Spot,
     base,
+    clock_of,
     degrees_of,
     spot_of,
 )
@@ -21,6 +22,7 @@ from bot.language.tags import Tag
 from bot.language.telling import LIMITS, MOST, Teller
 from bot.language.text.names import Names
 from bot.language.times.dating import finished
+from bot.language.times.days import Clock, Day
 from shared.events import Event
 
 Raw = dict[str, Any]
@@ -35,6 +37,7 @@ _NAMES_LINE = frozenset(["pull", "move", "death", "stock_in", "sale", "reserve",
 _LEANS = frozenset(  # told of the place spoken of before, where none is named
     ["dose", "bad_eggs", "water_change", "feed", "measure", "headcount", "eyed", "top_off", "service", "death", "mop"]
 )
+_ROUTINE = frozenset(["water_change", "top_off", "feed", "measure", "dose", "service", "culture"])
 _COLDEST_F, _HOTTEST_F = 60, 90  # what a bare number may be degrees Fahrenheit; common practice, no source
 _PLACELESS = frozenset(["sale", "reserve", "release", "move", "stock_in", "culture"])
 _SENSE_OF = {"dose": "substance", "service": "item", "feed": "food"}
@@ -75,7 +78,7 @@ class Telling:
         own = owners(self.tags, [facts for _, _, facts in parts])
         for (kind, stretch, facts), its in zip(parts, own, strict=True):
             self._tell(kind, stretch, facts, its)
-        clocks = [at for at, tag in enumerate(self.tags) if tag.kind == "clock" and self.roles[at] == "when"]
+        clocks = [at for at, tag in enumerate(self.tags) if clock_of(tag) and self.roles[at] == "when"]
         self.events = _joined(self.events)
         if len(clocks) > sum(event.get("_clock") is not None for event in self.events):
             self.whole = False  # "a quarter at 8, a quarter at 12"
@@ -116,8 +119,27 @@ class Telling:
             quantities = dict.fromkeys(self.tags[at].one("quantity") for at in said)
             self.events += [{**event, "quantity": quantity} for quantity in quantities]
             return
+        if cultures := event.pop("_cultures", None):
+            self.events += [{**event, "culture": culture} for culture in cultures]
+            return
         several = event.get("places") and base(kind) not in _MANY | _SHARED
-        self.events += [{**event, "place": p, "places": None} for p in event["places"]] if several else [event]
+        told = [{**event, "place": p, "places": None} for p in event["places"]] if several else [event]
+        times = self._times(facts) if base(kind) in _ROUTINE else []
+        self.events += [{**e, "_day": d or e["_day"], "_clock": c} for d, c in times for e in told] if times else told
+
+    def _times(self, facts: list[int]) -> list[tuple[Day | None, Clock | None]]:
+        """The days and times of what was done more than once: "at 8, 12 and 6", "Sat and Sun"."""
+        said = [at for at in facts if self.roles[at] == "when"]
+        days = [self.tags[at].value for at in said if self.tags[at].kind == "day" and not self.tags[at].value.vague]
+        clocks = [clock for at in said if (clock := clock_of(self.tags[at])) is not None]
+        if len(days) > 1 and len(clocks) == len(days):
+            return list(zip(days, clocks, strict=True))
+        if len(days) > 1 and len(clocks) > 1:
+            self.whole = False
+            return []
+        if len(clocks) > 1:
+            return [(None, clock) for clock in clocks]
+        return [(day, clocks[0] if clocks else None) for day in days] if len(days) > 1 else []
 
     def _upto(self, at: int, spots: list[Spot]) -> list[Spot]:
         """The places of "one to nine", once both ends are known."""
@@ -253,10 +275,14 @@ def _joined(events: list[Raw]) -> list[Raw]:
     return out
 
 
+def _at_other_times(last: Raw, event: Raw) -> bool:
+    return any(last.get(k) and event.get(k) and last[k] != event[k] for k in ("_day", "_clock"))
+
+
 def _adds(last: Raw, event: Raw) -> bool:
     had = {k for k, v in last.items() if k[0] != "_" and v not in (None, [], ())}
     has = {k for k, v in event.items() if k[0] != "_" and v not in (None, [], ())}
-    if any(last[k] != event[k] for k in had & has):
+    if any(last[k] != event[k] for k in had & has) or _at_other_times(last, event):
         return False
     own = {"count", "percent", "value"}
     return has <= had or had <= has or len(had & own) != len(has & own)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
-from bot.language.learnt.values import FREE, count_of, number_of, spot_of
+from bot.language.learnt.values import FREE, count_of, culture_like, litres_said, number_of, spot_of
 from bot.language.tags import Tag
 from shared.quantities import LITRES
 
@@ -69,8 +69,7 @@ def _take_percent(telling: Telling, event: Raw, at: int, kind: str) -> None:
 
 
 def _take_litres(telling: Telling, event: Raw, at: int, kind: str) -> None:
-    said = number_of(telling.tags[at])
-    event["litres"] = round(said, 1) if said is not None and telling.tags[at].kind == "vol" else None
+    event["litres"] = litres_said(telling.tags[at], telling.names)
 
 
 def _take_amount(telling: Telling, event: Raw, at: int, kind: str) -> None:
@@ -96,7 +95,8 @@ def _take_price(telling: Telling, event: Raw, at: int, kind: str) -> None:
 
 def _take_value(telling: Telling, event: Raw, at: int, kind: str) -> None:
     tag = telling.tags[at]
-    event["value"] = number_of(tag)
+    said = number_of(tag)
+    event["value"] = said / 100 if said is not None and tag.kind == "frac" else said  # "half a part"
     event["_value"] = tag
     if event["kind"] == "measure" and (tag.kind == "len" or (tag.kind == "deg" and tag.unit in ("f", "c"))):
         event.setdefault("quantity", "length" if tag.kind == "len" else "temperature")
@@ -113,13 +113,24 @@ def _take_word(sort: str) -> Take:
 
 
 def _take_culture(telling: Telling, event: Raw, at: int, kind: str) -> None:
-    tag = telling.tags[at]
-    if tag.kind == "culture":
-        event["culture"] = tag.value if isinstance(tag.value, str) and not tag.note else None
+    """Which culture: by its name, by its food where there is one, by its number, or both that there are."""
+    tag, names = telling.tags[at], telling.names
+    if tag.kind == "culture" and isinstance(tag.value, str):
+        event["culture"] = tag.value if not tag.note or kind == "culture.start" else None
         return
-    food = str(tag.one("food") or tag.word).rstrip("s")
-    fit = [c for c in telling.names.cultures if food and food in c]
+    if tag.kind == "num":
+        before = [str(t.value) for t in telling.tags[:at] if t.kind == "culture" and isinstance(t.value, str)]
+        name = before[-1].rstrip("0123456789") + f"{tag.value:g}" if before else ""
+        event["culture"] = name if name in names.cultures or kind == "culture.start" else None
+        return
+    told = tag.value if tag.kind == "culture" else None
+    fit = list(told or [c for c in names.cultures if culture_like(c, tag.one("food"))])
+    several = any(t.word in _EACH for t in telling.tags[max(0, at - 3) : at + 3])
     event["culture"] = fit[0] if len(fit) == 1 else None
+    event["_cultures"] = fit if len(fit) > 1 and several else None
+
+
+_EACH = frozenset(["both", "all", "each", "every"])
 
 
 def _take_person(key: str) -> Take:

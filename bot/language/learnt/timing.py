@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Sequence
 
 from bot.language.learnt.grouping import SILENT
-from bot.language.learnt.values import base
+from bot.language.learnt.values import base, clock_of
 from bot.language.tags import Tag
 from bot.language.times.days import Clock, Day
 
@@ -33,14 +33,17 @@ def day_and_clock(
     said = [at for at, role in enumerate(roles) if role == "when" and kinds[at] not in SILENT]
     today = [at for at in own if roles[at] == "_" and _is_today(tags[at], sent)]
     days = [at for at in said if tags[at].kind == "day" and not tags[at].value.vague]
-    clocks = [at for at in said if tags[at].kind == "clock" and at in stretch]
-    day = min([*(at for at in days if at in stretch), *today], key=away, default=None)
+    clocks = [at for at in said if clock_of(tags[at]) and at in stretch]
+    if clocks and clocks[0] < low:  # a time that stands before goes on until the next
+        clocks = [at for at in clocks if at in facts] or [max(at for at in clocks if at < low)]
+    own_days = [at for at in days if at in facts] if len(days) > 1 else []
+    day = min([*(own_days or (at for at in days if at in stretch)), *today], key=away, default=None)
     if day is None:
         before = [at for at in days if at < low and base(kinds[at]) != "reserve"]
         now = before and any(tags[n].word in _NOW or _is_today(tags[n], sent) for n in range(before[-1], low))
         day = before[-1] if before and not now else None
     clock = min(clocks, key=away, default=None)
-    return tags[day].value if day is not None else None, tags[clock].value if clock is not None else None
+    return tags[day].value if day is not None else None, clock_of(tags[clock]) if clock is not None else None
 
 
 def _is_today(tag: Tag, sent: dt.datetime) -> bool:

@@ -8,7 +8,8 @@ from typing import NamedTuple
 from bot.language.tags import Tag
 from bot.language.telling import Teller
 from bot.language.text.names import Names
-from shared.quantities import celsius_of, litres_of
+from bot.language.times.days import Clock
+from shared.quantities import LITRES, celsius_of, litres_of
 
 ONE = frozenset(["a", "an", "one", "another", "single", "lone"])
 NONE = frozenset(["no", "none", "nothing", "nil", "nada", "zip", "zilch", "zero", "naught", "empty"])
@@ -59,8 +60,8 @@ def spot_of(tags: Sequence[Tag], at: int, kind: str, teller: Teller) -> Spot | N
         return _only(places_of_volume(tag, names))
     if "group" in tag.senses:
         return _spot_of_group(tag, kind, names)
-    if "role" in tag.senses and "noun" not in tag.senses:
-        return _only(tuple(p.name for p in names.places if p.role == tag.one("role")))
+    if (role := tag.one("role")) is not None:
+        return _spot_of_role(tag, role, kind, names)
     return _spot_by_number(tag, names)
 
 
@@ -91,6 +92,22 @@ def _spot_of_group(tag: Tag, kind: str, names: Names) -> Spot | None:
     return Spot(places) if places else None
 
 
+def _spot_of_role(tag: Tag, role: str, kind: str, names: Names) -> Spot | None:
+    """The places of a role: the one there is, or of "the nurseries" each; "the fry" are fed as such."""
+    if role == "fry" and base(kind) in _TO_GROUPS:
+        return Spot(("all fry",))
+    found = places_said(tag, names)
+    return Spot(found) if found else _only(tuple(p.name for p in names.places if p.role == role))
+
+
+def places_said(tag: Tag, names: Names) -> tuple[str, ...]:
+    """The places of a group or a role said of several: "the egg tubs", "both grow-outs"."""
+    if (group := tag.one("group")) is not None:
+        return places_of_group(names, group)
+    role = tag.one("role") if tag.word.endswith("s") else None
+    return tuple(p.name for p in names.places if role is not None and p.role == role)
+
+
 def _spot_of_line(tags: Sequence[Tag], at: int, kind: str, teller: Teller) -> Spot | None:
     """Where fish of a line may be told of, when only they are named; "the medaka tank" is that of the breeders."""
     tag, names = tags[at], teller.names
@@ -117,6 +134,32 @@ def _litres(volume: str) -> float:
         return litres_of(volume)
     except ValueError:  # "half a barrel"
         return 0.0
+
+
+def culture_like(name: str, food: str | None) -> bool:
+    """Whether a culture is one of a food: "microworm 2" of "microworms"."""
+    return bool(food) and name.rstrip(" 0123456789").rstrip("s") == str(food).rstrip("s")
+
+
+def litres_said(tag: Tag, names: Names) -> float | None:
+    """The litres a stretch says: "10 l", and "5g", which are gallons where water is changed."""
+    if tag.low is not None or not isinstance(tag.value, int | float):
+        return None
+    if tag.kind == "vol":
+        return round(float(tag.value), 1)
+    return round(tag.value * LITRES[names.gallon]["gal"], 1) if tag.kind == "amount" and tag.unit == "g" else None
+
+
+def clock_of(tag: Tag) -> Clock | None:
+    """The time of day a stretch says; a number alone is an hour, or hours and minutes."""
+    if tag.kind == "clock":
+        return tag.value if isinstance(tag.value, Clock) else None
+    if tag.kind != "num" or tag.low is not None or not isinstance(tag.value, int | float):
+        return None
+    if tag.value == int(tag.value) and 1 <= tag.value <= 24:
+        return Clock(int(tag.value) % 24)
+    hour, minute = divmod(round(tag.value if tag.value >= 100 else tag.value * 100), 100)
+    return Clock(hour, minute) if 1 <= hour <= 23 and minute < 60 else None
 
 
 def places_of_group(names: Names, group: str) -> tuple[str, ...]:

@@ -1,0 +1,80 @@
+"""Notes of water, food and readings: lists of places with numbers, several times, groups, cultures by number."""
+
+from __future__ import annotations
+
+import pytest
+
+from bot.language import Names
+from tests.language.examples import example_of
+from tests.language.judging import Raw, Room, card_of
+from tests.language.test_aligned import labels_of, note_of
+
+CARD = card_of("millrace.json")
+NAMES, ROOM = Names.of(CARD), Room.of(CARD)
+
+
+def changed(*places: str, **more: object) -> Raw:
+    return {"kind": "water_change", "places": list(places), **more}
+
+
+def fed(*places: str, **more: object) -> Raw:
+    return {"kind": "feed", "places": list(places), **more}
+
+
+def read(place: str, value: float, quantity: str = "temperature") -> Raw:
+    return {"kind": "measure", "place": place, "quantity": quantity, "value": value}
+
+
+def culture(name: str, action: str) -> Raw:
+    return {"kind": "culture", "culture": name, "action": action}
+
+
+@pytest.mark.parametrize(
+    ("note", "labels"),
+    [
+        (
+            note_of("1 30%, 5 30%, 10 20%", changed("tank 1", "tank 5", percent=30), changed("tank 10", percent=20)),
+            "1=water_change|place 30=water_change|percent 5=water_change|place 10=water_change|place "
+            "20=water_change|percent",
+        ),
+        (
+            note_of("20% on both growouts", changed("tank 13", "tank 14", percent=20)),
+            "20=water_change|percent growouts=water_change|place",
+        ),
+        (note_of("wc t14 10g", changed("tank 14", litres=37.9)), "t=water_change|place 10=water_change|litres"),
+        (
+            note_of("ammonia ½ in 15", read("tank 15", 0.5, "ammonia")),
+            "ammonia=measure|quantity /=measure|value 15=measure|place",
+        ),
+        (
+            note_of("76 75 74 (that's 7, 8, 9)", read("tank 7", 24.4), read("tank 8", 23.9), read("tank 9", 23.3)),
+            "76=measure|value 75=measure|value 74=measure|value 7=measure|place 8=measure|place 9=measure|place",
+        ),
+        (
+            note_of(
+                "powder all fry 8am, noon",
+                fed("all fry", food="powder", time="08:00"),
+                fed("all fry", food="powder", time="12:00"),
+            ),
+            "powder=feed|food all fry=feed|place 8=feed|when noon=feed|when",
+        ),
+        (
+            note_of(
+                "6 bbs, all fry\n11 powder, all fry",
+                fed("all fry", food="brine shrimp", time="06:00"),
+                fed("all fry", food="powder", time="11:00"),
+            ),
+            "6=feed|when bbs=feed|food all fry=feed|place 11=feed|when powder=feed|food",
+        ),
+        (
+            note_of("microworm 1 and 2 fed", culture("microworm 1", "feed"), culture("microworm 2", "feed")),
+            "microworm=culture.feed|culture 2=culture.feed|culture",
+        ),
+        (note_of("bs set", culture("brine shrimp", "start")), "bs=culture.start|culture"),
+    ],
+)
+def test_each_part_is_found_where_it_is_said(note: Raw, labels: str) -> None:
+    example = example_of(note, NAMES, ROOM)
+    assert example is not None
+    found = " ".join(f"{word}={label}" for word, label in labels_of(example).items())
+    assert found == labels
