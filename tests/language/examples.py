@@ -114,13 +114,14 @@ def _reads_fairly(found: Aligned, note: Raw, names: Names, room: Room) -> bool:
     if any(e["kind"] not in TELLABLE for e in found.missing):
         return False
     sent = dt.datetime.fromisoformat(note["sent"]).replace(tzinfo=None)
-    kinds = [kind if kind in _SILENT or base(kind) in TELLABLE else OTHER for kind in found.kinds]
-    roles = [role if base(kind) in TELLABLE else NO_PART for role, kind in zip(found.roles, kinds, strict=True)]
+    labels = [(_label(found, at, names) or OTHER).partition("|") for at in range(len(found.tags))]
+    kinds = [kind if kind in _SILENT or base(kind) in TELLABLE else OTHER for kind, _, _ in labels]
+    roles = [role if role and base(kind) in TELLABLE else NO_PART for kind, _, role in labels]
     told, _ = Telling(names, sent, found.tags, kinds, roles).told()
     events: list[Raw] = [event.outside() for event in told]
-    if kinds.count(UNCLEAR) * 2 > len(kinds):
+    if found.kinds.count(UNCLEAR) * 2 > len(kinds):
         return best([_told_of(want) for want in readings(note)], _heard("ask", []), room) == "exact"
-    if not events and KEPT in kinds:
+    if not events and KEPT in found.kinds:
         events = [{"kind": KEPT}]
     heard = _heard("log" if events else "none", events)
     return best([_told_of(want) for want in readings(note)], heard, room) == "exact"

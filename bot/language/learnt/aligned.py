@@ -91,6 +91,8 @@ def parts_of(
                 found.append(at)
             elif able and key in _STANDS_FOR_MANY:
                 found.append(min(able, key=lambda at: abs(at - last)))
+            elif able and key == "to":
+                _said_of_all(parts, able, n)
         last = max(found, default=last)
     _said_again(tags, events, parts, names)
     return parts
@@ -151,6 +153,15 @@ def _said_again(tags: Sequence[Tag], events: Sequence[Raw], parts: list[Part | N
             if parts[at] is None and any(abs(at - other) <= _BESIDE for other in where):
                 key = next((key for key in said if can_say(tag, key, event[key], event, names)), None)
                 parts[at] = Part(kind_of(event), key, n) if key else None
+
+
+def _said_of_all(parts: list[Part | None], able: Sequence[int], event: int) -> None:
+    """Where the eggs of several pulls went, said once: "12 from 2, 7 from 3, all in B"."""
+    for at in able:
+        part = parts[at]
+        if part is not None and part.role in ("to", "to_all") and part.kind == "pull" and part.event < event:
+            parts[at] = Part(part.kind, "to_all", event)
+            return
 
 
 def values_of(event: Raw) -> Iterator[tuple[str, object]]:

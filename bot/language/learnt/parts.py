@@ -9,6 +9,7 @@ from typing import Any
 
 from bot.language.learnt.beside import add_beside, owners
 from bot.language.learnt.grouping import events_in, stretches
+from bot.language.learnt.joining import joined, left_behind, settled, shared_end
 from bot.language.learnt.taking import TAKES
 from bot.language.learnt.timing import day_and_clock
 from bot.language.learnt.values import (
@@ -34,9 +35,10 @@ TELLABLE = frozenset(
 _MANY = frozenset(["water_change", "feed", "top_off"])  # places are a list even when there is one
 _SHARED = frozenset(["dose", "measure", "service", "pull"])  # one event may name several places
 _NAMES_LINE = frozenset(["pull", "move", "death", "stock_in", "sale", "reserve", "release", "peat"])
+_ENDS = ("to", "to_all", "from", "except")
 _LEANS = frozenset(  # told of the place spoken of before, where none is named
     ["dose", "bad_eggs", "water_change", "feed", "measure", "headcount", "eyed", "top_off", "service", "death", "mop"]
-)
+) | {"hatch", "pull"}
 _ROUTINE = frozenset(["water_change", "top_off", "feed", "measure", "dose", "service", "culture"])
 _COLDEST_F, _HOTTEST_F = 60, 90  # what a bare number may be degrees Fahrenheit; common practice, no source
 _PLACELESS = frozenset(["sale", "reserve", "release", "move", "stock_in", "culture"])
@@ -79,7 +81,8 @@ class Telling:
         for (kind, stretch, facts), its in zip(parts, own, strict=True):
             self._tell(kind, stretch, facts, its)
         clocks = [at for at, tag in enumerate(self.tags) if clock_of(tag) and self.roles[at] == "when"]
-        self.events = _joined(self.events)
+        self.events = joined(self.events)
+        settled(self.events)
         if len(clocks) > sum(event.get("_clock") is not None for event in self.events):
             self.whole = False  # "a quarter at 8, a quarter at 12"
         whole = self.whole and all(_complete(e) and _possible(e) and not e.get("_unsure") for e in self.events)
@@ -100,6 +103,9 @@ class Telling:
                 spot = spot_of(self.tags, at, kind, self.teller)
                 self.whole = self.whole and spot is not None
                 spots += self._upto(at, spots) or ([spot] if spot else [])
+            elif role == "to_all":
+                TAKES["to"](self, event, at, kind)
+                shared_end(self.events, event["to"])
             elif (take := TAKES.get(role)) is not None:
                 take(self, event, at, kind)
         self._named_beside(event, stretch)
@@ -122,7 +128,8 @@ class Telling:
         if cultures := event.pop("_cultures", None):
             self.events += [{**event, "culture": culture} for culture in cultures]
             return
-        several = event.get("places") and base(kind) not in _MANY | _SHARED
+        each = event["kind"] not in _MANY | _SHARED or (event["kind"] == "pull" and event.get("count") == 0)
+        several = event.get("places") and each
         told = [{**event, "place": p, "places": None} for p in event["places"]] if several else [event]
         times = self._times(facts) if base(kind) in _ROUTINE else []
         self.events += [{**e, "_day": d or e["_day"], "_clock": c} for d, c in times for e in told] if times else told
@@ -186,16 +193,23 @@ class Telling:
             return [], None
         if base(kind) == "dose" and self.events and self.events[-1]["kind"] == "pull" and not self.events[-1].get("to"):
             return [], None  # into the tub the eggs went to, whichever that is
+        apart = base(kind) != "pull" or {self.roles[at] for at in facts} & {"when", "to"}  # else one pull a place
+        if not apart and any(told["kind"] == "pull" for told in self.events):
+            return [], None
         for told in reversed(self.events):
-            if (found := _left_behind(told, base(kind))) is not None:
+            if (found := left_behind(told, base(kind))) is not None:
+                event["_of"], event["_leant"] = told, True
                 return found
         named = [
             spot_of(self.tags, at, kind, self.teller)
             for at, tag in enumerate(self.tags)
-            if tag.kind in ("place", "batch", "size", "line") and self.kinds[at] != "Q"
+            if (self.roles[at] == "place" or tag.kind in ("place", "batch", "size", "line"))
+            and self.kinds[at] != "Q"
+            and not (base(kind) == "pull" and self.roles[at] in _ENDS)
         ]
         only = set(filter(None, named))
         if len(only) == 1 and len((spot := only.pop()).places) <= 1:
+            event["_leant"] = True
             return list(spot.places), spot.batch
         return [], None
 
@@ -243,49 +257,9 @@ class Telling:
 _UPTO = frozenset(["to", "through", "thru", "till", "until", "-"])
 
 
-# ---- between events
-
-
-def _left_behind(told: Raw, kind: str) -> tuple[list[str], str | None] | None:
-    """The place an event leaves to be spoken of next: where eggs or fish went to, else where it happened."""
-    if told["kind"] in ("pull", "move") and told.get("to"):
-        stayed = told["kind"] == "move" and kind in ("headcount", "death") and told.get("from")
-        return [str(told["from"] if stayed else told["to"])], None
-    if told.get("places"):
-        return list(told["places"]), None
-    if told.get("place"):
-        return [str(told["place"])], None
-    return ([], str(told["batch"])) if told.get("batch") else None
-
-
 def _food_of(culture: str) -> str:
     name = culture.rstrip(" 0123456789")
     return {"microworm": "microworms", "vinegar eel": "vinegar eels"}.get(name, name)
-
-
-def _joined(events: list[Raw]) -> list[Raw]:
-    """The events, one that only adds to or repeats the last of its kind made one with it."""
-    out: list[Raw] = []
-    for event in events:
-        last = out[-1] if out and out[-1]["kind"] == event["kind"] else None
-        if last is not None and _adds(last, event):
-            last.update({k: v for k, v in event.items() if last.get(k) in (None, [], ())})
-        else:
-            out.append(event)
-    return out
-
-
-def _at_other_times(last: Raw, event: Raw) -> bool:
-    return any(last.get(k) and event.get(k) and last[k] != event[k] for k in ("_day", "_clock"))
-
-
-def _adds(last: Raw, event: Raw) -> bool:
-    had = {k for k, v in last.items() if k[0] != "_" and v not in (None, [], ())}
-    has = {k for k, v in event.items() if k[0] != "_" and v not in (None, [], ())}
-    if any(last[k] != event[k] for k in had & has) or _at_other_times(last, event):
-        return False
-    own = {"count", "percent", "value"}
-    return has <= had or had <= has or len(had & own) != len(has & own)
 
 
 def _complete(event: Raw) -> bool:

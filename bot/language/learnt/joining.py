@@ -1,0 +1,97 @@
+"""What the events put together from a note say of one another: which is one with the last, and where one happened."""
+
+from __future__ import annotations
+
+from typing import Any
+
+Raw = dict[str, Any]
+_OWN = frozenset(["count", "percent", "value"])  # what events of a kind have one each of
+
+
+def left_behind(told: Raw, kind: str) -> tuple[list[str], str | None] | None:
+    """The place an event leaves to be spoken of next: where eggs or fish went to, else where it happened."""
+    if told["kind"] in ("pull", "move") and told.get("to"):
+        stayed = kind in (("mop", "pull") if told["kind"] == "pull" else ("headcount", "death", "mop"))
+        if not stayed:
+            return [str(told["to"])], None
+        if told["kind"] == "move":
+            return ([str(told["from"])], None) if told.get("from") else None
+    if told.get("places"):
+        return list(told["places"]), None
+    if told.get("place"):
+        return [str(told["place"])], None
+    return ([], str(told["batch"])) if told.get("batch") else None
+
+
+def joined(events: list[Raw]) -> list[Raw]:
+    """The events, one that only adds to or repeats another of its kind made one with it."""
+    out: list[Raw] = []
+    for event in events:
+        last = out[-1] if out and out[-1]["kind"] == event["kind"] else None
+        if last is not None and _adds(last, event):
+            last.update({k: v for k, v in event.items() if last.get(k) in (None, [], ())})
+            event["_one_with"] = last
+        elif not _gone_into_the_last(out, event):
+            out.append(event)
+    return [event for event in out if not _spot_of_another(event, out)]
+
+
+def _adds(last: Raw, event: Raw) -> bool:
+    had, has = _said(last), _said(event)
+    if any(last[k] != event[k] for k in had & has) or _at_other_times(last, event):
+        return False
+    return has <= had or had <= has or len(had & _OWN) != len(has & _OWN)
+
+
+def _at_other_times(last: Raw, event: Raw) -> bool:
+    return any(last.get(k) and event.get(k) and last[k] != event[k] for k in ("_day", "_clock"))
+
+
+def _said(event: Raw) -> set[str]:
+    return {k for k, v in event.items() if k[0] != "_" and v not in (None, [], ())}
+
+
+def _gone_into_the_last(events: list[Raw], event: Raw) -> bool:
+    """Whether an event says no more than where the eggs of a pull told before went: "12 from 3, 2 white, to B"."""
+    leant = {"place", "places", "batch"} if event.get("_leant") else set()
+    if event["kind"] != "pull" or _said(event) - leant != {"kind", "to"}:
+        return False
+    before = [e for e in events if e["kind"] == "pull"]
+    if not before or before[-1].get("to"):
+        return False
+    before[-1]["to"] = event["to"]
+    event["_one_with"] = before[-1]
+    return True
+
+
+def _spot_of_another(event: Raw, events: list[Raw]) -> bool:
+    """Whether an event only names where another of its kind was: "C: 17 left, 4 white"."""
+    if event["kind"] not in ("bad_eggs", "hatch", "eyed") or not _said(event) <= {"kind", "place", "batch"}:
+        return False
+    return any(
+        other is not event and other["kind"] == event["kind"] and other.get("_leant") and _same_spot(other, event)
+        for other in events
+    )
+
+
+def _same_spot(one: Raw, other: Raw) -> bool:
+    return (one.get("place"), one.get("batch")) == (other.get("place"), other.get("batch"))
+
+
+def settled(events: list[Raw]) -> None:
+    """Bad eggs told of with a pull are at the tub, once it is known which that is."""
+    for event in events:
+        told = event.get("_of")
+        while told is not None and "_one_with" in told:
+            told = told["_one_with"]
+        if event["kind"] == "bad_eggs" and told is not None and told["kind"] == "pull" and told.get("to"):
+            event["place"], event["places"], event["batch"] = told["to"], None, None
+
+
+def shared_end(events: list[Raw], end: str | None) -> None:
+    """The tub that the eggs of several pulls went to: "12 from 2, 7 from 3, all in B"."""
+    for event in reversed(events):
+        if event["kind"] == "pull" and event.get("to"):
+            return
+        if event["kind"] == "pull" and event.get("count") != 0 and end is not None:
+            event["to"] = end

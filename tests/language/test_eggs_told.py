@@ -1,0 +1,70 @@
+"""Notes of eggs are put together again from the parts found in them: where they went, mops, drops, days."""
+
+from __future__ import annotations
+
+import pytest
+
+from bot.language import Names
+from tests.language.aligned import aligned
+from tests.language.examples import example_of
+from tests.language.judging import Raw, Room, card_of
+
+CARD = card_of("millrace.json")
+NAMES, ROOM = Names.of(CARD), Room.of(CARD)
+
+
+def note_of(text: str, *events: Raw) -> Raw:
+    want = {"outcome": "log", "events": list(events), "query": None}
+    return {"id": "x", "sent": "2026-03-10T18:30", "text": text, "want": [want]}
+
+
+def pull(tank: int, count: int | None = None, **more: object) -> Raw:
+    return {"kind": "pull", "place": f"tank {tank}", "count": count, **more}
+
+
+def event(kind: str, place: str, **more: object) -> Raw:
+    return {"kind": kind, "place": place, **more}
+
+
+@pytest.mark.parametrize(
+    ("text", "events"),
+    [
+        ("tank 2 9 eggs, tank 3 15, all in B", [pull(2, 9, to="tub B"), pull(3, 15, to="tub B")]),
+        ("t2 9, t8 nothing, t3 15 > D", [pull(2, 9, to="tub D"), pull(8, 0), pull(3, 15, to="tub D")]),
+        (
+            "41 eggs from tank 7, 4 white ones, rest in tub G",
+            [pull(7, 41, to="tub G"), event("bad_eggs", "tub G", count=4)],
+        ),
+        ("no eggs in tanks 2, 3 or 5", [pull(2, 0), pull(3, 0), pull(5, 0)]),
+        ("six lampeye eggs from tank 5, moved to tub C", [pull(5, 6, to="tub C", line="lampeye")]),
+        ("clean mop in 2, 10 eggs on the old one", [event("mop", "tank 2"), pull(2, 10)]),
+        ("tub B 4 white, 3 fry hatched", [event("bad_eggs", "tub B", count=4), event("hatch", "tub B", count=3)]),
+        (
+            "10 from tank 2's mop in B, 10 from the same mop in D",
+            [pull(2, 10, to="tub B"), pull(2, 10, to="tub D")],
+        ),
+    ],
+)
+def test_eggs_are_told_again_from_their_parts(text: str, events: list[Raw]) -> None:
+    assert example_of(note_of(text, *events), NAMES, ROOM) is not None
+
+
+@pytest.mark.parametrize(
+    ("text", "events"),
+    [
+        ("12 eggs from 3, 7 eggs", [pull(3, 12), pull(3, 7)]),  # from the same tank twice in a breath: nobody knows
+        ("12 from 2, 7 from 3 in B", [pull(2, 12), pull(3, 7, to="tub D")]),
+    ],
+)
+def test_what_the_parts_do_not_say_is_not_told(text: str, events: list[Raw]) -> None:
+    assert example_of(note_of(text, *events), NAMES, ROOM) is None
+
+
+def test_a_clock_says_only_the_hour_it_shows() -> None:
+    note = note_of("at 7 tub B 4 white", event("bad_eggs", "tub B", count=4, time="06:30"))
+    assert "bad_eggs|when" not in [f"{k}|{r}" for k, r in _labels(note)]
+
+
+def _labels(note: Raw) -> list[tuple[str, str]]:
+    found = aligned(note, note["want"][0], NAMES)
+    return list(zip(found.kinds, found.roles, strict=True))
