@@ -113,6 +113,17 @@ def listed(events: str) -> list[Raw]:
             '{"kind": "measure", "place": "tank 8", "quantity": "temperature", "value": 23.9}',
         ),
         (
+            "wc 13, powder to E, 9pm",
+            "13=water_change|place powder=feed|food e=feed|place 9=water_change|when",
+            '{"kind": "water_change", "places": ["tank 13"], "time": "21:00"}\n'
+            '{"kind": "feed", "places": ["tub E"], "food": "powder"}',
+        ),
+        (
+            "21.5 c in 9",
+            "21.5=measure|value 9=measure|place",
+            '{"kind": "measure", "place": "tank 9", "quantity": "temperature", "value": 21.5}',
+        ),
+        (
             "20% on both growouts",
             "20=water_change|percent growouts=water_change|place",
             '{"kind": "water_change", "places": ["tank 13", "tank 14"], "percent": 20.0}',

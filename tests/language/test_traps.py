@@ -20,7 +20,6 @@ ASKED = frozenset(
     [
         "gave the fry in tub A green water",
         "I measured 20 ppm of nitrate in tank 9.",
-        "tank seven seventy eight and P H seven six",
         "3 wafers for the pandas",
         "water on B and C is done and tub A I did yesterday",
         "could you note that I fed 3",

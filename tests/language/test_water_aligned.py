@@ -70,6 +70,39 @@ def culture(name: str, action: str) -> Raw:
             note_of("microworm 1 and 2 fed", culture("microworm 1", "feed"), culture("microworm 2", "feed")),
             "microworm=culture.feed|culture 2=culture.feed|culture",
         ),
+        (
+            note_of(
+                "wc 7 (third), 2 and 3 got halves",
+                changed("tank 7", percent=33.3),
+                changed("tank 2", "tank 3", percent=50),
+            ),
+            "7=water_change|place third=water_change|percent 2=water_change|place 3=water_change|place "
+            "halves=water_change|percent",
+        ),
+        (
+            note_of("7 78f ph 7.4", read("tank 7", 25.6), read("tank 7", 7.4, "ph")),
+            "7=measure|place 78=measure|value ph=measure|quantity 7.4=measure|value",
+        ),
+        (
+            note_of("tank 4: 140 tds, temperature 77", read("tank 4", 140, "tds"), read("tank 4", 25.0)),
+            "tank=measure|place 140=measure|value tds=measure|quantity temperature=measure|quantity 77=measure|value",
+        ),
+        (
+            note_of("mw1 to E, bbs to F", fed("tub E", food="microworms"), fed("tub F", food="brine shrimp")),
+            "mw=feed|food e=feed|place bbs=feed|food f=feed|place",
+        ),
+        (
+            note_of(
+                "everyone flake except 4, which had powder",
+                {**fed("all", food="flake"), "except": ["tank 4"]},
+                fed("tank 4", food="powder"),
+            ),
+            "everyone=feed|place flake=feed|food 4=feed|except powder=feed|food",
+        ),
+        (
+            note_of("wc 13 10l, 14 20l", changed("tank 13", litres=10), changed("tank 14", litres=20)),
+            "13=water_change|place 10=water_change|litres 14=water_change|place 20=water_change|litres",
+        ),
         (note_of("bs set", culture("brine shrimp", "start")), "bs=culture.start|culture"),
     ],
 )

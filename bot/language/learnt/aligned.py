@@ -15,6 +15,7 @@ from bot.language.learnt.values import (
     NONE,
     ONE,
     PER,
+    SHARES,
     clock_of,
     culture_like,
     litres_said,
@@ -243,6 +244,8 @@ def can_say(tag: Tag, key: str, value: object, event: Raw, names: Names) -> bool
         return _can_be_named(tag, key, str(value), names)
     if key in ("food", "substance", "item", "quantity"):
         senses = tag.senses.get(key, frozenset())
+        if key == "food" and tag.kind == "culture" and isinstance(tag.value, str):
+            return culture_like(tag.value, str(value))
         return any(str(value) in s or s in str(value) for s in senses) or (tag.word != "" and tag.word == value)
     if key in _NUMBERS:
         return _can_be_number(tag, key, value, event, names)
@@ -308,7 +311,7 @@ def _can_be_named(tag: Tag, key: str, name: str, names: Names) -> bool:
 
 
 def _can_be_number(tag: Tag, key: str, value: object, event: Raw, names: Names) -> bool:
-    if key in _PLAIN_WORDS and (value, tag.word) in _PLAIN_WORDS[key]:
+    if tag.kind != "clock" and key in _PLAIN_WORDS and (value, tag.word) in _PLAIN_WORDS[key]:
         return True
     if tag.kind not in _FIGURES or not isinstance(tag.value, int | float) or not isinstance(value, int | float):
         return False
@@ -322,12 +325,14 @@ def _can_be_number(tag: Tag, key: str, value: object, event: Raw, names: Names) 
     return bool(tag.value == value) or any(abs(other - value) <= near for other in _otherwise(tag, key, event, names))
 
 
-_COUNTS = {(0, word) for word in NONE} | {(1, word) for word in (ONE - {"a", "an"}) | {"1"}}
-_PLAIN_WORDS = {
+_COUNTS: set[tuple[object, str]] = {(0, word) for word in NONE} | {(1, word) for word in (ONE - {"a", "an"}) | {"1"}}
+_PLAIN_WORDS: dict[str, set[tuple[object, str]]] = {
     "count": _COUNTS,
     "male": {(n, word) for n, word in _COUNTS if n},
     "female": {(n, word) for n, word in _COUNTS if n},
     "price": {(0, word) for word in FREE},
+    "percent": {(round(share, digits), word) for word, share in SHARES.items() for digits in (0, 1, 2)},
+    "value": {(share / 100, word) for word, share in SHARES.items()},
 }
 
 
@@ -341,7 +346,7 @@ def _otherwise(tag: Tag, key: str, event: Raw, names: Names) -> list[float]:
     if key == "price" and event.get("count"):
         return [said * event["count"] / lot for lot in (1, 2, 3)]
     if key == "percent":
-        return [100 * said]
+        return [said, 100 * said]
     if key == "amount" and tag.kind in ("frac", "vol"):
         return [said / 100, said / LITRES[names.gallon].get(tag.unit, 1.0)]
     if key != "value":

@@ -102,12 +102,14 @@ def _measured(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
     listed = _listed(facts, roles)
     if listed:
         return listed
-    asks = ("value", "place", "line") if any(roles[at] in _WHERE for at in facts) else ("value", "quantity")
-    leading = next((roles[at] for at in facts if roles[at] in asks), "")
+    leading = next((roles[at] for at in facts if roles[at] in ("value", "place", "line")), "")
+    said = [roles[at] for at in facts if roles[at] in ("value", "quantity") or roles[at] in _WHERE]
+    heads = said[:1] == ["quantity"]  # what is measured is said before the places
+    named = [role for role in said if role not in _WHERE][-1:] == ["value"]
     groups: list[list[int]] = [[]]
     for n, at in enumerate(facts):
         has = {roles[b] for b in groups[-1]}
-        if "value" in has and _begins(roles[at], has, leading, [roles[b] for b in facts[n + 1 :]]):
+        if "value" in has and _begins(roles[at], has, leading, (heads, named), [roles[b] for b in facts[n + 1 :]]):
             groups.append([])
         groups[-1].append(at)
     out: list[list[int]] = []
@@ -131,11 +133,11 @@ def _listed(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
     return [sorted([a, b, *rest]) for a, b in zip(where, said, strict=True)]
 
 
-def _begins(role: str, has: set[str], leading: str, later: list[str]) -> bool:
+def _begins(role: str, has: set[str], leading: str, named: tuple[bool, bool], later: list[str]) -> bool:
     if role == "value":
         return True
     if role == "quantity":
-        return "quantity" in has or leading != "value"
+        return "quantity" in has or named[0] or (named[1] and later[:1] == ["value"])
     if role in _WHERE and leading != "value":
         coming = next((r for r in later if r in ("value", "quantity")), "")
         return bool(has & _WHERE) or coming == "value"
@@ -148,7 +150,7 @@ def _paired(kind: str, facts: list[int], roles: Sequence[str]) -> list[list[int]
     if base(kind) == "dose" and not any(roles[at] == main for at in facts):
         main = "substance"
     where = [at for at in facts if roles[at] in _WHERE]
-    said = [at for at in facts if roles[at] == main]
+    said = [at for at in facts if roles[at] == main or (main, roles[at]) == ("percent", "litres")]
     if not said and base(kind) in _EACH_PLACE and not any(roles[at] == "line" for at in where) and len(where) > 1:
         rest = [at for at in facts if at not in where]
         return [sorted([at, *rest]) for at in where]  # "a male in 2 and a female in 3"

@@ -27,7 +27,7 @@ def joined(events: list[Raw]) -> list[Raw]:
     """The events, one that only adds to or repeats another of its kind made one with it."""
     out: list[Raw] = []
     for event in events:
-        last = out[-1] if out and out[-1]["kind"] == event["kind"] else None
+        last = next((e for e in reversed(out) if e["kind"] == event["kind"]), None)
         if last is not None and _adds(last, event):
             last.update({k: v for k, v in event.items() if last.get(k) in (None, [], ())})
             event["_one_with"] = last

@@ -17,6 +17,7 @@ from bot.language.learnt.values import (
     base,
     clock_of,
     degrees_of,
+    food_of,
     spot_of,
 )
 from bot.language.tags import Tag
@@ -40,6 +41,7 @@ _LEANS = frozenset(  # told of the place spoken of before, where none is named
     ["dose", "bad_eggs", "water_change", "feed", "measure", "headcount", "eyed", "top_off", "service", "death", "mop"]
 ) | {"hatch", "pull"}
 _ROUTINE = frozenset(["water_change", "top_off", "feed", "measure", "dose", "service", "culture"])
+_COLDEST_C, _HOTTEST_C = 16, 32
 _COLDEST_F, _HOTTEST_F = 60, 90  # what a bare number may be degrees Fahrenheit; common practice, no source
 _PLACELESS = frozenset(["sale", "reserve", "release", "move", "stock_in", "culture"])
 _SENSE_OF = {"dose": "substance", "service": "item", "feed": "food"}
@@ -77,6 +79,7 @@ class Telling:
 
     def _told(self) -> tuple[tuple[Event, ...], bool]:
         parts = [(k, s, facts) for k, s in stretches(self.kinds) for facts in events_in(k, s, self.roles)]
+        parts = self._timed(parts)
         own = owners(self.tags, [facts for _, _, facts in parts])
         for (kind, stretch, facts), its in zip(parts, own, strict=True):
             self._tell(kind, stretch, facts, its)
@@ -89,6 +92,18 @@ class Telling:
         self.teller.events = [{k: v for k, v in e.items() if v not in (None, [], ())} for e in self.events]
         events = finished(self.teller)
         return events, whole and not self.teller.doubts and len(events) == len(self.events)
+
+    def _timed(self, parts: list[tuple[str, list[int], list[int]]]) -> list[tuple[str, list[int], list[int]]]:
+        """A time that stands alone is that of what was told of its kind before: "wc 13, powder for E, at 9"."""
+        out: list[tuple[str, list[int], list[int]]] = []
+        for kind, stretch, facts in parts:
+            alone = facts and all(self.roles[at] == "when" for at in facts)
+            n = next((n for n in reversed(range(len(out))) if alone and out[n][0] == kind), None)
+            if n is None:
+                out.append((kind, stretch, facts))
+            else:
+                out[n] = (kind, [*out[n][1], *stretch], [*out[n][2], *facts])
+        return out
 
     # ---- one event
 
@@ -170,7 +185,7 @@ class Telling:
         if event["kind"] == "feed" and "food" not in event:
             cups = (e for e in reversed(self.events) if e["kind"] == "culture" and e.get("action") == "harvest")
             if (cup := next(cups, None)) is not None and cup.get("culture"):
-                event["food"] = _food_of(str(cup["culture"]))
+                event["food"] = food_of(str(cup["culture"]))
 
     def _measured(self, event: Raw, stretch: list[int]) -> None:
         if event["kind"] != "measure":
@@ -178,11 +193,20 @@ class Telling:
         if "quantity" not in event:
             named = [self.tags[at].one("quantity") for at in stretch if self.tags[at].says("quantity")]
             before = next((e.get("quantity") for e in reversed(self.events) if e["kind"] == "measure"), None)
-            degrees = _COLDEST_F <= (event.get("value") or 0.0) <= _HOTTEST_F
-            event["quantity"] = named[0] if named else before or ("temperature" if degrees else None)
+            event["quantity"] = self._quantity(event.get("value") or 0.0, event.get("_value"), named, before)
         tag = event.pop("_value", None)
         if event["quantity"] == "temperature" and tag is not None and event.get("value") is not None:
             event["value"] = degrees_of(tag, event["value"])
+
+    def _quantity(self, value: float, tag: Tag | None, named: list[str | None], before: str | None) -> str | None:
+        """What was measured, where only a number is told: what was named, if it can be so much, else a temperature."""
+        after = [self.tags[at + 1].word for at, t in enumerate(self.tags[:-1]) if t is tag]
+        if after and after[0] in ("c", "f"):
+            return "temperature"
+        degrees = _COLDEST_F <= value <= _HOTTEST_F or _COLDEST_C <= value <= _HOTTEST_C
+        quantity = named[0] if named else before
+        low, high = LIMITS.get(str(quantity), (value, value))
+        return quantity if quantity and low <= value <= high else "temperature" if degrees else None
 
     def _spot_elsewhere(self, event: Raw, kind: str, facts: list[int]) -> tuple[list[str], str | None]:
         """Where an event happened that names no place: by its fish, by what was told before, by the one place named."""
@@ -196,6 +220,8 @@ class Telling:
         apart = base(kind) != "pull" or {self.roles[at] for at in facts} & {"when", "to"}  # else one pull a place
         if not apart and any(told["kind"] == "pull" for told in self.events):
             return [], None
+        if kind in _MANY and (left_out := self._left_out(kind, facts)):
+            return left_out, None
         for told in reversed(self.events):
             if (found := left_behind(told, base(kind))) is not None:
                 event["_of"], event["_leant"] = told, True
@@ -212,6 +238,13 @@ class Telling:
             event["_leant"] = True
             return list(spot.places), spot.batch
         return [], None
+
+    def _left_out(self, kind: str, facts: list[int]) -> list[str]:
+        """The places just excepted, when they are told of next: "flake for all but 4, which had powder"."""
+        last = self.events[-1] if self.events else {}
+        barred = [at for at, role in enumerate(self.roles) if role == "except" and facts and at < min(facts)]
+        since = [at for at in range(max(barred, default=0) + 1, min(facts, default=0)) if self.roles[at] != "_"]
+        return list(last.get("except") or ()) if last.get("kind") == kind and barred and not since else []
 
     def _put(self, event: Raw, places: list[str], batch: str | None) -> None:
         kind = event["kind"]
@@ -255,11 +288,6 @@ class Telling:
 
 
 _UPTO = frozenset(["to", "through", "thru", "till", "until", "-"])
-
-
-def _food_of(culture: str) -> str:
-    name = culture.rstrip(" 0123456789")
-    return {"microworm": "microworms", "vinegar eel": "vinegar eels"}.get(name, name)
 
 
 def _complete(event: Raw) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
-from bot.language.learnt.values import FREE, count_of, culture_like, litres_said, number_of, spot_of
+from bot.language.learnt.values import FREE, count_of, culture_like, food_of, litres_said, number_of, spot_of
 from bot.language.tags import Tag
 from shared.quantities import LITRES
 
@@ -96,7 +96,7 @@ def _take_price(telling: Telling, event: Raw, at: int, kind: str) -> None:
 def _take_value(telling: Telling, event: Raw, at: int, kind: str) -> None:
     tag = telling.tags[at]
     said = number_of(tag)
-    event["value"] = said / 100 if said is not None and tag.kind == "frac" else said  # "half a part"
+    event["value"] = said / 100 if said is not None and tag.kind in ("frac", "word") else said  # "half a part"
     event["_value"] = tag
     if event["kind"] == "measure" and (tag.kind == "len" or (tag.kind == "deg" and tag.unit in ("f", "c"))):
         event.setdefault("quantity", "length" if tag.kind == "len" else "temperature")
@@ -105,7 +105,8 @@ def _take_value(telling: Telling, event: Raw, at: int, kind: str) -> None:
 def _take_word(sort: str) -> Take:
     def take(telling: Telling, event: Raw, at: int, kind: str) -> None:
         tag = telling.tags[at]
-        said = tag.one(sort) or (tag.word if tag.kind in ("word", "lex") else None)
+        grown = food_of(str(tag.value)) if sort == "food" and tag.kind == "culture" else None
+        said = grown or tag.one(sort) or (tag.word if tag.kind in ("word", "lex") else None)
         if said:
             event[sort] = f"{event[sort]} {said}" if event.get(sort) and not tag.says(sort) else said
 

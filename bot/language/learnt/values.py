@@ -20,6 +20,13 @@ PER = frozenset(["each", "ea", "per", "apiece", "a piece", "pair", "pr", "@"])  
 _NAMED = frozenset(
     "num place batch line culture pct frac money deg amount vol day clock person size len dur times".split()  # noqa: SIM905
 )
+SHARES = {
+    **dict.fromkeys(("half", "halves"), 50.0),
+    **dict.fromkeys(("third", "thirds"), 100 / 3),
+    **dict.fromkeys(("quarter", "quarters"), 25.0),
+    **dict.fromkeys(("fifth", "fifths"), 20.0),
+    **dict.fromkeys(("tenth", "tenths"), 10.0),
+}  # where they are not tagged as fractions: "(third)", "their fifths"
 _SIGNS = ("food", "substance", "item", "quantity", "group", "role")
 _TO_GROUPS = frozenset(["water_change", "feed", "top_off", "measure"])  # told of "all egg tubs" as such
 _MOST_IN_A_ROW = 30
@@ -35,6 +42,8 @@ class Spot(NamedTuple):
 def may_play_a_part(tag: Tag, names: Names) -> bool:
     """Whether a stretch may be a fact of an event: a name, a number, a food; not the words around it."""
     if tag.kind in _NAMED or any(sort in tag.senses for sort in _SIGNS):
+        return True
+    if tag.kind == "word" and tag.word in SHARES:
         return True
     if tag.word in (ONE - {"a", "an"}) | NONE | FREE:
         return True
@@ -112,6 +121,7 @@ def _spot_of_line(tags: Sequence[Tag], at: int, kind: str, teller: Teller) -> Sp
     """Where fish of a line may be told of, when only they are named; "the medaka tank" is that of the breeders."""
     tag, names = tags[at], teller.names
     found = teller.spots_by_line(base(kind), list(tag.value))
+    found = _of_stage(tags[max(0, at - 1) : at + 3], found, names) if len(found) > 1 else found
     if len(found) != 1:
         own = tuple(p.name for p in names.places if p.line in tag.value and p.role == "breeders")
         beside = at + 1 < len(tags) and tags[at + 1].says("noun", "tank")
@@ -119,6 +129,19 @@ def _spot_of_line(tags: Sequence[Tag], at: int, kind: str, teller: Teller) -> Sp
     if len(found) != 1:
         return None
     return Spot(batch=found[0]) if found[0] in names.batch_of else Spot(found)
+
+
+def _of_stage(beside: Sequence[Tag], found: tuple[str, ...], names: Names) -> tuple[str, ...]:
+    """Of the places of a line those of the stage or the role the words beside it say: "gularis fry"."""
+    stage = next((s for t in beside for s in ("fry", "juveniles", "adults", "eggs") if t.says("noun", s)), None)
+    role = next((t.one("role") for t in beside if t.says("role")), None)
+    fit = tuple(
+        place
+        for place in found
+        if any(b.stage == stage for b in names.batches_in(place))
+        or (place in names.place_of and names.place_of[place].role == ("breeders" if stage == "adults" else role))
+    )
+    return fit or found
 
 
 def places_of_volume(tag: Tag, names: Names) -> tuple[str, ...]:
@@ -139,6 +162,12 @@ def _litres(volume: str) -> float:
 def culture_like(name: str, food: str | None) -> bool:
     """Whether a culture is one of a food: "microworm 2" of "microworms"."""
     return bool(food) and name.rstrip(" 0123456789").rstrip("s") == str(food).rstrip("s")
+
+
+def food_of(culture: str) -> str:
+    """What a culture is harvested as."""
+    name = culture.rstrip(" 0123456789")
+    return {"microworm": "microworms", "vinegar eel": "vinegar eels"}.get(name, name)
 
 
 def litres_said(tag: Tag, names: Names) -> float | None:
@@ -175,6 +204,8 @@ def places_of_group(names: Names, group: str) -> tuple[str, ...]:
 
 def number_of(tag: Tag) -> float | None:
     """The number a stretch says; None for a range, and for what is no number."""
+    if tag.kind == "word":
+        return SHARES.get(tag.word)
     if tag.low is not None or not isinstance(tag.value, int | float):
         return None
     return float(tag.value)
