@@ -12,13 +12,14 @@ from dataclasses import dataclass
 
 from bot.language import Names
 from bot.language.kept_out.sayings import unsay
-from bot.language.learnt.aligned import KEPT, Part, kind_of, parts_of, values_of
+from bot.language.learnt.aligned import Part, kind_of, parts_of, values_of
 from bot.language.learnt.beside import nearest
+from bot.language.learnt.bidden import KEPT
+from bot.language.learnt.bidden import NO_PART as NO_PART
 from bot.language.tags import Tag, Tagger
 from bot.language.text.slips import mend_slips
 from tests.language.judging import Raw
 
-NO_PART = "_"
 OTHER, ASKED, UNCLEAR = "O", "Q", "A"  # told of nothing, asked, to be asked about
 
 

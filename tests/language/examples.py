@@ -8,7 +8,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from bot.language import Names, Reader
-from bot.language.learnt.aligned import KEPT
+from bot.language.learnt.bidden import KEPT, ORDERS, may_bid
+from bot.language.learnt.grouping import stretches
 from bot.language.learnt.parts import TELLABLE, Telling
 from bot.language.learnt.second_reading import UNSHOWN
 from bot.language.learnt.values import base, may_play_a_part
@@ -88,18 +89,30 @@ def example_of(note: Raw, names: Names, room: Room) -> Example | None:
     for want in readings(note)[:READINGS_TRIED]:
         found = aligned(note, want, names)
         if _reads_fairly(found, note, names, room):
-            labels = [_label(found, at, names) for at in range(len(found.tags))]
-            return Example(found.tags, labels, _note_labels(want), (UNSHOWN,) * len(found.tags))
+            return Example(found.tags, _labels(found, names), _note_labels(want), (UNSHOWN,) * len(found.tags))
     return None
 
 
-def _label(found: Aligned, at: int, names: Names) -> str | None:
-    kind, role = found.kinds[at], found.roles[at]
-    if role != NO_PART:
-        return f"{kind}|{role}"
-    if not may_play_a_part(found.tags[at], names):
-        return None
-    return kind if kind in _SILENT else OTHER
+def _labels(found: Aligned, names: Names) -> list[str | None]:
+    """The label of each tag that is to be learnt: of those that may play a part, and of the words of a bare order."""
+    bare = {
+        at
+        for kind, stretch in stretches(found.kinds)
+        if base(kind) in ORDERS and all(found.roles[at] == NO_PART for at in stretch)
+        for at in stretch
+    }
+    return [
+        f"{kind}|{role}"
+        if role != NO_PART
+        else kind
+        if at in bare
+        else None
+        if not may_play_a_part(tag, names) and not may_bid(tag)
+        else kind
+        if kind in _SILENT
+        else OTHER
+        for at, (tag, kind, role) in enumerate(zip(found.tags, found.kinds, found.roles, strict=True))
+    ]
 
 
 def _note_labels(want: Raw) -> frozenset[str]:
@@ -110,13 +123,11 @@ def _note_labels(want: Raw) -> frozenset[str]:
 
 
 def _reads_fairly(found: Aligned, note: Raw, names: Names, room: Room) -> bool:
-    """Whether the parts found make a fair reading; orders, which are not put together from parts, are left out."""
-    if any(e["kind"] not in TELLABLE for e in found.missing):
-        return False
+    """Whether the parts found make a fair reading; questions are left out."""
     sent = dt.datetime.fromisoformat(note["sent"]).replace(tzinfo=None)
-    labels = [(_label(found, at, names) or OTHER).partition("|") for at in range(len(found.tags))]
-    kinds = [kind if kind in _SILENT or base(kind) in TELLABLE else OTHER for kind, _, _ in labels]
-    roles = [role if role and base(kind) in TELLABLE else NO_PART for kind, _, role in labels]
+    labels = [(label or OTHER).partition("|") for label in _labels(found, names)]
+    kinds = [kind for kind, _, _ in labels]
+    roles = [role or NO_PART for _, _, role in labels]
     told, _ = Telling(names, sent, found.tags, kinds, roles).told()
     events: list[Raw] = [event.outside() for event in told]
     if found.kinds.count(UNCLEAR) * 2 > len(kinds):
@@ -128,8 +139,8 @@ def _reads_fairly(found: Aligned, note: Raw, names: Names, room: Room) -> bool:
 
 
 def _told_of(want: Raw) -> Raw:
-    """What a reading logs, questions and orders left out."""
-    events = [e for e in want["events"] if e["kind"] in TELLABLE | {KEPT}]
+    """What a reading logs; questions are left out, and what is only kept beside what is told."""
+    events = [e for e in want["events"] if e["kind"] in TELLABLE - {KEPT}] or want["events"]
     return _heard("ask" if want["outcome"] == "ask" else "log" if events else "none", events)
 
 

@@ -61,7 +61,7 @@ class Room:
 
 def fold(value: Any) -> Any:
     if isinstance(value, str):
-        text = " ".join(value.casefold().split())
+        text = " ".join(value.casefold().replace("_", " ").split())
         return FOLD.get(text, text)
     if isinstance(value, (list, tuple)):
         return sorted(str(fold(v)) for v in value)

@@ -13,7 +13,7 @@ from bot.language.clauses.group import Raw
 from bot.language.doubts.likely import called, left
 from bot.language.doubts.second_opinion import chances, signs_of
 from bot.language.doubts.unfamiliar import strange_words
-from bot.language.learnt.parts import TELLABLE
+from bot.language.learnt.parts import TOLD
 from bot.language.learnt.second_reading import FirstReading, SecondReading, read_again, same, within
 from bot.language.reading import Doubt, Query
 from bot.language.tags import Tag, Tagger
@@ -25,7 +25,7 @@ from shared.events import Event
 PLAIN = 0.8  # the chance of a kind from which on a note of familiar words is not read again
 SURE = 0.7  # from here on a second reading that only says less does not speak against the first
 OFFERED = 0.5  # how sure a second reading must be to be offered for a note that is asked about
-READ_AGAIN = TELLABLE - {"reserve"}  # what is promised at a price is understood whole, or not at all
+READ_AGAIN = TOLD - {"reserve"}  # what is promised at a price is understood whole, or not at all
 FEWEST_WORDS = 5  # tags of a note; shorter ones are shorthand, and mean what the rules for it say
 MOST_WORDS = 50  # longer ones are stories, and asked about as they are
 
@@ -50,7 +50,9 @@ class First:
 
     def again(self, outcome: str) -> SecondReading:
         """The second reading, for which the first is one of the signs."""
-        return read_again(self.names, self.text, self.sent, self.ending(outcome))
+        again = read_again(self.names, self.text, self.sent, self.ending(outcome))
+        events = tuple(e for e in again.events if e.kind != "remark")
+        return replace(again, events=events, whole=again.whole and all(e.kind in TOLD for e in events))
 
 
 def otherwise(

@@ -10,6 +10,7 @@ import datetime as dt
 from collections.abc import Iterator, Sequence
 from typing import Any, NamedTuple
 
+from bot.language.learnt.bidden import NO_PART, ORDERS, bids, can_order, likelier
 from bot.language.learnt.values import (
     FREE,
     NONE,
@@ -27,10 +28,10 @@ from bot.language.text.names import Names
 from shared.quantities import LITRES
 
 Raw = dict[str, Any]
-KEPT = "remark"
 _UNSAID = frozenset(
     ["kind", "text", "task", "of", "made", "currency", "unit", "stage", "sex", "action", "what", "role", "given"]
 )
+_SAID_OF = {"new_place": frozenset(["role"]), "fix": frozenset(["sex", "unit"])}  # but these kinds say it
 _ROLES = {"places": "place", "date": "when", "time": "when"}  # else a key is its own role
 _PLACES = frozenset(["place", "places", "to", "from", "except"])
 _FIGURES = frozenset(["num", "count", "pct", "frac", "money", "deg", "amount", "vol", "len", "dur", "times", "ordinal"])
@@ -71,13 +72,16 @@ def kind_of(event: Raw) -> str:
 def parts_of(
     tags: Sequence[Tag], events: Sequence[Raw], names: Names, sent: dt.datetime | None = None
 ) -> list[Part | None]:
-    """For each tag its part in one of the events, in the order the events are told."""
+    """For each tag its part in one of the events, in the order the events are told.
+
+    An order of which no tag says anything is said by its word alone, which has no role: "undo".
+    """
     parts: list[Part | None] = [None] * len(tags)
     last = 0
     for n, event in enumerate(events):
         found: list[int] = []
         for key, value in values_of(event):
-            able = [at for at, tag in enumerate(tags) if can_say(tag, key, value, event, names)]
+            able = [at for at in range(len(tags)) if _able(tags, at, key, value, event, names, sent)]
             able = _surest(tags, able, key)
             if key == "date" and sent is not None:
                 able = [at for at in able if _falls_on(tags[at], str(value), event, sent)] or able
@@ -86,6 +90,8 @@ def parts_of(
             if key in _PLACES and any(_says_it(parts[at], n, _role(key, tags[at])) for at in able):
                 continue  # "F and G", "all egg tubs": one stretch for several
             free = [at for at in able if parts[at] is None]
+            if event["kind"] in ORDERS and key in _PLACES:
+                free = likelier(tags, free)
             if free:
                 at = min(free, key=lambda at: _away(tags, at, key, event, found, last))
                 parts[at] = Part(kind_of(event), _role(key, tags[at]), n)
@@ -94,9 +100,23 @@ def parts_of(
                 found.append(min(able, key=lambda at: abs(at - last)))
             elif able and key == "to":
                 _said_of_all(parts, able, n)
+        if event["kind"] in ORDERS and not any(part and part.event == n for part in parts):
+            words = [at for at, tag in enumerate(tags) if parts[at] is None and bids(tag, event["kind"])]
+            if words:
+                at = min(words, key=lambda at: at - last if at >= last else 2 * (last - at))
+                parts[at] = Part(kind_of(event), NO_PART, n)
+                found.append(at)
         last = max(found, default=last)
     _said_again(tags, events, parts, names)
     return parts
+
+
+def _able(
+    tags: Sequence[Tag], at: int, key: str, value: object, event: Raw, names: Names, sent: dt.datetime | None
+) -> bool:
+    if event["kind"] in ORDERS and (able := can_order(tags, at, key, value, event, names, sent)) is not None:
+        return able
+    return can_say(tags[at], key, value, event, names)
 
 
 def _falls_on(tag: Tag, date: str, event: Raw, sent: dt.datetime) -> bool:
@@ -167,9 +187,8 @@ def _said_of_all(parts: list[Part | None], able: Sequence[int], event: int) -> N
 
 def values_of(event: Raw) -> Iterator[tuple[str, object]]:
     """What an event says, key by key: the surest to be found first, days last."""
-    if event["kind"] in (KEPT, "undo"):
-        return
-    keys = [key for key in event if key not in _UNSAID and event[key] is not None]
+    said = _SAID_OF.get(event["kind"], frozenset())
+    keys = [key for key in event if key not in _UNSAID - said and event[key] is not None]
     keys.sort(
         key=lambda k: (k in ("date", "time"), k in ("line", "batch"), k not in ("male", "female"), k not in _FACTS)
     )

@@ -11,10 +11,11 @@ from bot.language.learnt.values import base
 MAIN = {
     "pull": "count", "bad_eggs": "count", "eyed": "count", "hatch": "count", "death": "count", "headcount": "count",
     "water_change": "percent", "feed": "food", "dose": "amount", "measure": "value", "service": "item",
+    "setting": "value",
 }  # fmt: skip
 SILENT = frozenset(["O", "Q", "A", "remark"])  # told of nothing: beside the point, asked, unclear, only kept
 _TRADED = frozenset(
-    ["sale", "reserve", "release", "stock_in", "move", "setting", "remind", "snooze", "done", "fix", "peat"]
+    ["sale", "reserve", "release", "stock_in", "move", "remind", "snooze", "done", "close_place", "new_place", "peat"]
 )
 _EACH_PLACE = frozenset(["death", "headcount", "hatch", "eyed", "bad_eggs", "mop"])  # one event a place
 _ANEW = frozenset(["to", "count", "buyer", "culture", "place", "value"])  # said a second time, of another event
@@ -42,6 +43,8 @@ def stretches(kinds: Sequence[str]) -> list[tuple[str, list[int]]]:
 def events_in(kind: str, stretch: Sequence[int], roles: Sequence[str]) -> list[list[int]]:
     """The facts of a stretch, event by event."""
     facts = [at for at in stretch if roles[at] != "_"]
+    if base(kind) == "fix":
+        return [facts]
     if base(kind) in _TRADED:
         return _anew(facts, roles)
     if base(kind) == "culture":

@@ -8,8 +8,10 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from bot.language.learnt.beside import add_beside, owners
+from bot.language.learnt.bidden import ORDERS
 from bot.language.learnt.grouping import events_in, stretches
 from bot.language.learnt.joining import joined, left_behind, settled, shared_end
+from bot.language.learnt.orders import ORDER_TAKES, complete, remarks, settle
 from bot.language.learnt.taking import TAKES
 from bot.language.learnt.timing import day_and_clock
 from bot.language.learnt.values import (
@@ -29,17 +31,18 @@ from shared.events import Event
 
 Raw = dict[str, Any]
 
-# The kinds that are told by their facts alone; orders to the hand itself are left to the rules.
-TELLABLE = frozenset(
+# What happened in the room; then what is ordered of the hand itself.
+TOLD = frozenset(
     ["pull", "mop", "bad_eggs", "eyed", "hatch", "move", "death", "headcount", "water_change", "top_off", "dose"]
 ) | {"feed", "measure", "stock_in", "sale", "reserve", "release", "culture", "service", "peat"}
+TELLABLE = TOLD | ORDERS
 _MANY = frozenset(["water_change", "feed", "top_off"])  # places are a list even when there is one
 _SHARED = frozenset(["dose", "measure", "service", "pull"])  # one event may name several places
-_NAMES_LINE = frozenset(["pull", "move", "death", "stock_in", "sale", "reserve", "release", "peat"])
+_NAMES_LINE = frozenset(["pull", "move", "death", "stock_in", "sale", "reserve", "release", "peat", "new_place", "fix"])
 _ENDS = ("to", "to_all", "from", "except")
 _LEANS = frozenset(  # told of the place spoken of before, where none is named
     ["dose", "bad_eggs", "water_change", "feed", "measure", "headcount", "eyed", "top_off", "service", "death", "mop"]
-) | {"hatch", "pull"}
+) | {"hatch", "pull", "close_place", "setting.heater_c"}
 _ROUTINE = frozenset(["water_change", "top_off", "feed", "measure", "dose", "service", "culture"])
 _COLDEST_C, _HOTTEST_C = 16, 32
 _COLDEST_F, _HOTTEST_F = 60, 90  # what a bare number may be degrees Fahrenheit; common practice, no source
@@ -86,6 +89,7 @@ class Telling:
         clocks = [at for at, tag in enumerate(self.tags) if clock_of(tag) and self.roles[at] == "when"]
         self.events = joined(self.events)
         settled(self.events)
+        self.events += remarks(self)
         if len(clocks) > sum(event.get("_clock") is not None for event in self.events):
             self.whole = False  # "a quarter at 8, a quarter at 12"
         whole = self.whole and all(_complete(e) and _possible(e) and not e.get("_unsure") for e in self.events)
@@ -114,7 +118,9 @@ class Telling:
         spots: list[Spot] = []
         for at in facts:
             role = self.roles[at]
-            if role in ("place", "places"):
+            if (ordered := ORDER_TAKES.get(f"{base(kind)}|{role}")) is not None:
+                ordered(self, event, at, kind)
+            elif role in ("place", "places"):
                 spot = spot_of(self.tags, at, kind, self.teller)
                 self.whole = self.whole and spot is not None
                 spots += self._upto(at, spots) or ([spot] if spot else [])
@@ -135,6 +141,8 @@ class Telling:
         event["_day"], event["_clock"] = when
         if base(kind) == "reserve":
             event["_ahead"] = True
+        if base(kind) in ORDERS:
+            settle(self, event, own or stretch, facts)
         said = [at for at in facts if self.roles[at] == "quantity"]
         if base(kind) == "measure" and len(said) > 1:  # "nitrite and ammonia are both zero"
             quantities = dict.fromkeys(self.tags[at].one("quantity") for at in said)
@@ -213,7 +221,7 @@ class Telling:
         fish = next((at for at in facts if self.roles[at] == "line" and self.tags[at].kind == "line"), None)
         if fish is not None and (spot := spot_of(self.tags, fish, kind, self.teller)) is not None:
             return list(spot.places), spot.batch
-        if base(kind) not in _LEANS:
+        if not {base(kind), kind} & _LEANS:
             return [], None
         if base(kind) == "dose" and self.events and self.events[-1]["kind"] == "pull" and not self.events[-1].get("to"):
             return [], None  # into the tub the eggs went to, whichever that is
@@ -293,6 +301,8 @@ _UPTO = frozenset(["to", "through", "thru", "till", "until", "-"])
 def _complete(event: Raw) -> bool:
     """Whether an event has all that it cannot be told without."""
     kind = event["kind"]
+    if kind in ORDERS:
+        return complete(event)
     if kind not in TELLABLE:
         return False
     if kind in _NEEDS_SPOT and not (event.get("place") or event.get("places") or event.get("batch")):

@@ -29,6 +29,7 @@ SHARES = {
 }  # where they are not tagged as fractions: "(third)", "their fifths"
 _SIGNS = ("food", "substance", "item", "quantity", "group", "role")
 _TO_GROUPS = frozenset(["water_change", "feed", "top_off", "measure"])  # told of "all egg tubs" as such
+_OF_TANKS = frozenset(["setting", "snooze"])  # told of a tank and its gear where only its fish are named
 _MOST_IN_A_ROW = 30
 
 
@@ -124,7 +125,7 @@ def _spot_of_line(tags: Sequence[Tag], at: int, kind: str, teller: Teller) -> Sp
     found = _of_stage(tags[max(0, at - 1) : at + 3], found, names) if len(found) > 1 else found
     if len(found) != 1:
         own = tuple(p.name for p in names.places if p.line in tag.value and p.role == "breeders")
-        beside = at + 1 < len(tags) and tags[at + 1].says("noun", "tank")
+        beside = base(kind) in _OF_TANKS or (at + 1 < len(tags) and tags[at + 1].says("noun", "tank"))
         found = own if beside else ()
     if len(found) != 1:
         return None

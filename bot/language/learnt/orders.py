@@ -1,0 +1,148 @@
+"""Orders to the hand itself put together: routines, reminders, what is put off, put right, set up, closed or kept."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+from bot.language.learnt.bidden import (
+    AHEAD,
+    KEPT,
+    OWN_DAY,
+    clock_said,
+    day_said,
+    days_between,
+    degrees_said,
+    litres_said,
+    new_name,
+    role_said,
+    sex_said,
+    value_said,
+)
+from bot.language.learnt.values import number_of, spot_of
+from bot.language.times.days import Clock, Day
+
+if TYPE_CHECKING:
+    from bot.language.learnt.parts import Telling
+
+Raw = dict[str, Any]
+Take = Callable[["Telling", Raw, int, str], None]
+
+
+def _take_value(telling: Telling, event: Raw, at: int, kind: str) -> None:
+    what = str(event.get("what") or "")
+    said = value_said(telling.tags, at, what)
+    event["value"] = int(said) if isinstance(said, float) and said == int(said) and what != "heater_c" else said
+
+
+def _take_right_value(telling: Telling, event: Raw, at: int, kind: str) -> None:
+    tag = telling.tags[at]
+    said = number_of(tag)
+    warm = tag.kind == "deg" or any(t.says("quantity", "temperature") for t in telling.tags)
+    event["value"] = degrees_said(tag) if warm else said
+
+
+def _take_every(telling: Telling, event: Raw, at: int, kind: str) -> None:
+    event["every_days"] = days_between(telling.tags, at)
+
+
+def _take_name(telling: Telling, event: Raw, at: int, kind: str) -> None:
+    event["_name"] = new_name(telling.tags, at, telling.names)
+
+
+def _take_size(telling: Telling, event: Raw, at: int, kind: str) -> None:
+    event["litres"] = litres_said(telling.tags, at, telling.names)
+
+
+def _take_role(telling: Telling, event: Raw, at: int, kind: str) -> None:
+    event["role"] = role_said(telling.tags[at])
+
+
+def _take_sex(telling: Telling, event: Raw, at: int, kind: str) -> None:
+    event["sex"] = sex_said(telling.tags[at])
+
+
+def _take_unit(telling: Telling, event: Raw, at: int, kind: str) -> None:
+    event["unit"] = telling.tags[at].one("unit") or telling.tags[at].unit or None
+
+
+def _take_person(telling: Telling, event: Raw, at: int, kind: str) -> None:
+    event["person"] = str(telling.tags[at].value)
+
+
+ORDER_TAKES: dict[str, Take] = {
+    "setting|value": _take_value,
+    "setting|person": _take_person,
+    "fix|value": _take_right_value,
+    "fix|sex": _take_sex,
+    "fix|unit": _take_unit,
+    "remind|every_days": _take_every,
+    "new_place|place": _take_name,
+    "new_place|litres": _take_size,
+    "new_place|role": _take_role,
+}
+
+
+# ---- the event as a whole
+
+
+def settle(telling: Telling, event: Raw, stretch: list[int], facts: list[int]) -> None:
+    """What an order is told with besides its parts: its text, its day and hour, the name of a new place."""
+    kind, tags = event["kind"], telling.tags
+    if kind == "new_place":
+        event["place"], event["places"], event["batch"] = event.pop("_name", None), None, None
+    if kind in ("remind", "snooze", "done"):
+        event["text" if kind == "remind" else "task"] = " ".join(tags[at].word for at in stretch if tags[at].word)
+    if kind not in OWN_DAY:
+        day = event.get("_day")
+        event["_ahead"] = isinstance(day, Day) and day.future
+        return
+    event["_ahead"] = kind in AHEAD
+    said = [at for at in facts if telling.roles[at] == "when"] or [
+        at for at in stretch if telling.roles[at] == "when" and telling.kinds[at].startswith(kind)
+    ]
+    days = [day for at in said if (day := day_said(tags, at)) is not None]
+    clocks = [clock for at in said if (clock := clock_said(tags, at)) is not None]
+    clock = next(iter(clocks), None)
+    event["_day"], event["_clock"] = next(iter(days), None), clock
+    if clock is not None and not days and kind in AHEAD and _is_past(clock, telling.sent):
+        event["_day"] = Day(offset=1, future=True)
+    if event.get("every_days") and clock is not None and clock.half == "" and _FIRST <= clock.hour <= _LAST:
+        event["_clock"] = replace(clock, half="am")  # "daily at 7" is no evening's, unless it says so
+
+
+def _is_past(clock: Clock, sent: dt.datetime) -> bool:
+    return all((hour, minute) <= (sent.hour, sent.minute) for hour, minute in clock.options())
+
+
+_FIRST, _LAST = 5, 11  # the hours of a morning
+
+
+def complete(event: Raw) -> bool:
+    """Whether an order has all that it cannot be followed without."""
+    kind = event["kind"]
+    if kind == "setting":
+        return bool(event.get("what")) and event.get("value") is not None
+    if kind in ("new_place", "close_place"):
+        return bool(event.get("place"))
+    if kind == "snooze":
+        return event.get("_day") is not None or event.get("_clock") is not None
+    told = {k for k, v in event.items() if v not in (None, [], ()) and k not in ("kind", "_ahead")}
+    return kind != "fix" or bool(told)
+
+
+def remarks(telling: Telling) -> list[Raw]:
+    """What is only kept, one of each place it is told of."""
+    kept = [at for at, kind in enumerate(telling.kinds) if kind == KEPT]
+    if not kept:
+        return []
+    said = [at for at in kept if telling.roles[at] in ("place", "line")]
+    spots = [spot for at in said if (spot := spot_of(telling.tags, at, KEPT, telling.teller)) is not None]
+    places: list[Raw] = [{"place": place} for spot in spots for place in spot.places]
+    places += [{"batch": spot.batch} for spot in spots if spot.batch]
+    lines = {tuple(telling.tags[at].value) for at in said if telling.tags[at].kind == "line"}
+    if not places and len(lines) == 1 and len(line := lines.pop()) == 1:
+        places = [{"line": line[0]}]
+    return [{"kind": KEPT, **where} for n, where in enumerate(places) if where not in places[:n]] or [{"kind": KEPT}]
