@@ -88,13 +88,15 @@ ORDER_TAKES: dict[str, Take] = {
 # ---- the event as a whole
 
 
-def settle(telling: Telling, event: Raw, stretch: list[int], facts: list[int]) -> None:
+def settle(telling: Telling, event: Raw, stretch: list[int], facts: list[int], own: list[int]) -> None:
     """What an order is told with besides its parts: its text, its day and hour, the name of a new place."""
     kind, tags = event["kind"], telling.tags
     if kind == "new_place":
         event["place"], event["places"], event["batch"] = event.pop("_name", None), None, None
     if kind in ("remind", "snooze", "done"):
-        event["text" if kind == "remind" else "task"] = " ".join(tags[at].word for at in stretch if tags[at].word)
+        event["text" if kind == "remind" else "task"] = " ".join(
+            tags[at].word for at in own or stretch if tags[at].word
+        )
     if kind not in OWN_DAY:
         day = event.get("_day")
         event["_ahead"] = isinstance(day, Day) and day.future

@@ -142,7 +142,7 @@ class Telling:
         if base(kind) == "reserve":
             event["_ahead"] = True
         if base(kind) in ORDERS:
-            settle(self, event, own or stretch, facts)
+            settle(self, event, stretch, facts, own)
         said = [at for at in facts if self.roles[at] == "quantity"]
         if base(kind) == "measure" and len(said) > 1:  # "nitrite and ammonia are both zero"
             quantities = dict.fromkeys(self.tags[at].one("quantity") for at in said)
