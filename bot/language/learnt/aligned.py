@@ -20,6 +20,7 @@ from bot.language.learnt.values import (
     clock_of,
     culture_like,
     litres_said,
+    lot_of,
     places_of_volume,
     places_said,
 )
@@ -87,6 +88,8 @@ def parts_of(
                 able = [at for at in able if _falls_on(tags[at], str(value), event, sent)] or able
             if key == "count":
                 able = _counting(tags, able, event, kept_for_places(tags, event, names, parts))
+            if key in ("male", "female"):
+                able = _sexed(tags, able)
             if key in _PLACES and any(_says_it(parts[at], n, _role(key, tags[at])) for at in able):
                 continue  # "F and G", "all egg tubs": one stretch for several
             free = [at for at in able if parts[at] is None]
@@ -136,12 +139,21 @@ def kept_for_places(tags: Sequence[Tag], event: Raw, names: Names, parts: Sequen
 
 
 def _counting(tags: Sequence[Tag], able: list[int], event: Raw, kept: set[int]) -> list[int]:
-    """The figures that may count: as they stand where any does, else with "pair" or the like behind."""
+    """The figures that may count, as they stand or with "pair" or the like behind."""
     count = event["count"]
-    exact = [at for at in able if tags[at].kind != "num" or tags[at].value == count]
-    lots = [at for at in able if at not in exact and any(t.says("noun", "pair", "trio") for t in tags[at : at + 5])]
+    fit = [at for at in able if tags[at].kind != "num" or tags[at].value * lot_of(tags, at) == count]
     follows = count <= _FOLLOWS or (event.get("male") or 0) + (event.get("female") or 0) == count
-    return [at for at in exact or lots if not (follows and at in kept)]
+    return [at for at in fit if not (follows and at in kept)]
+
+
+def _sexed(tags: Sequence[Tag], able: list[int]) -> list[int]:
+    """The figures that may count males or females: not of pairs, and a word for one only with the sex behind it."""
+    return [
+        at
+        for at in able
+        if lot_of(tags, at) == 1
+        and (tags[at].kind == "num" or any(t.says("noun", "male", "female") for t in tags[at + 1 : at + 4]))
+    ]
 
 
 _FOLLOWS = 3  # "a", "the male", "a pair", "a trio"
@@ -216,7 +228,7 @@ def _away(tags: Sequence[Tag], at: int, key: str, event: Raw, found: Sequence[in
     if tag.word in ("a", "an") and tag.kind in ("word", "lex"):
         away += 1.2
     if key == "count":
-        away += _unlike_a_count(tag, event["count"])
+        away += _unlike_a_count(tag)
     if key == "price" and tag.value != event["price"]:
         away += 0 if any(t.says("each") or t.word in PER for t in tags[at : at + 4]) else 5
     before = tags[at - 1].word if at else ""
@@ -245,11 +257,9 @@ def _unlike_a_place(tags: Sequence[Tag], at: int, key: str) -> float:
     return away
 
 
-def _unlike_a_count(tag: Tag, count: object) -> float:
-    """A word for one is a count less often than a figure; twice or three times a figure less often than itself."""
-    if tag.kind != "num":
-        return 1.0 if tag.word in ONE else 0.0
-    return 3.0 if isinstance(count, int | float) and tag.value != count else 0.0
+def _unlike_a_count(tag: Tag) -> float:
+    """A word for one is a count less often than a figure."""
+    return 1.0 if tag.kind != "num" and tag.word in ONE else 0.0
 
 
 # ---- whether a tag can say it

@@ -63,14 +63,32 @@ def add_beside(event: Raw, tags: Sequence[Tag], own: Sequence[int]) -> None:
     _add_lot(event, tags, own)
     if event.get("count") is None and (event.get("male") is not None or event.get("female") is not None):
         event["count"] = (event.get("male") or 0) + (event.get("female") or 0)
-    sex = _only(tags, own, ("male", "female"))
-    if event.get("count") is None and kind != "headcount" and _is_one(tags, own):
+    sex = sex_said(tags, own, alive=kind != "death")
+    if event.get("count") is None and kind != "headcount" and _is_one(tags, own, kind):
         event["count"] = 1
-        if sex and kind in _SEXED:
-            event[sex] = 1
+    elif event.get("count") is None and any(tags[at].word == "both" for at in own):
+        event["count"] = 2
+    else:
+        sex = sex if kind == "death" else None
+    if sex and kind in _SEXED:
+        event.setdefault(sex, event["count"])
     if sex and kind == "death":
         event["sex"] = sex
     _add_price(event, tags, own)
+
+
+_MALE = frozenset(["lad", "lads", "bloke", "gent", "gents", "m"])
+_FEMALE = frozenset(["missus", "lady", "ladies", "gal", "gals", "mum", "f"])
+_HE, _SHE = frozenset(["he", "him", "he's", "he'd"]), frozenset(["she", "her", "she's", "she'd"])
+
+
+def sex_said(tags: Sequence[Tag], own: Sequence[int], *, alive: bool) -> str | None:
+    """The sex of those spoken of: by its word, else by how they are called; "she" of live fish may be the buyer."""
+    words = {tags[at].word for at in own}
+    said = {sex for at in own for sex in ("male", "female") if tags[at].says("noun", sex)}
+    for males, females in ((_MALE, _FEMALE),) if alive else ((_MALE, _FEMALE), (_HE, _SHE)):
+        said = said or {sex for sex, its in (("male", males), ("female", females)) if words & its}
+    return said.pop() if len(said) == 1 else None
 
 
 def _only(tags: Sequence[Tag], own: Sequence[int], nouns: tuple[str, ...]) -> str | None:
@@ -128,14 +146,16 @@ def _is_per(tags: Sequence[Tag], n: int, at: int) -> bool:
     return tag.says("noun", *_LOTS) and before == "a" and n == at + 2
 
 
-def _is_one(tags: Sequence[Tag], own: Sequence[int]) -> bool:
-    """Whether one fish is spoken of without a number: "a medaka", "the male", "tank 3's old female"."""
+def _is_one(tags: Sequence[Tag], own: Sequence[int], kind: str) -> bool:
+    """Whether one fish is spoken of without a number: "a medaka", "the male", "tank 3's old female", "found her"."""
+    if kind == "death" and any(tags[at].word in _HE | _SHE for at in own):
+        return True
     for n, at in enumerate(own):
         tag = tags[at]
         if tag.says("noun", "male", "female", "adults", "juveniles") and not _plural(tag.word):
             return True
         behind = [tags[other] for other in own[n + 1 : n + 1 + _NEAR]]
-        if tag.word in ("a", "an") and any(t.kind == "line" or t.says("noun", "fish") for t in behind):
+        if tag.word in ("a", "an") and any(t.kind == "line" or t.says("noun", "fish", "fry") for t in behind):
             return True
     return False
 

@@ -18,7 +18,9 @@ _TRADED = frozenset(
     ["sale", "reserve", "release", "stock_in", "move", "remind", "snooze", "done", "close_place", "new_place", "peat"]
 )
 _EACH_PLACE = frozenset(["death", "headcount", "hatch", "eyed", "bad_eggs", "mop"])  # one event a place
-_ANEW = frozenset(["to", "count", "buyer", "culture", "place", "value"])  # said a second time, of another event
+_ANEW = frozenset(
+    ["to", "from", "count", "buyer", "culture", "place", "value", "line", "price"]
+)  # said a second time, of another event
 _WHERE = frozenset(["place", "line"])
 _NUMBERED = frozenset(MAIN.values())
 _ROUNDS = frozenset(["water_change", "top_off", "feed", "measure", "service"])  # done to several places at a time
@@ -94,10 +96,20 @@ def _anew(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
     """A new event where a part that each has once is played again."""
     groups: list[list[int]] = [[]]
     for at in facts:
-        if roles[at] in _ANEW and any(roles[b] == roles[at] for b in groups[-1]):
+        had = [roles[b] for b in groups[-1]]
+        if (roles[at] in _ANEW and roles[at] in had) or _other_fish(roles[at], had):
             groups.append([])
         groups[-1].append(at)
     return groups
+
+
+_SEXES = frozenset(["male", "female"])
+
+
+def _other_fish(role: str, had: Sequence[str]) -> bool:
+    """Whether males or females are others than those told: "1 male to 2, 2 females to 16"."""
+    sexed = [n for n, r in enumerate(had) if r in _SEXES]
+    return role in _SEXES and bool(sexed) and "count" not in had and "to" in had[sexed[-1] :]
 
 
 def _measured(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
@@ -153,16 +165,29 @@ def _paired(kind: str, facts: list[int], roles: Sequence[str]) -> list[list[int]
     if base(kind) == "dose" and not any(roles[at] == main for at in facts):
         main = "substance"
     where = [at for at in facts if roles[at] in _WHERE]
-    said = [at for at in facts if roles[at] == main or (main, roles[at]) == ("percent", "litres")]
+    mains = (main, "litres") if main == "percent" else (main,)
+    said = [at for at in facts if roles[at] in mains or (main == "count" and _opens_sexes(facts, at, roles))]
     if not said and base(kind) in _EACH_PLACE and not any(roles[at] == "line" for at in where) and len(where) > 1:
         rest = [at for at in facts if at not in where]
         return [sorted([at, *rest]) for at in where]  # "a male in 2 and a female in 3"
     if len(said) <= 1:
         return [facts]
     rest = [at for at in facts if at not in where and at not in said]
+    if (
+        base(kind) in _EACH_PLACE
+        and len(where) == len({roles[at] for at in where})
+        and "place" in map(roles.__getitem__, where)
+    ):
+        return [sorted([at, *where, *rest]) for at in said]  # "two overnight, one at noon, in 15"
     if len(where) == len(said) and (max(where) < min(said) or max(said) < min(where)):
         return [sorted([a, b, *rest]) for a, b in zip(where, said, strict=True)]
     return _in_turn(facts, set(where), set(said))
+
+
+def _opens_sexes(facts: Sequence[int], at: int, roles: Sequence[str]) -> bool:
+    """Whether males and females are counted from here on, and no more than they in all just before."""
+    n = facts.index(at)
+    return roles[at] in _SEXES and (n == 0 or roles[facts[n - 1]] not in _SEXES | {"count"})
 
 
 def _in_turn(facts: list[int], where: set[int], said: set[int]) -> list[list[int]]:

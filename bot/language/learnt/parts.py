@@ -9,6 +9,7 @@ from typing import Any
 
 from bot.language.learnt.beside import add_beside, owners
 from bot.language.learnt.bidden import ORDERS
+from bot.language.learnt.carried import carried_over
 from bot.language.learnt.grouping import events_in, stretches
 from bot.language.learnt.joining import joined, left_behind, settled, shared_end
 from bot.language.learnt.orders import ORDER_TAKES, complete, remarks, settle
@@ -87,7 +88,7 @@ class Telling:
         for (kind, stretch, facts), its in zip(parts, own, strict=True):
             self._tell(kind, stretch, facts, its)
         clocks = [at for at, tag in enumerate(self.tags) if clock_of(tag) and self.roles[at] == "when"]
-        self.events = joined(self.events)
+        self.events = carried_over(joined(self.events))
         settled(self.events)
         self.events += remarks(self)
         if len(clocks) > sum(event.get("_clock") is not None for event in self.events):
@@ -139,6 +140,7 @@ class Telling:
         self._put(event, places, batch)
         when = day_and_clock(self.tags, self.kinds, self.roles, stretch, facts, own, self.sent)
         event["_day"], event["_clock"] = when
+        event["_sentence"] = sum(tag.kind in ("stop", "sep") for tag in self.tags[: min(facts or stretch)])
         if base(kind) == "reserve":
             event["_ahead"] = True
         if base(kind) in ORDERS:
@@ -291,7 +293,7 @@ class Telling:
             event["from"], event["batch"] = hatched.get("place"), hatched.get("batch")
             event.setdefault("count", hatched.get("count"))
         if event["from"] is None and event.get("line"):
-            found = self.teller.spots_by_line("move", [str(event["line"])])
+            found = [x for x in self.teller.spots_by_line("move", [str(event["line"])]) if x != event.get("to")]
             event["from"] = found[0] if len(found) == 1 else None
 
 

@@ -24,7 +24,8 @@ def day_and_clock(
     sent: dt.datetime,
 ) -> tuple[Day | None, Clock | None]:
     """The day and time of an event: the nearest of its own, else the day said last before it."""
-    told = [at for at in facts if roles[at] != "when"] or list(facts) or list(stretch)
+    numbers = [at for at in facts if roles[at] in ("count", "male", "female")]  # a place may be that of others, too
+    told = numbers or [at for at in facts if roles[at] != "when"] or list(facts) or list(stretch)
     low = min(facts or stretch)
 
     def away(at: int) -> float:
@@ -47,7 +48,7 @@ def day_and_clock(
 
 
 def _is_today(tag: Tag, sent: dt.datetime) -> bool:
-    return tag.kind == "day" and tag.value.offset is not None and tag.value.on(sent) == sent.date()
+    return tag.kind == "day" and tag.value.on(sent) == sent.date()
 
 
 def _between(tags: Sequence[Tag], one: int, other: int) -> float:

@@ -1,0 +1,65 @@
+"""What one event of a note leaves to the others: the ends of a move, a buyer, the rest of what was half told."""
+
+from __future__ import annotations
+
+from typing import Any
+
+Raw = dict[str, Any]
+
+_HALF_TOLD = frozenset(["headcount", "hatch", "death", "sale", "stock_in", "release"])
+_NUMBERS = ("count", "male", "female")
+_LEAVES_FISH = frozenset(["hatch", "headcount", "death", "eyed", "bad_eggs"])
+_WHEN = frozenset(["_day", "_clock"])
+_DEALS = frozenset(["sale", "reserve", "release"])
+
+
+def carried_over(events: list[Raw]) -> list[Raw]:
+    """The events, each with what is said of it only beside another."""
+    events = _gathered(events)
+    for n, event in enumerate(events):
+        if event["kind"] == "move":
+            _add_ends(event, events[:n], events[n + 1 :])
+    for event in events:
+        if event["kind"] in _DEALS and event.get("buyer") is None:
+            whose = {e["buyer"] for e in events if e["kind"] in _DEALS and e.get("buyer") and _beside(e, event)}
+            event["buyer"] = whose.pop() if len(whose) == 1 else None
+    return events
+
+
+def _beside(one: Raw, other: Raw) -> bool:
+    return bool(one.get("_sentence") == other.get("_sentence"))
+
+
+def _add_ends(event: Raw, before: list[Raw], after: list[Raw]) -> None:
+    """Where fish came from or went to, where only the move before says it, or the one behind: "all to 12"."""
+    moves = [e for e in before if e["kind"] == "move"]
+    if event.get("from") is None and event.get("batch") is None:
+        if moves and event.get("to") != moves[-1].get("from"):
+            event["from"], event["batch"] = moves[-1].get("from"), moves[-1].get("batch")
+        elif not moves and (later := [e for e in after if e["kind"] == "move" and e.get("from") and _beside(e, event)]):
+            event["from"] = later[0]["from"]
+        elif not moves and before and before[-1]["kind"] in _LEAVES_FISH and before[-1].get("place") != event.get("to"):
+            event["from"], event["batch"] = before[-1].get("place"), before[-1].get("batch")
+    if event.get("to") is None:
+        ends = [e["to"] for e in [*moves[-1:], *(e for e in after if e["kind"] == "move")] if e.get("to")]
+        event["to"] = ends[0] if ends and ends[0] != event.get("from") else None
+
+
+def _gathered(events: list[Raw]) -> list[Raw]:
+    """What is told in two parts with something else between made one: "all of E is bright … I counted 27"."""
+    out: list[Raw] = []
+    for event in events:
+        last = next((e for e in reversed(out) if e["kind"] == event["kind"]), None)
+        if last is not None and event["kind"] in _HALF_TOLD and _completes(last, event):
+            last.update({k: v for k, v in event.items() if last.get(k) in (None, [], ())})
+        else:
+            out.append(event)
+    return out
+
+
+def _completes(last: Raw, event: Raw) -> bool:
+    counted = [any(e.get(key) is not None for key in _NUMBERS) for e in (last, event)]
+    one, other = (
+        {k for k, v in e.items() if v not in (None, [], ()) and (k[0] != "_" or k in _WHEN)} for e in (last, event)
+    )
+    return counted[0] != counted[1] and all(last[key] == event[key] for key in one & other)
