@@ -67,6 +67,20 @@ def move(**keys: object) -> Raw:
         ("found him dead, the medaka in tank 9", [death(place="tank 9", count=1, line="medaka", sex="male")]),
         ("three dead in 15: two overnight, one at noon",
          [death(place="tank 15", count=2), death(place="tank 15", count=1, time="12:00")]),
+        ("bought two gularis males from Sunil, 20 for both",
+         [{"kind": "stock_in", "count": 2, "male": 2, "line": "blue gularis", "price": 20, "source": "Sunil"}]),
+        ("Greta swapped me 3 pairs of her furzeri for 2 pairs of our gardneri",
+         [{"kind": "stock_in", "count": 6, "line": "furzeri", "source": "Greta"},
+          sale(count=4, line="gardneri", buyer="Greta")]),
+        ("I shifted both young males from tank 16 to 14",
+         [move(**{"from": "tank 16", "to": "tank 14", "count": 2, "male": 2})]),
+        ("moved her to tank 15, one female boesemani",
+         [move(**{"from": "tank 7", "to": "tank 15", "count": 1, "female": 1, "line": "boesemani"})]),
+        ("7 gularis hatched in A, moved to F",
+         [{"kind": "hatch", "place": "tub A", "count": 7},
+          move(**{"from": "tub A", "to": "tub F", "count": 7, "line": "blue gularis"})]),
+        ("tub E is bright as a button. fed 7. counted 27 in E",
+         [{"kind": "feed", "places": ["tank 7"]}, {"kind": "headcount", "place": "tub E", "count": 27}]),
     ],
 )  # fmt: skip
 def test_what_follows_from_the_words_beside_the_parts_is_told_again(text: str, events: list[Raw]) -> None:
@@ -77,6 +91,7 @@ def test_what_follows_from_the_words_beside_the_parts_is_told_again(text: str, e
     ("text", "event"),
     [
         ("the males in tank 6 died", death(place="tank 6", count=1)),
+        ("all a fry to g", move(**{"from": "tub A", "to": "tub G", "count": 1})),
         ("sold gardneri at $8 a pair to Priya", sale(count=2, line="gardneri", price=8, buyer="Priya")),
     ],
 )

@@ -97,7 +97,7 @@ def parts_of(
                 free = likelier(tags, free)
             if free:
                 at = min(free, key=lambda at: _away(tags, at, key, event, found, last))
-                parts[at] = Part(kind_of(event), _role(key, tags[at]), n)
+                parts[at] = _of_what_hatched(parts, at, key, events, n) or Part(kind_of(event), _role(key, tags[at]), n)
                 found.append(at)
             elif able and key in _STANDS_FOR_MANY:
                 found.append(min(able, key=lambda at: abs(at - last)))
@@ -120,6 +120,14 @@ def _able(
     if event["kind"] in ORDERS and (able := can_order(tags, at, key, value, event, names, sent)) is not None:
         return able
     return can_say(tags[at], key, value, event, names)
+
+
+def _of_what_hatched(parts: Sequence[Part | None], at: int, key: str, events: Sequence[Raw], n: int) -> Part | None:
+    """The line that a hatch names, told only with the move of its fry."""
+    if key != "line" or not n or (events[n]["kind"], events[n - 1]["kind"]) != ("move", "hatch"):
+        return None
+    before = any(part is not None and part.event == n - 1 for part in parts[at + 1 :])
+    return Part("hatch", "line", n - 1) if before else None
 
 
 def _falls_on(tag: Tag, date: str, event: Raw, sent: dt.datetime) -> bool:

@@ -17,6 +17,7 @@ _STAGES = ("eggs", "fry", "juveniles", "adults")
 _LOTS = {"pair": (1, 1), "trio": (1, 2)}  # males and females
 _COMMA_AWAY = 1.5
 _NEAR = 3
+_FISH = ("fish", "fry", "juveniles", "adults")
 
 
 def owners(tags: Sequence[Tag], groups: Sequence[Sequence[int]]) -> list[list[int]]:
@@ -53,7 +54,7 @@ def nearest(tags: Sequence[Tag], at: int, facts: Sequence[int]) -> int:
     return min(facts, key=away)
 
 
-def add_beside(event: Raw, tags: Sequence[Tag], own: Sequence[int]) -> None:
+def add_beside(event: Raw, tags: Sequence[Tag], own: Sequence[int], facts: Sequence[int]) -> None:
     """Add to an event of fish what the words say that are its own."""
     kind = event["kind"]
     if kind not in _OF_FISH:
@@ -64,10 +65,14 @@ def add_beside(event: Raw, tags: Sequence[Tag], own: Sequence[int]) -> None:
     if event.get("count") is None and (event.get("male") is not None or event.get("female") is not None):
         event["count"] = (event.get("male") or 0) + (event.get("female") or 0)
     sex = sex_said(tags, own, alive=kind != "death")
-    if event.get("count") is None and kind != "headcount" and _is_one(tags, own, kind):
-        event["count"] = 1
-    elif event.get("count") is None and any(tags[at].word == "both" for at in own):
+    if event.get("count") is None and any(tags[at].word == "both" for at in own):
         event["count"] = 2
+    elif (
+        event.get("count") is None
+        and kind != "headcount"
+        and _is_one(tags, [at for at in own if at not in facts], kind)
+    ):
+        event["count"] = 1
     else:
         sex = sex if kind == "death" else None
     if sex and kind in _SEXED:
@@ -118,6 +123,7 @@ def _priced(tags: Sequence[Tag], at: int) -> bool:
     return before.word in ("per", "each", "every") or (before.word == "a" and at > 1 and tags[at - 2].kind == "money")
 
 
+_IN_ALL = frozenset(["both", "all"])  # "20 for both"
 _TRADED = frozenset(["sale", "reserve", "stock_in"])
 
 
@@ -141,8 +147,10 @@ def _add_price(event: Raw, tags: Sequence[Tag], own: Sequence[int]) -> None:
 def _is_per(tags: Sequence[Tag], n: int, at: int) -> bool:
     """Whether a word says that a price is of one: "4 each", "at 3 a piece", "@ 6", "$8 a pair", "each 5"."""
     tag, before = tags[n], tags[n - 1].word if n else ""
-    if tag.says("each") or tag.word in ("ea", "per", "apiece", "a piece", "@"):
-        return tag.word != "@" or n < at
+    if n < at:
+        return n == at - 1 and tag.word in ("@", "each")
+    if (tag.says("each") and tag.word not in _IN_ALL) or tag.word in ("ea", "per", "apiece", "a piece"):
+        return True
     return tag.says("noun", *_LOTS) and before == "a" and n == at + 2
 
 
@@ -150,12 +158,13 @@ def _is_one(tags: Sequence[Tag], own: Sequence[int], kind: str) -> bool:
     """Whether one fish is spoken of without a number: "a medaka", "the male", "tank 3's old female", "found her"."""
     if kind == "death" and any(tags[at].word in _HE | _SHE for at in own):
         return True
-    for n, at in enumerate(own):
+    for at in own:
         tag = tags[at]
-        if tag.says("noun", "male", "female", "adults", "juveniles") and not _plural(tag.word):
+        sexed = tag.says("noun", "male", "female") or (kind == "death" and tag.word in _MALE | _FEMALE)
+        if sexed and not _plural(tag.word):
             return True
-        behind = [tags[other] for other in own[n + 1 : n + 1 + _NEAR]]
-        if tag.word in ("a", "an") and any(t.kind == "line" or t.says("noun", "fish", "fry") for t in behind):
+        behind = tags[at + 1 : at + 1 + _NEAR]
+        if tag.word in ("a", "an", "last") and any(t.kind == "line" or t.says("noun", *_FISH) for t in behind):
             return True
     return False
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from bot.language.text.names import Names
+
 Raw = dict[str, Any]
 
 _HALF_TOLD = frozenset(["headcount", "hatch", "death", "sale", "stock_in", "release"])
@@ -11,6 +13,16 @@ _NUMBERS = ("count", "male", "female")
 _LEAVES_FISH = frozenset(["hatch", "headcount", "death", "eyed", "bad_eggs"])
 _WHEN = frozenset(["_day", "_clock"])
 _DEALS = frozenset(["sale", "reserve", "release"])
+
+
+def may_hold(names: Names, place: str, event: Raw) -> bool:
+    """Whether fish of the sex and stage told may be kept in a place: no males among fry, no fry among breeders."""
+    known = names.place_of.get(place)
+    stages = {b.stage for b in names.batches_in(place)}
+    grown = (known is not None and known.role == "breeders") or bool(stages & {"juveniles", "adults"})
+    if event.get("male") is not None or event.get("female") is not None:
+        return grown
+    return event.get("stage") not in ("fry", "juveniles") or event["stage"] in stages
 
 
 def carried_over(events: list[Raw]) -> list[Raw]:
@@ -23,7 +35,16 @@ def carried_over(events: list[Raw]) -> list[Raw]:
         if event["kind"] in _DEALS and event.get("buyer") is None:
             whose = {e["buyer"] for e in events if e["kind"] in _DEALS and e.get("buyer") and _beside(e, event)}
             event["buyer"] = whose.pop() if len(whose) == 1 else None
+    _swapped(events)
     return events
+
+
+def _swapped(events: list[Raw]) -> None:
+    """Who brought fish and took others for them: "Greta swapped me 3 pairs of furzeri for 2 of gardneri"."""
+    came, went = ([e for e in events if e["kind"] == kind] for kind in ("stock_in", "sale"))
+    if len(came) == len(went) == 1 and _beside(came[0], went[0]):
+        source, buyer = came[0].get("source"), went[0].get("buyer")
+        came[0]["source"], went[0]["buyer"] = source or buyer, buyer or source
 
 
 def _beside(one: Raw, other: Raw) -> bool:

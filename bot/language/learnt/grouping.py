@@ -109,7 +109,9 @@ _SEXES = frozenset(["male", "female"])
 def _other_fish(role: str, had: Sequence[str]) -> bool:
     """Whether males or females are others than those told: "1 male to 2, 2 females to 16"."""
     sexed = [n for n, r in enumerate(had) if r in _SEXES]
-    return role in _SEXES and bool(sexed) and "count" not in had and "to" in had[sexed[-1] :]
+    if not sexed or "count" in had:
+        return False
+    return "to" in had[sexed[-1] :] if role in _SEXES else role == "count" and "price" in had[sexed[-1] :]
 
 
 def _measured(facts: list[int], roles: Sequence[str]) -> list[list[int]]:

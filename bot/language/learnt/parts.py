@@ -9,7 +9,7 @@ from typing import Any
 
 from bot.language.learnt.beside import add_beside, owners
 from bot.language.learnt.bidden import ORDERS
-from bot.language.learnt.carried import carried_over
+from bot.language.learnt.carried import carried_over, may_hold
 from bot.language.learnt.grouping import events_in, stretches
 from bot.language.learnt.joining import joined, left_behind, settled, shared_end
 from bot.language.learnt.orders import ORDER_TAKES, complete, remarks, settle
@@ -132,7 +132,7 @@ class Telling:
                 take(self, event, at, kind)
         self._named_beside(event, stretch)
         self._measured(event, stretch)
-        add_beside(event, self.tags, own)
+        add_beside(event, self.tags, own, facts)
         places = [p for s in spots for p in s.places]
         batch = next((s.batch for s in spots if s.batch), None)
         if not places and not batch and base(kind) not in _PLACELESS:
@@ -280,6 +280,7 @@ class Telling:
         lines = event.pop("_lines", ())
         held = [x for p in places for x in self.names.lines_in(p)] if len(lines) > 1 else lines
         fit = [x for x in lines if x in held]
+        event["_line"] = fit[0] if len(fit) == 1 else None
         if len(fit) == 1 and event["kind"] in _NAMES_LINE:
             event["line"] = fit[0]
         elif len(lines) > 1 and not fit:
@@ -292,8 +293,10 @@ class Telling:
         if event["from"] is None and event["batch"] is None and hatched is not None:
             event["from"], event["batch"] = hatched.get("place"), hatched.get("batch")
             event.setdefault("count", hatched.get("count"))
+            event["line"] = event.get("line") or hatched.get("_line")
         if event["from"] is None and event.get("line"):
             found = [x for x in self.teller.spots_by_line("move", [str(event["line"])]) if x != event.get("to")]
+            found = [x for x in found if may_hold(self.names, x, event)] if len(found) > 1 else found
             event["from"] = found[0] if len(found) == 1 else None
 
 
