@@ -67,7 +67,7 @@ def _kinds_around(tags: Sequence[Tag], parts: Sequence[Part | None], want: Raw) 
         return [KEPT] * len(tags)
     sentences, asks = _sentences(tags), want["outcome"] in ("answer", "both")
     alone = not any(parts) and told and (len(set(told)) == 1 or len(sentences) == 1)
-    around = ASKED if asks else told[0] if alone else OTHER
+    around = ASKED if asks else told[0] if alone else UNCLEAR if want["outcome"] == "ask" else OTHER
     kinds: list[str] = [OTHER] * len(tags)
     for sentence in sentences:
         anchors = [at for at in sentence if parts[at]]

@@ -88,7 +88,7 @@ def example_of(note: Raw, names: Names, room: Room) -> Example | None:
     """The first of its readings whose labels give a fair reading again; None when none does."""
     for want in readings(note)[:READINGS_TRIED]:
         found = aligned(note, want, names)
-        if _reads_fairly(found, note, names, room):
+        if _reads_fairly(found, want, note, names, room):
             return Example(found.tags, _labels(found, names), _note_labels(want), (UNSHOWN,) * len(found.tags))
     return None
 
@@ -122,7 +122,7 @@ def _note_labels(want: Raw) -> frozenset[str]:
     return frozenset(kinds | {outcome} - {""})
 
 
-def _reads_fairly(found: Aligned, note: Raw, names: Names, room: Room) -> bool:
+def _reads_fairly(found: Aligned, want: Raw, note: Raw, names: Names, room: Room) -> bool:
     """Whether the parts found make a fair reading; questions are left out."""
     sent = dt.datetime.fromisoformat(note["sent"]).replace(tzinfo=None)
     labels = [(label or OTHER).partition("|") for label in _labels(found, names)]
@@ -134,7 +134,8 @@ def _reads_fairly(found: Aligned, note: Raw, names: Names, room: Room) -> bool:
         return best([_told_of(want) for want in readings(note)], _heard("ask", []), room) == "exact"
     if not events and KEPT in found.kinds:
         events = [{"kind": KEPT}]
-    heard = _heard("log" if events else "none", events)
+    asks = want["outcome"] == "ask" and bool(events)  # what else is clear is told all the same
+    heard = _heard("ask" if asks else "log" if events else "none", events)
     return best([_told_of(want) for want in readings(note)], heard, room) == "exact"
 
 

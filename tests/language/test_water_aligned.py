@@ -100,6 +100,32 @@ def culture(name: str, action: str) -> Raw:
             "everyone=feed|place flake=feed|food 4=feed|except powder=feed|food",
         ),
         (
+            note_of(
+                "everyone flake but 10 (wafers) and 6 (bloodworm)",
+                {**fed("all", food="flake"), "except": ["tank 10", "tank 6"]},
+                fed("tank 10", food="sinking wafers"),
+                fed("tank 6", food="bloodworms"),
+            ),
+            "everyone=feed|place flake=feed|food 10=feed|except wafers=feed|food 6=feed|except bloodworm=feed|food",
+        ),
+        (
+            note_of(
+                "20% on 1, 5 and 9, and 7 got 40%",
+                changed("tank 1", "tank 5", "tank 9", percent=20),
+                changed("tank 7", percent=40),
+            ),
+            "20=water_change|percent 1=water_change|place 5=water_change|place 9=water_change|place "
+            "7=water_change|place 40=water_change|percent",
+        ),
+        (
+            note_of("no ammonia in 12, nitrate 10", read("tank 12", 0, "ammonia"), read("tank 12", 10, "nitrate")),
+            "no=measure|value ammonia=measure|quantity 12=measure|place nitrate=measure|quantity 10=measure|value",
+        ),
+        (
+            note_of("30% on 9. Also 40", changed("tank 9", percent=30), outcome="ask"),
+            "30=water_change|percent 9=water_change|place 40=A",
+        ),
+        (
             note_of("wc 13 10l, 14 20l", changed("tank 13", litres=10), changed("tank 14", litres=20)),
             "13=water_change|place 10=water_change|litres 14=water_change|place 20=water_change|litres",
         ),

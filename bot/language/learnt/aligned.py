@@ -369,7 +369,7 @@ _PLAIN_WORDS: dict[str, set[tuple[object, str]]] = {
     "female": {(n, word) for n, word in _COUNTS if n},
     "price": {(0, word) for word in FREE},
     "percent": {(round(share, digits), word) for word, share in SHARES.items() for digits in (0, 1, 2)},
-    "value": {(share / 100, word) for word, share in SHARES.items()},
+    "value": {(0, word) for word in NONE} | {(share / 100, word) for word, share in SHARES.items()},
 }
 
 

@@ -52,19 +52,19 @@ def events_in(kind: str, stretch: Sequence[int], roles: Sequence[str]) -> list[l
     if base(kind) == "culture":
         return [group for block in _at_times(facts, roles) for group in _anew(block, roles)]
     group = _measured if base(kind) == "measure" else partial(_paired, kind)
-    groups = [found for block in _at_times(facts, roles) for found in group(block, roles)]
+    groups = [found for block in _at_times(facts, roles) for found in _headed(group(block, roles), block, roles)]
     return _lent(groups, roles) if base(kind) in _ROUNDS else groups
 
 
 def _at_times(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
     """The facts time by time: "7: bbs E, 12: powder", or "A at 7, B at 8"; several times of one thing stay together."""
-    leads = bool(facts) and roles[facts[0]] == "when"
+    leads = next((roles[at] for at in facts if roles[at] != "quantity"), "") == "when"
     whens = sum(roles[at] == "when" for at in facts)
     if whens < 2 or not (leads or sum(roles[at] in _NUMBERED for at in facts) <= 1):
         return [facts]
     blocks: list[list[int]] = [[]]
     for at in facts:
-        before = roles[blocks[-1][-1]] if blocks[-1] else ""
+        before = roles[blocks[-1][-1]] if any(roles[b] != "quantity" for b in blocks[-1]) else ""
         timed = any(roles[b] == "when" for b in blocks[-1])
         if leads:
             anew = roles[at] == "when" and before not in ("", "when")
@@ -77,6 +77,13 @@ def _at_times(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
         rest = blocks.pop()
         blocks[-1] += rest
     return blocks
+
+
+def _headed(groups: list[list[int]], block: list[int], roles: Sequence[str]) -> list[list[int]]:
+    """The time at the head of a block is that of all in it: "7: bbs E, powder 11"."""
+    told = next((n for n, at in enumerate(block) if roles[at] != "when"), 0)
+    timed = [any(roles[at] == "when" for at in group) for group in groups]
+    return [found if has else [*block[:told], *found] for found, has in zip(groups, timed, strict=True)]
 
 
 def _lent(groups: list[list[int]], roles: Sequence[str]) -> list[list[int]]:
@@ -183,7 +190,14 @@ def _paired(kind: str, facts: list[int], roles: Sequence[str]) -> list[list[int]
         return [sorted([at, *where, *rest]) for at in said]  # "two overnight, one at noon, in 15"
     if len(where) == len(said) and (max(where) < min(said) or max(said) < min(where)):
         return [sorted([a, b, *rest]) for a, b in zip(where, said, strict=True)]
-    return _in_turn(facts, set(where), set(said))
+    groups = _in_turn(facts, set(where), set(said))
+    if main == "percent" and len(groups) > 1 and not set(groups[-1]) & set(where):  # "20% on 1 and 5, 7 got 40%"
+        others = [at for at in groups[-2] if at in where]
+        moved = others[-1:] if len(others) > 1 else []
+        groups[-2:] = [[at for at in groups[-2] if at not in moved], [*moved, *groups[-1]]]
+    barred = [at for group in groups[1:] for at in group if roles[at] == "except"]
+    groups = [[at for at in group if at not in barred] for group in groups]
+    return [[*groups[0], *barred], *groups[1:]]  # what is excepted is so from what was said first
 
 
 def _opens_sexes(facts: Sequence[int], at: int, roles: Sequence[str]) -> bool:

@@ -131,7 +131,7 @@ def complete(event: Raw) -> bool:
         return bool(event.get("place"))
     if kind == "snooze":
         return event.get("_day") is not None or event.get("_clock") is not None
-    told = {k for k, v in event.items() if v not in (None, [], ()) and k not in ("kind", "_ahead")}
+    told = {k for k, v in event.items() if v not in (None, [], ()) and k not in ("kind", "_ahead", "_sentence")}
     return kind != "fix" or bool(told)
 
 

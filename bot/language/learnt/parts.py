@@ -45,8 +45,9 @@ _LEANS = frozenset(  # told of the place spoken of before, where none is named
     ["dose", "bad_eggs", "water_change", "feed", "measure", "headcount", "eyed", "top_off", "service", "death", "mop"]
 ) | {"hatch", "pull", "close_place", "setting.heater_c"}
 _ROUTINE = frozenset(["water_change", "top_off", "feed", "measure", "dose", "service", "culture"])
+# What a bare number may be degrees of; common practice, no source.
 _COLDEST_C, _HOTTEST_C = 16, 32
-_COLDEST_F, _HOTTEST_F = 60, 90  # what a bare number may be degrees Fahrenheit; common practice, no source
+_COLDEST_F, _HOTTEST_F = 60, 90
 _PLACELESS = frozenset(["sale", "reserve", "release", "move", "stock_in", "culture"])
 _SENSE_OF = {"dose": "substance", "service": "item", "feed": "food"}
 _NEEDS_SPOT = frozenset(["pull", "mop", "bad_eggs", "eyed", "hatch", "death", "headcount", "measure", "service"])
@@ -251,10 +252,15 @@ class Telling:
 
     def _left_out(self, kind: str, facts: list[int]) -> list[str]:
         """The places just excepted, when they are told of next: "flake for all but 4, which had powder"."""
-        last = self.events[-1] if self.events else {}
-        barred = [at for at, role in enumerate(self.roles) if role == "except" and facts and at < min(facts)]
-        since = [at for at in range(max(barred, default=0) + 1, min(facts, default=0)) if self.roles[at] != "_"]
-        return list(last.get("except") or ()) if last.get("kind") == kind and barred and not since else []
+        if not facts or not self.events or self.events[-1]["kind"] != kind:
+            return []
+        found: list[str] = []
+        for at in range(min(facts) - 1, 0, -1):
+            if self.roles[at] not in ("_", "except"):
+                break
+            spot = spot_of(self.tags, at, kind, self.teller) if self.roles[at] == "except" else None
+            found += spot.places if spot else ()
+        return found[::-1]
 
     def _put(self, event: Raw, places: list[str], batch: str | None) -> None:
         kind = event["kind"]

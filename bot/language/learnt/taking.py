@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
-from bot.language.learnt.values import FREE, count_of, culture_like, food_of, litres_said, number_of, spot_of
+from bot.language.learnt.values import FREE, NONE, count_of, culture_like, food_of, litres_said, number_of, spot_of
 from bot.language.tags import Tag
 from shared.quantities import LITRES
 
@@ -82,7 +82,8 @@ def _take_amount(telling: Telling, event: Raw, at: int, kind: str) -> None:
     elif tag.kind == "vol":
         said = round(said / LITRES[telling.names.gallon].get(tag.unit, 1.0), 3)
     event["amount"] = said
-    units = (t.one("unit") for t in telling.tags[at + 1 : at + 3] if t.says("unit"))
+    beside = [*telling.tags[at + 1 : at + 3], *reversed(telling.tags[max(0, at - 3) : at])]  # "drops (3)"
+    units = (t.one("unit") for t in beside if t.says("unit"))
     event["unit"] = tag.unit or next(units, None)
 
 
@@ -95,7 +96,7 @@ def _take_price(telling: Telling, event: Raw, at: int, kind: str) -> None:
 
 def _take_value(telling: Telling, event: Raw, at: int, kind: str) -> None:
     tag = telling.tags[at]
-    said = number_of(tag)
+    said = 0.0 if tag.word in NONE and tag.kind in ("word", "lex") else number_of(tag)
     event["value"] = said / 100 if said is not None and tag.kind in ("frac", "word") else said  # "half a part"
     event["_value"] = tag
     if event["kind"] == "measure" and (tag.kind == "len" or (tag.kind == "deg" and tag.unit in ("f", "c"))):
