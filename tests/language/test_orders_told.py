@@ -101,6 +101,18 @@ def told_by_labels(example: Example) -> tuple[list[Raw], bool]:
             {"filters": "O", "13": "snooze|place", "14": "snooze|place", "sunday": "snooze|when"},
         ),
         (note_of("no, 12 not 21", {"kind": "fix", "count": 12}), {"no": "O", "12": "fix|count", "21": "O"}),
+        (
+            note_of("change 20 to 30% on that last one", {"kind": "fix", "percent": 30.0}),
+            {"20": "fix|percent", "one": "O"},
+        ),
+        (
+            note_of(
+                "moved 16 from 12 to 13, tank shut",
+                {"kind": "move", "from": "tank 12", "to": "tank 13", "count": 16},
+                {"kind": "close_place", "place": "tank 12"},
+            ),
+            {"16": "move|count", "12": "move|from", "13": "move|to", "tank": "close_place", "shut": "close_place"},
+        ),
         (note_of("it was two pairs", {"kind": "fix", "count": 4}), {"two": "fix|count"}),
         (note_of("that was a female", {"kind": "fix", "sex": "female"}), {"female": "fix|sex"}),
         (note_of("undo that", {"kind": "undo"}), {"undo that": "undo"}),

@@ -55,7 +55,18 @@ def may_bid(tag: Tag) -> bool:
 
 def bids(tag: Tag, kind: str) -> bool:
     """Whether a word by itself says an order: "undo", "done"."""
-    return kind in _CUES and tag.says("cue", _CUES[kind])
+    return kind in _CUES and (tag.says("cue", _CUES[kind]) or (kind == "close_place" and tag.word in _CLOSING))
+
+
+_CLOSING = frozenset(["close", "closed", "shut", "retire", "retired", "retiring"])
+
+
+def right_number(tags: Sequence[Tag], at: int) -> float | None:
+    """The number a correction says: of "from four to six" the last."""
+    tag = tags[at]
+    if tag.low is None or not isinstance(tag.value, int | float):
+        return number_of(tag) if tag.kind == "pct" else count_of(tags, at)
+    return float(tag.value)
 
 
 def value_said(tags: Sequence[Tag], at: int, what: str) -> float | str | None:
@@ -185,10 +196,13 @@ def new_name(tags: Sequence[Tag], at: int, names: Names) -> str | None:
         return tag.value[0] if tag.value and len(tag.value) == 1 else None
     whole = tag.kind == "num" and tag.low is None and tag.value == int(tag.value)
     name = str(int(tag.value)) if whole else tag.word.upper() if len(tag.word) == 1 and tag.word.isalpha() else ""
-    heads = [w for t in tags[max(0, at - 3) : at] for w in t.word.split() if w in names.heads and w]
+    heads = [w for t in tags[max(0, at - _HEAD_AWAY) : at] for w in t.word.split() if w in names.heads and w]
     if not name or not heads:
         return None
     return next((p.name for p in names.places if p.name == f"{heads[-1]} {name}"), f"{heads[-1]} {name}")
+
+
+_HEAD_AWAY = 8  # "that extra tank on the landing I called 18"
 
 
 def litres_said(tags: Sequence[Tag], at: int, names: Names) -> float | None:
@@ -242,8 +256,8 @@ def can_order(
             "role": role_said(tag),
         }
         return _like(said_of_it[key], value)
-    if key == "count" and kind == "fix" and tag.kind == "num":
-        return count_of(tags, at) == value
+    if kind == "fix" and (key, tag.kind) in (("count", "num"), ("percent", "pct")):
+        return right_number(tags, at) == value
     if key == "sex":
         return sex_said(tag) == value
     if key == "unit":

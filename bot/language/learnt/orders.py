@@ -17,6 +17,7 @@ from bot.language.learnt.bidden import (
     degrees_said,
     litres_said,
     new_name,
+    right_number,
     role_said,
     sex_said,
     value_said,
@@ -42,6 +43,14 @@ def _take_right_value(telling: Telling, event: Raw, at: int, kind: str) -> None:
     said = number_of(tag)
     warm = tag.kind == "deg" or any(t.says("quantity", "temperature") for t in telling.tags)
     event["value"] = degrees_said(tag) if warm else said
+
+
+def _take_right_number(key: str) -> Take:
+    def take(telling: Telling, event: Raw, at: int, kind: str) -> None:
+        said = right_number(telling.tags, at)
+        event[key] = int(said) if said is not None and said == int(said) and key == "count" else said
+
+    return take
 
 
 def _take_every(telling: Telling, event: Raw, at: int, kind: str) -> None:
@@ -75,6 +84,8 @@ def _take_person(telling: Telling, event: Raw, at: int, kind: str) -> None:
 ORDER_TAKES: dict[str, Take] = {
     "setting|value": _take_value,
     "setting|person": _take_person,
+    "fix|count": _take_right_number("count"),
+    "fix|percent": _take_right_number("percent"),
     "fix|value": _take_right_value,
     "fix|sex": _take_sex,
     "fix|unit": _take_unit,
@@ -109,7 +120,8 @@ def settle(telling: Telling, event: Raw, stretch: list[int], facts: list[int], o
     clocks = [clock for at in said if (clock := clock_said(tags, at)) is not None]
     clock = next(iter(clocks), None)
     event["_day"], event["_clock"] = next(iter(days), None), clock
-    if clock is not None and not days and kind in AHEAD and _is_past(clock, telling.sent):
+    once = kind in AHEAD and not days and not event.get("every_days")
+    if clock is not None and once and _is_past(clock, telling.sent):
         event["_day"] = Day(offset=1, future=True)
     if event.get("every_days") and clock is not None and clock.half == "" and _FIRST <= clock.hour <= _LAST:
         event["_clock"] = replace(clock, half="am")  # "daily at 7" is no evening's, unless it says so
@@ -131,8 +143,8 @@ def complete(event: Raw) -> bool:
         return bool(event.get("place"))
     if kind == "snooze":
         return event.get("_day") is not None or event.get("_clock") is not None
-    told = {k for k, v in event.items() if v not in (None, [], ()) and k not in ("kind", "_ahead", "_sentence")}
-    return kind != "fix" or bool(told)
+    told = {k for k, v in event.items() if v not in (None, [], ()) and (k[0] != "_" or k in ("_day", "_clock"))}
+    return kind != "fix" or bool(told - {"kind"})
 
 
 def remarks(telling: Telling) -> list[Raw]:
