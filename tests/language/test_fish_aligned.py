@@ -81,6 +81,12 @@ def move(**keys: object) -> Raw:
           move(**{"from": "tub A", "to": "tub F", "count": 7, "line": "blue gularis"})]),
         ("tub E is bright as a button. fed 7. counted 27 in E",
          [{"kind": "feed", "places": ["tank 7"]}, {"kind": "headcount", "place": "tub E", "count": 27}]),
+        ("evicted: a pair of lampeyes from 5 to 16. promoted: the dozen biggest from 11 to 12",
+         [move(**{"from": "tank 5", "to": "tank 16", "count": 2, "line": "lampeye"}),
+          move(**{"from": "tank 11", "to": "tank 12", "count": 12})]),
+        ("moved male and female from 15 back to 4",
+         [move(**{"from": "tank 15", "to": "tank 4", "count": 2, "male": 1, "female": 1})]),
+        ("old m from 9 to 16", [move(**{"from": "tank 9", "to": "tank 16", "count": 1, "male": 1})]),
     ],
 )  # fmt: skip
 def test_what_follows_from_the_words_beside_the_parts_is_told_again(text: str, events: list[Raw]) -> None:

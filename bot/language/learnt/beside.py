@@ -64,6 +64,8 @@ def add_beside(event: Raw, tags: Sequence[Tag], own: Sequence[int], facts: Seque
     _add_lot(event, tags, own)
     if event.get("count") is None and (event.get("male") is not None or event.get("female") is not None):
         event["count"] = (event.get("male") or 0) + (event.get("female") or 0)
+    if kind in ("move", "sale") and event.get("count") is None and _one_of_each(tags, own):
+        event["male"], event["female"], event["count"] = 1, 1, 2
     sex = sex_said(tags, own, alive=kind != "death")
     if event.get("count") is None and any(tags[at].word == "both" for at in own):
         event["count"] = 2
@@ -80,6 +82,13 @@ def add_beside(event: Raw, tags: Sequence[Tag], own: Sequence[int], facts: Seque
     if sex and kind == "death":
         event["sex"] = sex
     _add_price(event, tags, own)
+
+
+def _one_of_each(tags: Sequence[Tag], own: Sequence[int]) -> bool:
+    """ "Male and female back in 4"."""
+    said = [at for at in own if tags[at].says("noun", "male", "female")]
+    two = len(said) == 2 and said[1] - said[0] == 2 and tags[said[0] + 1].word in ("and", "&", "+")
+    return two and not any(_plural(tags[at].word) for at in said) and _only(tags, own, ("male", "female")) is None
 
 
 _MALE = frozenset(["lad", "lads", "bloke", "gent", "gents", "m"])
@@ -160,7 +169,7 @@ def _is_one(tags: Sequence[Tag], own: Sequence[int], kind: str) -> bool:
         return True
     for at in own:
         tag = tags[at]
-        sexed = tag.says("noun", "male", "female") or (kind == "death" and tag.word in _MALE | _FEMALE)
+        sexed = tag.says("noun", "male", "female") or (kind in ("death", "move") and tag.word in _MALE | _FEMALE)
         if sexed and not _plural(tag.word):
             return True
         behind = tags[at + 1 : at + 1 + _NEAR]

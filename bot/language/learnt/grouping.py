@@ -42,13 +42,15 @@ def stretches(kinds: Sequence[str]) -> list[tuple[str, list[int]]]:
     return out
 
 
-def events_in(kind: str, stretch: Sequence[int], roles: Sequence[str]) -> list[list[int]]:
-    """The facts of a stretch, event by event."""
+def events_in(
+    kind: str, stretch: Sequence[int], roles: Sequence[str], ends: frozenset[int] = frozenset()
+) -> list[list[int]]:
+    """The facts of a stretch, event by event; `ends` are the tags that end a sentence."""
     facts = [at for at in stretch if roles[at] != "_"]
     if base(kind) == "fix":
         return [facts]
     if base(kind) in _TRADED:
-        return _anew(facts, roles)
+        return _anew(facts, roles, ends if base(kind) in _DEALT else frozenset())
     if base(kind) == "culture":
         return [group for block in _at_times(facts, roles) for group in _anew(block, roles)]
     group = _measured if base(kind) == "measure" else partial(_paired, kind)
@@ -99,12 +101,17 @@ def _lent(groups: list[list[int]], roles: Sequence[str]) -> list[list[int]]:
     return out[::-1]
 
 
-def _anew(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
-    """A new event where a part that each has once is played again."""
+_DEALT = frozenset(["move", "sale", "reserve", "stock_in"])
+_FULL = frozenset(["to", "price"])  # nothing more is expected of an event in the sentence after
+
+
+def _anew(facts: list[int], roles: Sequence[str], ends: frozenset[int] = frozenset()) -> list[list[int]]:
+    """A new event where a part that each has once is played again, or fish are counted in a sentence after all that."""
     groups: list[list[int]] = [[]]
     for at in facts:
         had = [roles[b] for b in groups[-1]]
-        if (roles[at] in _ANEW and roles[at] in had) or _other_fish(roles[at], had):
+        full = roles[at] == "count" and not _FULL.isdisjoint(had) and not ends.isdisjoint(range(groups[-1][-1], at))
+        if (roles[at] in _ANEW and roles[at] in had) or _other_fish(roles[at], had) or full:
             groups.append([])
         groups[-1].append(at)
     return groups

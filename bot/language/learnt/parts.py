@@ -83,7 +83,8 @@ class Telling:
             return (), False
 
     def _told(self) -> tuple[tuple[Event, ...], bool]:
-        parts = [(k, s, facts) for k, s in stretches(self.kinds) for facts in events_in(k, s, self.roles)]
+        ends = frozenset(at for at, tag in enumerate(self.tags) if tag.kind in ("stop", "sep"))
+        parts = [(k, s, facts) for k, s in stretches(self.kinds) for facts in events_in(k, s, self.roles, ends)]
         parts = self._timed(parts)
         own = owners(self.tags, [facts for _, _, facts in parts])
         for (kind, stretch, facts), its in zip(parts, own, strict=True):
