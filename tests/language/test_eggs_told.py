@@ -43,6 +43,16 @@ def event(kind: str, place: str, **more: object) -> Raw:
             "10 from tank 2's mop in B, 10 from the same mop in D",
             [pull(2, 10, to="tub B"), pull(2, 10, to="tub D")],
         ),
+        ("a teaspoon of salt in 15", [event("dose", "tank 15", substance="salt", amount=1, unit="tsp")]),
+        ("half a leaf in tank 6", [event("dose", "tank 6", substance="tannin", amount=0.5, unit="leaf")]),
+        (
+            "peroxide drops: 2 in A, 3 in B",
+            [
+                event("dose", f"tub {tub}", substance="peroxide", amount=n, unit="drop")
+                for tub, n in (("A", 2), ("B", 3))
+            ],
+        ),
+        ("16 eggs from 3 into B, put back the mop", [pull(3, 16, to="tub B"), event("mop", "tank 3")]),
     ],
 )
 def test_eggs_are_told_again_from_their_parts(text: str, events: list[Raw]) -> None:

@@ -52,7 +52,7 @@ def told_by_labels(example: Example) -> tuple[list[Raw], bool]:
         ),
         (
             note_of("mops every third day in 2", setting("mop_every_days", 3, place="tank 2")),
-            {"every": "setting.mop_every_days|value", "third": "O", "2": "setting.mop_every_days|place"},
+            {"mops": "O", "every": "setting.mop_every_days|value", "third": "O", "2": "setting.mop_every_days|place"},
         ),
         (
             note_of("nightly list at 9", setting("nightly_at", "21:00")),

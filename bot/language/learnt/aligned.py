@@ -10,6 +10,7 @@ import datetime as dt
 from collections.abc import Iterator, Sequence
 from typing import Any, NamedTuple
 
+from bot.language.learnt.alone import back_in, measures
 from bot.language.learnt.bidden import NO_PART, ORDERS, bids, can_order, likelier
 from bot.language.learnt.values import (
     FREE,
@@ -83,6 +84,8 @@ def parts_of(
         found: list[int] = []
         for key, value in values_of(event):
             able = [at for at in range(len(tags)) if _able(tags, at, key, value, event, names, sent)]
+            if key == "amount" and not able:
+                able = measures(tags, event)
             able = _surest(tags, able, key)
             if key == "date" and sent is not None:
                 able = [at for at in able if _falls_on(tags[at], str(value), event, sent)] or able
@@ -92,7 +95,7 @@ def parts_of(
                 able = _sexed(tags, able)
             if key in _PLACES and any(_says_it(parts[at], n, _role(key, tags[at])) for at in able):
                 continue  # "F and G", "all egg tubs": one stretch for several
-            free = [at for at in able if parts[at] is None]
+            free = [at for at in able if (part := parts[at]) is None or (key == "amount" and part.event == n)]
             if event["kind"] in ORDERS and key in _PLACES:
                 free = likelier(tags, free)
             if free:
@@ -109,6 +112,9 @@ def parts_of(
                 at = min(words, key=lambda at: at - last if at >= last else 2 * (last - at))
                 parts[at] = Part(kind_of(event), NO_PART, n)
                 found.append(at)
+        if event["kind"] == "mop" and not any(part and part.event == n for part in parts):
+            for at in back_in(tags, parts):
+                parts[at] = Part("mop", "there", n)
         last = max(found, default=last)
     _said_again(tags, events, parts, names)
     return parts

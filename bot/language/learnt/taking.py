@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
+from bot.language.learnt.alone import measure_of
 from bot.language.learnt.values import FREE, NONE, count_of, culture_like, food_of, litres_said, number_of, spot_of
 from bot.language.tags import Tag
 from shared.quantities import LITRES
@@ -74,6 +75,9 @@ def _take_litres(telling: Telling, event: Raw, at: int, kind: str) -> None:
 
 def _take_amount(telling: Telling, event: Raw, at: int, kind: str) -> None:
     tag = telling.tags[at]
+    if (alone := measure_of(telling.tags, at)) is not None:
+        event["amount"], event["unit"] = alone, tag.one("unit")
+        return
     said = number_of(tag)
     if said is None:
         return
@@ -84,7 +88,16 @@ def _take_amount(telling: Telling, event: Raw, at: int, kind: str) -> None:
     event["amount"] = said
     beside = [*telling.tags[at + 1 : at + 3], *reversed(telling.tags[max(0, at - 3) : at])]  # "drops (3)"
     units = (t.one("unit") for t in beside if t.says("unit"))
-    event["unit"] = tag.unit or next(units, None)
+    event["unit"] = tag.unit or next(units, None) or _unit_elsewhere(telling)
+
+
+def _unit_elsewhere(telling: Telling) -> str | None:
+    """The measure of a figure that has none beside it: "drops: 2 in A, 3 in B"."""
+    last = next((e for e in reversed(telling.events) if e["kind"] == "dose"), {})
+    said = {
+        t.unit if t.kind == "amount" else t.one("unit") for t in telling.tags if t.kind == "amount" or t.says("unit")
+    }
+    return last.get("unit") or (said.pop() if len(said) == 1 else None)
 
 
 def _take_price(telling: Telling, event: Raw, at: int, kind: str) -> None:

@@ -27,7 +27,7 @@ SHARES = {
     **dict.fromkeys(("fifth", "fifths"), 20.0),
     **dict.fromkeys(("tenth", "tenths"), 10.0),
 }  # where they are not tagged as fractions: "(third)", "their fifths"
-_SIGNS = ("food", "substance", "item", "quantity", "group", "role")
+_SIGNS = ("food", "substance", "item", "quantity", "group", "role", "unit")
 _TO_GROUPS = frozenset(["water_change", "feed", "top_off", "measure"])  # told of "all egg tubs" as such
 _OF_TANKS = frozenset(["setting", "snooze"])  # told of a tank and its gear where only its fish are named
 _MOST_IN_A_ROW = 30
@@ -46,9 +46,16 @@ def may_play_a_part(tag: Tag, names: Names) -> bool:
         return True
     if tag.kind == "word" and tag.word in SHARES:
         return True
+    if tells_of_a_mop(tag):
+        return True
     if tag.word in (ONE - {"a", "an"}) | NONE | FREE:
         return True
     return tag.kind == "word" and len(tag.word) == 1 and tag.word in names.by_id and tag.word != "a"
+
+
+def tells_of_a_mop(tag: Tag) -> bool:
+    """Whether a stretch alone may say that a mop went back in where the last one came out."""
+    return tag.says("noun", "mop") or tag.says("cue", "mop_in")
 
 
 def base(kind: str) -> str:
