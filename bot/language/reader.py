@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from dataclasses import replace
 
 from bot.language.asking.asked import QUESTIONING, placeless_reading, plain_query, question_of, sum_query
 from bot.language.asking.asked_plainly import asked_plainly
@@ -18,10 +19,12 @@ from bot.language.clauses.told_and_asked import cut_at_questions
 from bot.language.doubts import caution, heard_twice, leftovers, second_look, second_opinion, unfamiliar
 from bot.language.doubts.likely import as_written, taken_for, with_choices
 from bot.language.doubts.owed import more_than_talk, owed
+from bot.language.doubts.trust import Both
 from bot.language.doubts.unread_lines import ask_half_told, ask_unread
 from bot.language.kept_out.negative import below_nothing
 from bot.language.kept_out.sayings import unsay
 from bot.language.kept_out.small_talk import SAID_ASIDE
+from bot.language.learnt.second_reading import FirstReading
 from bot.language.reading import Doubt, Outcome, Query, Reading, Span
 from bot.language.remarks import ailing, remark, worth_keeping
 from bot.language.scene import Part, Sentence
@@ -67,22 +70,45 @@ class Reader:
         teller.written = lambda tags: as_written(tags, tagger, text)
         unsay(tagger.tags)
         mend_slips(tagger.tags)
+        tagger.unclaimed = [replace(tag) for tag in tagger.tags]
         sentences = cut_at_reminders(sentences_of(tagger.tags, self.names))
         subjects_are_places(sentences, self.names)
         sentences = cut_at_questions(sentences, teller)
         return tagger, sentences, teller, tell_note(sentences, teller)
 
-    def first(self, text: str, sent: dt.datetime) -> heard_twice.First:
-        """What the rules make of a note before they doubt it."""
-        _, _, teller, query = self.told(text, sent)
-        return self._first(text, sent, teller, query)
+    def both(self, text: str, sent: dt.datetime) -> Both:
+        """The reading of the rules beside that of the net, before it is settled which to trust."""
+        tagger, sentences, teller, query = self.told(text, sent)
+        first = self._first(text, sent, tagger, teller, query)
+        return first.both(self._by_rules(text, sent, tagger, sentences, teller, query))
 
-    def _first(self, text: str, sent: dt.datetime, teller: Teller, query: Query | None) -> heard_twice.First:
-        return heard_twice.First(text, sent, self.names, tuple(teller.events), bool(teller.doubts), query)
+    def first_reading(self, text: str, sent: dt.datetime) -> FirstReading:
+        """What the rules make of a note, as the net is shown it."""
+        tagger, sentences, teller, query = self.told(text, sent)
+        first = self._first(text, sent, tagger, teller, query)
+        return first.ending(self._by_rules(text, sent, tagger, sentences, teller, query).outcome)
+
+    def _first(
+        self, text: str, sent: dt.datetime, tagger: Tagger, teller: Teller, query: Query | None
+    ) -> heard_twice.First:
+        told = tuple(teller.events)
+        return heard_twice.First(text, sent, self.names, tagger.unclaimed, told, bool(teller.doubts), query)
 
     def _read(self, text: str, sent: dt.datetime) -> Reading:
         tagger, sentences, teller, query = self.told(text, sent)
-        first = self._first(text, sent, teller, query)
+        first = self._first(text, sent, tagger, teller, query)
+        reading = self._by_rules(text, sent, tagger, sentences, teller, query)
+        return heard_twice.settled(first, reading, teller, tagger) if self.twice else reading
+
+    def _by_rules(
+        self,
+        text: str,
+        sent: dt.datetime,
+        tagger: Tagger,
+        sentences: list[Sentence],
+        teller: Teller,
+        query: Query | None,
+    ) -> Reading:
         one = len(sentences) == 1
         # Words that ask for a sum or of the record log nothing, however much they sound like a chore.
         if (query is None and one) or (teller.doubts and not teller.events):
@@ -131,16 +157,10 @@ class Reader:
         ):
             question = "I may not have understood all of that. Is it this?"
             events, doubts = (), (taken_for(events, teller, tagger, text, question),)
-        if self.twice and events and not doubts and not _whole(teller):
-            other = heard_twice.otherwise(first, events, tagger.tags, _where_told(sentences, teller))
-            if other is not None:
-                events, doubts = (), (heard_twice.asked(other, events, teller, tagger, text),)
         kept = any(e.kind == "remark" for e in events)
         if events and not doubts and not query and not kept and (ill := ailing(sentences, teller)) is not None:
             events = (*events, remark(ill.tags, text, self.names))
         doubts = tuple(with_choices(list(doubts), sentences, teller, tagger, text))
-        if self.twice and doubts and not events:
-            doubts = heard_twice.offered(first, doubts, teller)
         return Reading(_outcome(events, query, doubts), events, query, doubts, _spans(tagger, text))
 
 

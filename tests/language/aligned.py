@@ -11,13 +11,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from bot.language import Names
-from bot.language.kept_out.sayings import unsay
 from bot.language.learnt.aligned import Part, kind_of, parts_of, values_of
 from bot.language.learnt.beside import nearest
 from bot.language.learnt.bidden import KEPT
 from bot.language.learnt.bidden import NO_PART as NO_PART
-from bot.language.tags import Tag, Tagger
-from bot.language.text.slips import mend_slips
+from bot.language.learnt.second_reading import tags_of
+from bot.language.tags import Tag
 from tests.language.judging import Raw
 
 OTHER, ASKED, UNCLEAR = "O", "Q", "A"  # told of nothing, asked, to be asked about
@@ -40,21 +39,20 @@ def aligned(note: Raw, want: Raw, names: Names) -> Aligned:
     """One note with the parts its tags play in one of its fair readings."""
     sent = dt.datetime.fromisoformat(note["sent"]).replace(tzinfo=None)
     tags = tags_of(names, note["text"], sent)
-    events = want.get("events") or []
+    events = [*(want.get("events") or []), *_question(want)]
     parts = parts_of(tags, events, names, sent)
     kinds = _kinds_around(tags, parts, want)
     roles = [part.role if part else NO_PART for part in parts]
     found = {part.event for part in parts if part}
-    missing = [e for n, e in enumerate(events) if n not in found and any(values_of(e))]
+    missing = [e for n, e in enumerate(events) if e["kind"] != ASKED and n not in found and any(values_of(e))]
     return Aligned(tags, kinds, roles, missing)
 
 
-def tags_of(names: Names, text: str, sent: dt.datetime) -> list[Tag]:
-    """The tags as the reader has them."""
-    tags = Tagger(names, text, sent).tags
-    unsay(tags)
-    mend_slips(tags)
-    return tags
+def _question(want: Raw) -> list[Raw]:
+    """The question of a reading as if it were an event; the batch of a place that is named follows from it."""
+    query = want.get("query") or {}
+    said = {k: v for k, v in query.items() if k != "batch" or "place" not in query}
+    return [{**said, "kind": ASKED}] if query else []
 
 
 def _kinds_around(tags: Sequence[Tag], parts: Sequence[Part | None], want: Raw) -> list[str]:

@@ -1,9 +1,10 @@
-"""What the learnt reader learns from: labelled notes, a label for each tag, where the labels read fairly again."""
+"""What the learnt reader learns from: labelled notes, with a label for each tag where the labels read fairly again."""
 
 from __future__ import annotations
 
 import datetime as dt
 import hashlib
+import json
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
@@ -11,27 +12,31 @@ from bot.language import Names, Reader
 from bot.language.learnt.bidden import KEPT, ORDERS, may_bid
 from bot.language.learnt.grouping import stretches
 from bot.language.learnt.parts import TELLABLE, Telling
-from bot.language.learnt.second_reading import UNSHOWN
+from bot.language.learnt.question import about_what_was_told, asked
+from bot.language.learnt.second_reading import UNSHOWN, tags_of
 from bot.language.learnt.values import base, may_play_a_part
 from bot.language.tags import Tag
 from tests.language.aligned import ASKED, NO_PART, OTHER, UNCLEAR, Aligned, aligned
 from tests.language.judging import DATA, Raw, Room, best, card_of, notes_of
-from tests.language.learn import HELD_BACK, NO_NOTES, ROOMS, UNSEEN, readings
+from tests.language.learn import HELD_BACK, NO_NOTES, ROOMS, UNSEEN, conversations, readings
 
 TAUGHT = "taught/"  # the folder of notes written for the learnt reader to learn from
 TAUGHT_HELD_BACK = "0123"  # by the first digit of the SHA-256 of id and text
+TRUST_LEARNT_OF = "01"  # of those, what it is learnt of how far a reading can be trusted
 READINGS_TRIED = 4
+TRAPS_SENT = "2026-03-09T18:30"
 _SILENT = frozenset([OTHER, KEPT, UNCLEAR, ASKED])
 
 
 @dataclass(frozen=True)
 class Example:
-    """A note as the net is taught it; `label` is None for a tag that plays no part and says nothing of the others."""
+    """A note as the net is taught it; `label` is None for a tag of which nothing is said."""
 
     tags: list[Tag]
     labels: list[str | None]
     note_labels: frozenset[str]
-    first: tuple[tuple[str, ...], ...]  # what it is shown of the first reading, tag by tag
+    about: str  # what it asks about, if anything
+    first: tuple[tuple[str, ...], ...] = ()  # what may be shown of the first reading, tag by tag
 
 
 def files() -> list[str]:
@@ -47,27 +52,47 @@ def is_held_back(file: str, note: Raw) -> bool:
     return file in UNSEEN or _digit(note["id"]) in HELD_BACK.get(file, "")
 
 
+def is_for_trust(file: str, note: Raw) -> bool:
+    """Whether a note that neither reading was made with is kept to learn how far each can be trusted."""
+    return file.startswith(TAUGHT) and _digit(note["id"] + note["text"]) in TRUST_LEARNT_OF
+
+
 def _digit(text: str) -> str:
     return hashlib.sha256(text.encode()).hexdigest()[0]
 
 
 def examples(chosen: list[str] | None = None) -> Iterator[Example]:
-    """An example of every note that may be learnt from and is read fairly by the labels found for it.
+    """An example of every note that may be learnt from.
 
-    The first reading is shown only with notes that its rules were not made for, and a fourth of those are shown
-    without it as well: a reading that was always right would be believed whatever the words.
+    The first reading is there only for notes that its rules were not made for: one that was always right would be
+    believed whatever the words.
     """
     rooms = {card: (Reader(Names.of(card_of(card)), twice=False), Room.of(card_of(card))) for card in _CARDS}
     for file in chosen or files():
         reader, room = rooms[ROOMS.get(file, "millrace.json")]
-        shown = file.startswith(TAUGHT)
-        for number, note in enumerate(notes_of(file)):
-            if is_held_back(file, note) or (example := example_of(note, reader.names, room)) is None:
+        for note in notes_of(file):
+            if is_held_back(file, note):
                 continue
-            if not shown or number % 4 == 0:
-                yield example
-            if shown:
-                yield replace(example, first=first_reading(note, reader, example.tags))
+            example = example_of(note, reader.names, room) or _unmarked(note, reader.names)
+            told = first_reading(note, reader, example.tags) if file.startswith(TAUGHT) else ()
+            yield replace(example, first=told)
+    if chosen is None:
+        reader, room = rooms["millrace.json"]
+        for note in _traps():
+            yield example_of(note, reader.names, room) or _unmarked(note, reader.names)
+        for text, kinds in conversations():
+            want = _heard("log", [{"kind": kind} for kind in sorted(kinds)])
+            yield _unmarked({"id": text, "text": text, "sent": TRAPS_SENT, "want": [want]}, reader.names)
+
+
+def _traps() -> Iterator[Raw]:
+    """The traps of which it is said what they tell, in the form of the other notes."""
+    for text in (DATA / "traps.jsonl").read_text(encoding="utf-8").splitlines():
+        trap = json.loads(text)
+        outcome = trap.get("outcome", "log" if trap.get("want") else "")
+        if outcome in ("log", "ask", "none"):
+            want = _heard(outcome, trap.get("want", []))
+            yield {"id": trap["text"], "text": trap["text"], "sent": TRAPS_SENT, "want": [want]}
 
 
 _CARDS = ("millrace.json", *ROOMS.values())
@@ -76,9 +101,8 @@ _CARDS = ("millrace.json", *ROOMS.values())
 def first_reading(note: Raw, reader: Reader, tags: list[Tag]) -> tuple[tuple[str, ...], ...]:
     """What the rules make of a note, as the net is shown it."""
     sent = dt.datetime.fromisoformat(note["sent"]).replace(tzinfo=None)
-    outcome = reader.read(note["text"], sent).outcome
     try:
-        first = reader.first(note["text"], sent).ending(outcome)
+        first = reader.first_reading(note["text"], sent)
     except Exception:  # what the reader asks to be said differently has no first reading
         return (UNSHOWN,) * len(tags)
     return tuple(map(tuple, first.signs(tags, reader.names)))
@@ -88,9 +112,20 @@ def example_of(note: Raw, names: Names, room: Room) -> Example | None:
     """The first of its readings whose labels give a fair reading again; None when none does."""
     for want in readings(note)[:READINGS_TRIED]:
         found = aligned(note, want, names)
-        if _reads_fairly(found, want, note, names, room):
-            return Example(found.tags, _labels(found, names), _note_labels(want), (UNSHOWN,) * len(found.tags))
+        if _reads_fairly(found, want, note, names, room) and _asks_fairly(found, note, want, names, room):
+            return Example(found.tags, _labels(found, names), _note_labels(want), _about(want))
     return None
+
+
+def _unmarked(note: Raw, names: Names) -> Example:
+    """A note of which it is known what it tells, but not by which words."""
+    want = readings(note)[0]
+    tags = tags_of(names, note["text"], dt.datetime.fromisoformat(note["sent"]).replace(tzinfo=None))
+    return Example(tags, [None] * len(tags), _note_labels(want), _about(want))
+
+
+def _about(want: Raw) -> str:
+    return str(want["query"]["about"]) if want.get("query") else ""
 
 
 def _labels(found: Aligned, names: Names) -> list[str | None]:
@@ -137,6 +172,18 @@ def _reads_fairly(found: Aligned, want: Raw, note: Raw, names: Names, room: Room
     asks = want["outcome"] == "ask" and bool(events)  # what else is clear is told all the same
     heard = _heard("ask" if asks else "log" if events else "none", events)
     return best([_told_of(want) for want in readings(note)], heard, room) == "exact"
+
+
+def _asks_fairly(found: Aligned, note: Raw, want: Raw, names: Names, room: Room) -> bool:
+    """Whether the parts found make the question of a reading, if it has one."""
+    if want.get("query") is None:
+        return True
+    sent = dt.datetime.fromisoformat(note["sent"]).replace(tzinfo=None)
+    query = asked(names, sent, found.tags, found.kinds, found.roles, want["query"]["about"])
+    told, _ = Telling(names, sent, found.tags, found.kinds, found.roles).told()
+    query = about_what_was_told(query, told)
+    wants: list[Raw] = [{**_heard("answer", []), "query": w["query"]} for w in readings(note) if w.get("query")]
+    return best(wants, {**_heard("answer", []), "query": query.outside()}, room) == "exact"
 
 
 def _told_of(want: Raw) -> Raw:

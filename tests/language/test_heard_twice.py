@@ -9,9 +9,8 @@ import pytest
 
 from bot.language import Names, Reader
 from bot.language.learnt.parts import Telling
-from bot.language.learnt.second_reading import same, within
+from bot.language.learnt.second_reading import same, tags_of, within
 from shared.events import Event, event_from
-from tests.language.aligned import tags_of
 from tests.language.examples import TAUGHT, is_held_back
 from tests.language.judging import DATA, Raw, Room, best, card_of, notes_of
 

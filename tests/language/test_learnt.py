@@ -9,8 +9,9 @@ import numpy as np
 import pytest
 
 from bot.language import Names
-from bot.language.learnt.net import LAYERS, TOP, Net
-from bot.language.learnt.signs import known_signs, pieces_of, signs_of, word_of
+from bot.language.learnt.attention import HEADS
+from bot.language.learnt.net import CLOSES, OPENS, TOP, UNKNOWN, Net
+from bot.language.learnt.signs import known_signs, pieces_of, said_as
 from bot.language.tags import Tag, Tagger
 from tests.language.judging import card_of
 from tests.language.learnt_files import FINEST, Floats, write_weights, write_words
@@ -20,8 +21,9 @@ NAMES = Names.of(card_of("millrace.json"))
 LABELS = ["O", "Q", "pull|count", "pull|place"]
 KINDS = ["pull", "none"]
 SIGNS = ["k=num", "k=word", "s=cue=pull", "w=eggs", "w=\n"]
-PIECES = ["egg", "##s", "pull", "4"]
-IN, HIDDEN, DIMENSIONS = 8, 6, 5
+ABOUTS = ["", "due"]
+PIECES = [OPENS, CLOSES, UNKNOWN, "egg", "##s", "pull", "4", ",", "tank"]
+LAYERS, WIDTH, BETWEEN, OF_SIGNS, POSITIONS = 2, 2 * HEADS, 8, 5, 14
 
 
 def tags_of(text: str) -> list[Tag]:
@@ -65,7 +67,8 @@ def test_it_is_loaded_once() -> None:
     ("word", "pieces"),
     [
         ("eggs", ["egg", "##s"]),
-        ("Pull 4", ["pull", "4"]),
+        ("pull 4", ["pull", "4"]),
+        (",", [","]),
         ("eggzs", ["egg"]),
         ("ä", []),
         ("", []),
@@ -77,85 +80,104 @@ def test_a_word_is_made_of_its_longest_known_pieces(word: str, pieces: list[str]
 
 
 def test_the_sums_are_those_of_the_textbook(tmp_path: Path) -> None:
-    state, vectors = _state(), _vectors()
-    write_weights(tmp_path / "weights.npz", state, labels=LABELS, note_labels=KINDS, signs=SIGNS)
+    state, vectors = _state(), dict(zip(PIECES, _in_steps(8, (len(PIECES), WIDTH)), strict=True))
+    texts = {"labels": LABELS, "note_labels": KINDS, "about_labels": ABOUTS, "signs": SIGNS}
+    write_weights(tmp_path / "weights.npz", state, **texts)
     write_words(tmp_path / "words.npz", vectors)
     with np.load(tmp_path / "weights.npz") as weights, np.load(tmp_path / "words.npz") as words:
-        net = Net(weights, words)
-    tags = tags_of("pulled 4 eggs\n40 from tank 3, 12 eyed in tub 4. fed 7")
-    of_tags, of_note = net.chances(tags)
-    wanted_of_tags, wanted_of_note = _by_the_book(state, vectors, tags)
-    assert np.abs(of_tags - wanted_of_tags).max() < 2e-3
-    assert np.abs(of_note - wanted_of_note).max() < 2e-3
+        net = Net(dict(weights), words)
+    tags = tags_of("pulled 4 eggs, 40 from tank 3")
+    wanted = _by_the_book(state, vectors, tags)
+    for heard, want in zip(net.chances(tags), wanted, strict=True):
+        assert np.abs(heard - want).max() < 2e-3
     told = net.labels(tags)
-    assert [guess.label for guess in told.best] == [LABELS[n] for n in wanted_of_tags.argmax(axis=1)]
-    assert told.chances == pytest.approx(dict(zip(KINDS, wanted_of_note.tolist(), strict=True)), abs=2e-3)
+    assert [guess.label for guess in told.best] == [LABELS[n] for n in wanted[0].argmax(axis=1)]
+    assert told.chances == pytest.approx(dict(zip(KINDS, wanted[1].tolist(), strict=True)), abs=2e-3)
+    assert told.abouts == pytest.approx(dict(zip(ABOUTS, wanted[2].tolist(), strict=True)), abs=2e-3)
+    assert len(net.labels(tags * 9).guesses) == 9 * len(tags), "a note longer than there are positions"
+
+
+def _in_steps(seed: int, shape: tuple[int, ...]) -> Floats:
+    """Numbers by chance in whole steps, the largest there is in every row and column, so that keeping loses nothing."""
+    rows = np.random.default_rng(seed).integers(-FINEST, FINEST, shape)
+    rows[:, 0] = rows[0] = FINEST
+    return (rows / FINEST).astype(np.float32)
 
 
 def _state() -> dict[str, Floats]:
     """Weights by chance, as the learning keeps them."""
-    chance = np.random.default_rng(7)
-    shapes: dict[str, tuple[int, ...]] = {
-        "signs.weight": (len(SIGNS) + 1, IN),
-        "word.weight": (IN, DIMENSIONS),
-        "word.bias": (IN,),
-        "tag.weight": (len(LABELS), 2 * HIDDEN + 2 * IN),
-        "tag.bias": (len(LABELS),),
-        "note.weight": (len(KINDS), 2 * HIDDEN),
-        "note.bias": (len(KINDS),),
-    }
+    lines = {"signs_read": (WIDTH, OF_SIGNS), "tag": (len(LABELS), WIDTH + OF_SIGNS)}
+    lines |= {"note": (len(KINDS), 2 * WIDTH), "about": (len(ABOUTS), 2 * WIDTH)}
+    levels = ["model.embeddings.LayerNorm"]
     for n in range(LAYERS):
-        for way in ("", "_reverse"):
-            shapes[f"read.weight_ih_l{n}{way}"] = (3 * HIDDEN, 2 * HIDDEN if n else 2 * IN)
-            shapes[f"read.weight_hh_l{n}{way}"] = (3 * HIDDEN, HIDDEN)
-            shapes[f"read.bias_ih_l{n}{way}"] = shapes[f"read.bias_hh_l{n}{way}"] = (3 * HIDDEN,)
-    state = {name: chance.normal(0, 0.8, shape).astype(np.float32) for name, shape in shapes.items()}
+        its = f"model.encoder.layer.{n}."
+        lines |= {f"{its}attention.self.{name}": (WIDTH, WIDTH) for name in ("query", "key", "value")}
+        lines |= {f"{its}attention.output.dense": (WIDTH, WIDTH)}
+        lines |= {f"{its}intermediate.dense": (BETWEEN, WIDTH), f"{its}output.dense": (WIDTH, BETWEEN)}
+        levels += [f"{its}attention.output.LayerNorm", f"{its}output.LayerNorm"]
+    chance = np.random.default_rng(7)
+    state = {f"{name}.weight": 0.3 * _in_steps(n, shape) for n, (name, shape) in enumerate(lines.items())}
+    state |= {f"{name}.bias": chance.normal(0, 0.5, shape[0]).astype(np.float32) for name, shape in lines.items()}
+    state |= {f"{name}.{part}": chance.normal(0.5, 0.5, WIDTH).astype(np.float32) for name in levels for part in _PARTS}
+    state["model.embeddings.position_embeddings.weight"] = _in_steps(5, (POSITIONS, WIDTH))
+    state["model.embeddings.token_type_embeddings.weight"] = _in_steps(6, (2, WIDTH))
+    state["signs.weight"] = _in_steps(9, (len(SIGNS) + 1, OF_SIGNS))
     state["signs.weight"][0] = 0
     return state
 
 
-def _vectors() -> dict[str, Floats]:
-    """Vectors in whole steps, one of them the largest there is, so that nothing is lost when they are kept."""
-    chance = np.random.default_rng(8)
-    rows = chance.integers(-FINEST, FINEST, (len(PIECES), DIMENSIONS))
-    rows[0] = FINEST
-    return dict(zip(PIECES, (rows / FINEST).astype(np.float32), strict=True))
+_PARTS = ("weight", "bias")
 
 
-def _by_the_book(state: dict[str, Floats], vectors: dict[str, Floats], tags: list[Tag]) -> tuple[Floats, Floats]:
-    """The same chances step by step, from the equations of gated recurrent units, reset after the product."""
-    seen = np.stack([_seen(state, vectors, tag) for tag in tags])
-    read = seen
+def _by_the_book(
+    state: dict[str, Floats], vectors: dict[str, Floats], tags: list[Tag]
+) -> tuple[Floats, Floats, Floats]:
+    """The same chances piece by piece, from the equations of the two papers."""
+    known = {piece: n for n, piece in enumerate(PIECES)}
+    signs = [
+        state["signs.weight"][known_signs(t, (), {s: n for n, s in enumerate(SIGNS, 1)})].sum(axis=0) for t in tags
+    ]
+    rows, owners = [vectors[OPENS]], [-1]
+    for at, tag in enumerate(tags):
+        for n in pieces_of(said_as(tag), known) or [known[UNKNOWN]]:
+            rows.append(vectors[PIECES[n]] + _line(state, "signs_read", signs[at]))
+            owners.append(at)
+    x = np.stack([*rows, vectors[CLOSES]])
+    x = x + state["model.embeddings.position_embeddings.weight"][: len(x)]
+    x = _level(state, "model.embeddings.LayerNorm", x + state["model.embeddings.token_type_embeddings.weight"][0])
     for n in range(LAYERS):
-        ways = [(f"_l{n}", read), (f"_l{n}_reverse", read[::-1])]
-        one, other = (_one_way(state, suffix, x) for suffix, x in ways)
-        read = np.concatenate([one, other[::-1]], axis=1)
-    sums = np.concatenate([read, seen], axis=1) @ state["tag.weight"].T + state["tag.bias"]
-    of_note = read.max(axis=0) @ state["note.weight"].T + state["note.bias"]
-    powers = np.exp(sums)
-    return powers / powers.sum(axis=1, keepdims=True), _logistic(of_note)
+        its = f"model.encoder.layer.{n}."
+        asks, shows, tells = (_line(state, f"{its}attention.self.{name}", x) for name in ("query", "key", "value"))
+        heads = [_looked(*(m[:, at : at + 2] for m in (asks, shows, tells))) for at in range(0, WIDTH, 2)]
+        seen = _line(state, f"{its}attention.output.dense", np.concatenate(heads, axis=1))
+        x = _level(state, f"{its}attention.output.LayerNorm", x + seen)
+        up = _line(state, f"{its}intermediate.dense", x)
+        bent = 0.5 * up * (1 + np.tanh(np.sqrt(2 / np.pi) * (up + 0.044715 * up**3)))
+        x = _level(state, f"{its}output.LayerNorm", x + _line(state, f"{its}output.dense", bent))
+    owners.append(-1)
+    of_tags = [x[[n for n, owner in enumerate(owners) if owner == at]].mean(axis=0) for at in range(len(tags))]
+    whole = np.concatenate([x.mean(axis=0), x.max(axis=0)])
+    return (
+        np.stack([_share(_line(state, "tag", np.concatenate(row))) for row in zip(of_tags, signs, strict=True)]),
+        np.asarray(1 / (1 + np.exp(-_line(state, "note", whole))), np.float32),
+        _share(_line(state, "about", whole)),
+    )
 
 
-def _seen(state: dict[str, Floats], vectors: dict[str, Floats], tag: Tag) -> Floats:
-    pieces = pieces_of(word_of(tag), {piece: n for n, piece in enumerate(PIECES)})
-    middle = np.mean([vectors[PIECES[n]] for n in pieces], axis=0) if pieces else np.zeros(DIMENSIONS)
-    signs = known_signs(tag, (), {sign: n for n, sign in enumerate(SIGNS, 1)})
-    assert len(signs) == sum(sign in SIGNS for sign in signs_of(tag))
-    bent = np.tanh(state["word.weight"] @ middle + state["word.bias"])
-    return np.concatenate([bent, state["signs.weight"][signs].sum(axis=0)]).astype(np.float32)
+def _line(state: dict[str, Floats], name: str, x: Floats) -> Floats:
+    return np.asarray(x @ state[f"{name}.weight"].T + state[f"{name}.bias"], np.float32)
 
 
-def _one_way(state: dict[str, Floats], suffix: str, x: Floats) -> Floats:
-    h, states = np.zeros(HIDDEN, np.float32), []
-    for step in x:
-        coming = state[f"read.weight_ih{suffix}"] @ step + state[f"read.bias_ih{suffix}"]
-        kept = state[f"read.weight_hh{suffix}"] @ h + state[f"read.bias_hh{suffix}"]
-        (of_reset, of_update, of_new), (by_reset, by_update, by_new) = np.split(coming, 3), np.split(kept, 3)
-        reset, update = _logistic(of_reset + by_reset), _logistic(of_update + by_update)
-        h = (1 - update) * np.tanh(of_new + reset * by_new) + update * h
-        states.append(h)
-    return np.stack(states)
+def _level(state: dict[str, Floats], name: str, x: Floats) -> Floats:
+    rows = [(row - row.mean()) / np.sqrt(row.var() + 1e-12) for row in x]
+    return np.asarray(np.stack(rows) * state[f"{name}.weight"] + state[f"{name}.bias"], np.float32)
 
 
-def _logistic(x: Floats) -> Floats:
-    return (1 / (1 + np.exp(-x))).astype(np.float32)
+def _looked(asks: Floats, shows: Floats, tells: Floats) -> Floats:
+    return np.stack(
+        [sum(w * row for w, row in zip(_share(shows @ ask / np.sqrt(2)), tells, strict=True)) for ask in asks]
+    )
+
+
+def _share(x: Floats) -> Floats:
+    return np.asarray(np.exp(x - x.max()) / np.exp(x - x.max()).sum(), np.float32)

@@ -10,7 +10,7 @@ from bot.language import Names
 from bot.language.doubts.heard_twice import READ_AGAIN
 from bot.language.learnt.bidden import NO_PART, ORDERS
 from bot.language.learnt.parts import TELLABLE, Telling
-from tests.language.aligned import tags_of
+from bot.language.learnt.second_reading import tags_of
 from tests.language.examples import Example, example_of
 from tests.language.judging import Raw, Room, card_of
 from tests.language.test_aligned import labels_of, note_of

@@ -58,13 +58,16 @@ def _tank_of_its_role(tags: list[Tag], teller: Teller) -> None:
             tag.kind, tag.value = "place", tuple(its)
 
 
-def query_of(tags: list[Tag], teller: Teller, parts: list[Part]) -> Query | None:
-    """The question a stretch of tags asks; None when it asks nothing the room can answer."""
+def query_of(tags: list[Tag], teller: Teller, parts: list[Part], about: str | None = None) -> Query | None:
+    """The question a stretch of tags asks; None when it asks nothing the room can answer.
+
+    `about`: what it is about, where that is known otherwise than by its words.
+    """
     if not any(t.kind == "place" for t in tags):
         _tank_of_its_role(tags, teller)
     tested = ("ammonia", "nitrite", "nitrate")
     text = " ".join(t.one("quantity") or "" if t.says("quantity", *tested) else t.word for t in tags)
-    about = _about(text, tags, teller)
+    about = about or _about(text, tags, teller)
     if about is None:
         return None
     _tank_of_its_figure(about, tags, teller)

@@ -31,7 +31,7 @@ from shared.quantities import LITRES
 
 Raw = dict[str, Any]
 _UNSAID = frozenset(
-    ["kind", "text", "task", "of", "made", "currency", "unit", "stage", "sex", "action", "what", "role", "given"]
+    "kind text task of made currency unit stage sex action what role given about".split()  # noqa: SIM905
 )
 _SAID_OF = {"new_place": frozenset(["role"]), "fix": frozenset(["sex", "unit"])}  # but these kinds say it
 _ROLES = {"places": "place", "date": "when", "time": "when"}  # else a key is its own role
@@ -358,7 +358,7 @@ def _can_be_number(tag: Tag, key: str, value: object, event: Raw, names: Names) 
         return True
     if tag.kind not in _FIGURES or not isinstance(tag.value, int | float) or not isinstance(value, int | float):
         return False
-    if key == "every_days" and tag.kind == "dur":
+    if key in ("every_days", "days") and tag.kind == "dur":
         return bool(tag.value * _DAYS.get(tag.unit, 0) == value)
     if key == "litres" and (litres := litres_said(tag, names)) is not None:
         return abs(litres - value) <= 0.03 * max(litres, value)

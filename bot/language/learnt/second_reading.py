@@ -12,15 +12,18 @@ from typing import Any
 
 from bot.language.kept_out.sayings import unsay
 from bot.language.learnt.aligned import parts_of
+from bot.language.learnt.bidden import KEPT, NO_PART, ORDERS, may_bid
 from bot.language.learnt.parts import Telling
-from bot.language.learnt.values import may_play_a_part
+from bot.language.learnt.question import about_what_was_told, asked
+from bot.language.learnt.values import base, may_play_a_part
+from bot.language.reading import Query
 from bot.language.tags import Tag, Tagger
 from bot.language.text.names import Names
 from bot.language.text.slips import mend_slips
 from shared.events import Event
 
 Raw = dict[str, Any]
-NO_PART = "_"
+LIKELY = 0.5
 UNSHOWN = ("R=", "RO=off")  # what the net is shown of a first reading that it is not shown
 
 
@@ -45,30 +48,57 @@ class FirstReading:
 
 @dataclass(frozen=True)
 class SecondReading:
-    """The events the net tells; `whole` when they lack nothing, `sure` the chance of its least certain label."""
+    """What the net makes of a note: its events and its question.
+
+    `whole` when the events lack nothing, `sure` the chance of its least certain label, `all_sure` that of all together;
+    `chances` and `abouts` those of kinds and outcomes, and of what may be asked about.
+    """
 
     events: tuple[Event, ...]
+    query: Query | None
     whole: bool
     sure: float
+    all_sure: float
     chances: Mapping[str, float]
+    abouts: Mapping[str, float]
+
+    @property
+    def unclear(self) -> bool:
+        """Whether it can only be asked about."""
+        return self.chances.get("ask", 0.0) > LIKELY and not self.events
+
+    @property
+    def kept(self) -> bool:
+        """Whether it tells nothing, but is worth keeping."""
+        return not self.events and self.query is None and self.chances.get(KEPT, 0.0) > LIKELY
 
 
-def read_again(names: Names, text: str, sent: dt.datetime, first: FirstReading) -> SecondReading:
-    """The second reading of a note sent at a local time."""
+def read_again(names: Names, tags: Sequence[Tag], sent: dt.datetime, first: FirstReading) -> SecondReading:
+    """The second reading of a note sent at a local time, from its tags as they were before the first claimed them."""
     from bot.language.learnt.net import Net
 
-    tags = Tagger(names, text, sent).tags  # as they were before the first reading claimed them
+    said = Net.load().labels(tags, first.signs(tags, names))
+    kinds, roles, sure, all_sure = ["O"] * len(tags), [NO_PART] * len(tags), 1.0, 1.0
+    for at, (tag, guess) in enumerate(zip(tags, said.best, strict=True)):
+        kind, _, role = guess.label.partition("|")
+        if may_play_a_part(tag, names) or may_bid(tag):
+            kinds[at], roles[at] = kind, role or NO_PART
+            sure, all_sure = min(sure, guess.chance), all_sure * guess.chance
+        elif not role and base(kind) in ORDERS and said.chances.get(base(kind), 0.0) > LIKELY:
+            kinds[at] = kind  # the words of an order that names nothing
+    events, whole = Telling(names, sent, tags, kinds, roles).told()
+    about = max(said.abouts, key=lambda about: said.abouts[about], default="")
+    query = about_what_was_told(asked(names, sent, tags, kinds, roles, about), events) if about else None
+    whole = whole and not _left_over(tags, kinds, roles)
+    return SecondReading(events, query, whole, sure, all_sure, said.chances, said.abouts)
+
+
+def tags_of(names: Names, text: str, sent: dt.datetime) -> list[Tag]:
+    """The tags of a note before any are claimed."""
+    tags = Tagger(names, text, sent).tags
     unsay(tags)
     mend_slips(tags)
-    said = Net.load().labels(tags, first.signs(tags, names))
-    kinds, roles, sure = ["O"] * len(tags), [NO_PART] * len(tags), 1.0
-    for at, (tag, guess) in enumerate(zip(tags, said.best, strict=True)):
-        if may_play_a_part(tag, names):
-            kinds[at], _, role = guess.label.partition("|")
-            roles[at] = role or NO_PART
-            sure = min(sure, guess.chance)
-    events, whole = Telling(names, sent, tags, kinds, roles).told()
-    return SecondReading(events, whole and not _left_over(tags, kinds, roles), sure, said.chances)
+    return tags
 
 
 _FACTS = frozenset(["num", "pct", "frac", "money", "deg", "amount", "vol", "len", "place", "batch", "culture", "times"])

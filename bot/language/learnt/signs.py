@@ -11,9 +11,10 @@ from bot.language.tags.tag import senses_of
 MOST_SENSES = 6
 MOST_SIGNS = 18
 NOTE_LETTERS = 8
+MOST_PIECES = 6  # of one tag
 INSIDE = "##"  # marks a piece that does not open its word
-_RUNS = re.compile(r"[a-z]+|[0-9]+")
-
+_RUNS = re.compile(r"[a-z]+|[0-9]+|[^\sa-z0-9]")
+_SAID_AS = {"line": "fish", "batch": "batch", "culture": "culture", "person": "someone"}
 
 _NAMES = frozenset(["person", "line", "place", "batch", "culture"])  # no weight hangs on one room's names
 
@@ -44,10 +45,18 @@ def known_signs(tag: Tag, more: Sequence[str], known: Mapping[str, int]) -> list
     return [known[sign] for sign in (*signs_of(tag), *more) if sign in known][:MOST_SIGNS]
 
 
+def said_as(tag: Tag) -> str:
+    """What is read of a tag: its word, and of a name only what kind of thing has it: a tank, a tub, fish, someone."""
+    if tag.kind == "place":
+        first = str(tag.value[0]).split()[0].lower() if tag.value else ""
+        return first if len(first) > 1 and first.isalpha() else "tank"
+    return _SAID_AS.get(tag.kind) or (tag.word or tag.kind).lower()
+
+
 def pieces_of(word: str, known: Mapping[str, int]) -> list[int]:
     """The numbers of the longest known pieces a word is made of, from left to right; its rest is left out."""
     found: list[int] = []
-    for run in _RUNS.findall(word.lower()):
+    for run in _RUNS.findall(word):
         at = 0
         while at < len(run):
             mark = INSIDE if at else ""
@@ -56,4 +65,4 @@ def pieces_of(word: str, known: Mapping[str, int]) -> list[int]:
                 break
             found.append(known[mark + run[at:upto]])
             at = upto
-    return found
+    return found[:MOST_PIECES]

@@ -5,13 +5,14 @@ from __future__ import annotations
 import datetime as dt
 import itertools
 import re
+from collections.abc import Sequence
 
 from bot.language.tags.carried import carry_units, figures_behind, tanks_of_their_own
 from bot.language.tags.clocks import hours_by_part_of_day, hours_listed, hours_of_rows, hours_spanned
 from bot.language.tags.first_fit import tag_at
 from bot.language.tags.idle import drop_bullets, idle_numbers, neither_of, not_one_egg, numbered_rows, ones_and_layers
 from bot.language.tags.mishearings import numbers_by_sound, numbers_misheard
-from bot.language.tags.tag import Marked
+from bot.language.tags.tag import Marked, Tag
 from bot.language.tags.tubs import tubs_by_fish
 from bot.language.text.apart import slips
 from bot.language.text.everyday import is_everyday
@@ -24,7 +25,9 @@ from bot.language.text.words import STOPS, Token, tokens_of
 
 
 class Tagger:
-    """Tags one note against the names of a room."""
+    """Tags one note against the names of a room; `unclaimed` are its tags as they were before any was read."""
+
+    unclaimed: Sequence[Tag] = ()
 
     def __init__(self, names: Names, text: str, sent: dt.datetime) -> None:
         apart = [part for token in tokens_of(text) for part in _unglued(names, token)]

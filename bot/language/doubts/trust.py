@@ -1,0 +1,161 @@
+"""How far a reading of a note can be trusted: the chance that it is right, from all that speaks for and against it.
+
+Two readings are at hand, that of the rules and that of the net. What speaks for one: that the other says the same, that
+every name and number plays a part in it, that its kinds are those such words usually tell. The model is a logistic
+regression for each of the two; the weights stand in trust.tsv, and `python -m tests.language.learn_trust` makes them
+anew from notes that neither was made with.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from functools import lru_cache
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from bot.language.doubts.second_opinion import ORDERS, TICKS, chances, signs_of
+from bot.language.doubts.unfamiliar import strange_words
+from bot.language.learnt.aligned import parts_of
+from bot.language.learnt.second_reading import FirstReading, SecondReading, same
+from bot.language.learnt.values import may_play_a_part
+from bot.language.reading import Query, Reading
+from bot.language.tags import Tag
+from bot.language.text.names import Names
+from shared.events import event_from
+
+WEIGHTS = Path(__file__).with_suffix(".tsv")
+SURE_AT_MOST = 1e-4
+_WHEN = frozenset(["day", "clock", "person", "times"])  # said of a note as often as of an event in it
+
+
+class Both(NamedTuple):
+    """Two readings of one note, with what is known of how each came to be; `tags` as they were before both."""
+
+    text: str
+    names: Names
+    tags: Sequence[Tag]
+    rules: Reading
+    first: FirstReading
+    net: Reading
+    again: SecondReading
+
+    def signs(self) -> tuple[dict[str, float], dict[str, float]]:
+        """What speaks for and against the reading of the rules, and that of the net."""
+        of_note = self._of_note()
+        return {**of_note, **self._of(self.rules, self.net)}, {**of_note, **self._of(self.net, self.rules)}
+
+    def _of_note(self) -> dict[str, float]:
+        said, again, first = self.again.chances, self.again, self.first
+        told = [e.outside() for e in again.events]
+        return {
+            "sure": _odds(again.sure),
+            "all sure": _odds(again.all_sure),
+            "unclear": _odds(said.get("ask", 0.0)),
+            "nothing": _odds(said.get("none", 0.0)),
+            "kept": _odds(said.get("remark", 0.0)),
+            "strange": float(strange_words(self.tags)),
+            "words": float(len(self.tags)),
+            "words, less and less": math.log(len(self.tags) + 1),
+            "sentences": float(sum(tag.kind == "stop" for tag in self.tags)),
+            "net whole": float(again.whole),
+            "rules whole": float(first.whole),
+            "rules doubt": float(first.doubted),
+            "rules ask": float(self.rules.outcome == "ask"),
+            "rules tell": float(bool(first.told)),
+            "told alike": float(_alike(first.told, told, self.names)),
+        }
+
+    def _of(self, one: Reading, other: Reading) -> dict[str, float]:
+        raws = [event.outside() for event in one.events]
+        kinds = {str(raw["kind"]) for raw in raws} - {"remark"}
+        left, cues = _left(self.tags, raws, one.query, self.names)
+        said = self.again.chances
+        by_words, _ = chances(signs_of(self.tags, self.text))
+        return {
+            "agree": float(_agree(one, other, self.names)),
+            "kinds agree": float({e.kind for e in one.events} == {e.kind for e in other.events}),
+            "as told": float(_alike(self.first.told, raws, self.names)),
+            "left": float(left),
+            "any left": float(left > 0),
+            "cues left": float(cues),
+            "kinds": _odds(min((said.get(kind, 0.0) for kind in kinds), default=1.0)),
+            "other kinds": _odds(max((said[kind] for kind in said.keys() - kinds - _OUTCOMES), default=0.0)),
+            "kinds by words": _odds(min((by_words.get(kind, 1.0) for kind in kinds), default=1.0)),
+            "other kinds by words": _odds(max((by_words[kind] for kind in by_words.keys() - kinds), default=0.0)),
+            "asks": _odds(self.again.abouts.get(one.query.about if one.query else "", 0.0)),
+            "events": float(len(raws)),
+            "answers": float(one.outcome == "answer"),
+            "both": float(one.outcome == "both"),
+            "none": float(one.outcome == "none"),
+            "only kept": float(bool(raws) and not kinds),
+            "orders": float(bool(kinds & (ORDERS | TICKS))),
+            "other asks": float(other.outcome == "ask"),
+        }
+
+
+_OUTCOMES = frozenset(["ask", "answer", "both", "none", "remark"])
+
+
+def trust(both: Both) -> tuple[float, float]:
+    """The chance that the reading of the rules is right, and that of the net; nothing for one that only asks."""
+    rules, net = both.signs()
+    return (
+        _chance(rules, 0) if both.rules.outcome != "ask" else 0.0,
+        _chance(net, 1) if both.net.outcome != "ask" else 0.0,
+    )
+
+
+def _chance(signs: Mapping[str, float], column: int) -> float:
+    weights = _weights()
+    total = sum(value * weights[name][column] for name, value in signs.items() if name in weights)
+    return 1 / (1 + math.exp(-total - weights["always"][column]))
+
+
+@lru_cache(maxsize=1)
+def _weights() -> dict[str, tuple[float, float]]:
+    rows = (line.split("\t") for line in WEIGHTS.read_text(encoding="utf-8").splitlines()[1:])
+    return {name: (float(rules), float(net)) for name, rules, net in rows}
+
+
+def _odds(chance: float) -> float:
+    chance = min(max(chance, SURE_AT_MOST), 1 - SURE_AT_MOST)
+    return math.log(chance / (1 - chance))
+
+
+def _agree(one: Reading, other: Reading, names: Names) -> bool:
+    if one.outcome != other.outcome or not same(one.events, other.events, names):
+        return False
+    only_kept = [{e.kind for e in reading.events} == {"remark"} for reading in (one, other)]
+    if only_kept[0] != only_kept[1]:
+        return False
+    return _asked(one.query, names) == _asked(other.query, names)
+
+
+def _asked(query: Query | None, names: Names) -> dict[str, Any]:
+    """What a question names, without what follows from the rest."""
+    if query is None:
+        return {}
+    said = {k: v for k, v in query.outside().items() if k != "given"}
+    if "batch" in said:
+        batch = names.batch_of.get(str(said["batch"]))
+        said.pop("line", None)
+        if batch is not None and said.get("place") == batch.place:
+            del said["place"]
+    return said
+
+
+def _alike(some: Sequence[Mapping[str, Any]], others: Sequence[Mapping[str, Any]], names: Names) -> bool:
+    one, other = ([event_from(dict(raw)) for raw in raws if raw["kind"] != "remark"] for raws in (some, others))
+    return bool(one) and bool(other) and same(one, other, names)
+
+
+def _left(tags: Sequence[Tag], raws: Sequence[dict[str, Any]], query: Query | None, names: Names) -> tuple[int, int]:
+    """How many names and numbers of a note play no part in a reading, and how many words for deeds."""
+    asked = [{**query.outside(), "kind": "Q"}] if query else []
+    left = [t for t, part in zip(tags, parts_of(tags, [*raws, *asked], names), strict=True) if part is None]
+    facts = sum(
+        (may_play_a_part(tag, names) and tag.kind not in _WHEN) or (len(tag.word) == 1 and tag.word in names.by_id)
+        for tag in left
+    )
+    return facts, sum("cue" in tag.senses for tag in left)

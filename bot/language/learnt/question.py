@@ -1,0 +1,65 @@
+"""What a note asks, put together from what the net says of it: what it is about, and which names play a part in it."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import replace
+
+from bot.language.asking.queries import query_of
+from bot.language.learnt.values import spot_of
+from bot.language.reading import Query
+from bot.language.scene import Part
+from bot.language.tags import Tag
+from bot.language.telling import Teller
+from bot.language.text.names import Names
+from shared.events import Event
+
+ASKS = "Q"
+_NAMED = frozenset(["place", "size", "batch", "line", "culture", "person"])
+_OF_NOTHING = frozenset(["due", "help", "calc"])  # asked of no place, though one was just told of
+
+
+def asked(
+    names: Names, sent: dt.datetime, tags: Sequence[Tag], kinds: Sequence[str], roles: Sequence[str], about: str
+) -> Query:
+    """The question of what a note asks about; what plays a part in it is its place, batch, line, culture or buyer.
+
+    What is only told beside it names nothing that is asked of. Days, readings and amounts are found by their words.
+    """
+    teller = Teller(names, sent, all_tags=list(tags))
+    heard: list[Tag] = []
+    buyer = ""
+    for at, tag in enumerate(tags):
+        if kinds[at] != ASKS:
+            if roles[at] == "_" and tag.kind not in _NAMED:
+                heard.append(replace(tag))
+            continue
+        heard.append(replace(tag))
+        if roles[at] == "place" and tag.kind in ("num", "clock", "word"):
+            spot = spot_of(tags, at, ASKS, teller)
+            if spot is not None and spot.places:
+                heard[-1].kind, heard[-1].value = "place", spot.places
+        elif roles[at] == "buyer":
+            buyer = str(tag.value) if tag.kind == "person" else tag.word.capitalize()
+        elif roles[at] == "_" and tag.kind in _NAMED:
+            heard[-1].kind, heard[-1].value = "word", None
+    made = query_of(heard, teller, [Part(heard, "", 0, 0)], about) or Query(about)
+    return replace(made, about=about, buyer=buyer or None)
+
+
+def about_what_was_told(query: Query, events: Sequence[Event]) -> Query:
+    """A question that names nothing, beside what was told of one place or batch, is of that."""
+    if query.about in _OF_NOTHING or query.place or query.batch or query.line or query.culture:
+        return query
+    raws = [event.outside() for event in events]
+    spots = {
+        (key, str(place))
+        for raw in raws
+        for key in ("place", "batch")
+        for place in [*([raw[key]] if raw.get(key) else []), *((raw.get("places") or []) if key == "place" else [])]
+    }
+    if len(spots) != 1:
+        return query
+    key, name = spots.pop()
+    return replace(query, place=name) if key == "place" else replace(query, batch=name)
