@@ -30,7 +30,7 @@ from bot.language.tags import Tag
 from tests.language.examples import Example, examples
 from tests.language.learnt_files import Floats, write_weights, write_words
 
-LAYERS, POSITIONS = 3, 192
+LAYERS, POSITIONS = 4, 192
 OF_SIGNS = 96  # the width of what is seen of a tag's signs
 EPOCHS = 8
 AT_ONCE = 32
