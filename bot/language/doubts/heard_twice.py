@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from bot.language.clauses.group import Raw
 from bot.language.doubts import second_opinion
 from bot.language.doubts.likely import called, left
-from bot.language.doubts.trust import Both, trust
+from bot.language.doubts.trust import Both, left_over, trust
 from bot.language.kept_out.negative import below_nothing
 from bot.language.learnt.bidden import KEPT
 from bot.language.learnt.parts import TOLD
@@ -32,6 +32,7 @@ QUIET = 0.35  # from here on a note is believed to tell nothing
 OFFERED = 0.15  # from here on the net's reading is among the choices
 READ_AGAIN = TOLD - {"reserve"}  # what is promised at a price is understood whole, or not at all
 MOST_WORDS = 50  # tags of a note; longer ones are stories, and asked about as they are
+FEW = 1  # words that say nothing known; more, or a name or number left over, and a note is read twice
 _OPEN = frozenset(["kind", "sure"])  # doubts of what is meant at all; others name what is missing
 
 
@@ -78,7 +79,7 @@ class First:
 
 def settled(first: First, rules: Reading, teller: Teller, tagger: Tagger) -> Reading:
     """The reading that can be trusted, else the question which it is."""
-    if not 0 < len(first.tags) <= MOST_WORDS or not _kinds(rules) <= READ_AGAIN:
+    if not 0 < len(first.tags) <= MOST_WORDS or not _kinds(rules) <= READ_AGAIN or _plain(first, rules):
         return rules
     both = first.both(rules)
     of_rules, of_net = trust(both)
@@ -91,6 +92,15 @@ def settled(first: First, rules: Reading, teller: Teller, tagger: Tagger) -> Rea
     if of_rules >= TRUSTED or (rules.outcome in ("none", "answer") and of_rules >= QUIET):
         return rules
     return _asked(both, of_rules, of_net, teller, tagger)
+
+
+def _plain(first: First, rules: Reading) -> bool:
+    """Whether a note is shorthand that was understood to the last word: it means what the rules for it say."""
+    if rules.outcome != "log" or not all(raw.get("_whole") for raw in first.told):
+        return False
+    if sum(tag.kind == "word" and not tag.senses for tag in first.tags) > FEW:
+        return False
+    return left_over(first.tags, [e.outside() for e in rules.events], None, first.names)[0] == 0
 
 
 def _after_doubts(both: Both, of_net: float, teller: Teller, tagger: Tagger) -> Reading:

@@ -43,7 +43,11 @@ class Both(NamedTuple):
     def signs(self) -> tuple[dict[str, float], dict[str, float]]:
         """What speaks for and against the reading of the rules, and that of the net."""
         of_note = self._of_note()
-        return {**of_note, **self._of(self.rules, self.net)}, {**of_note, **self._of(self.net, self.rules)}
+        by_words, _ = chances(signs_of(self.tags, self.text))
+        return (
+            {**of_note, **self._of(self.rules, self.net, by_words)},
+            {**of_note, **self._of(self.net, self.rules, by_words)},
+        )
 
     def _of_note(self) -> dict[str, float]:
         said, again, first = self.again.chances, self.again, self.first
@@ -66,12 +70,11 @@ class Both(NamedTuple):
             "told alike": float(_alike(first.told, told, self.names)),
         }
 
-    def _of(self, one: Reading, other: Reading) -> dict[str, float]:
+    def _of(self, one: Reading, other: Reading, by_words: Mapping[str, float]) -> dict[str, float]:
         raws = [event.outside() for event in one.events]
         kinds = {str(raw["kind"]) for raw in raws} - {"remark"}
-        left, cues = _left(self.tags, raws, one.query, self.names)
+        left, cues = left_over(self.tags, raws, one.query, self.names)
         said = self.again.chances
-        by_words, _ = chances(signs_of(self.tags, self.text))
         return {
             "agree": float(_agree(one, other, self.names)),
             "kinds agree": float({e.kind for e in one.events} == {e.kind for e in other.events}),
@@ -150,7 +153,9 @@ def _alike(some: Sequence[Mapping[str, Any]], others: Sequence[Mapping[str, Any]
     return bool(one) and bool(other) and same(one, other, names)
 
 
-def _left(tags: Sequence[Tag], raws: Sequence[dict[str, Any]], query: Query | None, names: Names) -> tuple[int, int]:
+def left_over(
+    tags: Sequence[Tag], raws: Sequence[dict[str, Any]], query: Query | None, names: Names
+) -> tuple[int, int]:
     """How many names and numbers of a note play no part in a reading, and how many words for deeds."""
     asked = [{**query.outside(), "kind": "Q"}] if query else []
     left = [t for t, part in zip(tags, parts_of(tags, [*raws, *asked], names), strict=True) if part is None]
