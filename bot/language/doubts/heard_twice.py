@@ -15,6 +15,7 @@ from bot.language.clauses.group import Raw
 from bot.language.doubts import second_opinion
 from bot.language.doubts.likely import called, left
 from bot.language.doubts.trust import Both, left_over, trust
+from bot.language.doubts.unfamiliar import tells_nothing
 from bot.language.kept_out.negative import below_nothing
 from bot.language.learnt.bidden import KEPT
 from bot.language.learnt.parts import TOLD
@@ -98,7 +99,7 @@ def _plain(first: First, rules: Reading) -> bool:
     """Whether a note is shorthand that was understood to the last word: it means what the rules for it say."""
     if rules.outcome != "log" or not all(raw.get("_whole") for raw in first.told):
         return False
-    if sum(tag.kind == "word" and not tag.senses for tag in first.tags) > FEW:
+    if sum(map(tells_nothing, first.tags)) > FEW:
         return False
     return left_over(first.tags, [e.outside() for e in rules.events], None, first.names)[0] == 0
 

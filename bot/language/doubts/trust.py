@@ -18,7 +18,7 @@ from bot.language.doubts.second_opinion import ORDERS, TICKS, chances, signs_of
 from bot.language.doubts.unfamiliar import strange_words
 from bot.language.learnt.aligned import parts_of
 from bot.language.learnt.second_reading import FirstReading, SecondReading, same
-from bot.language.learnt.values import may_play_a_part
+from bot.language.learnt.values import may_play_a_part, tells_of_a_mop
 from bot.language.reading import Query, Reading
 from bot.language.tags import Tag
 from bot.language.text.names import Names
@@ -160,7 +160,8 @@ def left_over(
     asked = [{**query.outside(), "kind": "Q"}] if query else []
     left = [t for t, part in zip(tags, parts_of(tags, [*raws, *asked], names), strict=True) if part is None]
     facts = sum(
-        (may_play_a_part(tag, names) and tag.kind not in _WHEN) or (len(tag.word) == 1 and tag.word in names.by_id)
+        (may_play_a_part(tag, names) and tag.kind not in _WHEN and not tells_of_a_mop(tag))
+        or (len(tag.word) == 1 and tag.word in names.by_id)
         for tag in left
     )
     return facts, sum("cue" in tag.senses for tag in left)

@@ -56,11 +56,15 @@ def in_company(tags: Sequence[Tag]) -> list[tuple[str, bool]]:
         if tag.kind == "stop":
             row += [(">", False), ("<", False)]
         elif tag.kind not in ("punct", "sep"):
-            word = tag.word.casefold()
-            nothing = tag.kind == "word" and not tag.claimed and not tag.senses and word[:1].isalpha()
-            row.append((sign_of(tag), nothing and word not in _LITTLE))
+            row.append((sign_of(tag), not tag.claimed and tells_nothing(tag)))
     row.append((">", False))
     return row
+
+
+def tells_nothing(tag: Tag) -> bool:
+    """Whether a tag is a word of which nothing is known, and none of the little ones."""
+    word = tag.word.casefold()
+    return tag.kind == "word" and not tag.senses and word[:1].isalpha() and word not in _LITTLE
 
 
 @lru_cache(maxsize=1)
