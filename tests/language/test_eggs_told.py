@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import datetime as dt
+
 import pytest
 
 from bot.language import Names
-from tests.language.aligned import aligned
+from bot.language.learnt.parts import Telling
+from tests.language.aligned import aligned, tags_of
 from tests.language.examples import example_of
 from tests.language.judging import Raw, Room, card_of
 
@@ -52,6 +55,10 @@ def event(kind: str, place: str, **more: object) -> Raw:
                 for tub, n in (("A", 2), ("B", 3))
             ],
         ),
+        (
+            "16 eggs from 3 into B with 3 drops, put back the mop",
+            [pull(3, 16, to="tub B"), event("dose", "tub B", amount=3, unit="drop"), event("mop", "tank 3")],
+        ),
         ("16 eggs from 3 into B, put back the mop", [pull(3, 16, to="tub B"), event("mop", "tank 3")]),
     ],
 )
@@ -68,6 +75,23 @@ def test_eggs_are_told_again_from_their_parts(text: str, events: list[Raw]) -> N
 )
 def test_what_the_parts_do_not_say_is_not_told(text: str, events: list[Raw]) -> None:
     assert example_of(note_of(text, *events), NAMES, ROOM) is None
+
+
+@pytest.mark.parametrize(
+    ("text", "parts"),
+    [
+        ("tub B 4 white 12 eggs", {"tub": "bad_eggs|place", "4": "bad_eggs|count", "12": "pull|count"}),
+        (
+            "2 12 3 7 mop",
+            {"2": "pull|place", "12": "pull|count", "3": "pull|place", "7": "pull|count", "mop": "mop|there"},
+        ),
+    ],
+)
+def test_what_may_be_of_another_tank_is_not_whole(text: str, parts: dict[str, str]) -> None:
+    sent = dt.datetime(2026, 3, 10, 18, 30)  # noqa: DTZ001
+    tags = tags_of(NAMES, text, sent)
+    kinds, roles = zip(*(parts.get(tag.word, "O|_").split("|") for tag in tags), strict=True)
+    assert not Telling(NAMES, sent, tags, kinds, roles).told()[1]
 
 
 def test_a_clock_says_only_the_hour_it_shows() -> None:

@@ -127,6 +127,8 @@ class Telling:
                 spot = spot_of(self.tags, at, kind, self.teller)
                 self.whole = self.whole and spot is not None
                 spots += self._upto(at, spots) or ([spot] if spot else [])
+            elif role == "there" and len({e.get("place") for e in self.events if e["kind"] == "pull"}) > 1:
+                self.whole = False  # "12 from 2, 7 from 3, mop back in": which?
             elif role == "to_all":
                 TAKES["to"](self, event, at, kind)
                 shared_end(self.events, event["to"])
@@ -235,7 +237,7 @@ class Telling:
         if kind in _MANY and (left_out := self._left_out(kind, facts)):
             return left_out, None
         for told in reversed(self.events):
-            if (found := left_behind(told, base(kind))) is not None:
+            if (found := left_behind(told, base(kind))) is not None and not self._in_tubs(kind, *found):
                 event["_of"], event["_leant"] = told, True
                 return found
         named = [
@@ -246,10 +248,17 @@ class Telling:
             and not (base(kind) == "pull" and self.roles[at] in _ENDS)
         ]
         only = set(filter(None, named))
-        if len(only) == 1 and len((spot := only.pop()).places) <= 1:
+        if len(only) == 1 and len((spot := only.pop()).places) <= 1 and not self._in_tubs(kind, *spot):
             event["_leant"] = True
             return list(spot.places), spot.batch
         return [], None
+
+    def _in_tubs(self, kind: str, places: Sequence[str], batch: str | None) -> bool:
+        """Whether a mop would have to hang in a tub: the last tub spoken of is where its eggs went."""
+        known = self.names.place_of
+        return kind in ("pull", "mop") and (
+            batch is not None or any(known[p].kind == "tub" for p in places if p in known)
+        )
 
     def _left_out(self, kind: str, facts: list[int]) -> list[str]:
         """The places just excepted, when they are told of next: "flake for all but 4, which had powder"."""
