@@ -81,6 +81,20 @@ def told_by_labels(example: Example) -> tuple[list[Raw], bool]:
             {"friday": "remind|when", "8": "remind|when", "13": "remind|place"},
         ),
         (
+            note_of(
+                "remind me friday about 13 and put the heater in 9 up to 75",
+                {"kind": "remind", "date": "2026-03-13", "place": "tank 13"},
+                setting("heater_c", 23.9, place="tank 9"),
+            ),
+            {
+                "friday": "remind|when",
+                "13": "remind|place",
+                "heater": "O",
+                "9": "setting.heater_c|place",
+                "75": "setting.heater_c|value",
+            },
+        ),
+        (
             note_of("remind me at six in the morning", {"kind": "remind", "date": "2026-03-10", "time": "06:00"}),
             {"6": "remind|when"},
         ),

@@ -12,6 +12,7 @@ from bot.language.times.days import Clock, Day
 
 _APART = {"punct": 1.5, "stop": 3.0, "sep": 5.0}  # how much further off what stands behind one is
 _NOW = frozenset(["now", "just"])
+_AHEAD = frozenset(["reserve", "remind", "snooze"])  # a day to come is not that of what is told next
 
 
 def day_and_clock(
@@ -40,7 +41,7 @@ def day_and_clock(
     own_days = [at for at in days if at in facts] if len(days) > 1 else []
     day = min([*(own_days or (at for at in days if at in stretch)), *today], key=away, default=None)
     if day is None:
-        before = [at for at in days if at < low and base(kinds[at]) != "reserve"]
+        before = [at for at in days if at < low and base(kinds[at]) not in _AHEAD]
         now = before and any(tags[n].word in _NOW or _is_today(tags[n], sent) for n in range(before[-1], low))
         day = before[-1] if before and not now else None
     clock = min(clocks, key=away, default=None)
