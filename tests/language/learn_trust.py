@@ -1,27 +1,27 @@
-"""Makes the weights of trust anew: `python -m tests.language.learn_trust`, after `tests.language.learn_reader`.
+"""Grows the trees of trust anew: `python -m tests.language.learn_trust`, after `tests.language.learn_reader`.
 
 Learns from labelled notes that neither the rules nor the net were made with, whether each reading was right. The same
-notes give the same weights.
+notes give the same trees. Needs what the extra `learn` installs.
 """
 
 from __future__ import annotations
 
 import datetime as dt
+import json
 from collections.abc import Iterator, Sequence
+from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
-from scipy.optimize import minimize  # type: ignore[import-untyped]
+from sklearn.ensemble import HistGradientBoostingClassifier
 
 from bot.language import Names, Reader
-from bot.language.doubts.trust import WEIGHTS
+from bot.language.doubts.trust import TREES
 from tests.language.examples import files, is_for_trust
 from tests.language.judging import Room, best, card_of, notes_of
 
-PULL_TO_NOTHING = 3.0  # the weight of the squares of the weights, of signs brought to one spread
+TREES_GROWN = 150
 
 Signs = dict[str, float]
-Numbers = NDArray[np.float64]
 
 
 def told() -> Iterator[tuple[tuple[Signs, bool] | None, tuple[Signs, bool] | None]]:
@@ -43,33 +43,47 @@ def told() -> Iterator[tuple[tuple[Signs, bool] | None, tuple[Signs, bool] | Non
             yield rules, net
 
 
-def fit(rows: Sequence[tuple[Signs, bool]]) -> Signs:
-    """The weights of one logistic regression, and what is "always" added."""
+def grown(rows: Sequence[tuple[Signs, bool]]) -> tuple[float, list[Any]]:
+    """Trees that tell how likely a reading is right, and where their sum starts."""
     names = sorted(rows[0][0])
     x = np.array([[signs[name] for name in names] for signs, _ in rows])
-    y = np.array([right for _, right in rows], float)
-    middle, spread = x.mean(axis=0), np.maximum(x.std(axis=0), 1e-9)
-    x = np.column_stack([(x - middle) / spread, np.ones(len(x))])
+    model = HistGradientBoostingClassifier(
+        max_iter=TREES_GROWN,
+        learning_rate=0.05,
+        max_leaf_nodes=8,
+        l2_regularization=2.0,
+        min_samples_leaf=25,
+        early_stopping=False,
+        random_state=1,
+    ).fit(x, np.array([right for _, right in rows]))
+    trees = [_tree(predictor.nodes, 0) for (predictor,) in model._predictors]
+    return float(np.ravel(model._baseline_prediction)[0]), trees
 
-    def loss(w: Numbers) -> tuple[float, Numbers]:
-        z = x @ w
-        value = (np.logaddexp(0, z) - y * z).sum() + PULL_TO_NOTHING * (w[:-1] @ w[:-1]) / 2
-        slope = x.T @ (1 / (1 + np.exp(-z)) - y)
-        slope[:-1] += PULL_TO_NOTHING * w[:-1]
-        return float(value), slope
 
-    best_weights = minimize(loss, np.zeros(x.shape[1]), jac=True, method="L-BFGS-B").x
-    weights = dict(zip(names, best_weights[:-1] / spread, strict=True))
-    return {**weights, "always": float(best_weights[-1] - (best_weights[:-1] * middle / spread).sum())}
+def _tree(nodes: Any, at: int) -> Any:
+    node = nodes[at]
+    if node["is_leaf"]:
+        return round(float(node["value"]), 5)
+    threshold = float(node["num_threshold"])
+    return [int(node["feature_idx"]), threshold, _tree(nodes, node["left"]), _tree(nodes, node["right"])]
 
 
 def main() -> None:
     rows = list(told())
-    of_rules = fit([rules for rules, _ in rows if rules is not None])
-    of_net = fit([net for _, net in rows if net is not None])
-    lines = [f"{name}\t{of_rules[name]:.4f}\t{of_net[name]:.4f}" for name in sorted(of_rules)]
-    WEIGHTS.write_text("\n".join(["sign\trules\tnet", *lines]) + "\n", encoding="utf-8")
-    print(f"{len(rows)} notes: {WEIGHTS}")
+    kept: dict[str, Any] = {}
+    for name, seen in (("rules", [r for r, _ in rows]), ("net", [n for _, n in rows])):
+        its = [row for row in seen if row is not None]
+        kept["signs"] = sorted(its[0][0])
+        start, trees = grown(its)
+        kept[name] = {"start": start, "trees": trees}
+        print(f"{name}: {len(its)} notes, {sum(right for _, right in its)} read rightly", flush=True)
+    lines = [f'"signs": {json.dumps(kept.pop("signs"))}']
+    lines += [
+        f'"{name}": {{"start": {its["start"]}, "trees": [\n' + ",\n".join(map(json.dumps, its["trees"])) + "]}"
+        for name, its in kept.items()
+    ]
+    TREES.write_text("{" + ",\n".join(lines) + "}\n", encoding="utf-8")
+    print(TREES)
 
 
 if __name__ == "__main__":

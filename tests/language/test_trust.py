@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import datetime as dt
+import json
+import math
 
 import pytest
 
 from bot.language import Names, Reader
 from bot.language.doubts import heard_twice
+from bot.language.doubts import trust as trust_of
 from bot.language.doubts.heard_twice import TRUSTED, TRUSTED_OF_NET
-from bot.language.doubts.trust import WEIGHTS, Both, trust
+from bot.language.doubts.trust import TREES, Both, trust
 from bot.language.learnt.question import about_what_was_told, asked
 from bot.language.learnt.second_reading import tags_of
 from bot.language.reading import Query, Reading
 from shared.events import Event, event_from
 from tests.language.judging import Raw, card_of
-from tests.language.learn_trust import fit
 
 SENT = dt.datetime(2026, 3, 9, 18, 30)  # noqa: DTZ001
 NAMES = Names.of(card_of("millrace.json"))
@@ -53,11 +55,22 @@ def test_what_only_asks_is_not_trusted() -> None:
     assert trust(both_of(NOTE, Reading("ask"), Reading("ask"))) == (0.0, 0.0)
 
 
-def test_each_weight_is_of_a_sign() -> None:
+def test_the_trees_are_of_these_signs() -> None:
     rules, net = READER.both(NOTE, SENT).signs()
-    rows = [line.split("\t")[0] for line in WEIGHTS.read_text(encoding="utf-8").splitlines()]
-    assert rows[0] == "sign"
-    assert {*rows[1:]} == {*rules, "always"} == {*net, "always"}
+    kept = json.loads(TREES.read_text(encoding="utf-8"))
+    assert kept["signs"] == sorted(rules) == sorted(net)
+    assert all(len(kept[which]["trees"]) > 10 for which in ("rules", "net"))
+
+
+def test_the_leaves_of_trees_are_added_up(monkeypatch: pytest.MonkeyPatch) -> None:
+    trees = [[0, 0.5, -1.0, [1, 3.0, 0.25, 2.0]], 0.5]
+    monkeypatch.setattr(trust_of, "_grown", lambda: (["agree", "words"], [(0.0, trees), (-1.0, trees)]))
+    heard = READER.both(NOTE, SENT)
+    signs = ({"agree": 1.0, "words": 9.0}, {"agree": 0.0, "words": 9.0})
+    monkeypatch.setattr(Both, "signs", lambda both: signs)
+    of_rules, of_net = trust(heard._replace(rules=log(FORTY), net=log(FORTY)))
+    assert of_rules == pytest.approx(1 / (1 + math.exp(-2.5)))
+    assert of_net == pytest.approx(1 / (1 + math.exp(1.5)))
 
 
 @pytest.mark.parametrize(
@@ -149,10 +162,3 @@ def test_a_question_names_what_plays_a_part_in_it(text: str, parts: dict[str, st
 def test_a_question_beside_a_fact_is_of_its_place(query: Query, events: list[Raw], place: str | None) -> None:
     told: list[Event] = [event_from(raw) for raw in events]
     assert about_what_was_told(query, told).place == place
-
-
-def test_weights_tell_right_from_wrong() -> None:
-    rows = [({"agree": 1.0, "words": float(n)}, n % 8 != 0) for n in range(40)]
-    rows += [({"agree": 0.0, "words": float(n)}, n % 4 == 0) for n in range(40)]
-    weights = fit(rows)
-    assert weights["agree"] > 1 and weights.keys() == {"agree", "words", "always"}

@@ -18,7 +18,7 @@ from bot.language.doubts.trust import Both, left_over, trust
 from bot.language.doubts.unfamiliar import tells_nothing
 from bot.language.kept_out.negative import below_nothing
 from bot.language.learnt.bidden import KEPT
-from bot.language.learnt.parts import TOLD
+from bot.language.learnt.parts import TELLABLE, TOLD
 from bot.language.learnt.second_reading import FirstReading, SecondReading, read_again, within
 from bot.language.reading import Doubt, Outcome, Query, Reading
 from bot.language.remarks import remark
@@ -31,7 +31,8 @@ TRUSTED = 0.7  # the chance of being right from which on a reading is logged
 TRUSTED_OF_NET = 0.8  # where only the net has one
 QUIET = 0.35  # from here on a note is believed to tell nothing
 OFFERED = 0.15  # from here on the net's reading is among the choices
-READ_AGAIN = TOLD - {"reserve"}  # what is promised at a price is understood whole, or not at all
+READ_AGAIN = TELLABLE - {"fix", "undo"}  # what mends the last note is said back as it is mended
+OF_NET = TOLD - {"reserve"}  # what the net may tell alone; what is promised at a price is understood whole, or not
 MOST_WORDS = 50  # tags of a note; longer ones are stories, and asked about as they are
 FEW = 1  # words that say nothing known; more, or a name or number left over, and a note is read twice
 _OPEN = frozenset(["kind", "sure"])  # doubts of what is meant at all; others name what is missing
@@ -122,7 +123,7 @@ def _kinds(reading: Reading) -> set[str]:
 def _may_stand(both: Both, chance: float, least: float) -> bool:
     """Whether the net's reading may stand alone."""
     net = both.net
-    if net.outcome == "ask" or not _kinds(net) <= READ_AGAIN:
+    if net.outcome == "ask" or not _kinds(net) <= OF_NET:
         return False
     if not net.events:
         return chance >= QUIET
@@ -132,7 +133,7 @@ def _may_stand(both: Both, chance: float, least: float) -> bool:
 def _choices(both: Both, of_net: float) -> list[tuple[Raw, ...]]:
     """What the net would log, if it is fit to be tapped."""
     kinds = _kinds(both.net)
-    fit = kinds and kinds <= READ_AGAIN and both.again.whole and both.net.outcome != "ask" and of_net >= OFFERED
+    fit = kinds and kinds <= OF_NET and both.again.whole and both.net.outcome != "ask" and of_net >= OFFERED
     return [tuple(e.outside() for e in both.net.events)] if fit else []
 
 

@@ -1,13 +1,14 @@
 """How far a reading of a note can be trusted: the chance that it is right, from all that speaks for and against it.
 
 Two readings are at hand, that of the rules and that of the net. What speaks for one: that the other says the same, that
-every name and number plays a part in it, that its kinds are those such words usually tell. The model is a logistic
-regression for each of the two; the weights stand in trust.tsv, and `python -m tests.language.learn_trust` makes them
-anew from notes that neither was made with.
+every name and number plays a part in it, that its kinds are those such words usually tell. The model is some hundred
+small trees for each of the two, whose leaves are added up (Friedman 2001, Annals of Statistics 29:1189); they stand in
+trust.json, and `python -m tests.language.learn_trust` makes them anew from notes that neither reading was made with.
 """
 
 from __future__ import annotations
 
+import json
 import math
 from collections.abc import Mapping, Sequence
 from functools import lru_cache
@@ -24,7 +25,7 @@ from bot.language.tags import Tag
 from bot.language.text.names import Names
 from shared.events import event_from
 
-WEIGHTS = Path(__file__).with_suffix(".tsv")
+TREES = Path(__file__).with_suffix(".json")
 SURE_AT_MOST = 1e-4
 _WHEN = frozenset(["day", "clock", "person", "times"])  # said of a note as often as of an event in it
 
@@ -110,15 +111,24 @@ def trust(both: Both) -> tuple[float, float]:
 
 
 def _chance(signs: Mapping[str, float], column: int) -> float:
-    weights = _weights()
-    total = sum(value * weights[name][column] for name, value in signs.items() if name in weights)
-    return 1 / (1 + math.exp(-total - weights["always"][column]))
+    names, forests = _grown()
+    start, trees = forests[column]
+    values = [signs[name] for name in names]
+    return 1 / (1 + math.exp(-start - sum(_leaf(tree, values) for tree in trees)))
+
+
+def _leaf(tree: Any, values: Sequence[float]) -> float:
+    """The leaf a note falls on: a tree is a number, or [sign, threshold, tree up to it, tree above it]."""
+    while isinstance(tree, list):
+        tree = tree[2] if values[tree[0]] <= tree[1] else tree[3]
+    return float(tree)
 
 
 @lru_cache(maxsize=1)
-def _weights() -> dict[str, tuple[float, float]]:
-    rows = (line.split("\t") for line in WEIGHTS.read_text(encoding="utf-8").splitlines()[1:])
-    return {name: (float(rules), float(net)) for name, rules, net in rows}
+def _grown() -> tuple[list[str], list[tuple[float, list[Any]]]]:
+    """The signs in order, and for each of the two readings where the sum starts and the trees."""
+    kept = json.loads(TREES.read_text(encoding="utf-8"))
+    return kept["signs"], [(kept[which]["start"], kept[which]["trees"]) for which in ("rules", "net")]
 
 
 def _odds(chance: float) -> float:
