@@ -79,24 +79,40 @@ class Reader:
     def both(self, text: str, sent: dt.datetime) -> Both:
         """The reading of the rules beside that of the net, before it is settled which to trust."""
         tagger, sentences, teller, query = self.told(text, sent)
-        first = self._first(text, sent, tagger, teller, query)
+        first = self._first(text, sent, tagger, sentences, teller, query)
         return first.both(self._by_rules(text, sent, tagger, sentences, teller, query))
 
     def first_reading(self, text: str, sent: dt.datetime) -> FirstReading:
         """What the rules make of a note, as the net is shown it."""
         tagger, sentences, teller, query = self.told(text, sent)
-        first = self._first(text, sent, tagger, teller, query)
+        first = self._first(text, sent, tagger, sentences, teller, query)
         return first.ending(self._by_rules(text, sent, tagger, sentences, teller, query).outcome)
 
     def _first(
-        self, text: str, sent: dt.datetime, tagger: Tagger, teller: Teller, query: Query | None
+        self,
+        text: str,
+        sent: dt.datetime,
+        tagger: Tagger,
+        sentences: list[Sentence],
+        teller: Teller,
+        query: Query | None,
     ) -> heard_twice.First:
-        told = tuple(teller.events)
-        return heard_twice.First(text, sent, self.names, tagger.unclaimed, told, bool(teller.doubts), query)
+        aside = {tag.at for tag in tagger.tags if tag.note == SAID_ASIDE}
+        return heard_twice.First(
+            text,
+            sent,
+            self.names,
+            tagger.unclaimed,
+            [tag for tag in tagger.unclaimed if tag.at not in aside],
+            any(part.muted for sentence in sentences for part in sentence.parts),
+            tuple(teller.events),
+            bool(teller.doubts),
+            query,
+        )
 
     def _read(self, text: str, sent: dt.datetime) -> Reading:
         tagger, sentences, teller, query = self.told(text, sent)
-        first = self._first(text, sent, tagger, teller, query)
+        first = self._first(text, sent, tagger, sentences, teller, query)
         reading = self._by_rules(text, sent, tagger, sentences, teller, query)
         return heard_twice.settled(first, reading, teller, tagger) if self.twice else reading
 

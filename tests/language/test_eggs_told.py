@@ -8,7 +8,8 @@ import pytest
 
 from bot.language import Names
 from bot.language.learnt.parts import Telling
-from tests.language.aligned import aligned, tags_of
+from bot.language.learnt.second_reading import tags_of
+from tests.language.aligned import aligned
 from tests.language.examples import example_of
 from tests.language.judging import Raw, Room, card_of
 

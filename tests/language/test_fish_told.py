@@ -183,19 +183,9 @@ TOLD = [
 ]  # fmt: skip
 
 
-# Read rightly by the rules, not so by the second reading: asked, and never logged unasked.
-ASKED = frozenset(
-    [
-        "three from tub A went white, one monday, two today",
-        "the old boesemani male went belly up, he was four",
-        "traded a heater for 2 lampeye, now in tank 15",
-    ]
-)
-
-
 @pytest.mark.parametrize(("text", "events"), TOLD, ids=[t for t, _ in TOLD])
 def test_what_is_told_is_logged(text: str, events: list[str]) -> None:
-    assert told(text) == ([] if text in ASKED else events)
+    assert told(text) == events
 
 
 UNSURE = [

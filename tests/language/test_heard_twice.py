@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+from collections import Counter
 
 import pytest
 
@@ -11,7 +12,7 @@ from bot.language import Names, Reader
 from bot.language.learnt.parts import Telling
 from bot.language.learnt.second_reading import same, tags_of, within
 from shared.events import Event, event_from
-from tests.language.examples import TAUGHT, is_held_back
+from tests.language.examples import TAUGHT, is_for_trust, is_held_back
 from tests.language.judging import DATA, Raw, Room, best, card_of, notes_of
 
 SENT = dt.datetime(2026, 3, 9, 18, 30)  # noqa: DTZ001
@@ -189,17 +190,16 @@ def test_readings_are_compared_by_what_they_would_log(
     assert within(events_of(*one), events_of(*other), NAMES) is inside
 
 
-def test_it_takes_more_false_readings_back_than_true_ones() -> None:
-    """On a twelfth of the notes held back from learning: what is asked now that was logged, wrong against right."""
+def test_read_twice_more_is_right_and_far_less_is_wrong() -> None:
+    """On a twelfth of the notes held back from all learning."""
     once, twice, room = Reader(NAMES, twice=False), Reader(NAMES), Room.of(card_of("millrace.json"))
     files = [TAUGHT + f.name for f in sorted((DATA / TAUGHT).glob("*.jsonl"))]
-    held = [note for file in files for note in notes_of(file) if is_held_back(file, note)]
+    held = [n for file in files for n in notes_of(file) if is_held_back(file, n) and not is_for_trust(file, n)]
     assert len(held) > 3000
-    saved = lost = 0
+    before, after = Counter[str](), Counter[str]()
     for note in held[::12]:
         sent = dt.datetime.fromisoformat(note["sent"]).replace(tzinfo=None)
-        before, after = (best(note["want"], r.read(note["text"], sent).outside(), room) for r in (once, twice))
-        saved += before == "misread" and after != "misread"
-        lost += before == "exact" and after != "exact"
-        assert not (before != "misread" and after == "misread"), note["text"]
-    assert saved > lost
+        for reader, heard in ((once, before), (twice, after)):
+            heard[best(note["want"], reader.read(note["text"], sent).outside(), room)] += 1
+    assert after["exact"] > before["exact"]
+    assert 1.7 * after["misread"] < before["misread"]

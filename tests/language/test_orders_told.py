@@ -7,7 +7,7 @@ import datetime as dt
 import pytest
 
 from bot.language import Names
-from bot.language.doubts.heard_twice import READ_AGAIN
+from bot.language.doubts.heard_twice import OF_NET
 from bot.language.learnt.bidden import NO_PART, ORDERS
 from bot.language.learnt.parts import TELLABLE, Telling
 from bot.language.learnt.second_reading import tags_of
@@ -168,6 +168,6 @@ def test_an_order_that_lacks_what_it_needs_is_not_whole(text: str, kind: str) ->
     assert not Telling(NAMES, SENT, tags, [kind] * len(tags), roles).told()[1]
 
 
-def test_orders_are_not_read_a_second_time() -> None:
+def test_the_net_gives_no_orders_alone() -> None:
     assert ORDERS <= TELLABLE
-    assert not ORDERS & READ_AGAIN
+    assert not ORDERS & OF_NET

@@ -44,8 +44,11 @@ def test_rows(note: str, kind: str, rows: list[tuple[str, float, str | None]]) -
     assert found == rows
 
 
+FEEDINGS = "feed log\n7:00 all\n12:00 fry\n18:00 all"
+
+
 def test_feedings_by_the_hour() -> None:
-    told = [e.outside() for e in READER.read("feed log\n7:00 all\n12:00 fry\n18:00 all", SENT).events]
+    told = [e.outside() for e in READER.read(FEEDINGS, SENT).events]
     assert [(e["kind"], e["places"], e["time"]) for e in told] == [
         ("feed", ["all"], "07:00"),
         ("feed", ["all fry"], "12:00"),

@@ -39,18 +39,18 @@ def test_both_are_heard(text: str, kinds: list[str], about: str, of: str | None)
     assert of is None or of in (got.query.place, got.query.line, got.query.culture)
 
 
-@pytest.mark.parametrize(
-    ("text", "outcome"),
-    [
-        ("30 litres out of 112, how many percent is that?", "answer"),
-        ("nitrate in 10, last number we have and how old is it", "answer"),
-        ("if I changed half of 7, what would nitrate be?", "answer"),
-        ("All tanks were fed except 15, which is fasting.", "log"),
-        ("pulled 23 from tank 9, which are now in tub D", "log"),
-        ("ph 6.8 in the 40, strip not drops so give or take", "log"),
-        ("five gularis hatched in tub A and I left them where they are", "log"),
-    ],
-)
+ALONE = [
+    ("30 litres out of 112, how many percent is that?", "answer"),
+    ("nitrate in 10, last number we have and how old is it", "answer"),
+    ("if I changed half of 7, what would nitrate be?", "answer"),
+    ("All tanks were fed except 15, which is fasting.", "log"),
+    ("pulled 23 from tank 9, which are now in tub D", "log"),
+    ("ph 6.8 in the 40, strip not drops so give or take", "log"),
+    ("five gularis hatched in tub A and I left them where they are", "log"),
+]
+
+
+@pytest.mark.parametrize(("text", "outcome"), ALONE)
 def test_one_of_them_alone_stays_what_it_is(text: str, outcome: str) -> None:
     assert READER.read(text, SENT).outcome == outcome
 

@@ -15,26 +15,11 @@ SENT = dt.datetime.fromisoformat("2026-03-09T18:30")
 TRAPS = [json.loads(line) for line in (DATA / "traps.jsonl").read_text(encoding="utf-8").splitlines() if line]
 CARD = card_of("millrace.json")
 READER = Reader(Names.of(CARD))
-# Read rightly by the rules, not so by the second reading: asked, the right one first to tap.
-ASKED = frozenset(
-    [
-        "gave the fry in tub A green water",
-        "I measured 20 ppm of nitrate in tank 9.",
-        "3 wafers for the pandas",
-        "water on B and C is done and tub A I did yesterday",
-        "could you note that I fed 3",
-        "ph 6.8 in 9 today, 7.4 last week",
-    ]
-)
 
 
 @pytest.mark.parametrize("trap", TRAPS, ids=[t["text"] for t in TRAPS])
 def test_trap(trap: dict[str, Any]) -> None:
-    reading = READER.read(trap["text"], SENT)
-    got = reading.outside()
-    if trap["text"] in ASKED:
-        assert got["outcome"] == "ask"
-        got = {"outcome": "log", "events": list(reading.doubts[0].likely[0][1])}
+    got = READER.read(trap["text"], SENT).outside()
     kinds = [event["kind"] for event in got["events"]]
     assert not set(kinds) & set(trap.get("never", [])), (trap["why"], got)
     if "outcome" in trap:

@@ -24,15 +24,15 @@ def strange(text: str) -> int:
     return strange_words(Tagger(READER.names, text, SENT).tags)
 
 
-@pytest.mark.parametrize(
-    "text",
-    [
-        "pulled mop tank 3, 40 eggs",
-        "fed everyone but 15, then a third of the water out of tank 7",
-        "3 duds b",
-        "2 dead in tank 13 this morning, both at the back",
-    ],
-)
+ORDINARY = [
+    "pulled mop tank 3, 40 eggs",
+    "fed everyone but 15, then a third of the water out of tank 7",
+    "3 duds b",
+    "2 dead in tank 13 this morning, both at the back",
+]
+
+
+@pytest.mark.parametrize("text", ORDINARY)
 def test_ordinary_notes_have_little_that_is_strange(text: str) -> None:
     assert strange(text) <= MOST
     assert READER.read(text, SENT).outcome == "log"

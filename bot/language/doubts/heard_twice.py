@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from bot.language.clauses.group import Raw
 from bot.language.doubts import second_opinion
 from bot.language.doubts.likely import called, left
+from bot.language.doubts.proven import is_proven
 from bot.language.doubts.trust import Both, left_over, trust
 from bot.language.doubts.unfamiliar import tells_nothing
 from bot.language.kept_out.negative import below_nothing
@@ -27,25 +28,31 @@ from bot.language.telling import Teller
 from bot.language.text.names import Names
 from bot.language.times.dating import finished
 
-TRUSTED = 0.7  # the chance of being right from which on a reading is logged
-TRUSTED_OF_NET = 0.8  # where only the net has one
-QUIET = 0.35  # from here on a note is believed to tell nothing
+TRUSTED = 0.75  # the chance of being right from which on a reading is logged
+QUIET = 0.35  # from here on a note is believed to tell nothing that is to be logged
 OFFERED = 0.15  # from here on the net's reading is among the choices
 READ_AGAIN = TELLABLE - {"fix", "undo"}  # what mends the last note is said back as it is mended
 OF_NET = TOLD - {"reserve"}  # what the net may tell alone; what is promised at a price is understood whole, or not
-MOST_WORDS = 50  # tags of a note; longer ones are stories, and asked about as they are
-FEW = 1  # words that say nothing known; more, or a name or number left over, and a note is read twice
+FEWEST_WORDS = 5  # tags of a note; shorter ones are shorthand or an answer, and mean what the rules for it say
+MOST_WORDS = 120  # longer ones are read by the rules alone
+SHORTHAND = 8  # tags of a note that is not read twice where all of it is known and plays a part
 _OPEN = frozenset(["kind", "sure"])  # doubts of what is meant at all; others name what is missing
 
 
 @dataclass(frozen=True)
 class First:
-    """What the rules made of a note before any of it was doubted; `tags` as they were before that."""
+    """What the rules made of a note before any of it was doubted; `tags` as they were before that.
+
+    `live`: those of them that were not taken for small talk. `muted`: whether any clause was taken for a plan, a wish,
+    a denial or news of others.
+    """
 
     text: str
     sent: dt.datetime
     names: Names
     tags: Sequence[Tag]
+    live: Sequence[Tag]
+    muted: bool
     told: tuple[Raw, ...]
     doubted: bool
     query: Query | None
@@ -61,7 +68,7 @@ class First:
         """The reading of the rules beside that of the net, for which the first is one of the signs."""
         first = self.ending(rules.outcome)
         again = read_again(self.names, self.tags, self.sent, first)
-        return Both(self.text, self.names, self.tags, rules, first, self._of(again, rules), again)
+        return Both(self.text, self.names, self.live, rules, first, self._of(again, rules), again)
 
     def _of(self, again: SecondReading, rules: Reading) -> Reading:
         """The net's reading in full; it asks where a number cannot be."""
@@ -81,17 +88,18 @@ class First:
 
 def settled(first: First, rules: Reading, teller: Teller, tagger: Tagger) -> Reading:
     """The reading that can be trusted, else the question which it is."""
-    if not 0 < len(first.tags) <= MOST_WORDS or not _kinds(rules) <= READ_AGAIN or _plain(first, rules):
+    if not FEWEST_WORDS <= len(first.tags) <= MOST_WORDS or not _kinds(rules) <= READ_AGAIN:
+        return rules
+    if _plain(first, rules) or is_proven(first.live, first.names):
         return rules
     both = first.both(rules)
     of_rules, of_net = trust(both)
     if rules.outcome == "ask":
-        return _after_doubts(both, of_net, teller, tagger)
-    if of_rules >= max(of_net, TRUSTED) or (of_rules >= of_net and rules.outcome == "answer"):
-        return rules
-    if of_net > of_rules and _may_stand(both, of_net, TRUSTED if of_rules < TRUSTED else 1.0):
+        return _after_doubts(first, both, of_net, teller, tagger)
+    if of_net > of_rules and _may_stand(first, both, of_net):
         return both.net
-    if of_rules >= TRUSTED or (rules.outcome in ("none", "answer") and of_rules >= QUIET):
+    quiet = rules.outcome in ("none", "answer") and of_rules >= QUIET
+    if of_rules >= TRUSTED or quiet or (rules.outcome == "answer" and of_rules >= of_net):
         return rules
     return _asked(both, of_rules, of_net, teller, tagger)
 
@@ -100,16 +108,16 @@ def _plain(first: First, rules: Reading) -> bool:
     """Whether a note is shorthand that was understood to the last word: it means what the rules for it say."""
     if rules.outcome != "log" or not all(raw.get("_whole") for raw in first.told):
         return False
-    if sum(map(tells_nothing, first.tags)) > FEW:
+    if len(first.live) > SHORTHAND or any(map(tells_nothing, first.live)):
         return False
-    return left_over(first.tags, [e.outside() for e in rules.events], None, first.names)[0] == 0
+    return left_over(first.live, [e.outside() for e in rules.events], None, first.names)[0] == 0
 
 
-def _after_doubts(both: Both, of_net: float, teller: Teller, tagger: Tagger) -> Reading:
+def _after_doubts(first: First, both: Both, of_net: float, teller: Teller, tagger: Tagger) -> Reading:
     """What is made of a note that the rules have a doubt about: what else they read in it stands if the net says so."""
     rules = both.rules
     named = any(doubt.missing not in _OPEN or doubt.options for doubt in rules.doubts)
-    if not named and _may_stand(both, of_net, TRUSTED_OF_NET):
+    if not named and _may_stand(first, both, of_net):
         return both.net
     if rules.events and not within(rules.events, both.net.events, both.names):
         return _asked(both, 0.0, of_net, teller, tagger)
@@ -120,14 +128,16 @@ def _kinds(reading: Reading) -> set[str]:
     return {str(e.kind) for e in reading.events} - {"remark"}
 
 
-def _may_stand(both: Both, chance: float, least: float) -> bool:
-    """Whether the net's reading may stand alone."""
+def _may_stand(first: First, both: Both, chance: float) -> bool:
+    """Whether the net's reading may stand alone; to say nothing of what the rules would log it must be trusted."""
     net = both.net
     if net.outcome == "ask" or not _kinds(net) <= OF_NET:
         return False
     if not net.events:
-        return chance >= QUIET
-    return chance >= least and (both.again.whole or not _kinds(net))
+        return chance >= (TRUSTED if _kinds(both.rules) else QUIET)
+    if first.muted or (not _kinds(both.rules) and both.rules.outcome != "ask"):
+        return False  # what the rules take for a plan, talk or a question is asked about before it is logged
+    return chance >= TRUSTED and both.again.whole and bool(_kinds(net))
 
 
 def _choices(both: Both, of_net: float) -> list[tuple[Raw, ...]]:
