@@ -34,5 +34,5 @@ def test_a_fact_is_the_same_before_and_after_talk() -> None:
 def test_joined_notes_keep_their_floor() -> None:
     verdicts = Counter(found[0] for note in notes(3, 500) if (found := MEASURED.verdict(note)) is not None)
     assert verdicts.total() > 350
-    assert verdicts["exact"] >= 0.63 * verdicts.total(), verdicts  # 0.8 without the second reading, which asks
+    assert verdicts["exact"] >= 0.42 * verdicts.total(), verdicts  # 0.8 by the rules alone: the rest is asked about
     assert verdicts["misread"] <= 0.01 * verdicts.total(), verdicts

@@ -83,10 +83,10 @@ def test_spacing_and_a_closing_sign_do_not_matter(clause: tuple[str, int], gap: 
 @settings(deadline=None)
 @given(clauses(), clauses())
 def test_sentences_may_be_told_in_either_order(one: tuple[str, int], two: tuple[str, int]) -> None:
-    """But for two counts or pulls of one place, of which the later completes or replaces the earlier."""
+    """But for two counts or pulls of one place, of which the later completes or replaces the earlier, or asked."""
     first, second = said(f"{one[0]}. {two[0]}."), said(f"{two[0]}. {one[0]}.")
     places = {json.dumps(e.get("place") or e.get("places")) for e in [*said(one[0])["events"], *said(two[0])["events"]]}
-    if len(places) == 2:
+    if len(places) == 2 and "ask" not in (first["outcome"], second["outcome"]):
         assert sorted(map(json.dumps, first["events"])) == sorted(map(json.dumps, second["events"]))
 
 

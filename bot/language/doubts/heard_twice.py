@@ -15,7 +15,7 @@ from bot.language.clauses.group import Raw
 from bot.language.doubts import second_opinion
 from bot.language.doubts.likely import called, left
 from bot.language.doubts.proven import is_proven
-from bot.language.doubts.trust import Both, left_over, trust
+from bot.language.doubts.trust import Both, agree, left_over, trust
 from bot.language.doubts.unfamiliar import tells_nothing
 from bot.language.kept_out.negative import below_nothing
 from bot.language.learnt.bidden import KEPT
@@ -96,6 +96,8 @@ def settled(first: First, rules: Reading, teller: Teller, tagger: Tagger) -> Rea
     of_rules, of_net = trust(both)
     if rules.outcome == "ask":
         return _after_doubts(first, both, of_net, teller, tagger)
+    if agree(rules, both.net, first.names):
+        of_rules = max(of_rules, of_net)
     if of_net > of_rules and _may_stand(first, both, of_net):
         return both.net
     quiet = rules.outcome in ("none", "answer") and of_rules >= QUIET

@@ -77,7 +77,7 @@ class Both(NamedTuple):
         left, cues = left_over(self.tags, raws, one.query, self.names)
         said = self.again.chances
         return {
-            "agree": float(_agree(one, other, self.names)),
+            "agree": float(agree(one, other, self.names)),
             "kinds agree": float({e.kind for e in one.events} == {e.kind for e in other.events}),
             "as told": float(_alike(self.first.told, raws, self.names)),
             "left": float(left),
@@ -136,7 +136,8 @@ def _odds(chance: float) -> float:
     return math.log(chance / (1 - chance))
 
 
-def _agree(one: Reading, other: Reading, names: Names) -> bool:
+def agree(one: Reading, other: Reading, names: Names) -> bool:
+    """Whether two readings say the same, apart from what follows from the rest."""
     if one.outcome != other.outcome or not same(one.events, other.events, names):
         return False
     only_kept = [{e.kind for e in reading.events} == {"remark"} for reading in (one, other)]

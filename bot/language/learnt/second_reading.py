@@ -113,7 +113,7 @@ _FACTS = frozenset(["num", "pct", "frac", "money", "deg", "amount", "vol", "len"
 def _left_over(tags: Sequence[Tag], kinds: Sequence[str], roles: Sequence[str]) -> bool:
     """Whether a number or a place plays no part in what is told: it may say something that was not heard."""
     return any(
-        tag.kind in _FACTS and role == NO_PART and kind == "O"
+        (tag.kind in _FACTS or any(map(str.isdigit, tag.word))) and role == NO_PART and kind == "O"
         for tag, kind, role in zip(tags, kinds, roles, strict=True)
     )
 
