@@ -48,6 +48,7 @@ def test_a_number_left_over_speaks_against_a_reading() -> None:
     assert bare < full
 
 
+OFTEN: Raw = {"kind": "setting", "what": "feeds_per_day", "value": 4}
 WHITE: Raw = {"kind": "bad_eggs", "place": "tank 3", "count": 6}
 
 
@@ -82,7 +83,8 @@ def test_the_leaves_of_trees_are_added_up(monkeypatch: pytest.MonkeyPatch) -> No
         (log(FORTY), log(FOUR), 0.5, 0.4, None, [FORTY, FOUR]),
         (log(FORTY), log(FOUR), 0.3, 0.5, None, [FOUR, FORTY]),
         (log(FORTY), log(FORTY), 0.5, 0.5, None, [FORTY]),
-        (log(FORTY), log(FORTY), 0.5, 0.9, log(FORTY), []),
+        (log(OFTEN), log(OFTEN), 0.5, 0.9, log(OFTEN), []),  # an order both give
+        (log(OFTEN), log(FORTY), 0.5, 0.6, None, [FORTY, OFTEN]),
         (log(FORTY), Reading("none"), 0.5, 0.3, None, [FORTY]),
         (Reading("none"), log(FORTY), 0.2, TRUSTED, None, [FORTY]),
         (Reading("none"), log(FORTY), 0.2, 0.5, None, [FORTY]),

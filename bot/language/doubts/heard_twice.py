@@ -96,8 +96,8 @@ def settled(first: First, rules: Reading, teller: Teller, tagger: Tagger) -> Rea
     of_rules, of_net = trust(both)
     if rules.outcome == "ask":
         return _after_doubts(first, both, of_net, teller, tagger)
-    if agree(rules, both.net, first.names):
-        of_rules = max(of_rules, of_net)
+    if not _kinds(rules) <= OF_NET and agree(rules, both.net, first.names):
+        of_rules = max(of_rules, of_net)  # an order the net may not give alone
     if of_net > of_rules and _may_stand(first, both, of_net):
         return both.net
     quiet = rules.outcome in ("none", "answer") and of_rules >= QUIET

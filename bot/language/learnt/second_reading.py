@@ -107,13 +107,15 @@ def tags_of(names: Names, text: str, sent: dt.datetime) -> list[Tag]:
     return tags
 
 
+_HOURS = 24
 _FACTS = frozenset(["num", "pct", "frac", "money", "deg", "amount", "vol", "len", "place", "batch", "culture", "times"])
 
 
 def _left_over(tags: Sequence[Tag], kinds: Sequence[str], roles: Sequence[str]) -> bool:
     """Whether a number or a place plays no part in what is told: it may say something that was not heard."""
     return any(
-        (tag.kind in _FACTS or any(map(str.isdigit, tag.word))) and role == NO_PART and kind == "O"
+        ((tag.kind in _FACTS or any(map(str.isdigit, tag.word))) and role == NO_PART and kind == "O")
+        or (role == "when" and tag.kind == "num" and not 0 <= tag.value <= _HOURS)
         for tag, kind, role in zip(tags, kinds, roles, strict=True)
     )
 
