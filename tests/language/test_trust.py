@@ -88,7 +88,7 @@ def test_the_leaves_of_trees_are_added_up(monkeypatch: pytest.MonkeyPatch) -> No
         (log(FORTY), Reading("none"), 0.5, 0.3, None, [FORTY]),
         (Reading("none"), log(FORTY), 0.2, TRUSTED, None, [FORTY]),
         (Reading("none"), log(FORTY), 0.2, 0.5, None, [FORTY]),
-        (Reading("answer", query=Query("due")), Reading("answer", query=Query("last")), 0.4, 0.6, Query("last"), []),
+        (Reading("answer", query=Query("due")), Reading("answer", query=Query("last")), 0.2, 0.8, Query("last"), []),
         (Reading("answer", query=Query("due")), Reading("answer", query=Query("last")), 0.6, 0.4, Query("due"), []),
     ],
 )

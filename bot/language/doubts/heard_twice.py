@@ -20,7 +20,7 @@ from bot.language.doubts.unfamiliar import tells_nothing
 from bot.language.kept_out.negative import below_nothing
 from bot.language.learnt.bidden import KEPT
 from bot.language.learnt.parts import TELLABLE, TOLD
-from bot.language.learnt.second_reading import FirstReading, SecondReading, read_again, within
+from bot.language.learnt.second_reading import FirstReading, SecondReading, read_again, same, within
 from bot.language.reading import Doubt, Outcome, Query, Reading
 from bot.language.remarks import remark
 from bot.language.tags import Tag, Tagger
@@ -90,18 +90,20 @@ def settled(first: First, rules: Reading, teller: Teller, tagger: Tagger) -> Rea
     """The reading that can be trusted, else the question which it is."""
     if not FEWEST_WORDS <= len(first.tags) <= MOST_WORDS or not _kinds(rules) <= READ_AGAIN:
         return rules
-    if _plain(first, rules) or is_proven(first.live, first.names):
+    if _plain(first, rules) or _a_sum(first, rules) or is_proven(first.live, first.names):
         return rules
     both = first.both(rules)
     of_rules, of_net = trust(both)
     if rules.outcome == "ask":
         return _after_doubts(first, both, of_net, teller, tagger)
+    if rules.outcome == "answer" and (of_rules >= QUIET or of_net < TRUSTED or both.net.outcome == "none"):
+        return rules
     if not _kinds(rules) <= OF_NET and agree(rules, both.net, first.names):
         of_rules = max(of_rules, of_net)  # an order the net may not give alone
-    if of_net > of_rules and _may_stand(first, both, of_net):
+    fuller = not same(both.net.events, rules.events, first.names) or _facts(both.net) > _facts(rules)
+    if of_net > of_rules and (fuller or of_rules < TRUSTED) and _may_stand(first, both, of_net):
         return both.net
-    quiet = rules.outcome in ("none", "answer") and of_rules >= QUIET
-    if of_rules >= TRUSTED or quiet or (rules.outcome == "answer" and of_rules >= of_net):
+    if of_rules >= TRUSTED or (rules.outcome == "none" and of_rules >= QUIET):
         return rules
     return _asked(both, of_rules, of_net, teller, tagger)
 
@@ -115,6 +117,16 @@ def _plain(first: First, rules: Reading) -> bool:
     return left_over(first.live, [e.outside() for e in rules.events], None, first.names)[0] == 0
 
 
+def _a_sum(first: First, rules: Reading) -> bool:
+    """Whether a sum is asked for, or what follows from figures: the words for that are fixed."""
+    query = rules.query
+    figures = any(tag.kind in _MEASURED for tag in first.tags)
+    return rules.outcome == "answer" and query is not None and (query.about == "calc" or bool(query.given) or figures)
+
+
+_MEASURED = frozenset(["deg", "vol", "len", "pct", "amount", "dur"])
+
+
 def _after_doubts(first: First, both: Both, of_net: float, teller: Teller, tagger: Tagger) -> Reading:
     """What is made of a note that the rules have a doubt about: what else they read in it stands if the net says so."""
     rules = both.rules
@@ -124,6 +136,10 @@ def _after_doubts(first: First, both: Both, of_net: float, teller: Teller, tagge
     if rules.events and not within(rules.events, both.net.events, both.names):
         return _asked(both, 0.0, of_net, teller, tagger)
     return rules if rules.events or named else _offered(both, of_net, teller)
+
+
+def _facts(reading: Reading) -> int:
+    return sum(len(event.outside()) for event in reading.events)
 
 
 def _kinds(reading: Reading) -> set[str]:
