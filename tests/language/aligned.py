@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from bot.language import Names
 from bot.language.learnt.aligned import Part, kind_of, parts_of, values_of
-from bot.language.learnt.beside import nearest
+from bot.language.learnt.beside import nearest, sentences
 from bot.language.learnt.bidden import KEPT
 from bot.language.learnt.bidden import NO_PART as NO_PART
 from bot.language.learnt.second_reading import tags_of
@@ -63,22 +63,13 @@ def _kinds_around(tags: Sequence[Tag], parts: Sequence[Part | None], want: Raw) 
         return [UNCLEAR] * len(tags)
     if want["outcome"] == "log" and not told and events:
         return [KEPT] * len(tags)
-    sentences, asks = _sentences(tags), want["outcome"] in ("answer", "both")
-    alone = not any(parts) and told and (len(set(told)) == 1 or len(sentences) == 1)
+    asks = want["outcome"] in ("answer", "both")
+    alone = not any(parts) and told and (len(set(told)) == 1 or len(sentences(tags)) == 1)
     around = ASKED if asks else told[0] if alone else UNCLEAR if want["outcome"] == "ask" else OTHER
     kinds: list[str] = [OTHER] * len(tags)
-    for sentence in sentences:
+    for sentence in sentences(tags):
         anchors = [at for at in sentence if parts[at]]
         for at in sentence:
             part = parts[nearest(tags, at, anchors)] if anchors else None
             kinds[at] = part.kind if part else around
     return kinds
-
-
-def _sentences(tags: Sequence[Tag]) -> list[list[int]]:
-    found: list[list[int]] = [[]]
-    for at, tag in enumerate(tags):
-        found[-1].append(at)
-        if tag.kind in ("stop", "sep"):
-            found.append([])
-    return [sentence for sentence in found if sentence]

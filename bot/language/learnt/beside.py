@@ -24,7 +24,7 @@ def owners(tags: Sequence[Tag], groups: Sequence[Sequence[int]]) -> list[list[in
     """For each group of facts the tags nearest to it in its sentences; those of a note of one event are all its own."""
     whose = {at: n for n, facts in enumerate(groups) for at in facts}
     own: list[list[int]] = [[] for _ in groups]
-    for sentence in _sentences(tags):
+    for sentence in sentences(tags):
         facts = [at for at in sentence if at in whose]
         for at in sentence:
             if facts:
@@ -34,13 +34,14 @@ def owners(tags: Sequence[Tag], groups: Sequence[Sequence[int]]) -> list[list[in
     return own
 
 
-def _sentences(tags: Sequence[Tag]) -> list[list[int]]:
+def sentences(tags: Sequence[Tag]) -> list[list[int]]:
+    """Where the tags of each sentence stand."""
     found: list[list[int]] = [[]]
     for at, tag in enumerate(tags):
         found[-1].append(at)
         if tag.kind in ("stop", "sep"):
             found.append([])
-    return found
+    return [sentence for sentence in found if sentence]
 
 
 def nearest(tags: Sequence[Tag], at: int, facts: Sequence[int]) -> int:
