@@ -30,6 +30,7 @@ from bot.language.times.dating import finished
 
 TRUSTED = 0.75  # the chance of being right from which on a reading is logged
 QUIET = 0.35  # from here on a note is believed to tell nothing that is to be logged
+CLEARLY = 0.2  # more likely by so much, one question is answered rather than another
 OFFERED = 0.15  # from here on the net's reading is among the choices
 READ_AGAIN = TELLABLE - {"fix", "undo"}  # what mends the last note is said back as it is mended
 OF_NET = TOLD - {"reserve"}  # what the net may tell alone; what is promised at a price is understood whole, or not
@@ -96,6 +97,8 @@ def settled(first: First, rules: Reading, teller: Teller, tagger: Tagger) -> Rea
     of_rules, of_net = trust(both)
     if rules.outcome == "ask":
         return _after_doubts(first, both, of_net, teller, tagger)
+    if rules.outcome == "answer" and both.net.outcome == "answer":
+        return both.net if _asks_rather(rules, of_rules, of_net) else rules
     if rules.outcome == "answer" and (of_rules >= QUIET or of_net < TRUSTED or both.net.outcome == "none"):
         return rules
     if not _kinds(rules) <= OF_NET and agree(rules, both.net, first.names):
@@ -125,6 +128,16 @@ def _a_sum(first: First, rules: Reading) -> bool:
 
 
 _MEASURED = frozenset(["deg", "vol", "len", "pct", "amount", "dur"])
+
+
+def _asks_rather(rules: Reading, of_rules: float, of_net: float) -> bool:
+    """Whether the net's question is clearly the likelier one; some have words of their own, which the rules know."""
+    if rules.query is not None and rules.query.about in _OWN_WORDS:
+        return of_rules < QUIET and of_net >= TRUSTED
+    return of_net >= of_rules + CLEARLY
+
+
+_OWN_WORDS = frozenset(["ammonia", "dose", "calc", "chart", "help"])
 
 
 def _after_doubts(first: First, both: Both, of_net: float, teller: Teller, tagger: Tagger) -> Reading:
