@@ -63,7 +63,7 @@ class Net:
         import numpy as np
 
         def floats(name: str) -> Floats:
-            kept = weights[name].astype(np.float32)
+            kept = np.ascontiguousarray(weights[name], np.float32)  # row by row, as it is multiplied
             return kept * weights[f"{name}_scale"].astype(np.float32) if f"{name}_scale" in weights else kept
 
         def line(name: str) -> Line:
