@@ -99,8 +99,8 @@ def settled(first: First, rules: Reading, teller: Teller, tagger: Tagger) -> Rea
         return _after_doubts(first, both, of_net, teller, tagger)
     if rules.outcome == "answer" and both.net.outcome == "answer":
         return both.net if _asks_rather(rules, of_rules, of_net) else rules
-    if rules.outcome == "answer" and (of_rules >= QUIET or of_net < TRUSTED or both.net.outcome == "none"):
-        return rules
+    if rules.outcome == "answer" and (of_rules >= of_net or not _kinds(both.net)):
+        return rules  # but what may be told as well is never passed over
     if not _kinds(rules) <= OF_NET and agree(rules, both.net, first.names):
         of_rules = max(of_rules, of_net)  # an order the net may not give alone
     fuller = not same(both.net.events, rules.events, first.names) or _facts(both.net) > _facts(rules)
