@@ -78,27 +78,23 @@ class Reader:
 
     def both(self, text: str, sent: dt.datetime) -> Both:
         """The reading of the rules beside that of the net, before it is settled which to trust."""
-        tagger, sentences, teller, query = self.told(text, sent)
-        first = self._first(text, sent, tagger, sentences, teller, query)
-        return first.both(self._by_rules(text, sent, tagger, sentences, teller, query))
+        first, rules, _, _ = self._heard(text, sent)
+        return first.both(rules)
 
     def first_reading(self, text: str, sent: dt.datetime) -> FirstReading:
         """What the rules make of a note, as the net is shown it."""
-        tagger, sentences, teller, query = self.told(text, sent)
-        first = self._first(text, sent, tagger, sentences, teller, query)
-        return first.ending(self._by_rules(text, sent, tagger, sentences, teller, query).outcome)
+        first, rules, _, _ = self._heard(text, sent)
+        return first.ending(rules.outcome)
 
-    def _first(
-        self,
-        text: str,
-        sent: dt.datetime,
-        tagger: Tagger,
-        sentences: list[Sentence],
-        teller: Teller,
-        query: Query | None,
-    ) -> heard_twice.First:
+    def _read(self, text: str, sent: dt.datetime) -> Reading:
+        first, rules, teller, tagger = self._heard(text, sent)
+        return heard_twice.settled(first, rules, teller, tagger) if self.twice else rules
+
+    def _heard(self, text: str, sent: dt.datetime) -> tuple[heard_twice.First, Reading, Teller, Tagger]:
+        """A note as it was before any of it was doubted, and as the rules read it."""
+        tagger, sentences, teller, query = self.told(text, sent)
         aside = {tag.at for tag in tagger.tags if tag.note == SAID_ASIDE}
-        return heard_twice.First(
+        first = heard_twice.First(
             text,
             sent,
             self.names,
@@ -109,12 +105,7 @@ class Reader:
             bool(teller.doubts),
             query,
         )
-
-    def _read(self, text: str, sent: dt.datetime) -> Reading:
-        tagger, sentences, teller, query = self.told(text, sent)
-        first = self._first(text, sent, tagger, sentences, teller, query)
-        reading = self._by_rules(text, sent, tagger, sentences, teller, query)
-        return heard_twice.settled(first, reading, teller, tagger) if self.twice else reading
+        return first, self._by_rules(text, sent, tagger, sentences, teller, query), teller, tagger
 
     def _by_rules(
         self,
