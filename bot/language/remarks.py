@@ -35,6 +35,8 @@ def ailing(sentences: list[Sentence], teller: Teller) -> Sentence | None:
 
 def worth_keeping(text: str, sentences: list[Sentence], tags: list[Tag], names: Names) -> bool:
     live = [t for t in tags if t.note != "quoted"]
+    if len(re.findall(r"\w", text)) < 2:
+        return False  # "E…": a letter by itself says nothing of its tub
     if any(t.kind in ("place", "batch", "size") and t.value for t in live):
         return True
     if any(t.kind in ("line", "culture") for t in live) or _numbered_place(live, names):
