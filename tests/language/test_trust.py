@@ -86,6 +86,7 @@ def test_the_leaves_of_trees_are_added_up(monkeypatch: pytest.MonkeyPatch) -> No
         (log(OFTEN), log(OFTEN), 0.5, 0.9, log(OFTEN), []),  # an order both give
         (log(OFTEN), log(FORTY), 0.5, 0.6, None, [FORTY, OFTEN]),
         (log(FORTY), Reading("none"), 0.5, 0.3, None, [FORTY]),
+        (log(FORTY), Reading("none"), 0.3, 0.9, None, [FORTY]),  # a fact is never passed over unasked
         (Reading("none"), log(FORTY), 0.2, TRUSTED, None, [FORTY]),
         (Reading("none"), log(FORTY), 0.2, 0.5, None, [FORTY]),
         (Reading("answer", query=Query("due")), Reading("answer", query=Query("last")), 0.2, 0.8, Query("last"), []),

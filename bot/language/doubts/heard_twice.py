@@ -160,12 +160,12 @@ def _kinds(reading: Reading) -> set[str]:
 
 
 def _may_stand(first: First, both: Both, chance: float) -> bool:
-    """Whether the net's reading may stand alone; to say nothing of what the rules would log it must be trusted."""
+    """Whether the net's reading may stand alone; what the rules would log is never passed over for it."""
     net = both.net
     if net.outcome == "ask" or not _kinds(net) <= OF_NET:
         return False
     if not net.events:
-        return chance >= (TRUSTED if _kinds(both.rules) else QUIET)
+        return not _kinds(both.rules) and chance >= (QUIET if net.query is not None else TRUSTED)
     if first.muted or (not _kinds(both.rules) and both.rules.outcome != "ask"):
         return False  # what the rules take for a plan, talk or a question is asked about before it is logged
     return chance >= TRUSTED and both.again.whole and bool(_kinds(net))
