@@ -46,7 +46,8 @@ class Doubt:
     """Something meant that cannot be known safely: the words, the question back, and what is missing.
 
     `partial` is the event in its outside form with the gap still open, so that an answer can complete it.
-    `likely`: what the words may mean, each as a label with the events it would log.
+    `likely`: what the words may mean, each as a label with the events it would log. `firm`: the note itself says what
+    cannot be or names what is not here, and no other reading of it mends that.
     """
 
     words: str
@@ -55,6 +56,7 @@ class Doubt:
     missing: str = "kind"
     partial: dict[str, Any] | None = None
     likely: tuple[tuple[str, tuple[dict[str, Any], ...]], ...] = ()
+    firm: bool = False
 
 
 @dataclass(frozen=True)

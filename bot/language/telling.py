@@ -99,19 +99,26 @@ class Teller:
     # ---- asking
 
     def ask(
-        self, group: Group | Part, question: str, missing: str, partial: Raw | None = None, options: Iterable[str] = ()
+        self,
+        group: Group | Part,
+        question: str,
+        missing: str,
+        partial: Raw | None = None,
+        options: Iterable[str] = (),
+        *,
+        firm: bool = False,
     ) -> None:
         """Hold back what is not certain and ask; one question for one gap."""
         words = group.text() if isinstance(group, Group) else " ".join(t.word for t in group.tags)
         clean = {k: v for k, v in (partial or {}).items() if not k.startswith("_")} or None
-        self.doubts.append(Doubt(words, question, tuple(options), missing, clean))
+        self.doubts.append(Doubt(words, question, tuple(options), missing, clean, firm=firm))
 
     def ask_place(self, group: Group, partial: Raw) -> None:
         tag = group.unknown()
         if tag is not None and tag.note.startswith("?"):
-            self.ask(group, f"There is no {tag.note[1:]} here. Which one?", "place", partial)
+            self.ask(group, f"There is no {tag.note[1:]} here. Which one?", "place", partial, firm=True)
         elif tag is not None and tag.kind == "batch":
-            self.ask(group, f"There is no batch {tag.note} here. Which one?", "batch", partial)
+            self.ask(group, f"There is no batch {tag.note} here. Which one?", "batch", partial, firm=True)
         elif tag is not None and tag.note:
             options = tag.note.split("|")
             self.ask(group, f"{' or '.join(options)}?", "place", partial, options)
@@ -169,11 +176,19 @@ class Teller:
         count = raw.get("count")
         if isinstance(count, float):
             if count != int(count) or count < 0:
-                self.ask(group, f"{count:g}: how many?", "count", {k: v for k, v in raw.items() if k != "count"})
+                self.ask(
+                    group, f"{count:g}: how many?", "count", {k: v for k, v in raw.items() if k != "count"}, firm=True
+                )
                 return raw
             raw["count"] = count = int(count)
         if isinstance(count, int) and count > MOST.get(kind, 100000):
-            self.ask(group, f"{count} is a lot. How many?", "count", {k: v for k, v in raw.items() if k != "count"})
+            self.ask(
+                group,
+                f"{count} is a lot. How many?",
+                "count",
+                {k: v for k, v in raw.items() if k != "count"},
+                firm=True,
+            )
             return raw
         if kind == "headcount" and raw.get("count") is None and raw.get("male") is None and raw.get("female") is None:
             return raw

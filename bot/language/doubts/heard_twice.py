@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 
 from bot.language.clauses.group import Raw
 from bot.language.doubts import second_opinion
-from bot.language.doubts.likely import called, left
+from bot.language.doubts.likely import UNSURE, called, left, shortened
 from bot.language.doubts.proven import is_proven
 from bot.language.doubts.trust import Both, agree, left_over, trust
 from bot.language.doubts.unfamiliar import tells_nothing
@@ -29,15 +29,14 @@ from bot.language.text.names import Names
 from bot.language.times.dating import finished
 
 TRUSTED = 0.75  # the chance of being right from which on a reading is logged
-QUIET = 0.35  # from here on a note is believed to tell nothing that is to be logged
+QUIET = 0.45  # from here on a note is believed to tell nothing that is to be logged
 CLEARLY = 0.2  # more likely by so much, one question is answered rather than another
 OFFERED = 0.15  # from here on the net's reading is among the choices
-READ_AGAIN = TELLABLE - {"fix", "undo"}  # what mends the last note is said back as it is mended
+READ_AGAIN = TELLABLE
 OF_NET = TOLD - {"reserve"}  # what the net may tell alone; what is promised at a price is understood whole, or not
 FEWEST_WORDS = 5  # tags of a note; shorter ones are shorthand or an answer, and mean what the rules for it say
 MOST_WORDS = 120  # longer ones are read by the rules alone
 SHORTHAND = 8  # tags of a note that is not read twice where all of it is known and plays a part
-_OPEN = frozenset(["kind", "sure"])  # doubts of what is meant at all; others name what is missing
 
 
 @dataclass(frozen=True)
@@ -141,14 +140,20 @@ _OWN_WORDS = frozenset(["ammonia", "dose", "calc", "chart", "help"])
 
 
 def _after_doubts(first: First, both: Both, of_net: float, teller: Teller, tagger: Tagger) -> Reading:
-    """What is made of a note that the rules have a doubt about: what else they read in it stands if the net says so."""
+    """What is made of a note that the rules have a doubt about: what else they read in it stands if the net says so.
+
+    A gap the rules could not fill may be filled by the net; what cannot be, or is not here, it cannot mend.
+    """
     rules = both.rules
-    named = any(doubt.missing not in _OPEN or doubt.options for doubt in rules.doubts)
-    if not named and _may_stand(first, both, of_net):
+    if any(doubt.firm or (doubt.options and doubt.missing != second_opinion.SURE) for doubt in rules.doubts):
+        return rules if within(rules.events, both.net.events, both.names) else _asked(both, 0.0, of_net, teller, tagger)
+    if _may_stand(first, both, of_net):
         return both.net
     if rules.events and not within(rules.events, both.net.events, both.names):
         return _asked(both, 0.0, of_net, teller, tagger)
-    return rules if rules.events or named else _offered(both, of_net, teller)
+    if _choices(both, of_net):
+        return _asked(both, 0.0, of_net, teller, tagger)
+    return rules if rules.events else _offered(both, of_net, teller)
 
 
 def _facts(reading: Reading) -> int:
@@ -184,7 +189,7 @@ def _asked(both: Both, of_rules: float, of_net: float, teller: Teller, tagger: T
     if _kinds(both.rules):
         readings.insert(0 if of_rules >= of_net else len(readings), tuple(e.outside() for e in both.rules.events))
     if not readings:
-        return both.rules
+        return both.rules if of_rules >= QUIET else _unheard(both, teller, tagger)
     likely: dict[str, tuple[Raw, ...]] = {}
     for told in readings:
         likely.setdefault(called(told, teller), told)
@@ -194,6 +199,15 @@ def _asked(both: Both, of_rules: float, of_net: float, teller: Teller, tagger: T
 
 
 _IS_IT = "I may not have understood all of that. Is it this?"
+
+
+def _unheard(both: Both, teller: Teller, tagger: Tagger) -> Reading:
+    """What to do with a note that tells something nobody heard, rather than keep it in silence."""
+    if both.rules.outcome not in ("log", "none") or _kinds(both.rules) or both.rules.query is not None:
+        return both.rules
+    question = f"{UNSURE} “{shortened(both.text)}”. How should I write it down?"
+    doubt = Doubt(both.text[:200], question, likely=(left(tagger, both.text, teller),))
+    return Reading("ask", (), None, (doubt,), both.rules.spans)
 
 
 def _offered(both: Both, of_net: float, teller: Teller) -> Reading:

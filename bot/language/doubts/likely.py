@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 from collections.abc import Sequence
 from dataclasses import replace
@@ -40,9 +41,14 @@ def _worded(doubt: Doubt, sentences: list[Sentence], teller: Teller, tagger: Tag
     likely += [(called((raw,), teller), (raw,)) for raw in _guessed(sentence, teller, said)]
     kept = remark(sentence.tags, said, teller.names).outside()
     choices = (*dict(likely[:_MOST]).items(), ("leave it as a remark", (kept,)))
-    quoted = said if len(said) <= _LONGEST else f"{said[: _LONGEST - 1]}…"
     asked = "Which is it?" if len(choices) > 1 else "How should I write it down?"
-    return replace(doubt, question=f"{UNSURE} “{quoted}”. {asked}", likely=choices)
+    return replace(doubt, question=f"{UNSURE} “{shortened(said)}”. {asked}", likely=choices)
+
+
+def shortened(said: str) -> str:
+    """A clause as it is quoted in a question."""
+    said = " ".join(said.split())
+    return said if len(said) <= _LONGEST else f"{said[: _LONGEST - 1]}…"
 
 
 def taken_for(events: Sequence[Event], teller: Teller, tagger: Tagger, text: str, question: str) -> Doubt:
@@ -131,11 +137,15 @@ _WORDS = {
     "sale": "{count} {line} sold",
     "stock_in": "{count} {line} came in",
     "reserve": "{count} {line} kept for {buyer}",
-    "release": "promise to {buyer} dropped",
+    "release": "{count} promised to {buyer} free again",
     "setting": "{where} {what} {value}",
     "remind": "a reminder",
-    "snooze": "put off",
-    "done": "done",
+    "snooze": "put off {where}",
+    "done": "{where} done",
+    "mop": "mop put into {where}",
+    "peat": "peat {where} {action}",
+    "undo": "take the last one back",
+    "fix": "mend the last one: {count} {where}",
     "remark": "a remark",
 }
 
@@ -165,8 +175,42 @@ def _call(raw: Raw, teller: Teller) -> str:
     if "what" in facts:
         facts["what"] = facts["what"].replace("_", " ")
     words = _WORDS.get(str(raw["kind"]), str(raw["kind"]).replace("_", " "))
-    called = " ".join(words.format_map(_Blank(facts)).split())
-    return _ONE.sub("1 \\g<what>", called)
+    called = _ONE.sub("1 \\g<what>", " ".join(words.format_map(_Blank(facts)).split()))
+    return ", ".join([called, *_besides(raw, facts, words, teller)])
+
+
+_BESIDES = {
+    "line": "{line}",
+    "stage": "{stage}",
+    "sex": "{sex}",
+    "male": "{male} male",
+    "female": "{female} female",
+    "cause": "{cause}",
+    "to": "into {to}",
+    "litres": "{litres} l",
+    "price": "for {price}",
+    "buyer": "to {buyer}",
+    "source": "from {source}",
+    "text": "{text}",
+    "every_days": "every {every_days} days",
+}
+
+
+def _besides(raw: Raw, facts: dict[str, str], words: str, teller: Teller) -> list[str]:
+    """What else an event says than its first words, so that two choices that differ never look alike."""
+    told = {key: says for key, says in _BESIDES.items() if key in raw and f"{{{key}}}" not in words}
+    if raw["kind"] == "remark":
+        told.pop("text", None)
+    if raw.get("except"):
+        told["except"] = "but not {except}"
+        facts["except"] = ", ".join(raw["except"])
+    if isinstance(raw.get("price"), float):
+        facts["price"] = f"{raw['price']:g} {raw.get('currency', '')}".strip()
+    out = [says.format_map(facts) for says in told.values()]
+    if raw.get("date") and raw["date"] != teller.sent.date().isoformat():
+        day = dt.date.fromisoformat(raw["date"])
+        out.append(f"{day:%a} {day.day} {day:%b}")
+    return [*out, facts["time"]] if "time" in raw else out
 
 
 class _Blank(dict[str, str]):

@@ -142,7 +142,7 @@ def tell_death(group: Group, teller: Teller) -> None:
         return
     strange = _unknown_fish(group)
     if strange is not None:
-        teller.ask(group, f"Which fish is “{strange.word}”?", "line", {"kind": "death", **keys})
+        teller.ask(group, f"Which fish is “{strange.word}”?", "line", {"kind": "death", **keys}, firm=True)
         return
     if not nums and _just_one(group):
         _tell_one(group, teller, seq, {**keys, "count": 1.0})
@@ -280,5 +280,9 @@ def _check(raw: dict[str, object], group: Group, teller: Teller) -> None:
             e for e in teller.events if e is not raw and not (e["kind"] == "headcount" and e.get("count") == ctx)
         ]
         teller.ask(
-            group, f"{count} of {ctx}? How many were lost?", "count", {k: v for k, v in raw.items() if k != "count"}
+            group,
+            f"{count} of {ctx}? How many were lost?",
+            "count",
+            {k: v for k, v in raw.items() if k != "count"},
+            firm=True,
         )

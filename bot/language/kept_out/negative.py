@@ -59,7 +59,9 @@ def below_nothing(text: str, events: Sequence[Event]) -> tuple[tuple[Event, ...]
     for event in events:
         if stop and event.kind in _CHORES:
             if not asked:
-                asked.append(Doubt(stop[0], f"“{stop[0]}”: a change of routine, or only this once?", (), "kind"))
+                asked.append(
+                    Doubt(stop[0], f"“{stop[0]}”: a change of routine, or only this once?", (), "kind", firm=True)
+                )
             continue
         count = getattr(event, "count", None)
         if event.kind == "move" and count is None and (part := _PART.search(text)):
@@ -67,14 +69,18 @@ def below_nothing(text: str, events: Sequence[Event]) -> tuple[tuple[Event, ...]
             continue
         if event.kind in _COUNTED and count is not None and count in signed:
             partial = {k: v for k, v in event.outside().items() if k != "count"}
-            asked.append(Doubt(f"-{count}", f"−{count} cannot be. How many?", (), "count", partial))
+            asked.append(Doubt(f"-{count}", f"−{count} cannot be. How many?", (), "count", partial, firm=True))
         elif (wrong := _figure_below(event, signed)) is not None:
             partial = {k: v for k, v in event.outside().items() if k != wrong[0]}
-            asked.append(Doubt(f"-{wrong[1]:g}", f"−{wrong[1]:g} cannot be. What was it?", (), "value", partial))
+            asked.append(
+                Doubt(f"-{wrong[1]:g}", f"−{wrong[1]:g} cannot be. What was it?", (), "value", partial, firm=True)
+            )
         elif event.kind == "dose" and event.unit == "drop" and (event.amount or 0) > MOST_DROPS:
             partial = {k: v for k, v in event.outside().items() if k != "amount"}
             asked.append(
-                Doubt(f"{event.amount:g}", f"{event.amount:g} drops cannot be. How many?", (), "value", partial)
+                Doubt(
+                    f"{event.amount:g}", f"{event.amount:g} drops cannot be. How many?", (), "value", partial, firm=True
+                )
             )
         else:
             kept.append(event)

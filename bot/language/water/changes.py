@@ -169,7 +169,7 @@ def tell_wc(group: Group, teller: Teller) -> None:
     over = next((t for t in shares if t.value > 100), None)
     if over is not None:
         question = f"{over.value:g} % cannot be. How much was changed?"
-        teller.ask(group, question, "value", {"kind": "water_change", "places": places})
+        teller.ask(group, question, "value", {"kind": "water_change", "places": places}, firm=True)
     elif not places:
         teller.ask_place(group, {"kind": "water_change", **({"percent": shares[0].value} if shares else {})})
     elif not _each_its_own_amount(group, teller, shares, places):

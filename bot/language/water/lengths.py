@@ -36,6 +36,7 @@ def tell_lengths(group: Group, teller: Teller) -> None:
                     f"{ends}: how long are most, in mm?",
                     "value",
                     {"kind": "measure", **where, "quantity": "length"},
+                    firm=True,
                 )
                 continue
             teller.tell("measure", group, **where, quantity="length", value=round(tag.value, 1))

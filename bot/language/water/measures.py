@@ -288,6 +288,7 @@ def _tell_all(group: Group, results: list[Result], teller: Teller) -> None:
                     "quantity": quantity,
                     **({"place": places[0]} if len(places) == 1 else {"places": list(places)}),
                 },
+                firm=True,
             )
             continue
         for place in places:

@@ -34,10 +34,10 @@ class _Listed:
     def after_cut(self, tag: Tag) -> bool:
         return self.cut is not None and self.group._index(tag) > self.cut
 
-    def asked(self, question: str = "") -> tuple[None, list[str]]:
+    def asked(self, question: str = "", *, firm: bool = False) -> tuple[None, list[str]]:
         """Ask which place is meant, and leave the list open."""
         if question:
-            self.teller.ask(self.group, question, "place", {**self.told})
+            self.teller.ask(self.group, question, "place", {**self.told}, firm=firm)
         else:
             self.teller.ask_place(self.group, {**self.told})
         return None, []
@@ -56,7 +56,7 @@ def place_list(group: Group, teller: Teller, kind: str, **keys: object) -> _Foun
     seq = [s for s in group.sequence("place") if kind != "dose" or s[2].kind != "num" or at_place(group, s[2])]
     listed.cut = next((n for n, t in enumerate(group.tags) if t.says("except")), None)
     if (missing := _take_named(listed, seq)) is not None:
-        return listed.asked(missing)
+        return listed.asked(missing, firm=True)
     listed.groups = [t for t in group.sense("group") if not listed.after_cut(t)]
     if listed.groups and group.words() & {"odd", "even", "whose", "numbered"}:
         return listed.asked("Which ones?")
