@@ -12,22 +12,10 @@ from typing import Any, NamedTuple
 
 from bot.language.learnt.alone import back_in, measures
 from bot.language.learnt.bidden import NO_PART, ORDERS, bids, can_order, likelier
-from bot.language.learnt.values import (
-    FREE,
-    NONE,
-    ONE,
-    PER,
-    SHARES,
-    clock_of,
-    culture_like,
-    litres_said,
-    lot_of,
-    places_of_volume,
-    places_said,
-)
+from bot.language.learnt.meant import PLACES, can_be_place, can_say
+from bot.language.learnt.values import ONE, PER, lot_of
 from bot.language.tags import Tag
 from bot.language.text.names import Names
-from shared.quantities import LITRES
 
 Raw = dict[str, Any]
 _UNSAID = frozenset(
@@ -35,20 +23,7 @@ _UNSAID = frozenset(
 )
 _SAID_OF = {"new_place": frozenset(["role"]), "fix": frozenset(["sex", "unit"])}  # but these kinds say it
 _ROLES = {"places": "place", "date": "when", "time": "when"}  # else a key is its own role
-_PLACES = frozenset(["place", "places", "to", "from", "except"])
-_FIGURES = frozenset(["num", "count", "pct", "frac", "money", "deg", "amount", "vol", "len", "dur", "times", "ordinal"])
-_NUMBERS = frozenset(
-    ["count", "male", "female", "price", "percent", "litres", "amount", "value", "weeks", "every_days", "days"]
-)
 _BESIDE = 4  # how far from a place what is said of it stands
-_DAYS = {"day": 1, "week": 7}
-# A figure with a unit says only what has one.
-_ONLY = {
-    "pct": frozenset(["percent", "value"]),
-    "dur": frozenset(["weeks", "value", "every_days", "days"]),
-    "vol": frozenset(["litres", "amount", "value"]),
-    "len": frozenset(["value"]),
-}
 _FACTS = frozenset(["count", "value", "percent", "litres", "amount", "price", "food", "substance", "quantity", "item"])
 _STANDS_FOR_MANY = frozenset(["place", "places", "date", "time", "batch", "line", "food"])  # said once for several
 
@@ -93,10 +68,10 @@ def parts_of(
                 able = _counting(tags, able, event, kept_for_places(tags, event, names, parts))
             if key in ("male", "female"):
                 able = _sexed(tags, able)
-            if key in _PLACES and any(_says_it(parts[at], n, _role(key, tags[at])) for at in able):
+            if key in PLACES and any(_says_it(parts[at], n, _role(key, tags[at])) for at in able):
                 continue  # "F and G", "all egg tubs": one stretch for several
             free = [at for at in able if (part := parts[at]) is None or (key == "amount" and part.event == n)]
-            if event["kind"] in ORDERS and key in _PLACES:
+            if event["kind"] in ORDERS and key in PLACES:
                 free = likelier(tags, free)
             if free:
                 at = min(free, key=lambda at: _away(tags, at, key, event, found, last))
@@ -144,9 +119,9 @@ def _falls_on(tag: Tag, date: str, event: Raw, sent: dt.datetime) -> bool:
 def kept_for_places(tags: Sequence[Tag], event: Raw, names: Names, parts: Sequence[Part | None]) -> set[int]:
     """The numbers that alone can say a place of an event: no count where it follows from the words."""
     kept: set[int] = set()
-    for key in _PLACES & event.keys():
+    for key in PLACES & event.keys():
         for place in event[key] if isinstance(event[key], list) else [event[key]]:
-            able = [at for at, tag in enumerate(tags) if parts[at] is None and _can_be_place(tag, str(place), names)]
+            able = [at for at, tag in enumerate(tags) if parts[at] is None and can_be_place(tag, str(place), names)]
             able = [at for at in able if tags[at].kind != "line"]
             kept |= set(able) if len(able) == 1 and tags[able[0]].kind in ("num", "clock") else set()
     return kept
@@ -175,7 +150,7 @@ _FOLLOWS = 3  # "a", "the male", "a pair", "a trio"
 
 def _surest(tags: Sequence[Tag], able: list[int], key: str) -> list[int]:
     """Fish and groups say where they are only where nothing else does, a bare number when only where no clock does."""
-    if key in _PLACES:
+    if key in PLACES:
         able = [at for at in able if tags[at].kind != "line"] or able
         return [at for at in able if not {"group", "role"} & tags[at].senses.keys()] or able
     if key == "culture":
@@ -237,7 +212,7 @@ def _away(tags: Sequence[Tag], at: int, key: str, event: Raw, found: Sequence[in
     else:
         away = float(at - last if at >= last else 2 * (last - at))
     tag = tags[at]
-    if key in _PLACES:
+    if key in PLACES:
         away += _unlike_a_place(tags, at, key)
     if tag.word in ("a", "an") and tag.kind in ("word", "lex"):
         away += 1.2
@@ -274,128 +249,3 @@ def _unlike_a_place(tags: Sequence[Tag], at: int, key: str) -> float:
 def _unlike_a_count(tag: Tag) -> float:
     """A word for one is a count less often than a figure."""
     return 1.0 if tag.kind != "num" and tag.word in ONE else 0.0
-
-
-# ---- whether a tag can say it
-
-
-def can_say(tag: Tag, key: str, value: object, event: Raw, names: Names) -> bool:
-    """Whether a tag can be what says a value."""
-    if key in _PLACES:
-        return _can_be_place(tag, str(value), names) or _can_be_group(tag, key, str(value), event, names)
-    if key in ("batch", "line", "culture"):
-        return _can_be_named(tag, key, str(value), names)
-    if key in ("food", "substance", "item", "quantity"):
-        senses = tag.senses.get(key, frozenset())
-        if key == "food" and tag.kind == "culture" and isinstance(tag.value, str):
-            return culture_like(tag.value, str(value))
-        return any(str(value) in s or s in str(value) for s in senses) or (tag.word != "" and tag.word == value)
-    if key in _NUMBERS:
-        return _can_be_number(tag, key, value, event, names)
-    if key in ("buyer", "source"):
-        if tag.kind in ("batch", "place", "num"):
-            return False
-        said = str(value).casefold()
-        person = tag.kind == "person" and str(tag.value).casefold() == said
-        return tag.word != "" and (person or tag.word.casefold() in said.split())
-    if key == "time" and (clock := clock_of(tag)) is not None:
-        return any(f"{h:02d}:{m:02d}" == value for half in ("am", "pm") for h, m in clock.options(half))
-    if key == "date":
-        return tag.kind == "day"
-    return key == "cause" and len(tag.word) > 2 and tag.word in str(value)
-
-
-def _can_be_place(tag: Tag, place: str, names: Names) -> bool:
-    if tag.kind == "num" and isinstance(tag.value, int | float) and tag.value == int(tag.value):
-        return place in names.by_id.get(str(int(tag.value)), ())
-    if (tag.kind in ("place", "size") and place in (tag.value or ())) or place in places_of_volume(tag, names):
-        return True
-    if tag.kind == "word" and len(tag.word) == 1 and place in names.by_id.get(tag.word, ()):
-        return True
-    if tag.kind == "clock" and tag.note == "weak" and tag.value.minute == 0:  # "13" that may be one o'clock
-        return place in names.by_id.get(str(tag.value.hour), ())
-    if tag.kind == "line" and set(tag.value) & _lines_in(place, names):
-        return True
-    if tag.kind == "batch" and tag.value in names.batch_of:
-        return names.batch_of[tag.value].place == place
-    role = tag.one("role")
-    alone = role is not None and "noun" not in tag.senses
-    return alone and any(p.name == place and p.role == role for p in names.places)
-
-
-def _can_be_group(tag: Tag, key: str, place: str, event: Raw, names: Names) -> bool:
-    """Whether a tag says a group: as such ("all fry"), or each of its places, where all are told of."""
-    group, role = tag.one("group"), tag.one("role")
-    if place.startswith("all"):
-        return group is not None or place == f"all {role}"
-    told, members = event.get(key), places_said(tag, names)
-    return isinstance(told, list) and len(told) > 1 and place in members and set(members) <= set(told)
-
-
-def _lines_in(place: str, names: Names) -> set[str]:
-    """The lines of the fish in a place, or of a batch named as a place."""
-    known, batch = names.place_of.get(place), names.batch_of.get(place)
-    lines = {known.line if known else None, batch.line if batch else None}
-    return {line for line in lines if line} | {b.line for b in names.batches_in(place)}
-
-
-def _can_be_named(tag: Tag, key: str, name: str, names: Names) -> bool:
-    if key == "line":
-        return tag.kind == "line" and name in tag.value
-    if key == "batch":
-        if tag.kind == "line":
-            return name in names.batch_of and names.batch_of[name].line in tag.value
-        return tag.kind == "batch" and bool(tag.value == name)
-    if tag.kind == "culture":
-        return bool(tag.value == name) or (isinstance(tag.value, tuple) and name in tag.value)
-    if tag.kind == "num":
-        return name.endswith(f" {tag.value:g}")  # the second of "microworm 1 and 2"
-    return "food" in tag.senses and culture_like(name, tag.one("food"))
-
-
-def _can_be_number(tag: Tag, key: str, value: object, event: Raw, names: Names) -> bool:
-    if tag.kind != "clock" and key in _PLAIN_WORDS and (value, tag.word) in _PLAIN_WORDS[key]:
-        return True
-    if tag.kind not in _FIGURES or not isinstance(tag.value, int | float) or not isinstance(value, int | float):
-        return False
-    if key in ("every_days", "days") and tag.kind == "dur":
-        return bool(tag.value * _DAYS.get(tag.unit, 0) == value)
-    if key == "litres" and (litres := litres_said(tag, names)) is not None:
-        return abs(litres - value) <= 0.03 * max(litres, value)
-    if key not in _ONLY.get(tag.kind, {key}):
-        return False
-    near = 0.6 if key == "percent" else 0.06 * (max(1.0, abs(value) / 2) if key == "litres" else 1.0)
-    return bool(tag.value == value) or any(abs(other - value) <= near for other in _otherwise(tag, key, event, names))
-
-
-_COUNTS: set[tuple[object, str]] = {(0, word) for word in NONE} | {(1, word) for word in (ONE - {"a", "an"}) | {"1"}}
-_PLAIN_WORDS: dict[str, set[tuple[object, str]]] = {
-    "count": _COUNTS,
-    "male": {(n, word) for n, word in _COUNTS if n},
-    "female": {(n, word) for n, word in _COUNTS if n},
-    "price": {(0, word) for word in FREE},
-    "percent": {(round(share, digits), word) for word, share in SHARES.items() for digits in (0, 1, 2)},
-    "value": {(0, word) for word in NONE} | {(share / 100, word) for word, share in SHARES.items()},
-}
-
-
-def _otherwise(tag: Tag, key: str, event: Raw, names: Names) -> list[float]:
-    """What a figure may stand for besides itself: other units, pairs, trios, dozens."""
-    said = float(tag.value)
-    if key == "litres":
-        return [said]  # rounded
-    if key == "count":
-        return [2 * said, 3 * said]
-    if key == "price" and event.get("count"):
-        return [said * event["count"] / lot for lot in (1, 2, 3)]
-    if key == "percent":
-        return [said, 100 * said]
-    if key == "amount" and tag.kind in ("frac", "vol"):
-        return [said / 100, said / LITRES[names.gallon].get(tag.unit, 1.0)]
-    if key != "value":
-        return []
-    if tag.kind == "frac":
-        return [said / 100]
-    if event.get("quantity") == "temperature" or event.get("what") == "heater_c":
-        return [round((said - 32) * 5 / 9, 1)]
-    return [said * 25.4, said * 10] if event.get("quantity") == "length" else []
