@@ -13,6 +13,7 @@ from bot.language.learnt.bidden import KEPT, ORDERS, may_bid
 from bot.language.learnt.grouping import stretches
 from bot.language.learnt.parts import TELLABLE, Telling
 from bot.language.learnt.question import about_what_was_told, asked
+from bot.language.learnt.room_signs import room_signs
 from bot.language.learnt.second_reading import UNSHOWN, tags_of
 from bot.language.learnt.values import base, may_play_a_part
 from bot.language.tags import Tag
@@ -36,6 +37,7 @@ class Example:
     labels: list[str | None]
     note_labels: frozenset[str]
     about: str  # what it asks about, if anything
+    room: tuple[tuple[str, ...], ...] = ()  # what the room says of each tag
     first: tuple[tuple[str, ...], ...] = ()  # what may be shown of the first reading, tag by tag
 
 
@@ -75,14 +77,19 @@ def examples(chosen: list[str] | None = None) -> Iterator[Example]:
                 continue
             example = example_of(note, reader.names, room) or _unmarked(note, reader.names)
             told = first_reading(note, reader, example.tags) if file.startswith(TAUGHT) else ()
-            yield replace(example, first=told)
+            yield _in_room(replace(example, first=told), reader.names)
     if chosen is None:
         reader, room = rooms["millrace.json"]
         for note in _traps():
-            yield example_of(note, reader.names, room) or _unmarked(note, reader.names)
+            yield _in_room(example_of(note, reader.names, room) or _unmarked(note, reader.names), reader.names)
         for text, kinds in conversations():
             want = _heard("log", [{"kind": kind} for kind in sorted(kinds)])
-            yield _unmarked({"id": text, "text": text, "sent": TRAPS_SENT, "want": [want]}, reader.names)
+            note = {"id": text, "text": text, "sent": TRAPS_SENT, "want": [want]}
+            yield _in_room(_unmarked(note, reader.names), reader.names)
+
+
+def _in_room(example: Example, names: Names) -> Example:
+    return replace(example, room=tuple(map(tuple, room_signs(example.tags, names))))
 
 
 def _traps() -> Iterator[Raw]:

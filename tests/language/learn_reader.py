@@ -12,7 +12,7 @@ import math
 import random
 import time
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -30,7 +30,7 @@ from bot.language.tags import Tag
 from tests.language.examples import Example, examples
 from tests.language.learnt_files import Floats, write_weights, write_words
 
-LAYERS, POSITIONS = 4, 192
+LAYERS, POSITIONS = 6, 192
 OF_SIGNS = 96  # the width of what is seen of a tag's signs
 EPOCHS = 8
 AT_ONCE = 32
@@ -38,9 +38,12 @@ SIGN_SEEN = 3  # notes' tags that must have a sign, and labels that must be give
 LABEL_SEEN = 2
 RATE, RATE_OF_NEW, DECAY, WARMING, SLOWEST = 2e-4, 1.5e-3, 0.02, 0.06, 0.01
 TAGS_WEIGH, NOTE_WEIGHS, SMOOTHED = 4.0, 0.5, 0.03
-UNSEEN_STATE, UNSEEN_SIGNS = 0.2, 0.1  # left out at random while learning
+UNSEEN_STATE, UNSEEN_SIGNS, UNSEEN_PIECES = 0.2, 0.1, 0.06  # left out at random while learning
+SLIPPING, SLIPS = 0.2, 0.3  # how often a note is read with typing slips, and how many of its words then have one
 SHOWN = 0.75  # how often the first reading is shown with a note that has one to show
 STEEPEST = 1.0
+SHORTEST_TO_SLIP = 4  # letters
+KEYS = ("qwertyuiop", "asdfghjkl", "zxcvbnm")
 
 
 @dataclass(frozen=True)
@@ -55,7 +58,7 @@ class Known:
     @classmethod
     def of(cls, told: Sequence[Example]) -> Known:
         signs = Counter(sign for one in told for tag in one.tags for sign in signs_of(tag))
-        signs.update(sign for one in told for more in (*one.first, UNSHOWN) for sign in more)
+        signs.update(sign for one in told for more in (*one.room, *one.first, UNSHOWN) for sign in more)
         labels = Counter(label for one in told for label in one.labels if label)
         of_notes = Counter(label for one in told for label in one.note_labels)
         return cls(
@@ -81,33 +84,64 @@ class Lesson:
 class Lessons:
     """Turns examples into lessons."""
 
-    def __init__(self, known: Known, pieces: dict[str, int]) -> None:
-        self.known, self.pieces = known, pieces
+    def __init__(self, known: Known, pieces: dict[str, int], chance: random.Random) -> None:
+        self.known, self.pieces, self.chance = known, pieces, chance
         self.signs = {sign: n for n, sign in enumerate(known.signs, 1)}
         self.labels = {label: n for n, label in enumerate(known.labels)}
 
-    def of(self, one: Example) -> Lesson:
+    def of(self, one: Example) -> tuple[Lesson, Lesson]:
+        """An example as it was written, and with typing slips in some of its plain words."""
+        slips = {at: slipped(tag.word, self.chance) for at, tag in enumerate(one.tags) if self._may_slip(tag)}
+        return self._of(one, {}), self._of(one, slips)
+
+    def _may_slip(self, tag: Tag) -> bool:
+        plain = tag.kind in ("word", "lex") and tag.word.isalpha() and len(tag.word) >= SHORTEST_TO_SLIP
+        return plain and self.chance.random() < SLIPS
+
+    def _of(self, one: Example, slips: dict[int, str]) -> Lesson:
         labels = [(at, self.labels[label]) for at, label in enumerate(one.labels) if label in self.labels]
         note = np.array([label in one.note_labels for label in self.known.note_labels], np.float32)
         pieces, owners = [self.pieces[OPENS]], [-1]
         for at, tag in enumerate(one.tags):
-            found = pieces_of(said_as(tag), self.pieces) or [self.pieces[UNKNOWN]]
+            found = pieces_of(slips.get(at) or said_as(tag), self.pieces) or [self.pieces[UNKNOWN]]
             pieces += found
             owners += [at] * len(found)
         pieces, owners = [*pieces[: POSITIONS - 1], self.pieces[CLOSES]], [*owners[: POSITIONS - 1], -1]
-        unshown = self._signs(one.tags, [UNSHOWN] * len(one.tags))
-        signs = unshown, self._signs(one.tags, one.first) if one.first else unshown
+        unshown = self._signs(one, [UNSHOWN] * len(one.tags), slips)
+        signs = unshown, self._signs(one, one.first, slips) if one.first else unshown
         return Lesson(pieces, owners, signs, labels, note, self.known.abouts.index(one.about))
 
-    def _signs(self, tags: Sequence[Tag], first: Sequence[Sequence[str]]) -> list[list[int]]:
-        return [known_signs(*shown, self.signs) for shown in zip(tags, first, strict=True)]
+    def _signs(self, one: Example, first: Sequence[Sequence[str]], slips: Collection[int]) -> list[list[int]]:
+        """A word with a slip in it has no signs of its own."""
+        return [
+            [self.signs[sign] for sign in shown if sign in self.signs]
+            if at in slips
+            else known_signs(tag, (*of_room, *shown), self.signs)
+            for at, (tag, of_room, shown) in enumerate(zip(one.tags, one.room, first, strict=True))
+        ]
+
+
+def slipped(word: str, chance: random.Random) -> str:
+    """A word with one slip: two letters in the wrong order, one left out, one typed twice, or the one beside it."""
+    at = chance.randrange(len(word) - 1)
+    slip = chance.randrange(4)
+    if slip == 0:
+        return word[:at] + word[at + 1] + word[at] + word[at + 2 :]
+    if slip == 1:
+        return word[: at + 1] + word[at + 2 :]
+    if slip == 2:
+        return word[: at + 1] + word[at:]
+    row = next((row for row in KEYS if word[at] in row), word[at])
+    beside = row[max(0, row.index(word[at]) - 1) : row.index(word[at]) + 2]
+    return word[:at] + chance.choice(beside) + word[at + 1 :]
 
 
 class Student(nn.Module):  # type: ignore[misc]  # torch is not there when types are checked
     """The net while it learns; `bot.language.learnt.net.Net` does the same sums."""
 
-    def __init__(self, known: Known, layers: int) -> None:
+    def __init__(self, known: Known, layers: int, unknown: int) -> None:
         super().__init__()
+        self.unknown = unknown
         self.model = AutoModel.from_pretrained(get_model_path())
         self.model.pooler = None
         self.model.encoder.layer = self.model.encoder.layer[:layers]
@@ -133,6 +167,8 @@ class Student(nn.Module):  # type: ignore[misc]  # torch is not there when types
         if self.training:
             of_signs = of_signs * (torch.rand(many, longest, 1) > UNSEEN_SIGNS).float()
         read_signs = nn.functional.pad(self.signs_read(of_signs), (0, 0, 1, 0))
+        if self.training:
+            pieces = torch.where(torch.rand(pieces.shape) < UNSEEN_PIECES, self.unknown, pieces)
         of_piece = (owners + 1)[..., None].expand(-1, -1, read_signs.shape[-1])
         with torch.autocast("cpu", dtype=torch.bfloat16, enabled=self.training):
             read = self.model(
@@ -189,13 +225,22 @@ def in_batches(lessons: Sequence[Lesson], chance: random.Random) -> Iterator[lis
     yield from batches
 
 
-def learn(lessons: Sequence[Lesson], known: Known, *, layers: int, epochs: int, seed: int, threads: int) -> Student:
+def learn(
+    lessons: Sequence[tuple[Lesson, Lesson]],
+    known: Known,
+    *,
+    layers: int,
+    epochs: int,
+    seed: int,
+    threads: int,
+    unknown: int,
+) -> Student:
     """A student who went through all lessons, slower and slower."""
     torch.manual_seed(seed)
     torch.set_num_threads(threads)
     torch.use_deterministic_algorithms(True)
     chance, begun = random.Random(seed), time.monotonic()
-    student = Student(known, layers)
+    student = Student(known, layers, unknown)
     steps = epochs * math.ceil(len(lessons) / AT_ONCE)
     taken_over = [p for name, p in student.named_parameters() if name.startswith("model.") and p.requires_grad]
     new = [p for name, p in student.named_parameters() if not name.startswith(("model.", "vectors."))]
@@ -209,7 +254,8 @@ def learn(lessons: Sequence[Lesson], known: Known, *, layers: int, epochs: int, 
     student.train()
     for epoch in range(epochs):
         total = 0.0
-        for batch in in_batches(lessons, chance):
+        told = [slips if chance.random() < SLIPPING else plain for plain, slips in lessons]
+        for batch in in_batches(told, chance):
             loss = loss_of(student, batch, [chance.random() < SHOWN for _ in batch])
             optimizer.zero_grad()
             loss.backward()
@@ -246,10 +292,18 @@ def main() -> None:
     known = Known.of(told)
     tokens = AutoTokenizer.from_pretrained(get_model_path()).get_vocab()
     plain = {p: n for p, n in tokens.items() if _is_plain(p) or p in (OPENS, CLOSES, UNKNOWN)}
-    lessons_of = Lessons(known, plain)
+    lessons_of = Lessons(known, plain, random.Random(given.seed))
     lessons = [lessons_of.of(one) for one in told]
     print(f"{len(lessons)} notes, {len(known.signs)} signs, {len(known.labels)} labels", flush=True)
-    student = learn(lessons, known, layers=given.layers, epochs=given.epochs, seed=given.seed, threads=given.threads)
+    student = learn(
+        lessons,
+        known,
+        layers=given.layers,
+        epochs=given.epochs,
+        seed=given.seed,
+        threads=given.threads,
+        unknown=plain[UNKNOWN],
+    )
     state = {name: part.detach().numpy() for name, part in student.state_dict().items()}
     texts = {"labels": known.labels, "note_labels": known.note_labels, "about_labels": known.abouts}
     write_weights(WEIGHTS, state, signs=known.signs, **texts)

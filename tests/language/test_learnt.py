@@ -11,6 +11,7 @@ import pytest
 from bot.language import Names
 from bot.language.learnt.attention import HEADS
 from bot.language.learnt.net import CLOSES, OPENS, TOP, UNKNOWN, Net
+from bot.language.learnt.room_signs import room_signs
 from bot.language.learnt.signs import known_signs, pieces_of, said_as
 from bot.language.tags import Tag, Tagger
 from tests.language.judging import card_of
@@ -52,6 +53,30 @@ def test_plain_notes_are_told_as_they_should_be(text: str, labels: dict[str, str
     for guesses in told.guesses:
         assert len(guesses) == TOP
         assert guesses[0].chance >= guesses[1].chance >= guesses[2].chance > 0
+
+
+@pytest.mark.parametrize(
+    ("text", "word", "signs"),
+    [
+        ("wiped down tub B", "tub", ["in=eggs", "holds=eggs"]),
+        ("wiped down tank 7", "tank", ["in=breeders", "holds=none"]),
+        ("tub E has 31 left", "31", ["as many"]),
+        ("tub E has 6 dead and 25 left", "25", ["what is left"]),
+        ("tub E has 40 now", "40", ["more"]),
+        ("tub E lost 4", "4", ["id in=breeders", "id holds=none", "fewer"]),
+        ("12 in all", "12", ["id in=nursery", "id holds=none"]),
+        ("b17 is fine", "b", ["holds=fry"]),
+        ("gardneri of tank 3", "gardneri", ["lives here"]),
+        ("gardneri of tank 9", "gardneri", ["lives in 2"]),
+        ("medaka of tank 3", "medaka", ["lives in 1"]),
+        ("tanks 2 and 3 are fine", "tanks", ["in several"]),
+        ("the weather is fine", "weather", []),
+    ],
+)
+def test_the_room_says_what_is_in_a_place_and_how_many(text: str, word: str, signs: list[str]) -> None:
+    tags = tags_of(text)
+    said = {tag.word: its for tag, its in zip(tags, room_signs(tags, NAMES), strict=True)}
+    assert said[word] == signs
 
 
 def test_a_note_of_nothing_is_told_nothing() -> None:

@@ -15,7 +15,8 @@ from bot.language.learnt.aligned import parts_of
 from bot.language.learnt.bidden import KEPT, NO_PART, ORDERS, may_bid
 from bot.language.learnt.parts import Telling
 from bot.language.learnt.question import about_what_was_told, asked
-from bot.language.learnt.values import base, may_play_a_part, tells_of_a_mop
+from bot.language.learnt.room_signs import room_signs
+from bot.language.learnt.values import base, may_play_a_part
 from bot.language.reading import Query
 from bot.language.tags import Tag, Tagger
 from bot.language.text.names import Names
@@ -77,11 +78,12 @@ def read_again(names: Names, tags: Sequence[Tag], sent: dt.datetime, first: Firs
     """The second reading of a note sent at a local time, from its tags as they were before the first claimed them."""
     from bot.language.learnt.net import Net
 
-    said = Net.load().labels(tags, first.signs(tags, names))
+    shown = zip(room_signs(tags, names), first.signs(tags, names), strict=True)
+    said = Net.load().labels(tags, [[*of_room, *of_rules] for of_room, of_rules in shown])
     kinds, roles, sure, all_sure = ["O"] * len(tags), [NO_PART] * len(tags), 1.0, 1.0
     for at, (tag, guess) in enumerate(zip(tags, said.best, strict=True)):
         kind, _, role = guess.label.partition("|")
-        if (may_play_a_part(tag, names) and not _not_taught(tag)) or may_bid(tag):
+        if may_play_a_part(tag, names) or may_bid(tag):
             kinds[at], roles[at] = kind, role or NO_PART
             sure, all_sure = min(sure, guess.chance), all_sure * guess.chance
         elif not role and base(kind) in ORDERS and said.chances.get(base(kind), 0.0) > LIKELY:
@@ -91,12 +93,6 @@ def read_again(names: Names, tags: Sequence[Tag], sent: dt.datetime, first: Firs
     query = about_what_was_told(asked(names, sent, tags, kinds, roles, about), events) if about else None
     whole = whole and not _left_over(tags, kinds, roles)
     return SecondReading(events, query, whole, sure, all_sure, said.chances, said.abouts)
-
-
-def _not_taught(tag: Tag) -> bool:
-    """Whether a word became one that may play a part only after the net had learnt; it has nothing to say of it yet."""
-    only_a_unit = tag.says("unit") and not any(tag.says(sort) for sort in ("food", "substance", "item", "quantity"))
-    return tells_of_a_mop(tag) or (tag.kind in ("lex", "word") and only_a_unit)
 
 
 def tags_of(names: Names, text: str, sent: dt.datetime) -> list[Tag]:

@@ -9,7 +9,7 @@ from bot.language.tags import Tag
 from bot.language.tags.tag import senses_of
 
 MOST_SENSES = 6
-MOST_SIGNS = 18
+MOST_SIGNS = 24
 NOTE_LETTERS = 8
 MOST_PIECES = 6  # of one tag
 INSIDE = "##"  # marks a piece that does not open its word
