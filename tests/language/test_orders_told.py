@@ -168,6 +168,6 @@ def test_an_order_that_lacks_what_it_needs_is_not_whole(text: str, kind: str) ->
     assert not Telling(NAMES, SENT, tags, [kind] * len(tags), roles).told()[1]
 
 
-def test_the_net_gives_no_orders_alone() -> None:
+def test_the_net_alone_takes_nothing_away() -> None:
     assert ORDERS <= TELLABLE
-    assert not ORDERS & OF_NET
+    assert not {"undo", "close_place"} & OF_NET

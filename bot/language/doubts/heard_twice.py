@@ -18,8 +18,8 @@ from bot.language.doubts.proven import is_proven
 from bot.language.doubts.trust import Both, agree, left_over, trust
 from bot.language.doubts.unfamiliar import tells_nothing
 from bot.language.kept_out.negative import below_nothing
-from bot.language.learnt.bidden import KEPT
-from bot.language.learnt.parts import TELLABLE, TOLD
+from bot.language.learnt.bidden import KEPT, ORDERS
+from bot.language.learnt.parts import TELLABLE
 from bot.language.learnt.second_reading import FirstReading, SecondReading, read_again, same, within
 from bot.language.reading import Doubt, Outcome, Query, Reading
 from bot.language.remarks import remark
@@ -33,7 +33,7 @@ QUIET = 0.45  # from here on a note is believed to tell nothing that is to be lo
 CLEARLY = 0.2  # more likely by so much, one question is answered rather than another
 OFFERED = 0.15  # from here on the net's reading is among the choices
 READ_AGAIN = TELLABLE
-OF_NET = TOLD - {"reserve"}  # what the net may tell alone; what is promised at a price is understood whole, or not
+OF_NET = TELLABLE - {"undo", "close_place"}  # what the net may tell alone; it never takes anything away unasked
 FEWEST_WORDS = 5  # tags of a note; shorter ones are shorthand or an answer, and mean what the rules for it say
 MOST_WORDS = 120  # longer ones are read by the rules alone
 SHORTHAND = 8  # tags of a note that is not read twice where all of it is known and plays a part
@@ -100,8 +100,8 @@ def settled(first: First, rules: Reading, teller: Teller, tagger: Tagger) -> Rea
         return both.net if _asks_rather(rules, of_rules, of_net) else rules
     if rules.outcome == "answer" and (of_rules >= of_net or not _kinds(both.net)):
         return rules  # but what may be told as well is never passed over
-    if not _kinds(rules) <= OF_NET and agree(rules, both.net, first.names):
-        of_rules = max(of_rules, of_net)  # an order the net may not give alone
+    if _kinds(rules) & ORDERS and agree(rules, both.net, first.names):
+        of_rules = max(of_rules, of_net)
     fuller = not same(both.net.events, rules.events, first.names) or _facts(both.net) > _facts(rules)
     if of_net > of_rules and (fuller or of_rules < TRUSTED) and _may_stand(first, both, of_net):
         return both.net
@@ -179,7 +179,7 @@ def _may_stand(first: First, both: Both, chance: float) -> bool:
 def _choices(both: Both, of_net: float) -> list[tuple[Raw, ...]]:
     """What the net would log, if it is fit to be tapped."""
     kinds = _kinds(both.net)
-    fit = kinds and kinds <= OF_NET and both.again.whole and both.net.outcome != "ask" and of_net >= OFFERED
+    fit = kinds and kinds <= TELLABLE and both.again.whole and both.net.outcome != "ask" and of_net >= OFFERED
     return [tuple(e.outside() for e in both.net.events)] if fit else []
 
 

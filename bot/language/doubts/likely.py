@@ -166,7 +166,7 @@ def _call(raw: Raw, teller: Teller) -> str:
         facts["off"] = f"from {raw['from']}"
     if "percent" in raw:
         facts["percent"] = f"{raw['percent']:g} %"
-    for key in ("value", "amount"):
+    for key in ("value", "amount", "litres", "every_days"):
         if isinstance(raw.get(key), float):
             facts[key] = f"{raw[key]:g}"
     if raw.get("quantity") == "temperature" and isinstance(raw.get("value"), int | float):
