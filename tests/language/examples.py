@@ -15,6 +15,7 @@ from bot.language.learnt.parts import TELLABLE, Telling
 from bot.language.learnt.question import about_what_was_told, asked
 from bot.language.learnt.room_signs import room_signs
 from bot.language.learnt.second_reading import UNSHOWN, tags_of
+from bot.language.learnt.sounding import may_be_heard
 from bot.language.learnt.values import base, may_play_a_part
 from bot.language.tags import Tag
 from tests.language.aligned import ASKED, NO_PART, OTHER, UNCLEAR, Aligned, aligned
@@ -149,7 +150,7 @@ def _labels(found: Aligned, names: Names) -> list[str | None]:
         else kind
         if at in bare
         else None
-        if not may_play_a_part(tag, names) and not may_bid(tag)
+        if not may_play_a_part(tag, names) and not may_bid(tag) and not may_be_heard(found.tags, at, names)
         else kind
         if kind in _SILENT
         else OTHER

@@ -13,6 +13,7 @@ from typing import Any, NamedTuple
 from bot.language.learnt.alone import back_in, measures
 from bot.language.learnt.bidden import NO_PART, ORDERS, bids, can_order, likelier
 from bot.language.learnt.meant import PLACES, can_be_place, can_say
+from bot.language.learnt.sounding import can_be_heard
 from bot.language.learnt.values import ONE, PER, lot_of
 from bot.language.tags import Tag
 from bot.language.text.names import Names
@@ -59,6 +60,8 @@ def parts_of(
         found: list[int] = []
         for key, value in values_of(event):
             able = [at for at in range(len(tags)) if _able(tags, at, key, value, event, names, sent)]
+            if all(tags[at].kind == "line" for at in able):
+                able += [at for at in range(len(tags)) if can_be_heard(tags, at, key, value, names)]
             if key == "amount" and not able:
                 able = measures(tags, event)
             able = _surest(tags, able, key)
@@ -200,7 +203,7 @@ def values_of(event: Raw) -> Iterator[tuple[str, object]]:
 
 def _role(key: str, tag: Tag) -> str:
     if key == "batch":
-        return "place" if tag.kind == "batch" else "line"
+        return "place" if tag.kind in ("batch", "num") else "line"
     role = _ROLES.get(key, key)
     return "line" if tag.kind == "line" and role in ("place", "to", "from") else role
 

@@ -36,10 +36,10 @@ def asked(
                 heard.append(replace(tag))
             continue
         heard.append(replace(tag))
-        if roles[at] == "place" and tag.kind in ("num", "clock", "word"):
+        if roles[at] == "place" and tag.kind in ("num", "clock", "word", "person"):
             spot = spot_of(tags, at, ASKS, teller)
-            if spot is not None and spot.places:
-                heard[-1].kind, heard[-1].value = "place", spot.places
+            if spot is not None:
+                heard[-1].kind, heard[-1].value = ("batch", spot.batch) if spot.batch else ("place", spot.places)
         elif roles[at] == "buyer":
             buyer = str(tag.value) if tag.kind == "person" else tag.word.capitalize()
         elif roles[at] == "_" and tag.kind in _NAMED:

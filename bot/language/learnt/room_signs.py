@@ -7,13 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from bot.language.learnt.sounding import place_heard
 from bot.language.tags import Tag
 from bot.language.text.names import Names
 
 
 def room_signs(tags: Sequence[Tag], names: Names) -> list[list[str]]:
     """For each tag the signs the room gives it."""
-    spots = [_spots(tag, names) for tag in tags]
+    spots = [_spots(tags, at, names) for at in range(len(tags))]
     named = [place for tag, places in zip(tags, spots, strict=True) if tag.kind != "num" for place in places]
     numbers = [int(tag.value) for tag in tags if _is_whole(tag)]
     counts = _counts(tags, named, names)
@@ -42,15 +43,19 @@ def _of(
     return signs
 
 
-def _spots(tag: Tag, names: Names) -> Sequence[str]:
+def _spots(tags: Sequence[Tag], at: int, names: Names) -> Sequence[str]:
     """The places a tag names, or may name."""
+    tag = tags[at]
     if tag.kind == "place":
         return [place for place in tag.value if place in names.place_of]
     if tag.kind == "batch":
         return [names.batch_of[tag.value].place] if tag.value in names.batch_of else ()
     if _is_whole(tag):
         return names.by_id.get(f"{tag.value:g}", ())
-    return names.by_id.get(tag.word, ()) if tag.kind == "word" and len(tag.word) == 1 else ()
+    if tag.kind == "word" and len(tag.word) == 1:
+        return names.by_id.get(tag.word, ())
+    heard = place_heard(tags, at, names)
+    return () if heard is None else (heard,)
 
 
 def _is_whole(tag: Tag) -> bool:

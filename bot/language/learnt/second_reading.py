@@ -16,6 +16,7 @@ from bot.language.learnt.bidden import KEPT, NO_PART, ORDERS, may_bid
 from bot.language.learnt.parts import Telling
 from bot.language.learnt.question import about_what_was_told, asked
 from bot.language.learnt.room_signs import room_signs
+from bot.language.learnt.sounding import may_be_heard
 from bot.language.learnt.values import base, may_play_a_part
 from bot.language.reading import Query
 from bot.language.tags import Tag, Tagger
@@ -83,7 +84,7 @@ def read_again(names: Names, tags: Sequence[Tag], sent: dt.datetime, first: Firs
     kinds, roles, sure, all_sure = ["O"] * len(tags), [NO_PART] * len(tags), 1.0, 1.0
     for at, (tag, guess) in enumerate(zip(tags, said.best, strict=True)):
         kind, _, role = guess.label.partition("|")
-        if may_play_a_part(tag, names) or may_bid(tag):
+        if may_play_a_part(tag, names) or may_bid(tag) or may_be_heard(tags, at, names):
             kinds[at], roles[at] = kind, role or NO_PART
             sure, all_sure = min(sure, guess.chance), all_sure * guess.chance
         elif not role and base(kind) in ORDERS and said.chances.get(base(kind), 0.0) > LIKELY:

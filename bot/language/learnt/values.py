@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from bot.language.learnt.sounding import batch_heard, number_heard, place_heard
 from bot.language.tags import Tag
 from bot.language.telling import Teller
 from bot.language.text.names import Names
@@ -79,7 +80,10 @@ def spot_of(tags: Sequence[Tag], at: int, kind: str, teller: Teller) -> Spot | N
         return _spot_of_group(tag, kind, names)
     if (role := tag.one("role")) is not None:
         return _spot_of_role(tag, role, kind, names)
-    return _spot_by_number(tag, names)
+    if (batch := batch_heard(tags, at, names)) is not None:
+        return Spot(batch=batch)
+    place = place_heard(tags, at, names)
+    return _spot_by_number(tag, names) if place is None else Spot((place,))
 
 
 def _only(places: tuple[str, ...]) -> Spot | None:
@@ -223,6 +227,7 @@ def count_of(tags: Sequence[Tag], at: int) -> int | None:
     """How many: a number, "another" for one, "none" for nothing; pairs are two each and trios three."""
     tag = tags[at]
     said = 1.0 if tag.word in ONE else 0.0 if tag.word in NONE else number_of(tag)
+    said = number_heard(tags, at) if said is None else said
     if said is None or tag.kind == "frac":
         return None
     said *= lot_of(tags, at)

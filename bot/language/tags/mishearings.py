@@ -21,6 +21,7 @@ def misheard_at(marked: Marked, at: int) -> Tag | None:
             or words[0] in STOPWORDS
             or all(is_everyday(w) for w in words)
             or any(w in WEEKDAYS or w in MONTHS or (len(w) > 4 and (w,) in LEXICON) for w in words)
+            or words[-1] in ("egg", "eggs", "fry")  # "got tin eggs"
         ):
             continue
         word = misheard("".join(words))
