@@ -33,7 +33,7 @@ def log(*raws: Raw) -> Reading:
 
 def both_of(text: str, rules: Reading, net: Reading) -> Both:
     heard = READER.both(text, SENT)
-    again = heard.again.__class__(net.events, net.query, True, 0.9, 0.8, heard.again.chances, heard.again.abouts)
+    again = heard.again.__class__(net.events, net.query, True, True, 0.9, 0.8, heard.again.chances, heard.again.abouts)
     return heard._replace(rules=rules, net=net, again=again)
 
 

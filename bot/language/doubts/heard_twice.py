@@ -27,6 +27,7 @@ from bot.language.tags import Tag, Tagger
 from bot.language.telling import Teller
 from bot.language.text.names import Names
 from bot.language.times.dating import finished
+from shared.events import Event
 
 TRUSTED = 0.75  # the chance of being right from which on a reading is logged
 QUIET = 0.45  # from here on a note is believed to tell nothing that is to be logged
@@ -35,6 +36,7 @@ OFFERED = 0.15  # from here on the net's reading is among the choices
 READ_AGAIN = TELLABLE
 OF_NET = TELLABLE - {"undo", "close_place"}  # what the net may tell alone; it never takes anything away unasked
 FEWEST_WORDS = 5  # tags of a note; shorter ones are shorthand or an answer, and mean what the rules for it say
+FEWEST_TO_DOUBT = 3  # where the rules only ask
 MOST_WORDS = 120  # longer ones are read by the rules alone
 SHORTHAND = 8  # tags of a note that is not read twice where all of it is known and plays a part
 
@@ -88,7 +90,8 @@ class First:
 
 def settled(first: First, rules: Reading, teller: Teller, tagger: Tagger) -> Reading:
     """The reading that can be trusted, else the question which it is."""
-    if not FEWEST_WORDS <= len(first.tags) <= MOST_WORDS or not _kinds(rules) <= READ_AGAIN:
+    fewest = FEWEST_TO_DOUBT if rules.outcome == "ask" else FEWEST_WORDS
+    if not fewest <= len(first.tags) <= MOST_WORDS or not _kinds(rules) <= READ_AGAIN:
         return rules
     if _plain(first, rules) or _a_sum(first, rules) or is_proven(first.live, first.names):
         return rules
@@ -173,14 +176,21 @@ def _may_stand(first: First, both: Both, chance: float) -> bool:
         return not _kinds(both.rules) and chance >= (QUIET if net.query is not None else TRUSTED)
     if first.muted or (not _kinds(both.rules) and both.rules.outcome != "ask"):
         return False  # what the rules take for a plan, talk or a question is asked about before it is logged
-    return chance >= TRUSTED and both.again.whole and bool(_kinds(net))
+    return chance >= TRUSTED and both.again.whole
 
 
 def _choices(both: Both, of_net: float) -> list[tuple[Raw, ...]]:
-    """What the net would log, if it is fit to be tapped."""
-    kinds = _kinds(both.net)
-    fit = kinds and kinds <= TELLABLE and both.again.whole and both.net.outcome != "ask" and of_net >= OFFERED
-    return [tuple(e.outside() for e in both.net.events)] if fit else []
+    """What the net would log, and what else it thinks likely, if it is fit to be tapped."""
+    if both.net.outcome == "ask" or of_net < OFFERED:
+        return []
+    told = [both.net.events] if both.again.complete else []
+    told.append(both.again.otherwise())
+    return [tuple(e.outside() for e in events) for events in told if _fit(events)]
+
+
+def _fit(events: Sequence[Event]) -> bool:
+    kinds = {str(event.kind) for event in events} - {"remark"}
+    return bool(kinds) and kinds <= TELLABLE
 
 
 def _asked(both: Both, of_rules: float, of_net: float, teller: Teller, tagger: Tagger) -> Reading:
@@ -193,7 +203,7 @@ def _asked(both: Both, of_rules: float, of_net: float, teller: Teller, tagger: T
     likely: dict[str, tuple[Raw, ...]] = {}
     for told in readings:
         likely.setdefault(called(told, teller), told)
-    question = "That can be read in two ways. Which is it?" if len(likely) > 1 else _IS_IT
+    question = "That can be read in more than one way. Which is it?" if len(likely) > 1 else _IS_IT
     doubt = Doubt(both.text[:200], question, likely=(*likely.items(), left(tagger, both.text, teller)))
     return Reading("ask", (), both.rules.query, (doubt,), both.rules.spans)
 

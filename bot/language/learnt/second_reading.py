@@ -6,7 +6,7 @@ It logs nothing. Where it differs from the first reading the keeper is asked, wi
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -52,17 +52,20 @@ class FirstReading:
 class SecondReading:
     """What the net makes of a note: its events and its question.
 
-    `whole` when the events lack nothing, `sure` the chance of its least certain label, `all_sure` that of all together;
-    `chances` and `abouts` those of kinds and outcomes, and of what may be asked about.
+    `complete` when the events lack nothing, `whole` when besides nothing is left over, `sure` the chance of its least
+    certain label, `all_sure` that of all together; `chances` and `abouts` those of kinds and outcomes, and of what may
+    be asked about. `otherwise` tells what it would be with the second likeliest in place of the least certain label.
     """
 
     events: tuple[Event, ...]
     query: Query | None
+    complete: bool
     whole: bool
     sure: float
     all_sure: float
     chances: Mapping[str, float]
     abouts: Mapping[str, float]
+    otherwise: Callable[[], tuple[Event, ...]] = tuple
 
     @property
     def unclear(self) -> bool:
@@ -81,19 +84,28 @@ def read_again(names: Names, tags: Sequence[Tag], sent: dt.datetime, first: Firs
 
     shown = zip(room_signs(tags, names), first.signs(tags, names), strict=True)
     said = Net.load().labels(tags, [[*of_room, *of_rules] for of_room, of_rules in shown])
-    kinds, roles, sure, all_sure = ["O"] * len(tags), [NO_PART] * len(tags), 1.0, 1.0
+    kinds, roles, sure, all_sure, least = ["O"] * len(tags), [NO_PART] * len(tags), 1.0, 1.0, 0
     for at, (tag, guess) in enumerate(zip(tags, said.best, strict=True)):
         kind, _, role = guess.label.partition("|")
         if may_play_a_part(tag, names) or may_bid(tag) or may_be_heard(tags, at, names):
             kinds[at], roles[at] = kind, role or NO_PART
+            least = at if guess.chance < sure else least
             sure, all_sure = min(sure, guess.chance), all_sure * guess.chance
         elif not role and base(kind) in ORDERS and said.chances.get(base(kind), 0.0) > LIKELY:
             kinds[at] = kind  # the words of an order that names nothing
-    events, whole = Telling(names, sent, tags, kinds, roles).told()
+    events, complete = Telling(names, sent, tags, kinds, roles).told()
     about = max(said.abouts, key=lambda about: said.abouts[about], default="")
     query = about_what_was_told(asked(names, sent, tags, kinds, roles, about), events) if about else None
-    whole = whole and not _left_over(tags, kinds, roles)
-    return SecondReading(events, query, whole, sure, all_sure, said.chances, said.abouts)
+    whole = complete and not _left_over(tags, kinds, roles)
+
+    def otherwise() -> tuple[Event, ...]:
+        kind, _, role = said.guesses[least][1].label.partition("|")
+        other_kinds = [*kinds[:least], kind, *kinds[least + 1 :]]
+        other_roles = [*roles[:least], role or NO_PART, *roles[least + 1 :]]
+        told, lacks_nothing = Telling(names, sent, tags, other_kinds, other_roles).told()
+        return tuple(event for event in told if event.kind != KEPT) if lacks_nothing else ()
+
+    return SecondReading(events, query, complete, whole, sure, all_sure, said.chances, said.abouts, otherwise)
 
 
 def tags_of(names: Names, text: str, sent: dt.datetime) -> list[Tag]:
