@@ -9,14 +9,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from bot.language import Names, Reader
-from bot.language.learnt.bidden import KEPT, ORDERS, may_bid
+from bot.language.learnt.alone import may_be_labelled
+from bot.language.learnt.bidden import KEPT, ORDERS
 from bot.language.learnt.grouping import stretches
 from bot.language.learnt.parts import TELLABLE, Telling
 from bot.language.learnt.question import about_what_was_told, asked
 from bot.language.learnt.room_signs import room_signs
 from bot.language.learnt.second_reading import UNSHOWN, tags_of
-from bot.language.learnt.sounding import may_be_heard
-from bot.language.learnt.values import base, may_play_a_part
+from bot.language.learnt.values import base
 from bot.language.tags import Tag
 from tests.language.aligned import ASKED, NO_PART, OTHER, UNCLEAR, Aligned, aligned
 from tests.language.judging import DATA, Raw, Room, best, card_of, notes_of
@@ -150,11 +150,11 @@ def _labels(found: Aligned, names: Names) -> list[str | None]:
         else kind
         if at in bare
         else None
-        if not may_play_a_part(tag, names) and not may_bid(tag) and not may_be_heard(found.tags, at, names)
+        if not may_be_labelled(found.tags, at, names)
         else kind
         if kind in _SILENT
         else OTHER
-        for at, (tag, kind, role) in enumerate(zip(found.tags, found.kinds, found.roles, strict=True))
+        for at, (kind, role) in enumerate(zip(found.kinds, found.roles, strict=True))
     ]
 
 

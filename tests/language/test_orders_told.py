@@ -44,11 +44,16 @@ def told_by_labels(example: Example) -> tuple[list[Raw], bool]:
         ),
         (
             note_of("feed tank 3 twice a day", setting("feeds_per_day", 2, place="tank 3")),
-            {"tank": "setting.feeds_per_day|place", "twice": "setting.feeds_per_day|value"},
+            {"feed": "O", "tank": "setting.feeds_per_day|place", "twice": "setting.feeds_per_day|value"},
         ),
         (
             note_of("change the water weekly in 9", setting("water_change_days", 7, place="tank 9")),
-            {"weekly": "setting.water_change_days|value", "9": "setting.water_change_days|place"},
+            {
+                "change": "O",
+                "water": "O",
+                "weekly": "setting.water_change_days|value",
+                "9": "setting.water_change_days|place",
+            },
         ),
         (
             note_of("mops every third day in 2", setting("mop_every_days", 3, place="tank 2")),
@@ -117,7 +122,7 @@ def told_by_labels(example: Example) -> tuple[list[Raw], bool]:
         (note_of("no, 12 not 21", {"kind": "fix", "count": 12}), {"no": "O", "12": "fix|count", "21": "O"}),
         (
             note_of("change 20 to 30% on that last one", {"kind": "fix", "percent": 30.0}),
-            {"20": "fix|percent", "one": "O"},
+            {"change": "O", "20": "fix|percent", "one": "O"},
         ),
         (
             note_of(

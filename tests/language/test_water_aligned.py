@@ -41,7 +41,7 @@ def culture(name: str, action: str) -> Raw:
             note_of("20% on both growouts", changed("tank 13", "tank 14", percent=20)),
             "20=water_change|percent growouts=water_change|place",
         ),
-        (note_of("wc t14 10g", changed("tank 14", litres=37.9)), "t=water_change|place 10=water_change|litres"),
+        (note_of("wc t14 10g", changed("tank 14", litres=37.9)), "wc=O t=water_change|place 10=water_change|litres"),
         (
             note_of("ammonia ½ in 15", read("tank 15", 0.5, "ammonia")),
             "ammonia=measure|quantity /=measure|value 15=measure|place",
@@ -68,7 +68,7 @@ def culture(name: str, action: str) -> Raw:
         ),
         (
             note_of("microworm 1 and 2 fed", culture("microworm 1", "feed"), culture("microworm 2", "feed")),
-            "microworm=culture.feed|culture 2=culture.feed|culture",
+            "microworm=culture.feed|culture 2=culture.feed|culture fed=O",
         ),
         (
             note_of(
@@ -76,7 +76,7 @@ def culture(name: str, action: str) -> Raw:
                 changed("tank 7", percent=33.3),
                 changed("tank 2", "tank 3", percent=50),
             ),
-            "7=water_change|place third=water_change|percent 2=water_change|place 3=water_change|place "
+            "wc=O 7=water_change|place third=water_change|percent 2=water_change|place 3=water_change|place "
             "halves=water_change|percent",
         ),
         (
@@ -127,7 +127,7 @@ def culture(name: str, action: str) -> Raw:
         ),
         (
             note_of("wc 13 10l, 14 20l", changed("tank 13", litres=10), changed("tank 14", litres=20)),
-            "13=water_change|place 10=water_change|litres 14=water_change|place 20=water_change|litres",
+            "wc=O 13=water_change|place 10=water_change|litres 14=water_change|place 20=water_change|litres",
         ),
         (note_of("bs set", culture("brine shrimp", "start")), "bs=culture.start|culture"),
     ],

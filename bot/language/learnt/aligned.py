@@ -10,7 +10,7 @@ import datetime as dt
 from collections.abc import Iterator, Sequence
 from typing import Any, NamedTuple
 
-from bot.language.learnt.alone import back_in, measures
+from bot.language.learnt.alone import back_in, done_there, measures
 from bot.language.learnt.bidden import NO_PART, ORDERS, bids, can_order, likelier
 from bot.language.learnt.meant import PLACES, can_be_place, can_say
 from bot.language.learnt.sounding import can_be_heard
@@ -93,6 +93,10 @@ def parts_of(
         if event["kind"] == "mop" and not any(part and part.event == n for part in parts):
             for at in back_in(tags, parts):
                 parts[at] = Part("mop", "there", n)
+        if not any(part and part.event == n for part in parts):
+            for at in done_there(tags, event["kind"], parts, last):
+                parts[at] = Part(event["kind"], "there", n)
+                found.append(at)
         last = max(found, default=last)
     _said_again(tags, events, parts, names)
     return parts

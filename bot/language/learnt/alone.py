@@ -1,12 +1,15 @@
-"""What one word alone says: a measure how much, a mop that it went back in."""
+"""What one word alone says: a measure how much, a mop that it went back in, a chore that it was done there."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import Any
 
-from bot.language.learnt.values import tells_of_a_mop
+from bot.language.learnt.bidden import may_bid
+from bot.language.learnt.sounding import may_be_heard
+from bot.language.learnt.values import may_play_a_part, tells_of_a_mop
 from bot.language.tags import Tag
+from bot.language.text.names import Names
 
 Raw = dict[str, Any]
 
@@ -32,3 +35,27 @@ def measures(tags: Sequence[Tag], event: Raw) -> list[int]:
 def back_in(tags: Sequence[Tag], parts: Sequence[object]) -> list[int]:
     """Where a mop put back where it came out is told by its name alone, said last: "40 eggs from 3, mop back in"."""
     return [at for at, tag in enumerate(tags) if parts[at] is None and tells_of_a_mop(tag)][-1:]
+
+
+# The words that say of a place spoken of before what was done there, the surest first.
+_DONE_THERE = {
+    "water_change": (("cue", "wc"), ("cue", "changed"), ("noun", "water")),
+    "top_off": (("cue", "topoff"),),
+    "feed": (("cue", "feed"),),
+}
+
+
+def done_there(tags: Sequence[Tag], kind: str, parts: Sequence[object], last: int) -> list[int]:
+    """Where a chore is told by its word alone: "2 white in A, changed the water"."""
+    for sort, value in _DONE_THERE.get(kind, ()):
+        said = [at for at, tag in enumerate(tags) if parts[at] is None and tag.says(sort, value)]
+        if said:
+            return [min(said, key=lambda at: at - last if at >= last else 2 * (last - at))]
+    return []
+
+
+def may_be_labelled(tags: Sequence[Tag], at: int, names: Names) -> bool:
+    """Whether a stretch may be a fact of an event: by what it names, by its sound, or by its word alone."""
+    tag = tags[at]
+    alone = any(tag.says(sort, value) for signs in _DONE_THERE.values() for sort, value in signs)
+    return alone or may_play_a_part(tag, names) or may_bid(tag) or may_be_heard(tags, at, names)

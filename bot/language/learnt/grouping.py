@@ -53,6 +53,9 @@ def events_in(
         return _anew(facts, roles, ends if base(kind) in _DEALT else frozenset())
     if base(kind) == "culture":
         return [group for block in _at_times(facts, roles) for group in _anew(block, roles)]
+    there = [[at] for at in facts if roles[at] == "there" and base(kind) in _ROUNDS]
+    if there and any(roles[at] in _WHERE for at in facts):  # "half in E at seven, and changed it again": another time
+        return [*events_in(kind, [at for at in stretch if roles[at] != "there"], roles, ends), *there]
     group = _measured if base(kind) == "measure" else partial(_paired, kind)
     groups = [found for block in _at_times(facts, roles) for found in _headed(group(block, roles), block, roles)]
     return _lent(groups, roles) if base(kind) in _ROUNDS else groups

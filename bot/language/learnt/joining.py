@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
+
+from bot.language.tags import Tag
+from bot.language.text.names import Names
 
 Raw = dict[str, Any]
 _OWN = frozenset(["count", "percent", "value"])  # what events of a kind have one each of
@@ -95,3 +99,26 @@ def shared_end(events: list[Raw], end: str | None) -> None:
             return
         if event["kind"] == "pull" and event.get("count") != 0 and end is not None:
             event["to"] = end
+
+
+_ALL = ("of them", "them", "the tubs", "the tanks")
+
+
+def spoken_of(events: Sequence[Raw], kind: str, names: Names) -> list[str]:
+    """The places that are spoken of when an event of a kind is told next, those of its batches too."""
+    spoken = [found for event in events if (found := left_behind(event, kind)) is not None]
+    homes = ([*places, *([names.batch_of[batch].place] if batch in names.batch_of else [])] for places, batch in spoken)
+    return list(dict.fromkeys(str(place) for its in homes for place in its))
+
+
+def told_together(tags: Sequence[Tag], own: Sequence[int], spoken: Sequence[str]) -> list[str] | None:
+    """The places spoken of that are told of together: "in both", "all three of them"; None for no such words."""
+    for at in own:
+        word, beside = tags[at].word, [t.word for t in (*tags[max(0, at - 1) : at], *tags[at + 1 : at + 2])]
+        after = tags[at + 1].value if at + 1 < len(tags) else None
+        many = 2 if word == "both" else int(after) if word == "all" and isinstance(after, float) else 0
+        if many:
+            return list(spoken[-many:]) if len(spoken) >= many else []
+        if word == "all" and not set(beside).isdisjoint(_ALL):
+            return list(spoken)
+    return None

@@ -11,7 +11,7 @@ from bot.language.learnt.beside import add_beside, owners
 from bot.language.learnt.bidden import ORDERS
 from bot.language.learnt.carried import carried_over, may_hold
 from bot.language.learnt.grouping import events_in, stretches
-from bot.language.learnt.joining import joined, left_behind, settled, shared_end
+from bot.language.learnt.joining import joined, left_behind, settled, shared_end, spoken_of, told_together
 from bot.language.learnt.orders import ORDER_TAKES, complete, remarks, settle
 from bot.language.learnt.taking import TAKES
 from bot.language.learnt.timing import day_and_clock
@@ -140,7 +140,7 @@ class Telling:
         places = [p for s in spots for p in s.places]
         batch = next((s.batch for s in spots if s.batch), None)
         if not places and not batch and base(kind) not in _PLACELESS:
-            places, batch = self._spot_elsewhere(event, kind, facts)
+            places, batch = self._spot_told_before(event, kind, facts, own)
         self._put(event, places, batch)
         when = day_and_clock(self.tags, self.kinds, self.roles, stretch, facts, own, self.sent)
         event["_day"], event["_clock"] = when
@@ -221,6 +221,21 @@ class Telling:
         quantity = named[0] if named else before
         low, high = LIMITS.get(str(quantity), (value, value))
         return quantity if quantity and low <= value <= high else "temperature" if degrees else None
+
+    def _spot_told_before(
+        self, event: Raw, kind: str, facts: list[int], own: list[int]
+    ) -> tuple[list[str], str | None]:
+        """Where an event happened that names no place: in all those spoken of before, or in the one meant."""
+        if base(kind) not in _ROUTINE:
+            return self._spot_elsewhere(event, kind, facts)
+        spoken = spoken_of(self.events, base(kind), self.names)
+        together = told_together(self.tags, own, spoken)
+        if together is None:
+            if any(self.roles[at] == "there" for at in facts) and len(spoken) > 1:
+                self.whole = False  # "2 white in A, 1 in B, changed the water": of which?
+            return self._spot_elsewhere(event, kind, facts)
+        self.whole = self.whole and len(together) > 0
+        return together, None
 
     def _spot_elsewhere(self, event: Raw, kind: str, facts: list[int]) -> tuple[list[str], str | None]:
         """Where an event happened that names no place: by its fish, by what was told before, by the one place named."""

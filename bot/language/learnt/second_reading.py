@@ -12,12 +12,12 @@ from typing import Any
 
 from bot.language.kept_out.sayings import unsay
 from bot.language.learnt.aligned import parts_of
-from bot.language.learnt.bidden import KEPT, NO_PART, ORDERS, may_bid
+from bot.language.learnt.alone import may_be_labelled
+from bot.language.learnt.bidden import KEPT, NO_PART, ORDERS
 from bot.language.learnt.parts import Telling
 from bot.language.learnt.question import about_what_was_told, asked
 from bot.language.learnt.room_signs import room_signs
-from bot.language.learnt.sounding import may_be_heard
-from bot.language.learnt.values import base, may_play_a_part
+from bot.language.learnt.values import base
 from bot.language.reading import Query
 from bot.language.tags import Tag, Tagger
 from bot.language.text.names import Names
@@ -85,9 +85,9 @@ def read_again(names: Names, tags: Sequence[Tag], sent: dt.datetime, first: Firs
     shown = zip(room_signs(tags, names), first.signs(tags, names), strict=True)
     said = Net.load().labels(tags, [[*of_room, *of_rules] for of_room, of_rules in shown])
     kinds, roles, sure, all_sure, least = ["O"] * len(tags), [NO_PART] * len(tags), 1.0, 1.0, 0
-    for at, (tag, guess) in enumerate(zip(tags, said.best, strict=True)):
+    for at, guess in enumerate(said.best):
         kind, _, role = guess.label.partition("|")
-        if may_play_a_part(tag, names) or may_bid(tag) or may_be_heard(tags, at, names):
+        if may_be_labelled(tags, at, names):
             kinds[at], roles[at] = kind, role or NO_PART
             least = at if guess.chance < sure else least
             sure, all_sure = min(sure, guess.chance), all_sure * guess.chance

@@ -1,0 +1,62 @@
+"""What was done in a place spoken of before: its word alone tells it, of that place or of all that were named."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import pytest
+
+from bot.language.learnt.parts import Telling
+from bot.language.learnt.second_reading import tags_of
+from tests.language.examples import example_of
+from tests.language.judging import Raw
+from tests.language.test_aligned import NAMES, ROOM, labels_of, note_of
+
+SENT = dt.datetime.fromisoformat("2026-03-09T18:30")
+
+
+def bad(place: str, count: int) -> Raw:
+    return {"kind": "bad_eggs", "place": place, "count": count}
+
+
+def water(*places: str, **keys: object) -> Raw:
+    return {"kind": "water_change", "places": list(places), **keys}
+
+
+@pytest.mark.parametrize(
+    ("text", "events", "label"),
+    [
+        ("Seven eggs in tub A were white. I removed them and changed the water.", [bad("tub A", 7), water("tub A")],
+         ("changed the water", "water_change|there")),
+        ("Tank 11 was fed and topped up.",
+         [{"kind": "feed", "places": ["tank 11"]}, {"kind": "top_off", "places": ["tank 11"]}],
+         ("topped up", "top_off|there")),
+        ("two white in tub B and four in tub A and I gave them both fresh water",
+         [bad("tub B", 2), bad("tub A", 4), water("tub A", "tub B")], ("fresh water", "water_change|there")),
+        ("nitrate on 14 is 40, nitrate on 13 is 30, so half out of both",
+         [{"kind": "measure", "place": "tank 14", "quantity": "nitrate", "value": 40},
+          {"kind": "measure", "place": "tank 13", "quantity": "nitrate", "value": 30},
+          water("tank 13", "tank 14", percent=50)], ("half", "water_change|percent")),
+    ],
+)  # fmt: skip
+def test_a_chore_is_told_of_what_was_spoken_of(text: str, events: list[Raw], label: tuple[str, str]) -> None:
+    example = example_of(note_of(text, *events), NAMES, ROOM)
+    assert example is not None
+    assert label in labels_of(example).items()
+
+
+@pytest.mark.parametrize(
+    ("text", "whole"),
+    [
+        ("3 white in A , changed the water", True),
+        ("3 white in A , 4 white in B , changed the water", False),
+        ("3 white in A , 4 white in B , changed the water in both", True),
+        ("3 white in A , changed the water in both", False),
+    ],
+)
+def test_where_several_places_may_be_meant_it_is_not_whole(text: str, whole: bool) -> None:
+    tags = tags_of(NAMES, text, SENT)
+    said = {"3": "bad_eggs|count", "4": "bad_eggs|count", "a": "bad_eggs|place", "b": "bad_eggs|place"}
+    labels = [said.get(t.word, "water_change|there" if t.says("cue", "wc") else "O|_") for t in tags]
+    kinds, roles = zip(*(label.split("|") for label in labels), strict=True)
+    assert Telling(NAMES, SENT, tags, kinds, roles).told()[1] is whole
