@@ -35,6 +35,10 @@ def fed(food: str, *places: str) -> Raw:
          [{"kind": "measure", "place": "tank 13", "quantity": "temperature", "value": 23.3},
           {"kind": "measure", "place": "tank 14", "quantity": "temperature", "value": 24.4}],
          ["thirteen's", "fourteen's"]),
+        ("sea has one bad egg dee has four bad eggs and I put two drops in dee",
+         [bad("tub C", 1), bad("tub D", 4), {"kind": "dose", "place": "tub D", "amount": 2, "unit": "drop"}],
+         ["sea", "dee"]),
+        ("brine shrimp to the boys a money babies", [fed("brine shrimp", "tank 11")], ["boys a money"]),
         ("first hatch in hey ten little gularis", [{"kind": "hatch", "place": "tub A", "count": 10}], ["hey"]),
     ],
 )  # fmt: skip

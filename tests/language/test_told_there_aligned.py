@@ -37,6 +37,11 @@ def water(*places: str, **keys: object) -> Raw:
          [{"kind": "measure", "place": "tank 14", "quantity": "nitrate", "value": 40},
           {"kind": "measure", "place": "tank 13", "quantity": "nitrate", "value": 30},
           water("tank 13", "tank 14", percent=50)], ("half", "water_change|percent")),
+        ("took a gallon and a half out of 11", [water("tank 11", litres=5.7)], ("gallon", "water_change|litres")),
+        ("a cup of crushed coral went in tank 13",
+         [{"kind": "dose", "place": "tank 13", "substance": "crushed coral", "amount": 1, "unit": "cup"}],
+         ("cup", "dose|amount")),
+        ("An egg in tub A was white.", [bad("tub A", 1)], ("tub", "bad_eggs|place")),
     ],
 )  # fmt: skip
 def test_a_chore_is_told_of_what_was_spoken_of(text: str, events: list[Raw], label: tuple[str, str]) -> None:

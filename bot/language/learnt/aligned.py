@@ -60,10 +60,12 @@ def parts_of(
         found: list[int] = []
         for key, value in values_of(event):
             able = [at for at in range(len(tags)) if _able(tags, at, key, value, event, names, sent)]
-            if all(tags[at].kind == "line" for at in able):
-                able += [at for at in range(len(tags)) if can_be_heard(tags, at, key, value, names)]
-            if key == "amount" and not able:
-                able = measures(tags, event)
+            sure = any(tags[at].kind != "line" for at in able)
+            able += [
+                at for at in range(len(tags)) if at not in able and can_be_heard(tags, at, key, value, names, sure=sure)
+            ]
+            if key in ("amount", "litres") and not able:
+                able = measures(tags, key, event, names)
             able = _surest(tags, able, key)
             if key == "date" and sent is not None:
                 able = [at for at in able if _falls_on(tags[at], str(value), event, sent)] or able
@@ -74,6 +76,8 @@ def parts_of(
             if key in PLACES and any(_says_it(parts[at], n, _role(key, tags[at])) for at in able):
                 continue  # "F and G", "all egg tubs": one stretch for several
             free = [at for at in able if (part := parts[at]) is None or (key == "amount" and part.event == n)]
+            if key in PLACES and len(free) < len(able):
+                free = [at for at in free if tags[at].word not in ("a", "i")]  # the tub was named before
             if event["kind"] in ORDERS and key in PLACES:
                 free = likelier(tags, free)
             if free:

@@ -10,26 +10,40 @@ from bot.language.learnt.sounding import may_be_heard
 from bot.language.learnt.values import may_play_a_part, tells_of_a_mop
 from bot.language.tags import Tag
 from bot.language.text.names import Names
+from shared.quantities import LITRES
 
 Raw = dict[str, Any]
 
 
 def measure_of(tags: Sequence[Tag], at: int) -> float | None:
     """How much a measure alone says: "a teaspoon", "half a leaf"; None where it is the measure of another figure."""
-    if not tags[at].says("unit") or tags[at].kind == "amount":
+    if not (tags[at].says("unit") or tags[at].says("volume")) or tags[at].kind == "amount":
         return None
     before = [t.word for t in tags[max(0, at - 2) : at]]
     if "half" in before:
         return 0.5
     if tags[at].word.endswith("s") or (at and isinstance(tags[at - 1].value, int | float)):
         return None
-    return 1.0
+    after = [t.word for t in tags[at + 1 : at + 4]]
+    return 1.5 if after[:2] == ["and", "half"] or after == ["and", "a", "half"] else 1.0
 
 
-def measures(tags: Sequence[Tag], event: Raw) -> list[int]:
-    """Where a measure alone says how much of an event: "a teaspoon of salt"."""
+def litres_alone(tags: Sequence[Tag], at: int, names: Names) -> float | None:
+    """The litres a measure alone says: "a gallon", "a gallon and a half"."""
+    said = measure_of(tags, at) if tags[at].says("volume") else None
+    one = LITRES[names.gallon].get(str(tags[at].one("volume")))
+    return round(said * one, 1) if said is not None and one else None
+
+
+def measures(tags: Sequence[Tag], key: str, event: Raw, names: Names) -> list[int]:
+    """Where a measure alone says how much of an event: "a teaspoon of salt", "took out a gallon"."""
+    if key == "litres":
+        near = 0.03 * event["litres"]
+        said = [(at, litres_alone(tags, at, names)) for at in range(len(tags))]
+        return [at for at, litres in said if litres is not None and abs(litres - event["litres"]) <= near]
     unit = str(event.get("unit") or "")
-    return [at for at, tag in enumerate(tags) if tag.says("unit", unit) and measure_of(tags, at) == event["amount"]]
+    alone = [at for at, tag in enumerate(tags) if tag.says("unit", unit) or tag.says("volume", unit)]
+    return [at for at in alone if measure_of(tags, at) == event["amount"]]
 
 
 def back_in(tags: Sequence[Tag], parts: Sequence[object]) -> list[int]:
@@ -58,4 +72,5 @@ def may_be_labelled(tags: Sequence[Tag], at: int, names: Names) -> bool:
     """Whether a stretch may be a fact of an event: by what it names, by its sound, or by its word alone."""
     tag = tags[at]
     alone = any(tag.says(sort, value) for signs in _DONE_THERE.values() for sort, value in signs)
+    alone = alone or tag.says("volume")
     return alone or may_play_a_part(tag, names) or may_bid(tag) or may_be_heard(tags, at, names)

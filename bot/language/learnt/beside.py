@@ -11,6 +11,7 @@ from bot.language.trade.terms import unpaid
 Raw = dict[str, Any]
 
 _OF_FISH = frozenset(["move", "death", "headcount", "stock_in", "sale", "reserve", "release"])
+_OF_EGGS = frozenset(["bad_eggs", "eyed"])
 _SEXED = frozenset(["move", "headcount", "stock_in", "sale", "reserve"])  # tell males and females apart
 _STAGED = frozenset(["move", "death", "headcount", "stock_in", "sale", "reserve"])
 _STAGES = ("eggs", "fry", "juveniles", "adults")
@@ -58,6 +59,8 @@ def nearest(tags: Sequence[Tag], at: int, facts: Sequence[int]) -> int:
 def add_beside(event: Raw, tags: Sequence[Tag], own: Sequence[int], facts: Sequence[int]) -> None:
     """Add to an event of fish what the words say that are its own."""
     kind = event["kind"]
+    if kind in _OF_EGGS and event.get("count") is None and _is_one_egg(tags, own):
+        event["count"] = 1
     if kind not in _OF_FISH:
         return
     if kind in _STAGED and (stage := _only(tags, own, _STAGES)):
@@ -83,6 +86,12 @@ def add_beside(event: Raw, tags: Sequence[Tag], own: Sequence[int], facts: Seque
     if sex and kind == "death":
         event["sex"] = sex
     _add_price(event, tags, own)
+
+
+def _is_one_egg(tags: Sequence[Tag], own: Sequence[int]) -> bool:
+    """ "An egg in tub A was white", "a bad egg"."""
+    eggs = [at for at in own if tags[at].says("noun", "eggs") and tags[at].word.endswith("egg")]
+    return len(eggs) == 1 and any(t.word in ("a", "an") for t in tags[max(0, eggs[0] - 2) : eggs[0]])
 
 
 def _one_of_each(tags: Sequence[Tag], own: Sequence[int]) -> bool:

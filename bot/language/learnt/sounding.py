@@ -88,8 +88,10 @@ def number_heard(tags: Sequence[Tag], at: int) -> int | None:
     return int(said) if counts else None
 
 
-def can_be_heard(tags: Sequence[Tag], at: int, key: str, value: object, names: Names) -> bool:
-    """Whether a word may say a value of an event by its sound."""
+def can_be_heard(tags: Sequence[Tag], at: int, key: str, value: object, names: Names, *, sure: bool) -> bool:
+    """Whether a word may say a value of an event by its sound; a plain word where nothing else surely says it."""
+    if sure and tags[at].word in _PLAIN:
+        return False
     if key in ("place", "places", "to", "from", "except"):
         return place_heard(tags, at, names) == value or (
             key != "except" and _place_of(batch_heard(tags, at, names), names) == value

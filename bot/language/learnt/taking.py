@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
-from bot.language.learnt.alone import measure_of
+from bot.language.learnt.alone import litres_alone, measure_of
 from bot.language.learnt.values import FREE, NONE, count_of, culture_like, food_of, litres_said, number_of, spot_of
 from bot.language.tags import Tag
 from shared.quantities import LITRES
@@ -70,13 +70,14 @@ def _take_percent(telling: Telling, event: Raw, at: int, kind: str) -> None:
 
 
 def _take_litres(telling: Telling, event: Raw, at: int, kind: str) -> None:
-    event["litres"] = litres_said(telling.tags[at], telling.names)
+    alone = litres_alone(telling.tags, at, telling.names)
+    event["litres"] = litres_said(telling.tags[at], telling.names) if alone is None else alone
 
 
 def _take_amount(telling: Telling, event: Raw, at: int, kind: str) -> None:
     tag = telling.tags[at]
     if (alone := measure_of(telling.tags, at)) is not None:
-        event["amount"], event["unit"] = alone, tag.one("unit")
+        event["amount"], event["unit"] = alone, tag.one("unit") or tag.one("volume")
         return
     said = number_of(tag)
     if said is None:

@@ -11,6 +11,7 @@ from bot.language.text.everyday import is_everyday
 from bot.language.text.figures import SOUNDS, UNITS
 from bot.language.text.misspelt import misheard
 from bot.language.text.names import SOUND_LETTERS
+from bot.language.text.sounds import alike, sound
 from bot.language.text.vocabulary import DOMAIN, LEXICON, phrase_at
 from bot.language.text.words import STOPS
 
@@ -179,10 +180,25 @@ def _nameable(marked: Marked, at: int) -> int:
     return min(4, len(marked.items) - at)
 
 
+def _parted_by_an_a(marked: Marked, at: int) -> Tag | None:
+    """A line that a phone heard as three words, the second of them "a": "boys a money"."""
+    words = marked.words[at : at + 3]
+    if len(words) < 3 or words[1] != "a" or min(len(words[0]), len(words[2])) < 3:
+        return None
+    said, heard = " ".join(words), sound("".join(words))
+    meant = {line for name, its, line in marked.names.spoken_names if its == heard and alike(said, name) >= _ALIKE}
+    return Tag("line", tuple(meant), at, at + 3, said) if len(meant) == 1 else None
+
+
+_ALIKE = 0.9
+
+
 def line_at(marked: Marked, at: int, exact: bool, least: int = 1, among: set[str] | None = None) -> Tag | None:
     names = marked.names
     if marked.items[at].num is not None or not marked.words[at][0].isalpha():
         return None
+    if exact and least == 1 and (parted := _parted_by_an_a(marked, at)) is not None:
+        return parted
     if not exact and marked.words[at] in STOPWORDS:
         return None
     if exact:
