@@ -41,6 +41,9 @@ def water(*places: str, **keys: object) -> Raw:
         ("a cup of crushed coral went in tank 13",
          [{"kind": "dose", "place": "tank 13", "substance": "crushed coral", "amount": 1, "unit": "cup"}],
          ("cup", "dose|amount")),
+        ("Tanks 2 and 3 were pulled: ten and nineteen eggs, all in tub B.",
+         [{"kind": "pull", "place": "tank 2", "count": 10, "to": "tub B"},
+          {"kind": "pull", "place": "tank 3", "count": 19, "to": "tub B"}], ("tanks", "pull|place")),
         ("An egg in tub A was white.", [bad("tub A", 1)], ("tub", "bad_eggs|place")),
     ],
 )  # fmt: skip

@@ -77,7 +77,7 @@ def parts_of(
                 continue  # "F and G", "all egg tubs": one stretch for several
             free = [at for at in able if (part := parts[at]) is None or (key == "amount" and part.event == n)]
             if key in PLACES and len(free) < len(able):
-                free = [at for at in free if tags[at].word not in ("a", "i")]  # the tub was named before
+                free = [at for at in free if not _is_article(tags, at)]  # the tub was named before
             if event["kind"] in ORDERS and key in PLACES:
                 free = likelier(tags, free)
             if free:
@@ -104,6 +104,11 @@ def parts_of(
         last = max(found, default=last)
     _said_again(tags, events, parts, names)
     return parts
+
+
+def _is_article(tags: Sequence[Tag], at: int) -> bool:
+    behind = tags[at + 1] if at + 1 < len(tags) else None
+    return tags[at].word in ("a", "i") and behind is not None and behind.kind not in ("stop", "punct", "sep")
 
 
 def _able(

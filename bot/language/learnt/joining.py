@@ -27,6 +27,34 @@ def left_behind(told: Raw, kind: str) -> tuple[list[str], str | None] | None:
     return ([], str(told["batch"])) if told.get("batch") else None
 
 
+_DEALT = {"pull": "count", "water_change": "percent", "dose": "amount", "feed": "food"}
+
+
+def dealt_out(events: list[Raw]) -> None:
+    """As many places named at once as there are numbers: each has its own ("tanks 2 and 3: ten and nineteen eggs")."""
+    runs: list[list[Raw]] = []
+    for event in events:
+        key = _DEALT.get(event["kind"], "")
+        if runs and key and runs[-1][0]["kind"] == event["kind"] and event.get(key) is not None:
+            runs[-1].append(event)
+        else:
+            runs.append([event] if key else [])
+        runs = [run for run in runs if run]
+    for run in runs:
+        named = [e for e in run if len(e.get("places") or ()) == len(run) > 1]
+        places = list(named[0]["places"]) if named else []
+        if not places or any(not e.get("_leant") and _spots(e) and _spots(e) != places for e in run):
+            continue
+        for event, place in zip(run, places, strict=True):
+            event["batch"], event["_leant"] = None, None
+            one = event["kind"] in ("water_change", "feed")
+            event["place"], event["places"] = (None, [place]) if one else (place, None)
+
+
+def _spots(event: Raw) -> list[str]:
+    return list(event.get("places") or filter(None, [event.get("place"), event.get("batch")]))
+
+
 def joined(events: list[Raw]) -> list[Raw]:
     """The events, one that only adds to or repeats another of its kind made one with it."""
     out: list[Raw] = []

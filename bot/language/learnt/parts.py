@@ -11,7 +11,7 @@ from bot.language.learnt.beside import add_beside, owners
 from bot.language.learnt.bidden import ORDERS
 from bot.language.learnt.carried import carried_over, may_hold
 from bot.language.learnt.grouping import events_in, stretches
-from bot.language.learnt.joining import joined, left_behind, settled, shared_end, spoken_of, told_together
+from bot.language.learnt.joining import dealt_out, joined, left_behind, settled, shared_end, spoken_of, told_together
 from bot.language.learnt.orders import ORDER_TAKES, complete, remarks, settle
 from bot.language.learnt.taking import TAKES
 from bot.language.learnt.timing import day_and_clock
@@ -90,6 +90,7 @@ class Telling:
         for (kind, stretch, facts), its in zip(parts, own, strict=True):
             self._tell(kind, stretch, facts, its)
         clocks = [at for at, tag in enumerate(self.tags) if clock_of(tag) and self.roles[at] == "when"]
+        dealt_out(self.events)
         self.events = carried_over(joined(self.events))
         settled(self.events)
         self.events += remarks(self)
