@@ -47,6 +47,33 @@ PULL = {"kind": "pull", "place": "tank 3", "count": 40}
             {"25": "water_change|percent", "13": "water_change|place", "14": "water_change|place"},
             {"water_change"},
         ),
+        (
+            note_of(
+                "changed A and B with a smile, two drops in there",
+                {"kind": "water_change", "places": ["tub A", "tub B"]},
+                {"kind": "dose", "places": ["tub A", "tub B"], "amount": 2, "unit": "drop"},
+            ),
+            {"changed": "O", "a": "water_change|place", "two": "dose|amount"},
+            {"water_change", "dose"},
+        ),
+        (
+            note_of("E's had half", {"kind": "water_change", "places": ["tub E"], "percent": 50}),
+            {"e's": "water_change|place", "half": "water_change|percent"},
+            {"water_change"},
+        ),
+        (
+            note_of("swapped a gallon in 12", {"kind": "water_change", "places": ["tank 12"], "litres": 3.8}),
+            {"swapped": "O", "gallon": "water_change|litres", "12": "water_change|place"},
+            {"water_change"},
+        ),
+        (
+            note_of(
+                "sold 4 gardneri to tom b for $20",
+                {"kind": "sale", "count": 4, "line": "gardneri", "buyer": "Tom B", "price": 20},
+            ),
+            {"4": "sale|count", "gardneri": "sale|line", "tom": "sale|buyer", "b": "sale|buyer", "$": "sale|price"},
+            {"sale"},
+        ),
         (note_of("what is with 13", outcome="answer"), {"13": "Q"}, {"answer"}),
         (note_of("40 3", outcome="ask"), {"40": "A", "3": "A"}, {"ask"}),
         (note_of("my 3 kids say hello", outcome="none"), {"3": "O"}, {"none"}),

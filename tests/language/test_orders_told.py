@@ -105,7 +105,7 @@ def told_by_labels(example: Example) -> tuple[list[Raw], bool]:
         ),
         (
             note_of("every other week rinse the sponges", {"kind": "remind", "every_days": 14.0}),
-            {"every": "remind|every_days", "sponges": "O"},
+            {"every": "remind|every_days", "rinse": "O", "sponges": "O"},
         ),
         (
             note_of("snooze 13 for 2 days", {"kind": "snooze", "place": "tank 13", "date": "2026-03-11"}),

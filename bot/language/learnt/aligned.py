@@ -67,6 +67,8 @@ def parts_of(
             if key in ("amount", "litres") and not able:
                 able = measures(tags, key, event, names)
             able = _surest(tags, able, key)
+            if key in PLACES:
+                able = [at for at in able if not _is_article(tags, at)] or able
             if key == "date" and sent is not None:
                 able = [at for at in able if _falls_on(tags[at], str(value), event, sent)] or able
             if key == "count":
@@ -103,6 +105,7 @@ def parts_of(
                 found.append(at)
         last = max(found, default=last)
     _said_again(tags, events, parts, names)
+    _called(tags, events, parts)
     return parts
 
 
@@ -176,6 +179,19 @@ def _surest(tags: Sequence[Tag], able: list[int], key: str) -> list[int]:
     return able
 
 
+def _is_article(tags: Sequence[Tag], at: int) -> bool:
+    """Whether an "a" that may be tub A is likelier the "a" of what follows: "a pinch", "a good look"."""
+    if tags[at].word != "a" or tags[at].kind != "word" or at + 1 == len(tags):
+        return False
+    after = tags[at + 1]
+    return after.kind in ("word", "lex", "line", "frac") and after.word not in _BEHIND_A_NAME
+
+
+_BEHIND_A_NAME = frozenset(
+    ["and", "has", "had", "have", "is", "was", "got", "gets", "looks", "with", "for", "at", "again", "now", "this"]
+) | {"today", "after", "no", "two", "one", "up", "away", "am", "pm", "down", "did", "does", "can", "needs", "still"}
+
+
 def _says_it(part: Part | None, event: int, role: str) -> bool:
     return part is not None and (part.event, part.role) == (event, role)
 
@@ -191,6 +207,15 @@ def _said_again(tags: Sequence[Tag], events: Sequence[Raw], parts: list[Part | N
             if parts[at] is None and any(abs(at - other) <= _BESIDE for other in where):
                 key = next((key for key in said if can_say(tag, key, event[key], event, names)), None)
                 parts[at] = Part(kind_of(event), key, n) if key else None
+
+
+def _called(tags: Sequence[Tag], events: Sequence[Raw], parts: list[Part | None]) -> None:
+    """The rest of a name of several words: "Tom B"."""
+    for at, part in [(at, part) for at, part in enumerate(parts) if part and part.role in ("buyer", "source")]:
+        name = str(events[part.event].get(part.role) or "").casefold().split()
+        for beside in (at - 1, at + 1):
+            if 0 <= beside < len(tags) and parts[beside] is None and tags[at].kind != "place":
+                parts[beside] = part if tags[beside].word.removesuffix("'s") in name else None
 
 
 def _said_of_all(parts: list[Part | None], able: Sequence[int], event: int) -> None:

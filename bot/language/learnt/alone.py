@@ -53,9 +53,10 @@ def back_in(tags: Sequence[Tag], parts: Sequence[object]) -> list[int]:
 
 # The words that say of a place spoken of before what was done there, the surest first.
 _DONE_THERE = {
-    "water_change": (("cue", "wc"), ("cue", "changed"), ("noun", "water")),
+    "water_change": (("cue", "wc"), ("cue", "changed"), ("noun", "water"), ("cue", "clean")),
     "top_off": (("cue", "topoff"),),
     "feed": (("cue", "feed"),),
+    "eyed": (("cue", "eyed"),),
 }
 
 

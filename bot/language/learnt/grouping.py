@@ -114,7 +114,8 @@ def _anew(facts: list[int], roles: Sequence[str], ends: frozenset[int] = frozens
     for at in facts:
         had = [roles[b] for b in groups[-1]]
         full = roles[at] == "count" and not _FULL.isdisjoint(had) and not ends.isdisjoint(range(groups[-1][-1], at))
-        if (roles[at] in _ANEW and roles[at] in had) or _other_fish(roles[at], had) or full:
+        named_on = roles[at] == "buyer" and groups[-1][-1:] == [at - 1] and had[-1:] == ["buyer"]  # "Tom B"
+        if (roles[at] in _ANEW and roles[at] in had and not named_on) or _other_fish(roles[at], had) or full:
             groups.append([])
         groups[-1].append(at)
     return groups

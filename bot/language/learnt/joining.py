@@ -144,7 +144,8 @@ def told_together(tags: Sequence[Tag], own: Sequence[int], spoken: Sequence[str]
     for at in own:
         word, beside = tags[at].word, [t.word for t in (*tags[max(0, at - 1) : at], *tags[at + 1 : at + 2])]
         after = tags[at + 1].value if at + 1 < len(tags) else None
-        many = 2 if word == "both" else int(after) if word == "all" and isinstance(after, float) else 0
+        pair = tags[at].says("noun", "pair") and [t.word for t in tags[at + 1 : at + 3]] == ["of", "them"]
+        many = 2 if word == "both" or pair else int(after) if word == "all" and isinstance(after, float) else 0
         if many:
             return list(spoken[-many:]) if len(spoken) >= many else []
         if word == "all" and not set(beside).isdisjoint(_ALL):

@@ -11,6 +11,7 @@ from bot.language.learnt.values import (
     SHARES,
     clock_of,
     culture_like,
+    initial_of,
     litres_said,
     places_of_volume,
     places_said,
@@ -66,7 +67,7 @@ def can_be_place(tag: Tag, place: str, names: Names) -> bool:
         return place in names.by_id.get(str(int(tag.value)), ())
     if (tag.kind in ("place", "size") and place in (tag.value or ())) or place in places_of_volume(tag, names):
         return True
-    if tag.kind == "word" and len(tag.word) == 1 and place in names.by_id.get(tag.word, ()):
+    if place in names.by_id.get(initial_of(tag), ()):
         return True
     if tag.kind == "clock" and tag.note == "weak" and tag.value.minute == 0:  # "13" that may be one o'clock
         return place in names.by_id.get(str(tag.value.hour), ())

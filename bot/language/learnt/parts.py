@@ -21,6 +21,7 @@ from bot.language.learnt.values import (
     clock_of,
     degrees_of,
     food_of,
+    likely_spot_of_line,
     spot_of,
 )
 from bot.language.tags import Tag
@@ -142,6 +143,8 @@ class Telling:
         batch = next((s.batch for s in spots if s.batch), None)
         if not places and not batch and base(kind) not in _PLACELESS:
             places, batch = self._spot_told_before(event, kind, facts, own)
+            if (likely := self._likely(kind, facts, places, batch)) is not None:
+                (places, batch), self.whole = (list(likely.places), likely.batch), False
         self._put(event, places, batch)
         when = day_and_clock(self.tags, self.kinds, self.roles, stretch, facts, own, self.sent)
         event["_day"], event["_clock"] = when
@@ -269,6 +272,15 @@ class Telling:
             return list(spot.places), spot.batch
         return [], None
 
+    def _likely(self, kind: str, facts: list[int], places: list[str], batch: str | None) -> Spot | None:
+        """Where fish kept in several places are likeliest told of, unless some live where the event leant to."""
+        fish = next((at for at in facts if self.roles[at] == "line" and self.tags[at].kind == "line"), None)
+        if fish is None or batch or {x for p in places for x in self.names.lines_in(p)} & set(self.tags[fish].value):
+            return None
+        if spot_of(self.tags, fish, kind, self.teller) is not None:
+            return None
+        return likely_spot_of_line(self.tags, fish, kind, self.teller)
+
     def _in_tubs(self, kind: str, places: Sequence[str], batch: str | None) -> bool:
         """Whether a mop would have to hang in a tub: the last tub spoken of is where its eggs went."""
         known = self.names.place_of
@@ -312,11 +324,11 @@ class Telling:
         lines = event.pop("_lines", ())
         held = [x for p in places for x in self.names.lines_in(p)] if len(lines) > 1 else lines
         fit = [x for x in lines if x in held]
+        if len(lines) > 1 and not fit:
+            fit, self.whole = list(lines[:1]), False  # the first is likeliest meant
         event["_line"] = fit[0] if len(fit) == 1 else None
         if len(fit) == 1 and event["kind"] in _NAMES_LINE:
             event["line"] = fit[0]
-        elif len(lines) > 1 and not fit:
-            self.whole = False
 
     def _put_move(self, event: Raw, places: list[str], batch: str | None) -> None:
         event.setdefault("batch", batch)

@@ -6,7 +6,17 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from bot.language.learnt.alone import litres_alone, measure_of
-from bot.language.learnt.values import FREE, NONE, count_of, culture_like, food_of, litres_said, number_of, spot_of
+from bot.language.learnt.values import (
+    FREE,
+    NONE,
+    count_of,
+    culture_like,
+    food_of,
+    initial_of,
+    litres_said,
+    number_of,
+    spot_of,
+)
 from bot.language.tags import Tag
 from shared.quantities import LITRES
 
@@ -152,7 +162,7 @@ _EACH = frozenset(["both", "all", "each", "every"])
 def _take_person(key: str) -> Take:
     def take(telling: Telling, event: Raw, at: int, kind: str) -> None:
         tag = telling.tags[at]
-        said = str(tag.value) if tag.kind == "person" else tag.word.capitalize()
+        said = str(tag.value) if tag.kind == "person" else (initial_of(tag) or tag.word).capitalize()
         if said and event.get(key) != said:
             event[key] = f"{event[key]} {said}" if event.get(key) else said
 

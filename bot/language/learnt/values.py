@@ -32,6 +32,7 @@ _SIGNS = ("food", "substance", "item", "quantity", "group", "role", "unit")
 _TO_GROUPS = frozenset(["water_change", "feed", "top_off", "measure"])  # told of "all egg tubs" as such
 _OF_TANKS = frozenset(["setting", "snooze"])  # told of a tank and its gear where only its fish are named
 _MOST_IN_A_ROW = 30
+_FEW = 2
 
 
 class Spot(NamedTuple):
@@ -47,11 +48,11 @@ def may_play_a_part(tag: Tag, names: Names) -> bool:
         return True
     if tag.kind == "word" and tag.word in SHARES:
         return True
-    if tells_of_a_mop(tag):
+    if tells_of_a_mop(tag) or tag.says("volume"):
         return True
     if tag.word in (ONE - {"a", "an"}) | NONE | FREE:
         return True
-    return tag.kind == "word" and len(tag.word) == 1 and tag.word in names.by_id and tag.word != "a"
+    return tag.word != "a" and initial_of(tag) in names.by_id
 
 
 def tells_of_a_mop(tag: Tag) -> bool:
@@ -93,8 +94,8 @@ def _only(places: tuple[str, ...]) -> Spot | None:
 def _spot_by_number(tag: Tag, names: Names) -> Spot | None:
     if tag.kind == "clock":
         return _only(names.by_id.get(str(tag.value.hour), ()))
-    if tag.kind == "word" and len(tag.word) == 1:
-        return _only(names.by_id.get(tag.word, ()))
+    if letter := initial_of(tag):
+        return _only(names.by_id.get(letter, ()))
     if tag.kind != "num" or tag.value != int(tag.value):
         return None
     if tag.low is None:
@@ -141,6 +142,23 @@ def _spot_of_line(tags: Sequence[Tag], at: int, kind: str, teller: Teller) -> Sp
     if len(found) != 1:
         return None
     return Spot(batch=found[0]) if found[0] in names.batch_of else Spot(found)
+
+
+def likely_spot_of_line(tags: Sequence[Tag], at: int, kind: str, teller: Teller) -> Spot | None:
+    """Where fish of a line are likeliest told of, where they are kept in several places: with the breeders.
+
+    A word for several lines is likeliest said of the first, to which it is nearest. It is a guess, to be asked about.
+    """
+    tag, names = tags[at], teller.names
+    if len(tag.value) > _FEW:
+        return None  # "the killies"
+    found = teller.spots_by_line(base(kind), list(tag.value[:1]))
+    found = _of_stage(tags[max(0, at - 1) : at + 3], found, names) if len(found) > 1 else found
+    own = tuple(p.name for p in names.places if p.line == tag.value[0] and p.role == "breeders")
+    spot = found if len(found) == 1 else own
+    if len(spot) != 1:
+        return None
+    return Spot(batch=spot[0]) if spot[0] in names.batch_of else Spot(spot)
 
 
 def _of_stage(beside: Sequence[Tag], found: tuple[str, ...], names: Names) -> tuple[str, ...]:
@@ -212,6 +230,12 @@ def places_of_group(names: Names, group: str) -> tuple[str, ...]:
         if (p.kind == "tub" or "tub" not in group)
         and (stage is None or any(b.stage == stage for b in names.batches_in(p.name)))
     )
+
+
+def initial_of(tag: Tag) -> str:
+    """The letter or the digit that a word is, of "b's" too; empty where it is none."""
+    letter = tag.word.removesuffix("'s") if tag.kind == "word" else ""
+    return letter if len(letter) == 1 and letter.isalnum() else ""
 
 
 def number_of(tag: Tag) -> float | None:
