@@ -24,8 +24,9 @@ def measure_of(tags: Sequence[Tag], at: int) -> float | None:
         return 0.5
     if tags[at].word.endswith("s") or (at and isinstance(tags[at - 1].value, int | float)):
         return None
-    after = [t.word for t in tags[at + 1 : at + 4]]
-    return 1.5 if after[:2] == ["and", "half"] or after == ["and", "a", "half"] else 1.0
+    after = [t.word for t in tags[at + 1 : at + 4] if t.word != "a"]
+    more = {"half": 0.5, "quarter": 0.25}.get(after[1], 0.0) if len(after) > 1 and after[0] == "and" else 0.0
+    return 1.0 + more
 
 
 def litres_alone(tags: Sequence[Tag], at: int, names: Names) -> float | None:

@@ -230,7 +230,7 @@ class Telling:
         self, event: Raw, kind: str, facts: list[int], own: list[int]
     ) -> tuple[list[str], str | None]:
         """Where an event happened that names no place: in all those spoken of before, or in the one meant."""
-        if base(kind) not in _ROUTINE:
+        if base(kind) not in _ROUTINE | {"eyed"}:
             return self._spot_elsewhere(event, kind, facts)
         spoken = spoken_of(self.events, base(kind), self.names)
         together = told_together(self.tags, own, spoken)
