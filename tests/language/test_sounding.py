@@ -39,6 +39,11 @@ def fed(food: str, *places: str) -> Raw:
          [bad("tub C", 1), bad("tub D", 4), {"kind": "dose", "place": "tub D", "amount": 2, "unit": "drop"}],
          ["sea", "dee"]),
         ("brine shrimp to the boys a money babies", [fed("brine shrimp", "tank 11")], ["boys a money"]),
+        ("half of hey through dee",
+         [{"kind": "water_change", "places": ["tub A", "tub B", "tub C", "tub D"], "percent": 50}], ["hey", "dee"]),
+        ("tank fourteen P H seven six temperature seventy five",
+         [{"kind": "measure", "place": "tank 14", "quantity": "ph", "value": 7.6},
+          {"kind": "measure", "place": "tank 14", "quantity": "temperature", "value": 23.9}], ["p h"]),
         ("first hatch in hey ten little gularis", [{"kind": "hatch", "place": "tub A", "count": 10}], ["hey"]),
     ],
 )  # fmt: skip

@@ -78,8 +78,6 @@ def parts_of(
             if key in PLACES and any(_says_it(parts[at], n, _role(key, tags[at])) for at in able):
                 continue  # "F and G", "all egg tubs": one stretch for several
             free = [at for at in able if (part := parts[at]) is None or (key == "amount" and part.event == n)]
-            if key in PLACES and len(free) < len(able):
-                free = [at for at in free if not _is_article(tags, at)]  # the tub was named before
             if event["kind"] in ORDERS and key in PLACES:
                 free = likelier(tags, free)
             if free:
@@ -107,11 +105,6 @@ def parts_of(
     _said_again(tags, events, parts, names)
     _called(tags, events, parts)
     return parts
-
-
-def _is_article(tags: Sequence[Tag], at: int) -> bool:
-    behind = tags[at + 1] if at + 1 < len(tags) else None
-    return tags[at].word in ("a", "i") and behind is not None and behind.kind not in ("stop", "punct", "sep")
 
 
 def _able(

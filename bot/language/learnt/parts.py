@@ -13,6 +13,7 @@ from bot.language.learnt.carried import carried_over, may_hold
 from bot.language.learnt.grouping import events_in, stretches
 from bot.language.learnt.joining import dealt_out, joined, left_behind, settled, shared_end, spoken_of, told_together
 from bot.language.learnt.orders import ORDER_TAKES, complete, remarks, settle
+from bot.language.learnt.sounding import place_heard
 from bot.language.learnt.taking import TAKES
 from bot.language.learnt.timing import day_and_clock
 from bot.language.learnt.values import (
@@ -186,12 +187,27 @@ class Telling:
         if at < 2 or self.tags[at - 1].word not in _UPTO or self.roles[at - 2] != "place" or not spots:
             return []
         ends = [self.tags[n].value for n in (at - 2, at) if self.tags[n].kind == "num"]
-        if len(ends) < 2 or not ends[0] < ends[1]:
+        if len(ends) < 2:
+            return self._lettered_upto(at, spots[-1])
+        if not ends[0] < ends[1]:
             self.whole = False
             return []
         found = [self.names.by_id.get(str(n), ()) for n in range(int(ends[0]) + 1, int(ends[1]) + 1)]
         self.whole = self.whole and all(len(x) == 1 for x in found)
         return [Spot(x) for x in found if len(x) == 1]
+
+    def _lettered_upto(self, at: int, first: Spot) -> list[Spot]:
+        """The tubs of "hey through dee", as a phone writes A to D."""
+        value = self.tags[at].value
+        last = place_heard(self.tags, at, self.names) or (value[0] if isinstance(value, tuple) and value else "")
+        head, _, start = (first.places or ("",))[0].rpartition(" ")
+        own, _, end = str(last).rpartition(" ")
+        lettered = len(start) == len(end) == 1 and start.isalpha() and end.isalpha() and start < end
+        if head != own or not lettered:
+            self.whole = False
+            return []
+        found = [f"{head} {chr(n)}" for n in range(ord(start) + 1, ord(end) + 1)]
+        return [Spot((place,)) for place in found if place in self.names.place_of]
 
     def _named_beside(self, event: Raw, stretch: list[int]) -> None:
         """The food, the additive or the gear that a stretch names just once; what was harvested is what is fed."""

@@ -204,7 +204,8 @@ def _spoken_ph(marked: Marked) -> None:
         whole = spoken and one.low is None and two.low is None and 4 <= one.value <= 9 and two.value <= 9
         if whole and two.value == int(two.value) and one.value == int(one.value):
             after = marked.w(two.upto)
-            if not after or after in (",", ".", "and", "in", "\n", "tank", "now", "on", "today"):
+            measured = any(tag.at == two.upto and tag.says("quantity") for tag in marked.tags)
+            if not after or measured or after in (",", ".", "and", "in", "\n", "tank", "now", "on", "today"):
                 one.value, one.upto = one.value + two.value / 10, two.upto
                 marked.tags.remove(two)
                 return

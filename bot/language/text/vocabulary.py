@@ -176,7 +176,7 @@ degree f: °f | ° f | fahrenheit | degrees f | deg f | degrees fahrenheit
 degree c: °c | ° c | celsius | degrees c | deg c | degrees celsius | centigrade
 degree d: ° | degrees | degree | deg | degs
 quantity temperature: temperature | temp | temps | temperatures | tmp | thermometer | tmep | reading of
-quantity ph: ph | p h
+quantity ph: ph | p h | pee age | pee h
 quantity ammonia: ammonia | amm | nh3 | nh4 | ammo | amonia | am
 quantity nitrite: nitrite | nitrites | no2 | night right | n o two
 quantity nitrate: nitrate | nitrates | no3 | night rate | night rates | night trait | night traits | nitrate concentration
