@@ -16,6 +16,7 @@ def left_behind(told: Raw, kind: str) -> tuple[list[str], str | None] | None:
     """The place an event leaves to be spoken of next: where eggs or fish went to, else where it happened."""
     if told["kind"] in ("pull", "move") and told.get("to"):
         stayed = kind in (("mop", "pull") if told["kind"] == "pull" else ("headcount", "death", "mop", "close_place"))
+        stayed = stayed or (told["kind"] == "move" and kind in ("bad_eggs", "eyed") and told.get("stage") != "eggs")
         if not stayed:
             return [str(told["to"])], None
         if told["kind"] == "move":
