@@ -103,7 +103,7 @@ def culture(name: str, action: str) -> Raw:
             note_of(
                 "everyone flake but 10 (wafers) and 6 (bloodworm)",
                 {**fed("all", food="flake"), "except": ["tank 10", "tank 6"]},
-                fed("tank 10", food="sinking wafers"),
+                fed("tank 10", food="wafers"),
                 fed("tank 6", food="bloodworms"),
             ),
             "everyone=feed|place flake=feed|food 10=feed|except wafers=feed|food 6=feed|except bloodworm=feed|food",

@@ -173,8 +173,8 @@ def _surest(tags: Sequence[Tag], able: list[int], key: str) -> list[int]:
 
 
 def _is_article(tags: Sequence[Tag], at: int) -> bool:
-    """Whether an "a" that may be tub A is likelier the "a" of what follows: "a pinch", "a good look"."""
-    if tags[at].word != "a" or tags[at].kind != "word" or at + 1 == len(tags):
+    """Whether an "a" that may be tub A is likelier the "a" of what follows: "a pinch", "a good look"; or an "I"."""
+    if tags[at].word not in ("a", "i") or tags[at].kind != "word" or at + 1 == len(tags):
         return False
     after = tags[at + 1]
     return after.kind in ("word", "lex", "line", "frac") and after.word not in _BEHIND_A_NAME

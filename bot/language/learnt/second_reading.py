@@ -17,6 +17,7 @@ from bot.language.learnt.bidden import KEPT, NO_PART, ORDERS
 from bot.language.learnt.parts import Telling
 from bot.language.learnt.question import about_what_was_told, asked
 from bot.language.learnt.room_signs import room_signs
+from bot.language.learnt.taking import AS_WRITTEN
 from bot.language.learnt.values import base
 from bot.language.reading import Query
 from bot.language.tags import Tag, Tagger
@@ -167,6 +168,8 @@ def _bare(raw: Raw, names: Names) -> dict[str, str]:
         kept["place"] = batch.place
     if kept.get("substance") == "peroxide":
         del kept["substance"]  # what drops into an egg tub are
+    if str(kept.get("food", "")).rstrip("s").endswith(AS_WRITTEN):
+        kept["food"] = str(kept["food"]).rstrip("s").split()[-1]  # "sinking wafers", "a wafer"
     if str(kept.get("item", "")).endswith("filter"):
         kept["item"] = "filter"
     return {k: f"{v:g}" if isinstance(v, int | float) else str(v).casefold() for k, v in kept.items()}

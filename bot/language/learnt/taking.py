@@ -127,11 +127,15 @@ def _take_value(telling: Telling, event: Raw, at: int, kind: str) -> None:
         event.setdefault("quantity", "length" if tag.kind == "len" else "temperature")
 
 
+AS_WRITTEN = ("wafer", "tablet")  # foods of many sorts
+
+
 def _take_word(sort: str) -> Take:
     def take(telling: Telling, event: Raw, at: int, kind: str) -> None:
         tag = telling.tags[at]
         grown = food_of(str(tag.value)) if sort == "food" and tag.kind == "culture" else None
-        said = grown or tag.one(sort) or (tag.word if tag.kind in ("word", "lex") else None)
+        as_written = tag.word if tag.word.rstrip("s").endswith(AS_WRITTEN) else None  # "algae wafers"
+        said = grown or as_written or tag.one(sort) or (tag.word if tag.kind in ("word", "lex") else None)
         if said:
             event[sort] = f"{event[sort]} {said}" if event.get(sort) and not tag.says(sort) else said
 
