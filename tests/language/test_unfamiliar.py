@@ -46,7 +46,7 @@ def test_a_reading_that_rests_on_little_of_a_note_is_tapped_first() -> None:
     reading = READER.read(RAMBLED, SENT)
     assert (reading.outcome, reading.events) == ("ask", ())
     (doubt,) = reading.doubts
-    (said, events), (other, remark) = doubt.likely
+    (said, events), *_, (other, remark) = doubt.likely
     assert said == "14 eggs pulled from tank 3" and other == "leave it as a remark"
     assert [(e["kind"], e["place"], e["count"]) for e in events] == [("pull", "tank 3", 14)]
     assert [e["kind"] for e in remark] == ["remark"]

@@ -1,0 +1,134 @@
+"""What is made of two readings of a note, given how far each can be trusted; and what a choice is called."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import replace
+
+import pytest
+
+from bot.language import Names, Reader
+from bot.language.doubts import heard_twice
+from bot.language.doubts.heard_twice import OFFERED, QUIET, TRUSTED, First
+from bot.language.doubts.likely import called
+from bot.language.doubts.trust import Both
+from bot.language.reading import Reading
+from bot.language.telling import Teller
+from shared.events import event_from
+from tests.language.judging import Raw, card_of
+
+SENT = dt.datetime(2026, 3, 9, 18, 30)  # noqa: DTZ001
+NAMES = Names.of(card_of("millrace.json"))
+READER = Reader(NAMES)
+
+FED: Raw = {"kind": "culture", "culture": "daphnia", "action": "feed"}
+FIVE: Raw = {"kind": "move", "from": "tank 2", "to": "tank 4", "count": 5}
+GAP = "the daphnia wanted a spoonful of yeast and got it"  # the rules ask which tank
+NEVER_THERE = "moved five of them from 2 over to tank 40"
+TALK = "what a lovely long quiet evening it was down by the river"
+
+
+def read(
+    monkeypatch: pytest.MonkeyPatch,
+    text: str,
+    net: Sequence[Raw],
+    trusted: tuple[float, float],
+    *,
+    whole: bool = True,
+    otherwise: Sequence[Raw] = (),
+) -> Reading:
+    """How a note is read where the net tells some events and each reading is so far to be trusted."""
+    events, others = tuple(map(event_from, net)), tuple(map(event_from, otherwise))
+    by_itself = First.both
+
+    def both(self: First, rules: Reading) -> Both:
+        heard = by_itself(self, rules)
+        again = replace(
+            heard.again, events=events, query=None, complete=True, whole=whole, chances={}, otherwise=lambda: others
+        )
+        return heard._replace(net=Reading("log" if events else "none", events), again=again)
+
+    monkeypatch.setattr(First, "both", both)
+    monkeypatch.setattr(heard_twice, "trust", lambda _: trusted)
+    return READER.read(text, SENT)
+
+
+def logged(reading: Reading) -> list[Raw]:
+    return [event.outside() for event in reading.events]
+
+
+def offered(reading: Reading) -> list[Sequence[Raw]]:
+    (doubt,) = reading.doubts
+    return [list(events) for _, events in doubt.likely if [e["kind"] for e in events] != ["remark"]]
+
+
+def test_the_rules_ask_what_these_tests_need() -> None:
+    once = Reader(NAMES, twice=False)
+    assert [doubt.firm for doubt in once.read(GAP, SENT).doubts] == [False]
+    assert [doubt.firm for doubt in once.read(NEVER_THERE, SENT).doubts] == [True]
+    assert once.read(TALK, SENT).outcome == "none"
+
+
+def test_a_gap_of_the_rules_is_filled_by_a_net_that_is_trusted(monkeypatch: pytest.MonkeyPatch) -> None:
+    reading = read(monkeypatch, GAP, [FED], (0.0, TRUSTED))
+    assert (reading.outcome, logged(reading)) == ("log", [FED])
+
+
+@pytest.mark.parametrize(("of_net", "whole"), [(TRUSTED - 0.01, True), (0.99, False), (OFFERED, True)])
+def test_a_net_that_is_less_sure_has_its_reading_to_tap(
+    monkeypatch: pytest.MonkeyPatch, of_net: float, whole: bool
+) -> None:
+    reading = read(monkeypatch, GAP, [FED], (0.0, of_net), whole=whole)
+    assert (reading.outcome, logged(reading)) == ("ask", [])
+    assert offered(reading) == [[FED]]
+
+
+def test_what_is_hardly_likely_is_not_offered(monkeypatch: pytest.MonkeyPatch) -> None:
+    reading = read(monkeypatch, GAP, [FED], (0.0, OFFERED - 0.01))
+    assert (reading.outcome, offered(reading)) == ("ask", [])
+
+
+def test_what_else_is_likely_stands_behind_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    reading = read(monkeypatch, GAP, [FED], (0.0, 0.5), otherwise=[FIVE])
+    assert offered(reading) == [[FED], [FIVE]]
+
+
+def test_the_net_does_not_mend_what_cannot_be(monkeypatch: pytest.MonkeyPatch) -> None:
+    reading = read(monkeypatch, NEVER_THERE, [FIVE], (0.0, 1.0))
+    assert (reading.outcome, logged(reading)) == ("ask", [])
+    assert "There is no tank 40 here" in reading.doubts[0].question
+
+
+def test_small_talk_that_may_well_tell_something_is_asked_about(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert read(monkeypatch, TALK, [], (QUIET, 0.0)).outcome == "none"
+    reading = read(monkeypatch, TALK, [], (QUIET - 0.01, 0.0))
+    assert (reading.outcome, offered(reading)) == ("ask", [])
+    assert reading.doubts[0].question.startswith("I am not sure about “what a lovely")
+
+
+@pytest.mark.parametrize(
+    ("event", "said"),
+    [
+        ({"kind": "pull", "place": "tank 3", "count": 1}, "1 egg pulled from tank 3"),
+        (
+            {"kind": "pull", "place": "tank 3", "count": 12, "to": "tub B", "time": "18:00"},
+            "12 eggs pulled from tank 3, into tub B, 18:00",
+        ),
+        (
+            {"kind": "sale", "count": 2, "line": "gardneri", "price": 35.0, "buyer": "Jeff", "date": "2026-03-08"},
+            "2 gardneri sold, for 35, to Jeff, Sun 8 Mar",
+        ),
+        (
+            {"kind": "sale", "count": 2, "line": "gardneri", "price": 12.5, "currency": "GBP"},
+            "2 gardneri sold, for 12.5 GBP",
+        ),
+        ({"kind": "death", "place": "tank 9", "count": 1, "sex": "male"}, "1 dead in tank 9, male"),
+        ({"kind": "feed", "places": ["all"], "except": ["tank 15"], "food": "flake"}, "fed all flake, but not tank 15"),
+        ({"kind": "remind", "text": "cory eggs", "every_days": 3.0}, "a reminder, cory eggs, every 3 days"),
+        ({"kind": "snooze", "place": "tank 4", "date": "2026-03-09"}, "put off tank 4"),
+        ({"kind": "mop", "place": "tank 3"}, "mop put into tank 3"),
+    ],
+)
+def test_a_choice_says_all_that_it_would_log(event: Raw, said: str) -> None:
+    assert called((event,), Teller(NAMES, SENT)) == said
