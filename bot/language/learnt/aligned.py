@@ -14,6 +14,7 @@ from bot.language.learnt.alone import back_in, done_there, measures
 from bot.language.learnt.bidden import NO_PART, ORDERS, bids, can_order, likelier
 from bot.language.learnt.meant import PLACES, can_be_place, can_say
 from bot.language.learnt.sounding import can_be_heard
+from bot.language.learnt.unfolded import said_together
 from bot.language.learnt.values import ONE, PER, lot_of
 from bot.language.tags import Tag
 from bot.language.text.names import Names
@@ -57,8 +58,13 @@ def parts_of(
     parts: list[Part | None] = [None] * len(tags)
     last = 0
     for n, event in enumerate(events):
-        found: list[int] = []
+        together, said = said_together(tags, event, names, parts)
+        for at, role in together.items():
+            parts[at] = Part(kind_of(event), role, n)
+        found = list(together)
         for key, value in values_of(event):
+            if key in said:
+                continue
             able = [at for at in range(len(tags)) if _able(tags, at, key, value, event, names, sent)]
             sure = any(tags[at].kind != "line" for at in able)
             able += [
@@ -131,12 +137,18 @@ def _falls_on(tag: Tag, date: str, event: Raw, sent: dt.datetime) -> bool:
 def kept_for_places(tags: Sequence[Tag], event: Raw, names: Names, parts: Sequence[Part | None]) -> set[int]:
     """The numbers that alone can say a place of an event: no count where it follows from the words."""
     kept: set[int] = set()
+    told = list(enumerate(parts))
     for key in PLACES & event.keys():
         for place in event[key] if isinstance(event[key], list) else [event[key]]:
+            if any(part and part.role in _SPOTS and can_be_place(tags[at], str(place), names) for at, part in told):
+                continue  # said for another event before
             able = [at for at, tag in enumerate(tags) if parts[at] is None and can_be_place(tag, str(place), names)]
             able = [at for at in able if tags[at].kind != "line"]
             kept |= set(able) if len(able) == 1 and tags[able[0]].kind in ("num", "clock") else set()
     return kept
+
+
+_SPOTS = frozenset(["place", "to", "from"])
 
 
 def _counting(tags: Sequence[Tag], able: list[int], event: Raw, kept: set[int]) -> list[int]:
@@ -165,8 +177,9 @@ def _surest(tags: Sequence[Tag], able: list[int], key: str) -> list[int]:
     if key in PLACES:
         able = [at for at in able if tags[at].kind != "line"] or able
         return [at for at in able if not {"group", "role"} & tags[at].senses.keys()] or able
-    if key == "culture":
-        return [at for at in able if tags[at].kind == "culture"] or able
+    if key in ("culture", "litres"):
+        surest = {"culture": "culture", "litres": "vol"}[key]
+        return [at for at in able if tags[at].kind == surest] or able
     if key == "time":
         return [at for at in able if tags[at].kind == "clock"] or able
     return able
@@ -245,16 +258,15 @@ def _away(tags: Sequence[Tag], at: int, key: str, event: Raw, found: Sequence[in
         away = float(min(abs(at - other) for other in found))
     else:
         away = float(at - last if at >= last else 2 * (last - at))
-    tag = tags[at]
+    tag, before = tags[at], tags[at - 1].word if at else ""
     if key in PLACES:
         away += _unlike_a_place(tags, at, key)
     if tag.word in ("a", "an") and tag.kind in ("word", "lex"):
         away += 1.2
     if key == "count":
-        away += _unlike_a_count(tag)
+        away += _unlike_a_count(tag) + (2 if before in ("in", "from") else 0)
     if key == "price" and tag.value != event["price"]:
         away += 0 if any(t.says("each") or t.word in PER for t in tags[at : at + 4]) else 5
-    before = tags[at - 1].word if at else ""
     if (key == "to" and before in _TOWARDS) or (key == "from" and before in ("from", "of")):
         away -= 3
     return away

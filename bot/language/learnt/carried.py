@@ -35,8 +35,23 @@ def carried_over(events: list[Raw]) -> list[Raw]:
         if event["kind"] in _DEALS and event.get("buyer") is None:
             whose = {e["buyer"] for e in events if e["kind"] in _DEALS and e.get("buyer") and _beside(e, event)}
             event["buyer"] = whose.pop() if len(whose) == 1 else None
+    _same_fish(events)
     _swapped(events)
     return events
+
+
+def _same_fish(events: list[Raw]) -> None:
+    """Which fish those of a deal are, where only another of the note says it: "Ray 2 gardneri, Lena 4"."""
+    deals = [e for e in events if e["kind"] in ("sale", "reserve")]
+    named = [e for e in deals if e.get("line")]
+    if len({e["line"] for e in named}) != 1:
+        return
+    for event in deals:
+        if not any(event.get(key) for key in ("line", "batch", "place", "places")):
+            event["line"] = named[0]["line"]
+            event["_unsure"] = event.get("_unsure") or not any(_beside(event, other) for other in named)
+            if len(named) == 1 and event["kind"] == named[0]["kind"]:
+                event["place"] = named[0].get("place")
 
 
 def _swapped(events: list[Raw]) -> None:

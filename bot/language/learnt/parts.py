@@ -16,6 +16,7 @@ from bot.language.learnt.orders import ORDER_TAKES, complete, remarks, settle
 from bot.language.learnt.sounding import place_heard
 from bot.language.learnt.taking import TAKES
 from bot.language.learnt.timing import day_and_clock
+from bot.language.learnt.unfolded import FOLDED, unfolded
 from bot.language.learnt.values import (
     Spot,
     base,
@@ -75,6 +76,8 @@ class Telling:
     whole: bool = True  # nothing told is uncertain
 
     def __post_init__(self) -> None:
+        self.tags, self.kinds, self.roles = unfolded(self.tags, self.kinds, self.roles, self.names)
+        self.whole = self.whole and not FOLDED & set(self.roles)
         self.teller = Teller(self.names, self.sent, all_tags=list(self.tags))
 
     def told(self) -> tuple[tuple[Event, ...], bool]:
@@ -137,6 +140,9 @@ class Telling:
                 shared_end(self.events, event["to"])
             elif (take := TAKES.get(role)) is not None:
                 take(self, event, at, kind)
+        if base(kind) == "culture" and all(self.roles[at] != "culture" for at in facts):  # "mw 2 dead, started again"
+            before = (e["culture"] for e in reversed(self.events) if e["kind"] == "culture")
+            event["culture"] = next(before, None)
         self._named_beside(event, stretch)
         self._measured(event, stretch)
         add_beside(event, self.tags, own, facts)

@@ -166,7 +166,7 @@ _EACH = frozenset(["both", "all", "each", "every"])
 def _take_person(key: str) -> Take:
     def take(telling: Telling, event: Raw, at: int, kind: str) -> None:
         tag = telling.tags[at]
-        said = str(tag.value) if tag.kind == "person" else (initial_of(tag) or tag.word).capitalize()
+        said = str(tag.value) if tag.kind == "person" else (initial_of(tag) or tag.typed or tag.word).capitalize()
         if said and event.get(key) != said:
             event[key] = f"{event[key]} {said}" if event.get(key) else said
 

@@ -8,6 +8,7 @@ from typing import NamedTuple
 from bot.language.learnt.sounding import batch_heard, number_heard, place_heard
 from bot.language.tags import Tag
 from bot.language.telling import Teller
+from bot.language.text.everyday import is_everyday
 from bot.language.text.names import Names
 from bot.language.times.days import Clock
 from shared.quantities import LITRES, celsius_of, litres_of
@@ -48,7 +49,7 @@ def may_play_a_part(tag: Tag, names: Names) -> bool:
         return True
     if tag.kind == "word" and tag.word in SHARES:
         return True
-    if tells_of_a_mop(tag) or tag.says("volume"):
+    if tells_of_a_mop(tag) or _may_be_a_name(tag) or tag.says("volume"):
         return True
     if tag.word in (ONE - {"a", "an"}) | NONE | FREE:
         return True
@@ -69,8 +70,8 @@ def spot_of(tags: Sequence[Tag], at: int, kind: str, teller: Teller) -> Spot | N
     """The place or batch a stretch names; None when that is not certain."""
     tag, names = tags[at], teller.names
     if tag.kind in ("place", "size"):
-        certain = tag.value and (tag.kind == "place" or len(tag.value) == 1)
-        return Spot(tuple(tag.value)) if certain else None
+        found = _with_its_fish(tags, at, names) if tag.kind == "size" else tuple(tag.value or ())
+        return Spot(found) if found and (tag.kind == "place" or len(found) == 1) else None
     if tag.kind == "batch":
         return Spot(batch=str(tag.value)) if tag.value else None
     if tag.kind == "line":
@@ -85,6 +86,14 @@ def spot_of(tags: Sequence[Tag], at: int, kind: str, teller: Teller) -> Spot | N
         return Spot(batch=batch)
     place = place_heard(tags, at, names)
     return _spot_by_number(tag, names) if place is None else Spot((place,))
+
+
+def _with_its_fish(tags: Sequence[Tag], at: int, names: Names) -> tuple[str, ...]:
+    """Of the tanks of a size the one with the fish said behind it: "the 5.5 with the clowns"."""
+    places = tuple(tags[at].value or ())
+    fish = next((t for t in tags[at + 1 : at + 4] if t.kind == "line"), None)
+    held = tuple(p for p in places if fish is not None and set(fish.value) & set(names.lines_in(p)))
+    return held if len(held) == 1 else places
 
 
 def _only(places: tuple[str, ...]) -> Spot | None:
@@ -209,6 +218,11 @@ def litres_said(tag: Tag, names: Names) -> float | None:
     return round(tag.value * LITRES[names.gallon]["gal"], 1) if tag.kind == "amount" and tag.unit == "g" else None
 
 
+def _may_be_a_name(tag: Tag) -> bool:
+    """Whether a word taken for a slip of another may be a name: Walt is no slip of "want"."""
+    return len(tag.typed) > 3 and not is_everyday(tag.typed)
+
+
 def clock_of(tag: Tag) -> Clock | None:
     """The time of day a stretch says; a number alone is an hour, or hours and minutes."""
     if tag.kind == "clock":
@@ -234,7 +248,7 @@ def places_of_group(names: Names, group: str) -> tuple[str, ...]:
 
 def initial_of(tag: Tag) -> str:
     """The letter or the digit that a word is, of "b's" too; empty where it is none."""
-    letter = tag.word.removesuffix("'s") if tag.kind == "word" else ""
+    letter = tag.word.removesuffix("'s") if tag.kind in ("word", "lex") else ""
     return letter if len(letter) == 1 and letter.isalnum() else ""
 
 

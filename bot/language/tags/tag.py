@@ -27,6 +27,7 @@ class Tag:
     unit: str = ""
     note: str = ""
     claimed: str = ""
+    typed: str = ""  # the word as typed, where it was taken for a slip of another
 
     def says(self, sort: str, *values: str) -> bool:
         senses = self.senses

@@ -30,7 +30,8 @@ class Tagger:
     unclaimed: Sequence[Tag] = ()
 
     def __init__(self, names: Names, text: str, sent: dt.datetime) -> None:
-        apart = [part for token in tokens_of(text) for part in _unglued(names, token)]
+        typed = tokens_of(text)
+        apart = [part for n, token in enumerate(typed) for part in _unglued(names, token, typed[n + 1 : n + 2])]
         self.tokens = _lettered(names, _figures_for_words(apart, names))
         marked = Marked(names, sent, self.tokens, items_of(self.tokens, _words(self.tokens, names)))
         muted = _quoted(marked)
@@ -63,6 +64,7 @@ class Tagger:
         ones_and_layers(marked)
         _at_so_much(marked)
         _written_out(marked, text)
+        _as_typed(marked)
         self.items = marked.items
         self.words = marked.words
         self.tags = marked.tags
@@ -120,7 +122,7 @@ def _words(tokens: list[Token], names: Names) -> list[str]:
         if (
             len(word) >= 4
             and word.isalpha()
-            and tokens[n + 1].is_number
+            and (tokens[n + 1].is_number or _is_letter_of_a_place(tokens[n + 1], names))
             and word not in names.head_words
             and not is_everyday(word)
             and (word,) not in LEXICON
@@ -130,6 +132,10 @@ def _words(tokens: list[Token], names: Names) -> list[str]:
             if len(near) == 1:
                 words[n] = near[0]
     return words
+
+
+def _is_letter_of_a_place(token: Token, names: Names) -> bool:
+    return len(token.raw) == 1 and token.raw.isupper() and token.word in names.by_id
 
 
 _BUYERS_DO = frozenset(["took", "bought", "paid", "has", "had", "came", "wants", "picked", "collected", "owes"])
@@ -242,8 +248,20 @@ def _written_out(marked: Marked, text: str) -> None:
                 tag.approx = True
 
 
-def _unglued(names: Names, token: Token) -> list[Token]:
-    """A tub's word and letter written as one: "tubC"."""
+_BEFORE_A_TUB = frozenset("in inn to from frm on of off for fr fo into int inot out o and nad".split())  # noqa: SIM905
+
+
+def _unglued(names: Names, token: Token, after: list[Token]) -> list[Token]:
+    """A tub's word and letter written as one: "tubC", "inB"; not "tubb" of "tubb D"."""
+    doubled = token.raw.islower() and token.word[-2:-1] == token.word[-1:]
+    if doubled and any(_is_letter_of_a_place(other, names) for other in after):
+        return [token]
+    if token.raw[:-1] in _BEFORE_A_TUB and token.raw[-1].isupper() and token.word[-1] in names.by_id:
+        cut = token.end - 1
+        return [
+            Token(token.word[:-1], token.raw[:-1], token.start, cut, token.glued),
+            Token(token.word[-1], token.raw[-1], cut, token.end, True),
+        ]
     if (
         not token.is_word
         or len(token.word) < 4
@@ -261,6 +279,15 @@ def _unglued(names: Names, token: Token) -> list[Token]:
                 Token(token.word[size:], token.raw[size:], cut, token.end, True),
             ]
     return [token]
+
+
+def _as_typed(marked: Marked) -> None:
+    """How a word was typed that was taken for a slip of another: it may be a name."""
+    for tag in marked.tags:
+        item = marked.items[tag.at]
+        typed = item.raw.lower()
+        if tag.upto == tag.at + 1 and tag.kind in ("word", "lex") and typed.isalpha() and typed != tag.word:
+            tag.typed = typed
 
 
 def _quoted(marked: Marked) -> set[int]:

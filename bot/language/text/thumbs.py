@@ -29,7 +29,7 @@ SHORT = {
     "rsv": "reserved", "rsvd": "reserved", "resv": "reserved", "rsrv": "reserved", "agen": "again", "agan": "again", "noting": "nothing", "nuthin": "nothing", "nuffin": "nothing", "nowt": "nothing", "moer": "more",
     "mny": "many", "wher": "where", "whr": "where", "whn": "when", "fde": "fed", "efd": "fed", "fdd": "fed", "wekly": "weekly", "weekley": "weekly", "dayly": "daily", "daly": "daily", "evryday": "everyday", "restrt": "restart",
     "instd": "instead", "insted": "instead", "sumary": "summary", "sched": "schedule", "nxt": "next", "lst": "last", "hachrate": "hatchrate", "thrsday": "thursday", "satday": "saturday", "sunda": "sunday", "tuesdy": "tuesday",
-    "canceld": "cancelled", "sodl": "sold", "deid": "died", "dide": "died", "ca": "about",
+    "bth": "both", "dops": "drops", "dorps": "drops", "tpsb": "tbsp", "tmps": "temps", "tmep": "temp", "joovs": "juveniles", "haf": "half", "zro": "zero", "nun": "none", "othing": "nothing", "canceld": "cancelled", "sodl": "sold", "deid": "died", "dide": "died", "ca": "about",
 }  # fmt: skip
 
 MENDABLE = frozenset(

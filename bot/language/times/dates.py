@@ -51,6 +51,14 @@ def numeric_date(first: int, second: int, year: int | None, day_first: bool, tod
     return None
 
 
+_AHEAD_OF = frozenset(["until", "till", "til", "by"])
+_SOON = 120  # days; what is kept for somebody is seldom kept for longer; common practice, no source
+
+
+def _is_soon(date: dt.date | None, today: dt.date) -> bool:
+    return date is not None and 0 <= (date - today).days <= _SOON
+
+
 def slashed(items: list[Item], at: int, num: int, sent: dt.datetime, day_first: bool) -> tuple[int, Day] | None:
     second = items[at + 2].whole
     if second is None or second == 0 or num == 0:
@@ -69,6 +77,9 @@ def slashed(items: list[Item], at: int, num: int, sent: dt.datetime, day_first: 
     elif num < second <= 5 and word_at(items, at + 3) in ("of", "wc", "water", "change", "cup", "tsp", "tbsp"):
         return None
     found = numeric_date(num, second, year, day_first, sent.date())
+    if year is None and word_at(items, at - 1) in _AHEAD_OF and not _is_soon(found, sent.date()):
+        other = numeric_date(num, second, year, not day_first, sent.date())  # "hold until 2/4" said in March
+        found = other if _is_soon(other, sent.date()) else found
     return (size, Day(date=found)) if found else None
 
 
