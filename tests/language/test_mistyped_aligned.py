@@ -29,6 +29,10 @@ def sold(count: int, buyer: str, line: str) -> Raw:
     return {"kind": "sale", "count": count, "buyer": buyer, "line": line}
 
 
+def grown(action: str) -> Raw:
+    return {"kind": "culture", "culture": "microworm 2", "action": action}
+
+
 def watered(*places: str, **more: object) -> Raw:
     return {"kind": "water_change", "places": list(places), **more}
 
@@ -53,6 +57,7 @@ def watered(*places: str, **more: object) -> Raw:
         ("a gallon for each of 2, 3 and 4", [watered("tank 2", "tank 3", "tank 4", litres=3.8)]),
         ("the 5.5 with the clowns is at 76", [warm("tank 4", 24.4)]),
         ("Lena 4 gardneri, Gus 2", [sold(4, "Lena", "gardneri"), sold(2, "Gus", "gardneri")]),
+        ("mw 2 harvesetd n re started", [grown("harvest"), grown("start")]),
         ("gularis pr walt 28quid", [{**sold(2, "Walt", "blue gularis"), "price": 28}]),
         (
             "hold 6 pandas for Priya til 2/4",

@@ -75,7 +75,7 @@ def told_by_labels(example: Example) -> tuple[list[Raw], bool]:
                 "set up tank 17, 20g, for medaka",
                 {"kind": "new_place", "place": "tank 17", "litres": 75.7, "line": "medaka"},
             ),
-            {"tank": "new_place|place", "20": "new_place|litres", "medaka": "new_place|line"},
+            {"set up": "O", "tank": "new_place|place", "20": "new_place|litres", "medaka": "new_place|line"},
         ),
         (note_of("tub G is out of use", {"kind": "close_place", "place": "tub G"}), {"tub": "close_place|place"}),
         (

@@ -104,8 +104,8 @@ def parts_of(
             for at in back_in(tags, parts):
                 parts[at] = Part("mop", "there", n)
         if not any(part and part.event == n for part in parts):
-            for at in done_there(tags, event["kind"], parts, last):
-                parts[at] = Part(event["kind"], "there", n)
+            for at in done_there(tags, kind_of(event), parts, last):
+                parts[at] = Part(kind_of(event), "there", n)
                 found.append(at)
         last = max(found, default=last)
     _said_again(tags, events, parts, names)

@@ -57,6 +57,7 @@ _DONE_THERE = {
     "water_change": (("cue", "wc"), ("cue", "changed"), ("noun", "water"), ("cue", "clean")),
     "top_off": (("cue", "topoff"),),
     "feed": (("cue", "feed"),),
+    "culture.start": (("cue", "start"),),  # "microworm 2 harvested and restarted"
     "eyed": (("cue", "eyed"),),
 }
 
