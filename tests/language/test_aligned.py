@@ -53,7 +53,7 @@ PULL = {"kind": "pull", "place": "tank 3", "count": 40}
                 {"kind": "water_change", "places": ["tub A", "tub B"]},
                 {"kind": "dose", "places": ["tub A", "tub B"], "amount": 2, "unit": "drop"},
             ),
-            {"changed": "O", "a": "water_change|place", "two": "dose|amount"},
+            {"changed": "O", "a": "water_change|place", "b": "water_change|place", "two": "dose|amount"},
             {"water_change", "dose"},
         ),
         (

@@ -43,7 +43,7 @@ def water(*places: str, **keys: object) -> Raw:
          ("cup", "dose|amount")),
         ("Tanks 2 and 3 were pulled: ten and nineteen eggs, all in tub B.",
          [{"kind": "pull", "place": "tank 2", "count": 10, "to": "tub B"},
-          {"kind": "pull", "place": "tank 3", "count": 19, "to": "tub B"}], ("tanks", "pull|place")),
+          {"kind": "pull", "place": "tank 3", "count": 19, "to": "tub B"}], ("2", "pull|place")),
         ("8 fry hatched in tub B. I moved them to tub G and removed one white egg.",
          [{"kind": "hatch", "place": "tub B", "count": 8},
           {"kind": "move", "from": "tub B", "to": "tub G", "count": 8}, bad("tub B", 1)], ("one", "bad_eggs|count")),

@@ -100,17 +100,30 @@ def parts_of(
                 at = min(words, key=lambda at: at - last if at >= last else 2 * (last - at))
                 parts[at] = Part(kind_of(event), NO_PART, n)
                 found.append(at)
-        if event["kind"] == "mop" and not any(part and part.event == n for part in parts):
-            for at in back_in(tags, parts):
-                parts[at] = Part("mop", "there", n)
         if not any(part and part.event == n for part in parts):
-            for at in done_there(tags, kind_of(event), parts, last):
-                parts[at] = Part(kind_of(event), "there", n)
+            kind = kind_of(event)
+            for at in back_in(tags, parts) if kind == "mop" else done_there(tags, kind, parts, last):
+                parts[at] = Part(kind, "there", n)
                 found.append(at)
         last = max(found, default=last)
+    if sent is not None:
+        _said_today(tags, events, parts, sent)
     _said_again(tags, events, parts, names)
     _called(tags, events, parts)
     return parts
+
+
+def _said_today(tags: Sequence[Tag], events: Sequence[Raw], parts: list[Part | None], sent: dt.datetime) -> None:
+    """The day of what was done today, where other days are told of as well: "sat and sun, 25 % each day"."""
+    days = [at for at, tag in enumerate(tags) if tag.kind == "day" and not tag.value.vague]
+    for n, event in enumerate(events):
+        today = [at for at in days if parts[at] is None and _falls_on(tags[at], sent.date().isoformat(), event, sent)]
+        today = [at for at in today if at - 1 not in days]  # "a week ago today"
+        if "date" in event or event["kind"] in ORDERS or not today or all(parts[at] is None for at in days):
+            continue
+        own = [at for at, part in enumerate(parts) if part and part.event == n]
+        at = min(today, key=lambda at: min((abs(at - other) for other in own), default=0))
+        parts[at] = Part(kind_of(event), "when", n)
 
 
 def _able(
@@ -182,6 +195,8 @@ def _surest(tags: Sequence[Tag], able: list[int], key: str) -> list[int]:
         return [at for at in able if tags[at].kind == surest] or able
     if key == "time":
         return [at for at in able if tags[at].kind == "clock"] or able
+    if key == "litres":
+        return [at for at in able if tags[at].kind != "num"] or able
     return able
 
 
@@ -285,7 +300,7 @@ def _unlike_a_place(tags: Sequence[Tag], at: int, key: str) -> float:
         away += 7.5 if counts else 1.5
     if key == "except":
         return away
-    if tag.kind in ("line", "vol"):
+    if tag.kind in ("line", "vol", "amount") or tag.word == "all":
         away += 2.5
     if tag.kind == "word":
         away += 6 if tag.word in ("a", "i") else 2

@@ -57,8 +57,12 @@ _DONE_THERE = {
     "water_change": (("cue", "wc"), ("cue", "changed"), ("noun", "water"), ("cue", "clean")),
     "top_off": (("cue", "topoff"),),
     "feed": (("cue", "feed"),),
-    "culture.start": (("cue", "start"),),  # "microworm 2 harvested and restarted"
+    "hatch": (("cue", "hatch"),),
     "eyed": (("cue", "eyed"),),
+    "culture.start": (("cue", "start"),),
+    "culture.feed": (("cue", "feed"),),
+    "culture.harvest": (("cue", "harvest"),),
+    "culture.crash": (("cue", "crash"),),
 }
 
 

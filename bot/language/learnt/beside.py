@@ -108,7 +108,7 @@ _HE, _SHE = frozenset(["he", "him", "he's", "he'd"]), frozenset(["she", "her", "
 
 def sex_said(tags: Sequence[Tag], own: Sequence[int], *, alive: bool) -> str | None:
     """The sex of those spoken of: by its word, else by how they are called; "she" of live fish may be the buyer."""
-    words = {tags[at].word for at in own}
+    words = {tags[at].word for at in own if tags[at].kind in ("word", "lex")}  # tub F is no female
     said = {sex for at in own for sex in ("male", "female") if tags[at].says("noun", sex)}
     for males, females in ((_MALE, _FEMALE),) if alive else ((_MALE, _FEMALE), (_HE, _SHE)):
         said = said or {sex for sex, its in (("male", males), ("female", females)) if words & its}

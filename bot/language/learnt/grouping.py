@@ -193,6 +193,11 @@ def _paired(kind: str, facts: list[int], roles: Sequence[str]) -> list[list[int]
     if len(said) <= 1:
         return [facts]
     rest = [at for at in facts if at not in where and at not in said]
+    ends = [at for at in rest if roles[at] == "to"]
+    if len(ends) == len(said) and min(ends) > max(said):  # "5 from 2, 8 from 3, to C and F"
+        groups = _paired(kind, [at for at in facts if at not in ends], roles)
+        if len(groups) == len(ends):
+            return [[*group, end] for group, end in zip(groups, ends, strict=True)]
     if (
         base(kind) in _EACH_PLACE
         and len(where) == len({roles[at] for at in where})

@@ -12,12 +12,15 @@ Raw = dict[str, Any]
 _OWN = frozenset(["count", "percent", "value"])  # what events of a kind have one each of
 
 
-def left_behind(told: Raw, kind: str) -> tuple[list[str], str | None] | None:
-    """The place an event leaves to be spoken of next: where eggs or fish went to, else where it happened."""
+def left_behind(told: Raw, kind: str, *, there: bool = False) -> tuple[list[str], str | None] | None:
+    """The place an event leaves to be spoken of next: where eggs or fish went to, else where it happened.
+
+    `there`: that word was said, so of fish that moved it is where they are now.
+    """
     if told["kind"] in ("pull", "move") and told.get("to"):
         stayed = kind in (("mop", "pull") if told["kind"] == "pull" else ("headcount", "death", "mop", "close_place"))
         stayed = stayed or (told["kind"] == "move" and kind in ("bad_eggs", "eyed") and told.get("stage") != "eggs")
-        if not stayed:
+        if not stayed or (there and told["kind"] == "move"):
             return [str(told["to"])], None
         if told["kind"] == "move":
             return ([str(told["from"])], None) if told.get("from") else None

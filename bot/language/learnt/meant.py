@@ -84,7 +84,7 @@ def _can_be_group(tag: Tag, key: str, place: str, event: Raw, names: Names) -> b
     """Whether a tag says a group: as such ("all fry"), or each of its places, where all are told of."""
     group, role = tag.one("group"), tag.one("role")
     if place.startswith("all"):
-        return group is not None or place == f"all {role}"
+        return (group is not None and (tag.word != "all" or place == "all")) or place == f"all {role}"
     told, members = event.get(key), places_said(tag, names)
     return isinstance(told, list) and len(told) > 1 and place in members and set(members) <= set(told)
 
@@ -140,7 +140,7 @@ def _otherwise(tag: Tag, key: str, event: Raw, names: Names) -> list[float]:
     """What a figure may stand for besides itself: other units, pairs, trios, dozens."""
     said = float(tag.value)
     if key == "litres":
-        return [said]  # rounded
+        return [said, said * LITRES[names.gallon]["gal"]]  # rounded; "10 gal in 14, 6 in 13"
     if key == "count":
         return [2 * said, 3 * said]
     if key == "price" and event.get("count"):

@@ -46,7 +46,7 @@ _NAMES_LINE = frozenset(["pull", "move", "death", "stock_in", "sale", "reserve",
 _ENDS = ("to", "to_all", "from", "except")
 _LEANS = frozenset(  # told of the place spoken of before, where none is named
     ["dose", "bad_eggs", "water_change", "feed", "measure", "headcount", "eyed", "top_off", "service", "death", "mop"]
-) | {"hatch", "pull", "close_place", "setting.heater_c"}
+) | {"hatch", "pull", "close_place", "setting.heater_c", "setting.light_hours"}
 _ROUTINE = frozenset(["water_change", "top_off", "feed", "measure", "dose", "service", "culture"])
 # What a bare number may be degrees of; common practice, no source.
 _COLDEST_C, _HOTTEST_C = 16, 32
@@ -133,8 +133,8 @@ class Telling:
                 spot = spot_of(self.tags, at, kind, self.teller)
                 self.whole = self.whole and spot is not None
                 spots += self._upto(at, spots) or ([spot] if spot else [])
-            elif role == "there" and len({e.get("place") for e in self.events if e["kind"] == "pull"}) > 1:
-                self.whole = False  # "12 from 2, 7 from 3, mop back in": which?
+            elif role == "there":
+                self._there(event)
             elif role == "to_all":
                 TAKES["to"](self, event, at, kind)
                 shared_end(self.events, event["to"])
@@ -145,6 +145,7 @@ class Telling:
             event["culture"] = next(before, None)
         self._named_beside(event, stretch)
         self._measured(event, stretch)
+        self._same(event, own)
         add_beside(event, self.tags, own, facts)
         places = [p for s in spots for p in s.places]
         batch = next((s.batch for s in spots if s.batch), None)
@@ -192,7 +193,7 @@ class Telling:
         """The places of "one to nine", once both ends are known."""
         if at < 2 or self.tags[at - 1].word not in _UPTO or self.roles[at - 2] != "place" or not spots:
             return []
-        ends = [self.tags[n].value for n in (at - 2, at) if self.tags[n].kind == "num"]
+        ends = [tag.value for tag in (self.tags[at - 2], self.tags[at]) if tag.kind == "num"]
         if len(ends) < 2:
             return self._lettered_upto(at, spots[-1])
         if not ends[0] < ends[1]:
@@ -227,6 +228,14 @@ class Telling:
             if (cup := next(cups, None)) is not None and cup.get("culture"):
                 event["food"] = food_of(str(cup["culture"]))
 
+    def _same(self, event: Raw, own: list[int]) -> None:
+        """As much or of the same as before: "30 % in 13, tue same in 1"."""
+        before = next((e for e in reversed(self.events) if e["kind"] == event["kind"]), None)
+        if event["kind"] in _MANY | {"dose"} and before and any(self.tags[at].word == "same" for at in own):
+            for key in ("percent", "litres", "food", "substance", "amount", "unit"):
+                if before.get(key) is not None:
+                    event.setdefault(key, before[key])
+
     def _measured(self, event: Raw, stretch: list[int]) -> None:
         if event["kind"] != "measure":
             return
@@ -248,22 +257,34 @@ class Telling:
         low, high = LIMITS.get(str(quantity), (value, value))
         return quantity if quantity and low <= value <= high else "temperature" if degrees else None
 
+    def _there(self, event: Raw) -> None:
+        """What was done where the note was already: to the culture told of before, at the one tank."""
+        kind = event["kind"]
+        if kind == "culture":
+            before = next((e for e in reversed(self.events) if e["kind"] == kind), {})
+            event.setdefault("culture", before.get("culture"))
+        spots = {str(e.get("place") or e.get("batch")) for e in self.events if e["kind"] == "pull" or kind != "mop"}
+        if kind not in _ROUTINE and len(spots) > 1:
+            self.whole = False  # "12 from 2, 7 from 3, mop back in": which?
+
     def _spot_told_before(
         self, event: Raw, kind: str, facts: list[int], own: list[int]
     ) -> tuple[list[str], str | None]:
         """Where an event happened that names no place: in all those spoken of before, or in the one meant."""
         if base(kind) not in _ROUTINE | {"eyed"}:
-            return self._spot_elsewhere(event, kind, facts)
+            return self._spot_elsewhere(event, kind, facts, own)
         spoken = spoken_of(self.events, base(kind), self.names)
         together = told_together(self.tags, own, spoken)
         if together is None:
             if any(self.roles[at] == "there" for at in facts) and len(spoken) > 1:
                 self.whole = False  # "2 white in A, 1 in B, changed the water": of which?
-            return self._spot_elsewhere(event, kind, facts)
-        self.whole = self.whole and len(together) > 0
+            return self._spot_elsewhere(event, kind, facts, own)
+        if not together:
+            self.whole = False  # "both sides of the glass" are no places, but it may be meant so
+            return self._spot_elsewhere(event, kind, facts, own)
         return together, None
 
-    def _spot_elsewhere(self, event: Raw, kind: str, facts: list[int]) -> tuple[list[str], str | None]:
+    def _spot_elsewhere(self, event: Raw, kind: str, facts: list[int], own: list[int]) -> tuple[list[str], str | None]:
         """Where an event happened that names no place: by its fish, by what was told before, by the one place named."""
         fish = next((at for at in facts if self.roles[at] == "line" and self.tags[at].kind == "line"), None)
         if fish is not None and (spot := spot_of(self.tags, fish, kind, self.teller)) is not None:
@@ -277,8 +298,9 @@ class Telling:
             return [], None
         if kind in _MANY and (left_out := self._left_out(kind, facts)):
             return left_out, None
+        there = any(self.tags[at].word == "there" for at in own)
         for told in reversed(self.events):
-            if (found := left_behind(told, base(kind))) is not None and not self._in_tubs(kind, *found):
+            if (found := left_behind(told, base(kind), there=there)) is not None and not self._in_tubs(kind, *found):
                 event["_of"], event["_leant"] = told, True
                 return found
         named = [

@@ -16,6 +16,7 @@ from bot.language.learnt.alone import may_be_labelled
 from bot.language.learnt.bidden import KEPT, NO_PART, ORDERS
 from bot.language.learnt.parts import Telling
 from bot.language.learnt.question import about_what_was_told, asked
+from bot.language.learnt.readied import readied
 from bot.language.learnt.room_signs import room_signs
 from bot.language.learnt.taking import AS_WRITTEN
 from bot.language.learnt.values import base
@@ -27,6 +28,7 @@ from shared.events import Event
 
 Raw = dict[str, Any]
 LIKELY = 0.5
+_NOT_TAUGHT = frozenset(["all"])  # may play a part only since the net last learnt; it has nothing to say of it yet
 UNSHOWN = ("R=", "RO=off")  # what the net is shown of a first reading that it is not shown
 
 
@@ -83,12 +85,13 @@ def read_again(names: Names, tags: Sequence[Tag], sent: dt.datetime, first: Firs
     """The second reading of a note sent at a local time, from its tags as they were before the first claimed them."""
     from bot.language.learnt.net import Net
 
+    tags = readied(tags, names, sent)
     shown = zip(room_signs(tags, names), first.signs(tags, names), strict=True)
     said = Net.load().labels(tags, [[*of_room, *of_rules] for of_room, of_rules in shown])
     kinds, roles, sure, all_sure, least = ["O"] * len(tags), [NO_PART] * len(tags), 1.0, 1.0, 0
     for at, guess in enumerate(said.best):
         kind, _, role = guess.label.partition("|")
-        if may_be_labelled(tags, at, names):
+        if may_be_labelled(tags, at, names) and tags[at].word not in _NOT_TAUGHT:
             kinds[at], roles[at] = kind, role or NO_PART
             least = at if guess.chance < sure else least
             sure, all_sure = min(sure, guess.chance), all_sure * guess.chance
@@ -114,7 +117,7 @@ def tags_of(names: Names, text: str, sent: dt.datetime) -> list[Tag]:
     tags = Tagger(names, text, sent).tags
     unsay(tags)
     mend_slips(tags)
-    return tags
+    return readied(tags, names, sent)
 
 
 _HOURS = 24

@@ -80,8 +80,12 @@ def _take_percent(telling: Telling, event: Raw, at: int, kind: str) -> None:
 
 
 def _take_litres(telling: Telling, event: Raw, at: int, kind: str) -> None:
+    tag = telling.tags[at]
     alone = litres_alone(telling.tags, at, telling.names)
-    event["litres"] = litres_said(telling.tags[at], telling.names) if alone is None else alone
+    event["litres"] = litres_said(tag, telling.names) if alone is None else alone
+    gallons = any((t.kind, t.unit) in (("amount", "g"), ("vol", "gal")) for t in telling.tags)
+    if tag.kind == "num" and tag.low is None and gallons:
+        event["litres"] = round(tag.value * LITRES[telling.names.gallon]["gal"], 1)
 
 
 def _take_amount(telling: Telling, event: Raw, at: int, kind: str) -> None:

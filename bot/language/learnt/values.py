@@ -76,7 +76,7 @@ def spot_of(tags: Sequence[Tag], at: int, kind: str, teller: Teller) -> Spot | N
         return Spot(batch=str(tag.value)) if tag.value else None
     if tag.kind == "line":
         return _spot_of_line(tags, at, kind, teller)
-    if tag.kind == "vol":
+    if tag.kind == "vol" or (tag.kind == "amount" and tag.unit == "g"):
         return _only(places_of_volume(tag, names))
     if "group" in tag.senses:
         return _spot_of_group(tag, kind, names)
@@ -184,11 +184,12 @@ def _of_stage(beside: Sequence[Tag], found: tuple[str, ...], names: Names) -> tu
 
 
 def places_of_volume(tag: Tag, names: Names) -> tuple[str, ...]:
-    """The places that hold just so much water: "the 30 gallon"."""
-    if tag.kind != "vol" or tag.value is None:
+    """The places that hold just so much water: "the 30 gallon", "29g"."""
+    said = litres_said(tag, names)
+    if said is None:
         return ()
     held = ((p.name, _litres(p.volume)) for p in names.places if p.volume)
-    return tuple(name for name, litres in held if litres and abs(litres - tag.value) < litres / 50)
+    return tuple(name for name, litres in held if litres and abs(litres - said) < litres / 50)
 
 
 def _litres(volume: str) -> float:

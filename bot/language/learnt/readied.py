@@ -1,0 +1,182 @@
+"""The tags of a note as the net is shown them: lists taken apart, and short words for what they may be short for.
+
+It weighs whatever a stretch may mean, so here a note may be read more freely than by the rules. The tags given are
+left as they are.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import itertools
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from functools import lru_cache
+
+from bot.language.tags import Tag
+from bot.language.text.everyday import is_everyday
+from bot.language.text.names import Names
+from bot.language.text.vocabulary import LEXICON
+
+_BETWEEN = frozenset([",", "/", ":", ";", "=", "&", "\n", "-", ">"])
+_MOST_IN_A_ROW = 12
+_COLDEST_F = 33  # no water is ice
+
+
+def readied(tags: Sequence[Tag], names: Names, sent: dt.datetime) -> list[Tag]:
+    """The tags, each that is several at once taken apart, each short word with what it may stand for."""
+    out: list[Tag] = []
+    for tag in tags:
+        out += _dated(tag, sent) or _apart(tag) or _not_degrees(tag, names) or _run_together(tag, names) or [tag]
+    out = list(_rows(_pairs(out, names), names))
+    return [_spelt_out(tag, names) for tag in out]
+
+
+def _place(tag: Tag, name: str) -> Tag:
+    return replace(tag, kind="place", value=(name,), word=name.split()[-1].lower(), senses={}, low=None, unit="")
+
+
+def _number(tag: Tag, value: float) -> Tag:
+    return replace(tag, kind="num", value=float(value), word=f"{value:g}", senses={}, low=None, unit="")
+
+
+def _apart(tag: Tag) -> list[Tag]:
+    """The places of a list: "A, B and D", "t2, B"; one that spans them, "A-D", says them all at once."""
+    if tag.kind != "place" or not tag.value or not 1 < len(tag.value) <= tag.upto - tag.at:
+        return []
+    return [_place(tag, name) for name in tag.value]
+
+
+def _dated(tag: Tag, sent: dt.datetime) -> list[Tag]:
+    """The numbers of "8/9/10", which is a list unless its last is the year."""
+    figures = tag.word.split(" / ")
+    if tag.kind != "day" or len(figures) != 3 or not all(map(str.isdigit, figures)):
+        return []
+    if int(figures[2]) % 100 in range(sent.year % 100 - 1, sent.year % 100 + 2):
+        return []
+    return [_number(tag, int(figure)) for figure in figures]
+
+
+def _not_degrees(tag: Tag, names: Names) -> list[Tag]:
+    """The tub of "1 F", too cold to be degrees."""
+    tubs = names.by_id.get("f", ())
+    if tag.kind != "deg" or tag.unit != "f" or tag.low is not None or tag.value >= _COLDEST_F or len(tubs) != 1:
+        return []
+    return [_number(tag, tag.value), _place(tag, tubs[0])]
+
+
+def _run_together(tag: Tag, names: Names) -> list[Tag]:
+    """The tubs of "abc", their letters written as one, in order."""
+    letters = tag.word
+    if tag.kind != "word" or not 2 < len(letters) < 6 or list(letters) != sorted(set(letters)) or is_everyday(letters):
+        return []
+    found = [names.by_id.get(letter, ()) if letter.isalpha() else () for letter in letters]
+    return [_place(tag, places[0]) for places in found] if all(len(places) == 1 for places in found) else []
+
+
+def _pairs(tags: list[Tag], names: Names) -> list[Tag]:
+    """Ranges that can be none, said in a row: each a place and its number, "1-7 2-11 3-24"."""
+    for n, (one, other) in enumerate(itertools.pairwise(tags)):
+        if not (_is_range(one) and _is_range(other)):
+            continue
+        spans = all(f"{end:g}" in names.by_id for tag in (one, other) for end in (tag.low or 0, tag.value))
+        if not spans or (other.low or 0) <= one.value:
+            row = list(itertools.takewhile(_is_range, tags[n:]))
+            return [*tags[:n], *(each for tag in row for each in _cut(tag)), *tags[n + len(row) :]]
+    return tags
+
+
+def _cut(tag: Tag) -> list[Tag]:
+    low = _number(tag, tag.low or 0)
+    return [low, replace(low, kind="punct", word="-", value="-"), _number(tag, tag.value)]
+
+
+def _is_range(tag: Tag) -> bool:
+    return tag.kind == "num" and tag.low is not None and tag.low == int(tag.low) and tag.value == int(tag.value)
+
+
+def _rows(tags: list[Tag], names: Names) -> Iterator[Tag]:
+    """The places of "1-3: 4, 11, 15", with as many numbers behind."""
+    for n, tag in enumerate(tags):
+        spanned = _spanned(tags, n, names)
+        behind = [t for t in _behind(tags, n + 1) if t.low is None] if spanned else []
+        if not spanned or len(behind) != len(spanned):
+            yield tag
+        else:
+            yield from (_place(tag, place) for place in spanned)
+
+
+def _spanned(tags: Sequence[Tag], n: int, names: Names) -> list[str]:
+    """The places from one to another: "1-3", "A-C"."""
+    tag = tags[n]
+    if tag.kind == "place":
+        return list(tag.value) if tag.value and len(tag.value) > 1 else []
+    if not _is_range(tag) or not 1 <= tag.value - (tag.low or 0) < _MOST_IN_A_ROW:
+        return []
+    found = [names.by_id.get(str(number), ()) for number in range(int(tag.low or 0), int(tag.value) + 1)]
+    return [places[0] for places in found] if all(len(places) == 1 for places in found) else []
+
+
+def _behind(tags: Sequence[Tag], start: int) -> Iterator[Tag]:
+    """The numbers in a row behind a stretch, but for a word or two."""
+    said = 0
+    for n in range(start, len(tags)):
+        tag = tags[n]
+        if tag.kind in ("num", "deg", "pct"):
+            said += 1
+            yield tag
+        elif tag.kind == "stop" or (tag.word not in _BETWEEN and (said or n - start > 2)):
+            return
+
+
+# ---- short words
+
+
+def _spelt_out(tag: Tag, names: Names) -> Tag:
+    """A word that is nothing else with what it may be short for: "gul", "pwd", "all" of all there are."""
+    heads = names.head_words.get(tag.word, ()) if tag.word.endswith("s") else ()
+    if (
+        len(heads) == 1
+        and "group" not in tag.senses
+        and (tag.kind in ("word", "lex") or (tag.kind == "place" and not tag.value))
+    ):
+        return replace(tag, kind="lex", value=None, senses={**tag.senses, "group": frozenset([f"all {heads[0]}s"])})
+    if tag.kind != "word" or tag.senses or not tag.word.isalpha():
+        return tag
+    if tag.word == "all":
+        return replace(tag, senses={"group": frozenset(["all"])})
+    if len(tag.word) < 3 or (is_everyday(tag.word) and len(tag.word) < 4):
+        return _trio(tag)
+    word = tag.word.removesuffix("s")
+    lines = {means for said, means in names.line_prefix.items() if len(word) > 2 and said.startswith(word)}
+    if len(lines) == 1:
+        return replace(tag, kind="line", value=lines.pop())
+    sense = _short_for(word) if not is_everyday(tag.word) else None
+    return replace(tag, senses={sense[0]: frozenset([sense[1]])}) if sense else tag
+
+
+def _trio(tag: Tag) -> Tag:
+    return replace(tag, senses={"noun": frozenset(["trio"])}) if tag.word == "tr" else tag
+
+
+_SHORTENED = frozenset(["food", "substance", "item"])
+
+
+@lru_cache(maxsize=2048)
+def _short_for(word: str) -> tuple[str, str] | None:
+    """What a word cut short or left without its vowels can only stand for: "pow", "pwd", "filt"."""
+    bare = len(word) > 2 and not set(word[1:]) & set("aeiou")
+    found = {
+        entry
+        for (said, *more), entries in LEXICON.items()
+        if not more and len(said) > len(word) + 1 and said.isalpha() and said[0] == word[0]
+        if (len(word) > 2 and said.startswith(word)) or (bare and _within(word, said))
+        for entry in entries
+        if entry[0] in _SHORTENED
+    }
+    return found.pop() if len(found) == 1 else None
+
+
+def _within(word: str, said: str) -> bool:
+    """Whether the letters of a word stand in another in their order."""
+    rest = iter(said)
+    return all(letter in rest for letter in word)
