@@ -28,6 +28,7 @@ log = logging.getLogger("roomhand.telegram")
 
 LONGEST = 4096  # units of UTF-16 in one message; Telegram Bot API, sendMessage
 CAPTION = 1024  # of a photo; Telegram Bot API, sendPhoto
+LONGEST_LABEL = 36  # letters of a button that a telephone shows on one line; common practice, no source
 # requests under way together: enough for ALL_PER_SECOND while each takes a quarter of a second; more cost processor
 # time (httpcore looks through all connections for each), and one chat has its answers one after the other anyway
 AT_ONCE = 8
@@ -134,11 +135,12 @@ class Post:
         self, chat: int, said: Said, *, quoting: int | None, asked: str, about: str | None = None
     ) -> int | None:
         """Send an answer, in pieces if it is long; the number of its last message. Raises UnreachableError."""
-        buttons = _buttons(said.options, asked, about)
+        text, labels = laid_out(said.text, said.options)
+        buttons = _buttons(labels, asked, about)
         reply = ReplyParameters(quoting, allow_sending_without_reply=True) if quoting else None
         last: int | None = None
         async with self.lane(chat) as lane:
-            pieces = list(cut(said.text))
+            pieces = list(cut(text))
             if said.picture is not None:
                 short = len(pieces) == 1 and _fits(pieces[0], CAPTION) == len(pieces[0])
                 caption = pieces.pop() if short else None
@@ -218,6 +220,15 @@ class Post:
             await self._bot.send_chat_action(chat, "typing")
         except TelegramError as problem:
             log.debug("typing not shown (%s)", type(problem).__name__)
+
+
+def laid_out(text: str, options: tuple[str, ...]) -> tuple[str, tuple[str, ...]]:
+    """A text with its choices: one too long for a line of a button stands in the text, the button bears its number."""
+    long = {n: option for n, option in enumerate(options, 1) if len(option) > LONGEST_LABEL}
+    if not long:
+        return text, options
+    listed = "\n".join(f"{n}. {option}" for n, option in long.items())
+    return f"{text}\n{listed}", tuple(str(n) if n in long else option for n, option in enumerate(options, 1))
 
 
 def _buttons(options: tuple[str, ...], asked: str, about: str | None = None) -> InlineKeyboardMarkup | None:

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from bot.channels import sent
 from bot.channels.sent import Sent
 from bot.channels.telegram_in import button_data
-from bot.channels.telegram_out import Bucket, cut
+from bot.channels.telegram_out import LONGEST_LABEL, Bucket, cut, laid_out
 
 
 def units(text: str) -> int:
@@ -107,3 +107,12 @@ def test_the_file_does_not_grow_for_ever(tmp_path: Path, monkeypatch: pytest.Mon
     assert again.marked("stop", "somebody"), "a mark is never forgotten"
     assert again.has_answered("501:198") and not again.has_answered("501:0")
     again.close()
+
+
+def test_choices_too_long_for_a_button_stand_in_the_text() -> None:
+    pull = "8 eggs pulled from tank 4, clown killi, into tub D"
+    death = "8 dead in tank 4"
+    left = "leave it as a remark"
+    assert laid_out("Which is it?", (death, left)) == ("Which is it?", (death, left))
+    assert laid_out("Which is it?", (pull, death, left)) == (f"Which is it?\n1. {pull}", ("1", death, left))
+    assert all(len(label) <= LONGEST_LABEL for label in laid_out("Which?", ("x" * 99, "y" * 99))[1])
