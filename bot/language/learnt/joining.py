@@ -28,7 +28,9 @@ def left_behind(told: Raw, kind: str, *, there: bool = False) -> tuple[list[str]
         return list(told["places"]), None
     if told.get("place"):
         return [str(told["place"])], None
-    return ([], str(told["batch"])) if told.get("batch") else None
+    if told.get("batch"):
+        return [], str(told["batch"])
+    return (list(told["_home"]), None) if told.get("_home") else None
 
 
 _DEALT = {"pull": "count", "water_change": "percent", "dose": "amount", "feed": "food"}
@@ -47,6 +49,8 @@ def dealt_out(events: list[Raw]) -> None:
     for run in runs:
         named = [e for e in run if len(e.get("places") or ()) == len(run) > 1]
         places = list(named[0]["places"]) if named else []
+        if any(e.get("_timed") for e in run):  # "sat and sun, 9 and 10": both on each day
+            continue
         if not places or any(not e.get("_leant") and _spots(e) and _spots(e) != places for e in run):
             continue
         for event, place in zip(run, places, strict=True):
@@ -133,7 +137,7 @@ def shared_end(events: list[Raw], end: str | None) -> None:
             event["to"] = end
 
 
-_ALL = ("of them", "them", "the tubs", "the tanks")
+_ALL = ("of them", "them", "the tubs", "the tanks", "of the tubs", "of the tanks")
 
 
 def spoken_of(events: Sequence[Raw], kind: str, names: Names) -> list[str]:
@@ -145,13 +149,31 @@ def spoken_of(events: Sequence[Raw], kind: str, names: Names) -> list[str]:
 
 def told_together(tags: Sequence[Tag], own: Sequence[int], spoken: Sequence[str]) -> list[str] | None:
     """The places spoken of that are told of together: "in both", "all three of them"; None for no such words."""
+    many = many_together(tags, own)
+    if many:
+        return list(spoken[-many:]) if len(spoken) >= many else []
     for at in own:
         word, beside = tags[at].word, [t.word for t in (*tags[max(0, at - 1) : at], *tags[at + 1 : at + 2])]
-        after = tags[at + 1].value if at + 1 < len(tags) else None
-        pair = tags[at].says("noun", "pair") and [t.word for t in tags[at + 1 : at + 3]] == ["of", "them"]
-        many = 2 if word == "both" or pair else int(after) if word == "all" and isinstance(after, float) else 0
-        if many:
-            return list(spoken[-many:]) if len(spoken) >= many else []
-        if word == "all" and not set(beside).isdisjoint(_ALL):
+        done = at + 1 < len(tags) and tags[at + 1].says("cue") and len(spoken) > 1  # "all changed"
+        if word == "all" and (done or not set(beside).isdisjoint(_ALL)):
             return list(spoken)
     return None
+
+
+def many_together(tags: Sequence[Tag], own: Sequence[int]) -> int:
+    """How many places are told of together: two of "both", three of "all three", "the same three"; else none."""
+    for at in own:
+        word, before = tags[at].word, tags[at - 1].word if at else ""
+        after = tags[at + 1] if at + 1 < len(tags) else None
+        behind = " ".join(t.word for t in tags[at + 1 : at + 3])
+        if word == "both" or (tags[at].says("noun", "pair") and behind.startswith("of them")):
+            return 2
+        value = after.value if after is not None and after.kind == "num" else None
+        if word in ("all", "the", "same", "those", "these") and isinstance(value, float) and 1 < value == int(value):
+            closed = at + 2 >= len(tags) or tags[at + 2].kind in ("punct", "stop", "sep", "clock")
+            if word == "all" or closed or tags[at + 2].word in _SAME or (word == "same" and before != "the"):
+                return int(value)
+    return 0
+
+
+_SAME = frozenset(["of them", "tubs", "tanks", "egg tubs", "fry tubs", "the egg tubs", "at", "too", "as"])

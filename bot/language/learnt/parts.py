@@ -11,7 +11,17 @@ from bot.language.learnt.beside import add_beside, owners
 from bot.language.learnt.bidden import ORDERS
 from bot.language.learnt.carried import carried_over, may_hold
 from bot.language.learnt.grouping import events_in, stretches
-from bot.language.learnt.joining import dealt_out, joined, left_behind, settled, shared_end, spoken_of, told_together
+from bot.language.learnt.implied import add_implied, add_unit, counted_out, listed, peat_told_before
+from bot.language.learnt.joining import (
+    dealt_out,
+    joined,
+    left_behind,
+    many_together,
+    settled,
+    shared_end,
+    spoken_of,
+    told_together,
+)
 from bot.language.learnt.orders import ORDER_TAKES, complete, remarks, settle
 from bot.language.learnt.sounding import place_heard
 from bot.language.learnt.taking import TAKES
@@ -144,15 +154,17 @@ class Telling:
             before = (e["culture"] for e in reversed(self.events) if e["kind"] == "culture")
             event["culture"] = next(before, None)
         self._named_beside(event, stretch)
+        add_implied(self, event, own, facts)
         self._measured(event, stretch)
         self._same(event, own)
         add_beside(event, self.tags, own, facts)
-        places = [p for s in spots for p in s.places]
+        places = counted_out(self, [p for s in spots for p in s.places], own)
         batch = next((s.batch for s in spots if s.batch), None)
         if not places and not batch and base(kind) not in _PLACELESS:
             places, batch = self._spot_told_before(event, kind, facts, own)
             if (likely := self._likely(kind, facts, places, batch)) is not None:
                 (places, batch), self.whole = (list(likely.places), likely.batch), False
+        add_unit(self, event, [*places, *([batch] if batch else [])])
         self._put(event, places, batch)
         when = day_and_clock(self.tags, self.kinds, self.roles, stretch, facts, own, self.sent)
         event["_day"], event["_clock"] = when
@@ -173,7 +185,8 @@ class Telling:
         several = event.get("places") and each
         told = [{**event, "place": p, "places": None} for p in event["places"]] if several else [event]
         times = self._times(facts) if base(kind) in _ROUTINE else []
-        self.events += [{**e, "_day": d or e["_day"], "_clock": c} for d, c in times for e in told] if times else told
+        timed = [{**e, "_day": d or e["_day"], "_clock": c, "_timed": True} for d, c in times for e in told]
+        self.events += timed or told
 
     def _times(self, facts: list[int]) -> list[tuple[Day | None, Clock | None]]:
         """The days and times of what was done more than once: "at 8, 12 and 6", "Sat and Sun"."""
@@ -274,21 +287,34 @@ class Telling:
         if base(kind) not in _ROUTINE | {"eyed"}:
             return self._spot_elsewhere(event, kind, facts, own)
         spoken = spoken_of(self.events, base(kind), self.names)
-        together = told_together(self.tags, own, spoken)
+        together = told_together(self.tags, [at for at in own if self.roles[at] in ("_", "there")], spoken)
         if together is None:
             if any(self.roles[at] == "there" for at in facts) and len(spoken) > 1:
                 self.whole = False  # "2 white in A, 1 in B, changed the water": of which?
             return self._spot_elsewhere(event, kind, facts, own)
         if not together:
             self.whole = False  # "both sides of the glass" are no places, but it may be meant so
+            beside = " ".join(self.tags[at].word for at in own)
+            many = many_together(self.tags, own)
+            counted = many > _PAIR or "tub" in beside or "tank" in beside  # "both numbers real" counts no places
+            if counted and (alike := listed(self.names, beside, many, spoken)):
+                return alike, None  # "2 white in A, 1 in C, all three changed"
             return self._spot_elsewhere(event, kind, facts, own)
         return together, None
 
     def _spot_elsewhere(self, event: Raw, kind: str, facts: list[int], own: list[int]) -> tuple[list[str], str | None]:
         """Where an event happened that names no place: by its fish, by what was told before, by the one place named."""
-        fish = next((at for at in facts if self.roles[at] == "line" and self.tags[at].kind == "line"), None)
-        if fish is not None and (spot := spot_of(self.tags, fish, kind, self.teller)) is not None:
-            return list(spot.places), spot.batch
+        fish = [at for at in facts if self.roles[at] == "line" and self.tags[at].kind == "line"]
+        if base(kind) == "peat" and (kind != "peat.collect" or not fish):
+            lines = [line for at in fish for line in self.tags[at].value]
+            homes = [spot for at in fish if (spot := spot_of(self.tags, at, kind, self.teller)) is not None]
+            event["_home"] = homes[0].places if homes else ()
+            return peat_told_before(event, self.events, lines, self.names)
+        spots = [spot for at in fish if (spot := spot_of(self.tags, at, kind, self.teller)) is not None]
+        if spots:
+            self.whole = self.whole and len(spots) == len(fish)
+            several = base(kind) in _MANY | _SHARED - {"pull"}  # "topped the clowns and the corys"
+            return [p for spot in spots[: None if several else 1] for p in spot.places], spots[0].batch
         if not {base(kind), kind} & _LEANS:
             return [], None
         if base(kind) == "dose" and self.events and self.events[-1]["kind"] == "pull" and not self.events[-1].get("to"):
@@ -388,6 +414,7 @@ class Telling:
             event["from"] = found[0] if len(found) == 1 else None
 
 
+_PAIR = 2
 _UPTO = frozenset(["to", "through", "thru", "till", "until", "-"])
 
 

@@ -83,9 +83,27 @@ def _take_litres(telling: Telling, event: Raw, at: int, kind: str) -> None:
     tag = telling.tags[at]
     alone = litres_alone(telling.tags, at, telling.names)
     event["litres"] = litres_said(tag, telling.names) if alone is None else alone
-    gallons = any((t.kind, t.unit) in (("amount", "g"), ("vol", "gal")) for t in telling.tags)
-    if tag.kind == "num" and tag.low is None and gallons:
-        event["litres"] = round(tag.value * LITRES[telling.names.gallon]["gal"], 1)
+    if event["litres"] is None and tag.kind == "num" and tag.low is None:
+        event["litres"] = round(tag.value * _litres_each(telling, at), 1)
+
+
+_LITRE = frozenset(["l", "lt", "lts", "ltr", "ltrs", "liter", "liters", "litre", "litres", "leter", "leters"])
+
+
+def _litres_each(telling: Telling, at: int) -> float:
+    """The litres of one, where a figure has its unit elsewhere: "litres: 13 50, 14 60"; else it is a gallon."""
+    tags, measures = telling.tags, LITRES[telling.names.gallon]
+    if any(t.word in _LITRE for t in tags[at + 1 : at + 2]):
+        return 1.0
+    for t in (*tags[at + 1 :], *reversed(tags[:at])):
+        if t.kind in ("vol", "amount") and t.unit in ("g", "gal"):
+            return measures["gal"]
+        if t.kind == "vol" or t.word in _LITRE:
+            return measures.get(t.unit, 1.0) if t.kind == "vol" else 1.0
+        if t.says("volume") or t.word in ("gal", "gals", "gallons"):
+            return measures.get(str(t.one("volume") or "gal"), measures["gal"])
+    telling.whole = False
+    return measures["gal"]
 
 
 def _take_amount(telling: Telling, event: Raw, at: int, kind: str) -> None:
@@ -103,7 +121,13 @@ def _take_amount(telling: Telling, event: Raw, at: int, kind: str) -> None:
     event["amount"] = said
     beside = [*telling.tags[at + 1 : at + 3], *reversed(telling.tags[max(0, at - 3) : at])]  # "drops (3)"
     units = (t.one("unit") for t in beside if t.says("unit"))
-    event["unit"] = tag.unit or next(units, None) or _unit_elsewhere(telling)
+    spelt = telling.tags[at + 1] if at + 1 < len(telling.tags) and telling.roles[at + 1] == "_" else None
+    slip = ("tbsp" if spelt.typed == "T" else _SPELT.get(spelt.word)) if spelt is not None else None
+    event["unit"] = tag.unit or slip or next(units, None) or _unit_elsewhere(telling)
+
+
+_SPELT = {"drips": "drop", "drip": "drop", "dp": "drop", "dps": "drop", "d": "drop", "dr": "drop", "drps": "drop"}
+_SPELT |= {"tps": "tsp", "tbs": "tbsp"}  # a measure misspelt or cut short right behind its figure
 
 
 def _unit_elsewhere(telling: Telling) -> str | None:
@@ -131,7 +155,8 @@ def _take_value(telling: Telling, event: Raw, at: int, kind: str) -> None:
         event.setdefault("quantity", "length" if tag.kind == "len" else "temperature")
 
 
-AS_WRITTEN = ("wafer", "tablet")  # foods of many sorts
+AS_WRITTEN = ("wafer", "tablet", "earthworm")  # foods of many sorts
+_FROZEN = frozenset(["frozen", "frzen", "frzn", "frz", "frozn", "fzn"])
 
 
 def _take_word(sort: str) -> Take:
@@ -140,10 +165,19 @@ def _take_word(sort: str) -> Take:
         grown = food_of(str(tag.value)) if sort == "food" and tag.kind == "culture" else None
         as_written = tag.word if tag.word.rstrip("s").endswith(AS_WRITTEN) else None  # "algae wafers"
         said = grown or as_written or tag.one(sort) or (tag.word if tag.kind in ("word", "lex") else None)
+        said = _prepared(telling.tags, at, str(said)) if sort == "food" and said else said
         if said:
             event[sort] = f"{event[sort]} {said}" if event.get(sort) and not tag.says(sort) else said
 
     return take
+
+
+def _prepared(tags: Sequence[Tag], at: int, food: str) -> str:
+    """A food with the word that makes it another: "brine (frozen)", "sinking pellets"."""
+    before = tags[at - 1].word if at else ""
+    if food == "brine shrimp" and {before, *(t.word for t in tags[at + 1 : at + 3])} & _FROZEN:
+        return "frozen brine shrimp"
+    return f"sinking {food}" if food == "pellets" and before == "sinking" else food
 
 
 def _take_culture(telling: Telling, event: Raw, at: int, kind: str) -> None:

@@ -1,0 +1,145 @@
+"""What the words beside an event say of it where no part does: a unit, an additive, the gear, what was measured."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from bot.language.learnt.values import places_of_group
+from bot.language.text.names import Names
+
+if TYPE_CHECKING:
+    from bot.language.learnt.parts import Telling
+
+Raw = dict[str, Any]
+_ITEMS = {
+    "glass": "wiped wipe wiping scraped scrape gl gls glas algae",
+    "light": "lamp lamps bulb bulbs hood hoods",
+    "sponge filter": "squeezed squeeze squeezing sq sqz sqzd squeezes",
+    "heater": "watt watts watter watter's",
+}
+_ITEM_OF = {word: item for item, words in _ITEMS.items() for word in words.split()}
+_MM = frozenset(["mm", "mmm", "millimeters", "millimetres", "millimeter", "millimetre"])
+_LENGTH = frozenset(["len", "length", "ruler", "tape"])
+_INCH = frozenset(['"', "inch", "inches"])
+_MM_OF_INCH = 25.4
+_QUANTITIES = {"cond": "conductivity", "condy": "conductivity", "phh": "ph", "phhh": "ph", "tdds": "tds"}
+_LETTERED = {"kay": "kh", "k": "kh", "gee": "gh", "g": "gh"}  # a hardness spelt out: "G H", "kay H"
+_DROPPED = frozenset([None, "peroxide", "methylene blue"])
+
+
+def add_implied(telling: Telling, event: Raw, own: Sequence[int], facts: Sequence[int]) -> None:
+    """Add to an event what only the words beside it imply."""
+    kind = event["kind"]
+    if kind == "dose" and not event.get("substance"):
+        event["substance"] = substance_beside(telling, own)
+    if kind == "service" and not event.get("item"):
+        event["item"] = item_beside(telling, own)
+    if kind == "measure" and not event.get("quantity"):
+        values = [at for at in facts if telling.roles[at] == "value"]
+        if said := quantity_beside(telling, own, values):
+            event["quantity"] = said
+        inches = any(t.word in _INCH for at in values for t in telling.tags[at + 1 : at + 2])
+        if said == "length" and inches and event.get("value"):
+            event["value"] = round(event["value"] * _MM_OF_INCH, 1)
+
+
+def add_unit(telling: Telling, event: Raw, places: Sequence[str]) -> None:
+    """Add the measure of an additive, once it is known where it went."""
+    if event["kind"] == "dose" and event.get("amount") and not event.get("unit"):
+        event["unit"] = unit_beside(telling, event, places)
+
+
+def counted_out(telling: Telling, places: list[str], own: Sequence[int]) -> list[str]:
+    """The places, those of a group by name where it says how many they are: "the four egg tubs"."""
+    groups = [place for place in places if place.startswith("all ")]
+    if len(groups) != 1:
+        return places
+    many = [at for at in own if telling.tags[at].kind == "num" and telling.roles[at] == "_"]
+    for at in many:
+        said = telling.tags[at].value
+        counted = {t.word for t in telling.tags[max(0, at - 1) : at]} & {"the", "all", "my", "your", "these"}
+        if counted and isinstance(said, float) and (found := listed(telling.names, groups[0], int(said))):
+            return [p for place in places for p in (found if place == groups[0] else [place])]
+    return places
+
+
+def peat_told_before(
+    event: Raw, events: Sequence[Raw], lines: Sequence[str], names: Names
+) -> tuple[list[str], str | None]:
+    """Where bagged peat is from: as told when it was collected; what is wetted is the line's one batch of eggs."""
+    before = next((e for e in reversed(events) if e["kind"] == "peat"), None)
+    if not lines and before is not None:
+        event.setdefault("line", before.get("line"))
+        return list(filter(None, [before.get("place")])), before.get("batch")
+    found = [b.name for b in names.batch_of.values() if b.line in lines and b.stage == "eggs"]
+    return [], found[0] if event.get("action") == "wet" and len(found) == 1 else None
+
+
+def substance_beside(telling: Telling, own: Sequence[int]) -> str | None:
+    """What was put in, where only its color is said, "a drop of blue", or it is named elsewhere in the note."""
+    for at in own:
+        after = telling.tags[at + 1] if at + 1 < len(telling.tags) else None
+        if telling.tags[at].word == "blue" and (after is None or after.kind != "line"):
+            return "methylene blue"
+    named = {t.one("substance") for t in telling.tags if t.says("substance")}
+    named |= {"salt" for t in telling.tags if t.word in ("salt's", "salts", "salt")}
+    if len(named) == 1:
+        telling.whole = False
+        return named.pop()
+    return None
+
+
+def unit_beside(telling: Telling, event: Raw, places: Sequence[str]) -> str | None:
+    """The measure of an additive that is not said: a leaf of leaves, drops where a tub is treated."""
+    words = " ".join(t.word for t in telling.tags)
+    if event.get("substance") == "tannin" and ("leaf" in words or "leaves" in words):
+        return "leaf"
+    names = telling.names
+    homes = [names.batch_of[p].place if p in names.batch_of else p for p in places]
+    tubs = homes and all(p in names.place_of and names.place_of[p].kind == "tub" for p in homes)
+    if tubs and event.get("substance") in _DROPPED:
+        telling.whole = False
+        return "drop"
+    return None
+
+
+def item_beside(telling: Telling, own: Sequence[int]) -> str | None:
+    """The gear that the deed tells: "squeezed 7", "wiped 8", a lamp put in."""
+    said = {_ITEM_OF[telling.tags[at].word] for at in own if telling.tags[at].word in _ITEM_OF}
+    if len(said) != 1:
+        return None
+    telling.whole = False
+    return said.pop()
+
+
+def quantity_beside(telling: Telling, own: Sequence[int], values: Sequence[int]) -> str | None:
+    """What was measured, by a word that is no name of it: a ruler, "mm", "G H" spelt out."""
+    tags = telling.tags
+    for at in own:
+        word, before = tags[at].word, tags[at - 1].word if at else ""
+        if word == "h" and before in _LETTERED:
+            return _LETTERED[before]
+        if word in _QUANTITIES:
+            return _QUANTITIES[word]
+    after = {t.word for at in values for t in tags[at + 1 : at + 2]}
+    if after & (_INCH | _MM) or any(tags[at].word in _MM | _LENGTH for at in own):
+        return "length"
+    if any(t.word in _MM for t in tags):
+        telling.whole = False  # said of it in another sentence, or of something else
+        return "length"
+    return None
+
+
+def listed(names: Names, group: str, many: int, among: Sequence[str] = ()) -> list[str]:
+    """As many places as are counted of those alike: "all three tubs" of the eggs, "the four egg tubs"."""
+    sorts = [places_of_group(names, "egg tubs"), places_of_group(names, "fry tubs")]
+    for kind, role in dict.fromkeys((p.kind, p.role) for p in names.places):
+        sorts.append(tuple(p.name for p in names.places if (p.kind, p.role) == (kind, role)))
+    for places in sorts:
+        known = [names.place_of[place] for place in places]
+        fit = all(("tub" not in group or p.kind == "tub") and ("tank" not in group or p.kind != "tub") for p in known)
+        fit = fit and ("fry" not in group or all(p.role == "fry" for p in known))
+        if len(places) == many > 1 and fit and set(among) <= set(places):
+            return list(places)
+    return []
