@@ -21,6 +21,14 @@ def move(**keys: object) -> Raw:
     return {"kind": "move", **keys}
 
 
+def reserve(**keys: object) -> Raw:
+    return {"kind": "reserve", **keys}
+
+
+def headcount(**keys: object) -> Raw:
+    return {"kind": "headcount", **keys}
+
+
 @pytest.mark.parametrize(
     ("text", "events"),
     [
@@ -87,6 +95,24 @@ def move(**keys: object) -> Raw:
         ("moved male and female from 15 back to 4",
          [move(**{"from": "tank 15", "to": "tank 4", "count": 2, "male": 1, "female": 1})]),
         ("old m from 9 to 16", [move(**{"from": "tank 9", "to": "tank 16", "count": 1, "male": 1})]),
+        ("Kofi's auntie paid 15 for a trio of medaka", [sale(count=3, line="medaka", price=15, buyer="Kofi's auntie")]),
+        ("Lena took the two medaka females for $12. The male she will fetch on Thursday",
+         [sale(count=2, line="medaka", price=12, buyer="Lena"),
+          reserve(count=1, line="medaka", buyer="Lena", date="2026-03-12")]),
+        ("Lena doesn't want the medaka. Ray takes 4 instead, on Thursday",
+         [{"kind": "release", "buyer": "Lena", "line": "medaka"},
+          reserve(count=4, line="medaka", buyer="Ray", date="2026-03-12")]),
+        ("promised Lena two gularis from 14, no charge",
+         [reserve(count=2, line="blue gularis", place="tank 14", buyer="Lena")]),
+        ("gularis pair for $45 to Winnie, four gardneri at $7 each to Pete",
+         [sale(count=2, line="blue gularis", price=45, buyer="Winnie"),
+          sale(count=4, line="gardneri", price=28, buyer="Pete")]),
+        ("male + 2 females moved from 13 to 2",
+         [move(**{"from": "tank 13", "to": "tank 2", "count": 3, "male": 1, "female": 2})]),
+        ("1 jumper in 5", [death(place="tank 5", count=1, cause="jumped")]),
+        ("E has 28 alive. F has 15 alive. yesterday 11 had 52",
+         [headcount(place="tub E", count=28), headcount(place="tub F", count=15),
+          headcount(place="tank 11", count=52, date="2026-03-08")]),
     ],
 )  # fmt: skip
 def test_what_follows_from_the_words_beside_the_parts_is_told_again(text: str, events: list[Raw]) -> None:

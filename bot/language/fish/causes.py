@@ -24,3 +24,9 @@ def cause_said(words: Iterable[str], *, alone: bool = False) -> str | None:
     if len({said[word] for word in telling}) != 1 or (alone and len(telling) < len(said)):
         return None
     return telling[0]
+
+
+def how_lost(words: Iterable[str]) -> str | None:
+    """How a fish was lost, by the plain word for it: a jumper jumped; None where the words tell of several ways."""
+    found = {_HOW_OF[word] for word in words if word in _HOW_OF}
+    return found.pop() if len(found) == 1 else None

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from bot.language.fish.causes import how_lost
 from bot.language.tags import Tag
 from bot.language.trade.terms import unpaid
 
@@ -66,6 +67,7 @@ def add_beside(event: Raw, tags: Sequence[Tag], own: Sequence[int], facts: Seque
     if kind in _STAGED and (stage := _only(tags, own, _STAGES)):
         event["stage"] = stage
     _add_lot(event, tags, own)
+    _add_other_sex(event, tags, own, facts)
     if event.get("count") is None and (event.get("male") is not None or event.get("female") is not None):
         event["count"] = (event.get("male") or 0) + (event.get("female") or 0)
     if kind in ("move", "sale") and event.get("count") is None and _one_of_each(tags, own):
@@ -85,6 +87,10 @@ def add_beside(event: Raw, tags: Sequence[Tag], own: Sequence[int], facts: Seque
         event.setdefault(sex, event["count"])
     if sex and kind == "death":
         event["sex"] = sex
+    if kind == "death" and not event.get("cause"):
+        event["cause"] = how_lost(tags[at].word for at in own if tags[at].says("cue", "dead", "lost"))
+    if kind in _DEALS and not event.get("buyer"):
+        event["_of_them"] = any(tags[at].word in _HE | _SHE for at in own)
     _add_price(event, tags, own)
 
 
@@ -134,6 +140,26 @@ def _add_lot(event: Raw, tags: Sequence[Tag], own: Sequence[int]) -> None:
         event["male"], event["female"] = males, females
 
 
+_JOINS = frozenset(["and", "&", "+", "plus"])
+
+
+def _add_other_sex(event: Raw, tags: Sequence[Tag], own: Sequence[int], facts: Sequence[int]) -> None:
+    """One of the sex that is told without a number beside the other: "m + 2 f", "2 females and a male"."""
+    sexed = [sex for sex in ("male", "female") if event.get(sex) is not None]
+    if event["kind"] not in _SEXED or len(sexed) != 1 or event.get("count") is not None:
+        return
+    other, short = ("female", "f") if sexed == ["male"] else ("male", "m")
+    for at in own:
+        tag = tags[at]
+        if not ((tag.says("noun", other) and not _plural(tag.word)) or (tag.word == short and tag.kind != "place")):
+            continue
+        before = [t.word for t in tags[max(0, at - 2) : at] if t.word not in ("a", "one")]
+        ahead = at + 2 < len(tags) and tags[at + 1].word in _JOINS and at + 2 in facts and tags[at + 2].kind == "num"
+        if ahead or (before and before[-1] in _JOINS):
+            event[other] = 1
+            return
+
+
 def _priced(tags: Sequence[Tag], at: int) -> bool:
     """Whether a pair is only what the price is for: "$8 a pair", "12 per pair"."""
     before = tags[at - 1] if at else None
@@ -144,6 +170,7 @@ def _priced(tags: Sequence[Tag], at: int) -> bool:
 
 _IN_ALL = frozenset(["both", "all"])  # "20 for both"
 _TRADED = frozenset(["sale", "reserve", "stock_in"])
+_DEALS = frozenset(["sale", "reserve", "release"])
 
 
 def _add_price(event: Raw, tags: Sequence[Tag], own: Sequence[int]) -> None:
@@ -151,7 +178,7 @@ def _add_price(event: Raw, tags: Sequence[Tag], own: Sequence[int]) -> None:
     at, price = event.pop("_priced", None), event.get("price")
     if event["kind"] not in _TRADED:
         return
-    if price is None and unpaid(" ".join(tags[n].word for n in own)) is not None:
+    if price is None and event["kind"] != "reserve" and unpaid(" ".join(tags[n].word for n in own)) is not None:
         event["price"] = 0.0
     if not price or at is None:
         return

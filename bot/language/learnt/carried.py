@@ -33,25 +33,38 @@ def carried_over(events: list[Raw]) -> list[Raw]:
             _add_ends(event, events[:n], events[n + 1 :])
     for event in events:
         if event["kind"] in _DEALS and event.get("buyer") is None:
-            whose = {e["buyer"] for e in events if e["kind"] in _DEALS and e.get("buyer") and _beside(e, event)}
-            event["buyer"] = whose.pop() if len(whose) == 1 else None
+            event["buyer"] = _buyer_beside(events, event)
     _same_fish(events)
     _swapped(events)
     return events
 
 
+def _buyer_beside(events: list[Raw], event: Raw) -> str | None:
+    """Who bought what a sentence tells of beside another deal, or "she"; a promise taken back may be another's."""
+    others = [e for e in events if e["kind"] in _DEALS and e.get("buyer")]
+    if event["kind"] == "release":
+        others = [e for e in others if e["kind"] != "reserve"]
+    whose = {e["buyer"] for e in others if _beside(e, event)}
+    if not whose and event.get("_of_them"):
+        whose, event["_unsure"] = {e["buyer"] for e in others}, True
+    return whose.pop() if len(whose) == 1 else None
+
+
 def _same_fish(events: list[Raw]) -> None:
     """Which fish those of a deal are, where only another of the note says it: "Ray 2 gardneri, Lena 4"."""
-    deals = [e for e in events if e["kind"] in ("sale", "reserve")]
-    named = [e for e in deals if e.get("line")]
-    if len({e["line"] for e in named}) != 1:
-        return
-    for event in deals:
-        if not any(event.get(key) for key in ("line", "batch", "place", "places")):
-            event["line"] = named[0]["line"]
-            event["_unsure"] = event.get("_unsure") or not any(_beside(event, other) for other in named)
-            if len(named) == 1 and event["kind"] == named[0]["kind"]:
-                event["place"] = named[0].get("place")
+    named = [e for e in events if e["kind"] in _DEALS and e.get("line")]
+    for event in events:
+        if event["kind"] not in ("sale", "reserve") or any(
+            event.get(key) for key in ("line", "batch", "place", "places")
+        ):
+            continue
+        lend = [e for e in named if e["kind"] != "release" or event["kind"] == "reserve"]  # "Ray wants them instead"
+        if len({e["line"] for e in lend}) != 1:
+            continue
+        event["line"] = lend[0]["line"]
+        event["_unsure"] = event.get("_unsure") or not any(_beside(event, other) for other in lend)
+        if len(lend) == 1 and event["kind"] == lend[0]["kind"]:
+            event["place"] = lend[0].get("place")
 
 
 def _swapped(events: list[Raw]) -> None:

@@ -105,16 +105,19 @@ def _lent(groups: list[list[int]], roles: Sequence[str]) -> list[list[int]]:
 
 
 _DEALT = frozenset(["move", "sale", "reserve", "stock_in"])
+_CLOSE = 3  # how far from a count its fish stand, "4 of the rainbows"
 _FULL = frozenset(["to", "price"])  # nothing more is expected of an event in the sentence after
 
 
 def _anew(facts: list[int], roles: Sequence[str], ends: frozenset[int] = frozenset()) -> list[list[int]]:
     """A new event where a part that each has once is played again, or fish are counted in a sentence after all that."""
     groups: list[list[int]] = [[]]
-    for at in facts:
+    for n, at in enumerate(facts):
         had = [roles[b] for b in groups[-1]]
+        after = [roles[b] for b in facts[n + 1 : n + 2] if b - at <= _CLOSE]
         full = roles[at] == "count" and not _FULL.isdisjoint(had) and not ends.isdisjoint(range(groups[-1][-1], at))
         named_on = roles[at] == "buyer" and groups[-1][-1:] == [at - 1] and had[-1:] == ["buyer"]  # "Tom B"
+        full = full or (roles[at] == "count" and after == ["line"] and {"line", "buyer"} <= set(had))
         if (roles[at] in _ANEW and roles[at] in had and not named_on) or _other_fish(roles[at], had) or full:
             groups.append([])
         groups[-1].append(at)

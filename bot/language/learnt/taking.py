@@ -18,6 +18,7 @@ from bot.language.learnt.values import (
     spot_of,
 )
 from bot.language.tags import Tag
+from bot.language.text.everyday import is_everyday
 from shared.quantities import LITRES
 
 if TYPE_CHECKING:
@@ -201,10 +202,21 @@ def _take_culture(telling: Telling, event: Raw, at: int, kind: str) -> None:
 _EACH = frozenset(["both", "all", "each", "every"])
 
 
+def _whose(telling: Telling, at: int) -> str:
+    """Whose wife or neighbour somebody is who is not named: "Kofi's auntie"."""
+    before = telling.tags[at - 1] if at and telling.roles[at - 1] == "_" else None
+    if before is None or not before.word.endswith("'s"):
+        return ""
+    name = before.word.removesuffix("'s")
+    return f"{name.capitalize()}'s" if name and (before.kind == "person" or not is_everyday(name)) else ""
+
+
 def _take_person(key: str) -> Take:
     def take(telling: Telling, event: Raw, at: int, kind: str) -> None:
         tag = telling.tags[at]
         said = str(tag.value) if tag.kind == "person" else (initial_of(tag) or tag.typed or tag.word).capitalize()
+        if (kin := _whose(telling, at)) and tag.kind in ("word", "lex"):
+            said = f"{kin} {tag.word}"
         if said and event.get(key) != said:
             event[key] = f"{event[key]} {said}" if event.get(key) else said
 

@@ -12,6 +12,7 @@ from bot.language.times.days import Clock, Day
 
 _APART = {"punct": 1.5, "stop": 3.0, "sep": 5.0}  # how much further off what stands behind one is
 _NOW = frozenset(["now", "just"])
+_LEADS = frozenset(["_", "when", "line"])  # "both for the 29th, those gularis" is of what was told before
 _AHEAD = frozenset(["reserve", "remind", "snooze"])  # a day to come is not that of what is told next
 
 
@@ -38,6 +39,8 @@ def day_and_clock(
     clocks = [at for at in said if clock_of(tags[at]) and at in stretch]
     if clocks and clocks[0] < low:  # a time that stands before goes on until the next
         clocks = [at for at in clocks if at in facts] or [max(at for at in clocks if at < low)]
+    last = max((at for at in facts if roles[at] != "when"), default=max(facts or stretch))
+    days = [at for at in days if not _of_later(tags, roles, at, last)]
     own_days = [at for at in days if at in facts] if len(days) > 1 else []
     day = min([*(own_days or (at for at in days if at in stretch)), *today], key=away, default=None)
     if day is None:
@@ -46,6 +49,14 @@ def day_and_clock(
         day = before[-1] if before and not now else None
     clock = min(clocks, key=away, default=None)
     return tags[day].value if day is not None else None, clock_of(tags[clock]) if clock is not None else None
+
+
+def _of_later(tags: Sequence[Tag], roles: Sequence[str], day: int, last: int) -> bool:
+    """Whether a day is that of what its own sentence tells, later than what ends with `last`."""
+    ends = [n for n, tag in enumerate(tags) if tag.kind in ("stop", "sep")]
+    opens = max((n for n in ends if n < day), default=-1)
+    closes = min((n for n in ends if n > day), default=len(tags))
+    return last < opens and any(roles[n] not in _LEADS for n in range(opens + 1, closes))
 
 
 def _is_today(tag: Tag, sent: dt.datetime) -> bool:
