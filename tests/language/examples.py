@@ -11,8 +11,9 @@ from dataclasses import dataclass, replace
 from bot.language import Names, Reader
 from bot.language.learnt.alone import may_be_labelled
 from bot.language.learnt.bidden import KEPT, ORDERS
+from bot.language.learnt.enough import TELLABLE
 from bot.language.learnt.grouping import stretches
-from bot.language.learnt.parts import TELLABLE, Telling
+from bot.language.learnt.parts import Telling
 from bot.language.learnt.question import about_what_was_told, asked
 from bot.language.learnt.room_signs import room_signs
 from bot.language.learnt.second_reading import UNSHOWN, tags_of

@@ -9,7 +9,8 @@ import pytest
 from bot.language import Names
 from bot.language.doubts.heard_twice import OF_NET
 from bot.language.learnt.bidden import NO_PART, ORDERS
-from bot.language.learnt.parts import TELLABLE, Telling
+from bot.language.learnt.enough import TELLABLE
+from bot.language.learnt.parts import Telling
 from bot.language.learnt.second_reading import tags_of
 from tests.language.examples import Example, example_of
 from tests.language.judging import Raw, Room, card_of

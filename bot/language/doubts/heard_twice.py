@@ -19,7 +19,7 @@ from bot.language.doubts.trust import Both, agree, left_over, trust
 from bot.language.doubts.unfamiliar import tells_nothing
 from bot.language.kept_out.negative import below_nothing
 from bot.language.learnt.bidden import KEPT, ORDERS
-from bot.language.learnt.parts import TELLABLE
+from bot.language.learnt.enough import TELLABLE
 from bot.language.learnt.second_reading import FirstReading, SecondReading, read_again, same, within
 from bot.language.reading import Doubt, Outcome, Query, Reading
 from bot.language.remarks import remark

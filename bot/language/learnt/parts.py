@@ -10,6 +10,7 @@ from typing import Any
 from bot.language.learnt.beside import add_beside, owners
 from bot.language.learnt.bidden import ORDERS
 from bot.language.learnt.carried import carried_over, may_hold
+from bot.language.learnt.enough import MANY, is_complete, is_possible
 from bot.language.learnt.grouping import events_in, stretches
 from bot.language.learnt.implied import add_implied, add_unit, counted_out, listed, peat_told_before
 from bot.language.learnt.joining import (
@@ -22,7 +23,7 @@ from bot.language.learnt.joining import (
     spoken_of,
     told_together,
 )
-from bot.language.learnt.orders import ORDER_TAKES, complete, remarks, settle
+from bot.language.learnt.orders import ORDER_TAKES, remarks, settle
 from bot.language.learnt.sounding import place_heard
 from bot.language.learnt.taking import TAKES
 from bot.language.learnt.timing import day_and_clock
@@ -37,7 +38,7 @@ from bot.language.learnt.values import (
     spot_of,
 )
 from bot.language.tags import Tag
-from bot.language.telling import LIMITS, MOST, Teller
+from bot.language.telling import LIMITS, Teller
 from bot.language.text.names import Names
 from bot.language.times.dating import finished
 from bot.language.times.days import Clock, Day
@@ -45,12 +46,6 @@ from shared.events import Event
 
 Raw = dict[str, Any]
 
-# What happened in the room; then what is ordered of the hand itself.
-TOLD = frozenset(
-    ["pull", "mop", "bad_eggs", "eyed", "hatch", "move", "death", "headcount", "water_change", "top_off", "dose"]
-) | {"feed", "measure", "stock_in", "sale", "reserve", "release", "culture", "service", "peat"}
-TELLABLE = TOLD | ORDERS
-_MANY = frozenset(["water_change", "feed", "top_off"])  # places are a list even when there is one
 _SHARED = frozenset(["dose", "measure", "service", "pull"])  # one event may name several places
 _NAMES_LINE = frozenset(["pull", "move", "death", "stock_in", "sale", "reserve", "release", "peat", "new_place", "fix"])
 _ENDS = ("to", "to_all", "from", "except")
@@ -63,14 +58,6 @@ _COLDEST_C, _HOTTEST_C = 16, 32
 _COLDEST_F, _HOTTEST_F = 60, 90
 _PLACELESS = frozenset(["sale", "reserve", "release", "move", "stock_in", "culture"])
 _SENSE_OF = {"dose": "substance", "service": "item", "feed": "food"}
-_NEEDS_SPOT = frozenset(["pull", "mop", "bad_eggs", "eyed", "hatch", "death", "headcount", "measure", "service"])
-_NEEDS = {
-    "measure": ("quantity", "value"),
-    "service": ("item",),
-    "culture": ("culture", "action"),
-    "peat": ("action",),
-    "move": ("to",),
-}
 
 
 @dataclass
@@ -111,7 +98,7 @@ class Telling:
         self.events += remarks(self)
         if len(clocks) > sum(event.get("_clock") is not None for event in self.events):
             self.whole = False  # "a quarter at 8, a quarter at 12"
-        whole = self.whole and all(_complete(e) and _possible(e) and not e.get("_unsure") for e in self.events)
+        whole = self.whole and all(is_complete(e) and is_possible(e) and not e.get("_unsure") for e in self.events)
         self.teller.events = [{k: v for k, v in e.items() if v not in (None, [], ())} for e in self.events]
         events = finished(self.teller)
         return events, whole and not self.teller.doubts and len(events) == len(self.events)
@@ -181,7 +168,7 @@ class Telling:
         if cultures := event.pop("_cultures", None):
             self.events += [{**event, "culture": culture} for culture in cultures]
             return
-        each = event["kind"] not in _MANY | _SHARED or (event["kind"] == "pull" and event.get("count") == 0)
+        each = event["kind"] not in MANY | _SHARED or (event["kind"] == "pull" and event.get("count") == 0)
         several = event.get("places") and each
         told = [{**event, "place": p, "places": None} for p in event["places"]] if several else [event]
         times = self._times(facts) if base(kind) in _ROUTINE else []
@@ -244,7 +231,7 @@ class Telling:
     def _same(self, event: Raw, own: list[int]) -> None:
         """As much or of the same as before: "30 % in 13, tue same in 1"."""
         before = next((e for e in reversed(self.events) if e["kind"] == event["kind"]), None)
-        if event["kind"] in _MANY | {"dose"} and before and any(self.tags[at].word == "same" for at in own):
+        if event["kind"] in MANY | {"dose"} and before and any(self.tags[at].word == "same" for at in own):
             for key in ("percent", "litres", "food", "substance", "amount", "unit"):
                 if before.get(key) is not None:
                     event.setdefault(key, before[key])
@@ -313,7 +300,7 @@ class Telling:
         spots = [spot for at in fish if (spot := spot_of(self.tags, at, kind, self.teller)) is not None]
         if spots:
             self.whole = self.whole and len(spots) == len(fish)
-            several = base(kind) in _MANY | _SHARED - {"pull"}  # "topped the clowns and the corys"
+            several = base(kind) in MANY | _SHARED - {"pull"}  # "topped the clowns and the corys"
             return [p for spot in spots[: None if several else 1] for p in spot.places], spots[0].batch
         if not {base(kind), kind} & _LEANS:
             return [], None
@@ -322,7 +309,7 @@ class Telling:
         apart = base(kind) != "pull" or {self.roles[at] for at in facts} & {"when", "to"}  # else one pull a place
         if not apart and any(told["kind"] == "pull" for told in self.events):
             return [], None
-        if kind in _MANY and (left_out := self._left_out(kind, facts)):
+        if kind in MANY and (left_out := self._left_out(kind, facts)):
             return left_out, None
         there = any(self.tags[at].word == "there" for at in own)
         for told in reversed(self.events):
@@ -376,7 +363,7 @@ class Telling:
         if kind == "move":
             self._put_move(event, places, batch)
             return
-        if kind in _MANY:
+        if kind in MANY:
             home = self.names.batch_of[batch].place if batch in self.names.batch_of else None
             event["places"] = list(dict.fromkeys([*places, *([home] if home else [])]))
             return
@@ -416,32 +403,3 @@ class Telling:
 
 _PAIR = 2
 _UPTO = frozenset(["to", "through", "thru", "till", "until", "-"])
-
-
-def _complete(event: Raw) -> bool:
-    """Whether an event has all that it cannot be told without."""
-    kind = event["kind"]
-    if kind in ORDERS:
-        return complete(event)
-    if kind not in TELLABLE:
-        return False
-    if kind in _NEEDS_SPOT and not (event.get("place") or event.get("places") or event.get("batch")):
-        return False
-    if kind in _MANY and not event.get("places"):
-        return False
-    if any(event.get(key) in (None, "") for key in _NEEDS.get(kind, ())):
-        return False
-    if kind == "move" and not (event.get("from") or event.get("batch")):
-        return False
-    if kind == "peat" and not (event.get("place") or event.get("batch") or event.get("line")):
-        return False
-    return kind != "headcount" or any(event.get(k) is not None for k in ("count", "male", "female"))
-
-
-def _possible(event: Raw) -> bool:
-    """Whether the numbers of an event are such as an aquarium can show."""
-    low, high = LIMITS.get(str(event.get("quantity")), (float("-inf"), float("inf")))
-    if event["kind"] == "measure" and not low <= float(event.get("value") or 0.0) <= high:
-        return False
-    percent, count = event.get("percent"), event.get("count")
-    return not (percent is not None and not 0 < percent <= 100) and not (count or 0) > MOST.get(event["kind"], 100000)

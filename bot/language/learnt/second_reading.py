@@ -28,7 +28,6 @@ from shared.events import Event
 
 Raw = dict[str, Any]
 LIKELY = 0.5
-_NOT_TAUGHT = frozenset(["all"])  # may play a part only since the net last learnt; it has nothing to say of it yet
 UNSHOWN = ("R=", "RO=off")  # what the net is shown of a first reading that it is not shown
 
 
@@ -91,7 +90,7 @@ def read_again(names: Names, tags: Sequence[Tag], sent: dt.datetime, first: Firs
     kinds, roles, sure, all_sure, least = ["O"] * len(tags), [NO_PART] * len(tags), 1.0, 1.0, 0
     for at, guess in enumerate(said.best):
         kind, _, role = guess.label.partition("|")
-        if may_be_labelled(tags, at, names) and tags[at].word not in _NOT_TAUGHT:
+        if may_be_labelled(tags, at, names):
             kinds[at], roles[at] = kind, role or NO_PART
             least = at if guess.chance < sure else least
             sure, all_sure = min(sure, guess.chance), all_sure * guess.chance
