@@ -33,7 +33,7 @@ class Heard:
         self.wordings: list[int] = []
 
     def settled(self, first: heard_twice.First, rules: Reading, *_: object) -> Reading:
-        self.wordings.append(wording(first.live, first.names))
+        self.wordings.append(wording(first.worded, first.names))
         return rules
 
 

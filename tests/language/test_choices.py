@@ -125,7 +125,7 @@ def test_small_talk_that_may_well_tell_something_is_asked_about(monkeypatch: pyt
         ),
         ({"kind": "death", "place": "tank 9", "count": 1, "sex": "male"}, "1 dead in tank 9, male"),
         ({"kind": "feed", "places": ["all"], "except": ["tank 15"], "food": "flake"}, "fed all flake, but not tank 15"),
-        ({"kind": "remind", "text": "cory eggs", "every_days": 3.0}, "a reminder, cory eggs, every 3 days"),
+        ({"kind": "remind", "text": "cory eggs", "every_days": 3.0}, "a reminder, every 3 days"),
         ({"kind": "snooze", "place": "tank 4", "date": "2026-03-09"}, "put off tank 4"),
         ({"kind": "mop", "place": "tank 3"}, "mop put into tank 3"),
     ],

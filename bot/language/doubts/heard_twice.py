@@ -29,7 +29,7 @@ from bot.language.text.names import Names
 from bot.language.times.dating import finished
 from shared.events import Event
 
-TRUSTED = 0.75  # the chance of being right from which on a reading is logged
+TRUSTED = 0.8  # the chance of being right from which on a reading is logged
 QUIET = 0.45  # from here on a note is believed to tell nothing that is to be logged
 CLEARLY = 0.2  # more likely by so much, one question is answered rather than another
 OFFERED = 0.15  # from here on the net's reading is among the choices
@@ -58,6 +58,11 @@ class First:
     told: tuple[Raw, ...]
     doubted: bool
     query: Query | None
+
+    @property
+    def worded(self) -> Sequence[Tag]:
+        """What its wording is known by: what was not taken for small talk, or all of it where all was."""
+        return self.live or self.tags
 
     def ending(self, outcome: str) -> FirstReading:
         """The first reading as the net is shown it, once it is known whether it will be logged, answered or asked."""
@@ -93,7 +98,7 @@ def settled(first: First, rules: Reading, teller: Teller, tagger: Tagger) -> Rea
     fewest = FEWEST_TO_DOUBT if rules.outcome == "ask" else FEWEST_WORDS
     if not fewest <= len(first.tags) <= MOST_WORDS or not _kinds(rules) <= READ_AGAIN:
         return rules
-    if _plain(first, rules) or _a_sum(first, rules) or is_proven(first.live, first.names):
+    if _plain(first, rules) or _a_sum(first, rules) or is_proven(first.worded, first.names):
         return rules
     both = first.both(rules)
     of_rules, of_net = trust(both)

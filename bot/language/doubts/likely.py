@@ -191,7 +191,6 @@ _BESIDES = {
     "price": "for {price}",
     "buyer": "to {buyer}",
     "source": "from {source}",
-    "text": "{text}",
     "every_days": "every {every_days} days",
 }
 
@@ -199,8 +198,6 @@ _BESIDES = {
 def _besides(raw: Raw, facts: dict[str, str], words: str, teller: Teller) -> list[str]:
     """What else an event says than its first words, so that two choices that differ never look alike."""
     told = {key: says for key, says in _BESIDES.items() if key in raw and f"{{{key}}}" not in words}
-    if raw["kind"] == "remark":
-        told.pop("text", None)
     if raw.get("except"):
         told["except"] = "but not {except}"
         facts["except"] = ", ".join(raw["except"])
