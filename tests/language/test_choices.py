@@ -15,6 +15,7 @@ from bot.language.doubts.likely import called
 from bot.language.doubts.trust import Both
 from bot.language.reading import Reading
 from bot.language.telling import Teller
+from bot.language.text.names import PlaceName
 from shared.events import event_from
 from tests.language.judging import Raw, card_of
 
@@ -132,3 +133,47 @@ def test_small_talk_that_may_well_tell_something_is_asked_about(monkeypatch: pyt
 )
 def test_a_choice_says_all_that_it_would_log(event: Raw, said: str) -> None:
     assert called((event,), Teller(NAMES, SENT)) == said
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "2 white ones in A and B",
+        "2 dead in 13 and 14 today",
+        "3 dead in 5 and 7 this morning",
+        "I counted 30 fry in E and F",
+        "4 hatched in A and B overnight",
+    ],
+)
+def test_one_count_of_two_places_is_asked_about(text: str) -> None:
+    reading = READER.read(text, SENT)
+    assert (reading.outcome, reading.events) == ("ask", ())
+
+
+def test_a_count_of_each_of_two_places_is_not() -> None:
+    reading = READER.read("2 dead in both E and F", SENT)
+    assert [(e["place"], e["count"]) for e in logged(reading)] == [("tub E", 2), ("tub F", 2)]
+
+
+WITH_TUB_I = replace(NAMES, places=(*NAMES.places, *(PlaceName(f"tub {letter}", "tub", "eggs") for letter in "HIJ")))
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "2 white ones out of B and I changed it",
+        "4 dead in 13, so I did half the water straight away",
+        "I fed 3 and 4",
+        "pulled 12 from 2 and I put them in C",
+        "this morning I did 30% in 7",
+        "C and D changed, I fed E",
+        "I got 12 eggs out of 3",
+    ],
+)
+def test_i_is_the_keeper_where_there_is_a_tub_i(text: str) -> None:
+    assert "tub I" not in str(logged(Reader(WITH_TUB_I).read(text, SENT)))
+
+
+@pytest.mark.parametrize("text", ["H, I and J changed", "changed the water in tub I"])
+def test_tub_i_is_a_tub_where_it_is_named(text: str) -> None:
+    assert "tub I" in str(logged(Reader(WITH_TUB_I).read(text, SENT)))

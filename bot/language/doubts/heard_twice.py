@@ -30,6 +30,7 @@ from bot.language.times.dating import finished
 from shared.events import Event
 
 TRUSTED = 0.8  # the chance of being right from which on a reading is logged
+KEEPING = 0.7  # from here on a note is kept as a remark
 QUIET = 0.45  # from here on a note is believed to tell nothing that is to be logged
 CLEARLY = 0.2  # more likely by so much, one question is answered rather than another
 OFFERED = 0.15  # from here on the net's reading is among the choices
@@ -113,7 +114,8 @@ def settled(first: First, rules: Reading, teller: Teller, tagger: Tagger) -> Rea
     fuller = not same(both.net.events, rules.events, first.names) or _facts(both.net) > _facts(rules)
     if of_net > of_rules and (fuller or of_rules < TRUSTED) and _may_stand(first, both, of_net):
         return both.net
-    if of_rules >= TRUSTED or (rules.outcome == "none" and of_rules >= QUIET):
+    enough = {"log": TRUSTED if _kinds(rules) else KEEPING, "none": QUIET}.get(rules.outcome, TRUSTED)
+    if of_rules >= enough:
         return rules
     return _asked(both, of_rules, of_net, teller, tagger)
 
@@ -122,9 +124,21 @@ def _plain(first: First, rules: Reading) -> bool:
     """Whether a note is shorthand that was understood to the last word: it means what the rules for it say."""
     if rules.outcome != "log" or not all(raw.get("_whole") for raw in first.told):
         return False
-    if len(first.live) > SHORTHAND or any(map(tells_nothing, first.live)):
+    if len(first.live) > SHORTHAND or any(map(tells_nothing, first.live)) or _a_place_or_a_count(first):
         return False
     return left_over(first.live, [e.outside() for e in rules.events], None, first.names)[0] == 0
+
+
+def _a_place_or_a_count(first: First) -> bool:
+    """Whether a number after "and" may be one more place or how many: "2 dead in 13 and 14 today"."""
+    return any(
+        tag.kind == "num" and f"{tag.value:g}" in first.names.by_id and before.word in _AND and head.kind in _PLACED
+        for head, before, tag in zip(first.live, first.live[1:], first.live[2:], strict=False)
+    )
+
+
+_AND = frozenset(["and", "&", "n", ","])
+_PLACED = frozenset(["num", "place"])
 
 
 def _a_sum(first: First, rules: Reading) -> bool:
@@ -189,7 +203,8 @@ def _choices(both: Both, of_net: float) -> list[tuple[Raw, ...]]:
     if both.net.outcome == "ask" or of_net < OFFERED:
         return []
     told = [both.net.events] if both.again.complete else []
-    told.append(both.again.otherwise())
+    if told or both.rules.outcome != "ask":  # a question of the rules that names the gap is better than a second best
+        told.append(both.again.otherwise())
     return [tuple(e.outside() for e in events) for events in told if _fit(events)]
 
 

@@ -46,6 +46,11 @@ def sentences(tags: Sequence[Tag]) -> list[list[int]]:
     return [sentence for sentence in found if sentence]
 
 
+_GUESSED = frozenset(
+    ["maybe", "probably", "perhaps", "possibly", "likely", "might", "may", "think", "guess", "must", "?"]
+)
+
+
 def nearest(tags: Sequence[Tag], at: int, facts: Sequence[int]) -> int:
     """The nearest fact, one behind a comma a little further off; of two as near that which comes next."""
 
@@ -87,7 +92,7 @@ def add_beside(event: Raw, tags: Sequence[Tag], own: Sequence[int], facts: Seque
         event.setdefault(sex, event["count"])
     if sex and kind == "death":
         event["sex"] = sex
-    if kind == "death" and not event.get("cause"):
+    if kind == "death" and not event.get("cause") and not any(tags[at].word in _GUESSED for at in own):
         event["cause"] = how_lost(tags[at].word for at in own if tags[at].says("cue", "dead", "lost"))
     if kind in _DEALS and not event.get("buyer"):
         event["_of_them"] = any(tags[at].word in _HE | _SHE for at in own)

@@ -170,6 +170,12 @@ class Telling:
             return
         each = event["kind"] not in MANY | _SHARED or (event["kind"] == "pull" and event.get("count") == 0)
         several = event.get("places") and each
+        if (
+            several
+            and event.get("count")
+            and not any(self.tags[at].says("each") or self.tags[at].word in _EACH for at in own)
+        ):
+            self.whole = False  # "3 white in A and B": in each?
         told = [{**event, "place": p, "places": None} for p in event["places"]] if several else [event]
         times = self._times(facts) if base(kind) in _ROUTINE else []
         timed = [{**e, "_day": d or e["_day"], "_clock": c, "_timed": True} for d, c in times for e in told]
@@ -402,4 +408,5 @@ class Telling:
 
 
 _PAIR = 2
+_EACH = frozenset(["each", "ea", "apiece", "both", "every", "per"])
 _UPTO = frozenset(["to", "through", "thru", "till", "until", "-"])

@@ -52,7 +52,7 @@ def _spots(tags: Sequence[Tag], at: int, names: Names) -> Sequence[str]:
         return [names.batch_of[tag.value].place] if tag.value in names.batch_of else ()
     if _is_whole(tag):
         return names.by_id.get(f"{tag.value:g}", ())
-    if tag.kind == "word" and len(tag.word) == 1:
+    if tag.kind == "word" and len(tag.word) == 1 and tag.word != "i":
         return names.by_id.get(tag.word, ())
     heard = place_heard(tags, at, names)
     return () if heard is None else (heard,)

@@ -53,7 +53,7 @@ def may_play_a_part(tag: Tag, names: Names) -> bool:
         return True
     if tag.word in (ONE - {"a", "an"}) | NONE | FREE:
         return True
-    return tag.word != "a" and initial_of(tag) in names.by_id
+    return tag.word not in ("a", "i") and initial_of(tag) in names.by_id
 
 
 def tells_of_a_mop(tag: Tag) -> bool:

@@ -154,9 +154,24 @@ def _next_in_list(
 
 def _letter_is_a_word(marked: Marked, at: int, letter: str) -> bool:
     """Whether a small letter after one tub is rather a word: "a", "i", "u"."""
+    if letter == "i" and _tells_of_me(marked, at):
+        return True
     if marked.items[at].raw.isupper():
         return False
     return (letter in LETTERS_AS_WORDS and letter in "aiurnx") or (letter in ("a", "i") and marked.w(at + 1).isalpha())
+
+
+def _tells_of_me(marked: Marked, at: int) -> bool:
+    """Whether an "I" after a tub does something itself: "2 out of B and I changed it", not "A, B and I changed"."""
+    did, what = marked.w(at + 1), marked.w(at + 2)
+    whole = at + 2 < len(marked.items) and (marked.items[at + 2].num is not None or what in marked.names.by_id)
+    return did in _DONE_BY_ME or (did.isalpha() and did not in ("and", "or") and (whole or what in _DONE_TO))
+
+
+_DONE_BY_ME = frozenset(
+    ["just", "then", "also", "have", "had", "did", "gave", "put", "moved", "took", "pulled", "found", "counted"]
+) | {"think", "thought", "am", "will", "didn't", "haven't", "saw", "lost", "picked", "set", "started", "sold", "only"}
+_DONE_TO = frozenset(["it", "them", "the", "both", "all", "some", "its", "their", "that", "those", "these", "half"])
 
 
 def _closes_no_chain(marked: Marked, end: int, at: int, chain: int) -> bool:
