@@ -172,6 +172,8 @@ def _call(raw: Raw, teller: Teller) -> str:
     if raw.get("quantity") == "temperature" and isinstance(raw.get("value"), int | float):
         value = float(raw["value"])
         facts["value"] = f"{value:g} °C" if teller.names.metric else f"{value * 9 / 5 + 32:.0f} °F"
+    if facts.get("unit") == "drop" and facts.get("amount") != "1":
+        facts["unit"] = "drops"
     if "what" in facts:
         facts["what"] = facts["what"].replace("_", " ")
     words = _WORDS.get(str(raw["kind"]), str(raw["kind"]).replace("_", " "))
