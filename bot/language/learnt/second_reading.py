@@ -99,7 +99,7 @@ def read_again(names: Names, tags: Sequence[Tag], sent: dt.datetime, first: Firs
     events, complete = Telling(names, sent, tags, kinds, roles).told()
     about = max(said.abouts, key=lambda about: said.abouts[about], default="")
     query = about_what_was_told(asked(names, sent, tags, kinds, roles, about), events) if about else None
-    whole = complete and not _left_over(tags, kinds, roles)
+    whole = complete and not _left_over(tags, kinds, roles) and not _miscounted(tags, roles)
 
     def otherwise() -> tuple[Event, ...]:
         kind, _, role = said.guesses[least][1].label.partition("|")
@@ -129,6 +129,17 @@ def _left_over(tags: Sequence[Tag], kinds: Sequence[str], roles: Sequence[str]) 
         ((tag.kind in _FACTS or any(map(str.isdigit, tag.word))) and role == NO_PART and kind == "O")
         or (role == "when" and tag.kind == "num" and not 0 <= tag.value <= _HOURS)
         for tag, kind, role in zip(tags, kinds, roles, strict=True)
+    )
+
+
+_NO_COUNT = frozenset(["value", "when", "percent", "amount", "price"])
+
+
+def _miscounted(tags: Sequence[Tag], roles: Sequence[str]) -> bool:
+    """Whether a number before "eggs" or "fry" is told as something else than how many: "78 fungused eggs"."""
+    return any(
+        role in _NO_COUNT and tag.kind == "num" and any(t.says("noun", "eggs", "fry") for t in tags[at + 1 : at + 3])
+        for at, (tag, role) in enumerate(zip(tags, roles, strict=True))
     )
 
 
