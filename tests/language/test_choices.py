@@ -129,6 +129,8 @@ def test_small_talk_that_may_well_tell_something_is_asked_about(monkeypatch: pyt
         ({"kind": "remind", "text": "cory eggs", "every_days": 3.0}, "a reminder, every 3 days"),
         ({"kind": "snooze", "place": "tank 4", "date": "2026-03-09"}, "put off tank 4"),
         ({"kind": "mop", "place": "tank 3"}, "mop put into tank 3"),
+        ({"kind": "close_place", "place": "tub G"}, "close tub G"),
+        ({"kind": "new_place", "place": "tub H"}, "set up tub H"),
         ({"kind": "dose", "place": "tub C", "amount": 3.0, "unit": "drop"}, "3 drops into tub C"),
     ],
 )

@@ -143,6 +143,8 @@ _WORDS = {
     "snooze": "put off {where}",
     "done": "{where} done",
     "mop": "mop put into {where}",
+    "new_place": "set up {where}",
+    "close_place": "close {where}",
     "peat": "peat {where} {action}",
     "undo": "take the last one back",
     "fix": "mend the last one: {count} {where}",
