@@ -12,29 +12,25 @@ from bot.language.learnt.bidden import ORDERS
 from bot.language.learnt.carried import carried_over, may_hold
 from bot.language.learnt.enough import MANY, is_complete, is_possible
 from bot.language.learnt.grouping import events_in, stretches
-from bot.language.learnt.implied import add_implied, add_unit, counted_out, listed, peat_told_before
+from bot.language.learnt.implied import add_implied, add_unit, counted_out
 from bot.language.learnt.joining import (
     dealt_out,
     joined,
-    left_behind,
-    many_together,
     settled,
     shared_end,
-    spoken_of,
-    told_together,
 )
 from bot.language.learnt.orders import ORDER_TAKES, remarks, settle
 from bot.language.learnt.sounding import place_heard
 from bot.language.learnt.taking import TAKES
 from bot.language.learnt.timing import day_and_clock
 from bot.language.learnt.unfolded import FOLDED, unfolded
+from bot.language.learnt.unplaced import ROUTINE, SHARED, leave_there, likely_spot, spot_told_before
 from bot.language.learnt.values import (
     Spot,
     base,
     clock_of,
     degrees_of,
     food_of,
-    likely_spot_of_line,
     spot_of,
 )
 from bot.language.tags import Tag
@@ -46,13 +42,7 @@ from shared.events import Event
 
 Raw = dict[str, Any]
 
-_SHARED = frozenset(["dose", "measure", "service", "pull"])  # one event may name several places
 _NAMES_LINE = frozenset(["pull", "move", "death", "stock_in", "sale", "reserve", "release", "peat", "new_place", "fix"])
-_ENDS = ("to", "to_all", "from", "except")
-_LEANS = frozenset(  # told of the place spoken of before, where none is named
-    ["dose", "bad_eggs", "water_change", "feed", "measure", "headcount", "eyed", "top_off", "service", "death", "mop"]
-) | {"hatch", "pull", "close_place", "setting.heater_c", "setting.light_hours"}
-_ROUTINE = frozenset(["water_change", "top_off", "feed", "measure", "dose", "service", "culture"])
 # What a bare number may be degrees of; common practice, no source.
 _COLDEST_C, _HOTTEST_C = 16, 32
 _COLDEST_F, _HOTTEST_F = 60, 90
@@ -131,7 +121,7 @@ class Telling:
                 self.whole = self.whole and spot is not None
                 spots += self._upto(at, spots) or ([spot] if spot else [])
             elif role == "there":
-                self._there(event)
+                leave_there(self, event)
             elif role == "to_all":
                 TAKES["to"](self, event, at, kind)
                 shared_end(self.events, event["to"])
@@ -148,8 +138,8 @@ class Telling:
         places = counted_out(self, [p for s in spots for p in s.places], own)
         batch = next((s.batch for s in spots if s.batch), None)
         if not places and not batch and base(kind) not in _PLACELESS:
-            places, batch = self._spot_told_before(event, kind, facts, own)
-            if (likely := self._likely(kind, facts, places, batch)) is not None:
+            places, batch = spot_told_before(self, event, kind, facts, own)
+            if (likely := likely_spot(self, kind, facts, places, batch)) is not None:
                 (places, batch), self.whole = (list(likely.places), likely.batch), False
         add_unit(self, event, [*places, *([batch] if batch else [])])
         self._put(event, places, batch)
@@ -168,7 +158,7 @@ class Telling:
         if cultures := event.pop("_cultures", None):
             self.events += [{**event, "culture": culture} for culture in cultures]
             return
-        each = event["kind"] not in MANY | _SHARED or (event["kind"] == "pull" and event.get("count") == 0)
+        each = event["kind"] not in MANY | SHARED or (event["kind"] == "pull" and event.get("count") == 0)
         several = event.get("places") and each
         if (
             several
@@ -177,7 +167,7 @@ class Telling:
         ):
             self.whole = False  # "3 white in A and B": in each?
         told = [{**event, "place": p, "places": None} for p in event["places"]] if several else [event]
-        times = self._times(facts) if base(kind) in _ROUTINE else []
+        times = self._times(facts) if base(kind) in ROUTINE else []
         timed = [{**e, "_day": d or e["_day"], "_clock": c, "_timed": True} for d, c in times for e in told]
         self.events += timed or told
 
@@ -263,106 +253,6 @@ class Telling:
         low, high = LIMITS.get(str(quantity), (value, value))
         return quantity if quantity and low <= value <= high else "temperature" if degrees else None
 
-    def _there(self, event: Raw) -> None:
-        """What was done where the note was already: to the culture told of before, at the one tank."""
-        kind = event["kind"]
-        if kind == "culture":
-            before = next((e for e in reversed(self.events) if e["kind"] == kind), {})
-            event.setdefault("culture", before.get("culture"))
-        spots = {str(e.get("place") or e.get("batch")) for e in self.events if e["kind"] == "pull" or kind != "mop"}
-        if kind not in _ROUTINE and len(spots) > 1:
-            self.whole = False  # "12 from 2, 7 from 3, mop back in": which?
-
-    def _spot_told_before(
-        self, event: Raw, kind: str, facts: list[int], own: list[int]
-    ) -> tuple[list[str], str | None]:
-        """Where an event happened that names no place: in all those spoken of before, or in the one meant."""
-        if base(kind) not in _ROUTINE | {"eyed"}:
-            return self._spot_elsewhere(event, kind, facts, own)
-        spoken = spoken_of(self.events, base(kind), self.names)
-        together = told_together(self.tags, [at for at in own if self.roles[at] in ("_", "there")], spoken)
-        if together is None:
-            if any(self.roles[at] == "there" for at in facts) and len(spoken) > 1:
-                self.whole = False  # "2 white in A, 1 in B, changed the water": of which?
-            return self._spot_elsewhere(event, kind, facts, own)
-        if not together:
-            self.whole = False  # "both sides of the glass" are no places, but it may be meant so
-            beside = " ".join(self.tags[at].word for at in own)
-            many = many_together(self.tags, own)
-            counted = many > _PAIR or "tub" in beside or "tank" in beside  # "both numbers real" counts no places
-            if counted and (alike := listed(self.names, beside, many, spoken)):
-                return alike, None  # "2 white in A, 1 in C, all three changed"
-            return self._spot_elsewhere(event, kind, facts, own)
-        return together, None
-
-    def _spot_elsewhere(self, event: Raw, kind: str, facts: list[int], own: list[int]) -> tuple[list[str], str | None]:
-        """Where an event happened that names no place: by its fish, by what was told before, by the one place named."""
-        fish = [at for at in facts if self.roles[at] == "line" and self.tags[at].kind == "line"]
-        if base(kind) == "peat" and (kind != "peat.collect" or not fish):
-            lines = [line for at in fish for line in self.tags[at].value]
-            homes = [spot for at in fish if (spot := spot_of(self.tags, at, kind, self.teller)) is not None]
-            event["_home"] = homes[0].places if homes else ()
-            return peat_told_before(event, self.events, lines, self.names)
-        spots = [spot for at in fish if (spot := spot_of(self.tags, at, kind, self.teller)) is not None]
-        if spots:
-            self.whole = self.whole and len(spots) == len(fish)
-            several = base(kind) in MANY | _SHARED - {"pull"}  # "topped the clowns and the corys"
-            return [p for spot in spots[: None if several else 1] for p in spot.places], spots[0].batch
-        if not {base(kind), kind} & _LEANS:
-            return [], None
-        if base(kind) == "dose" and self.events and self.events[-1]["kind"] == "pull" and not self.events[-1].get("to"):
-            return [], None  # into the tub the eggs went to, whichever that is
-        apart = base(kind) != "pull" or {self.roles[at] for at in facts} & {"when", "to"}  # else one pull a place
-        if not apart and any(told["kind"] == "pull" for told in self.events):
-            return [], None
-        if kind in MANY and (left_out := self._left_out(kind, facts)):
-            return left_out, None
-        there = any(self.tags[at].word == "there" for at in own)
-        for told in reversed(self.events):
-            if (found := left_behind(told, base(kind), there=there)) is not None and not self._in_tubs(kind, *found):
-                event["_of"], event["_leant"] = told, True
-                return found
-        named = [
-            spot_of(self.tags, at, kind, self.teller)
-            for at, tag in enumerate(self.tags)
-            if (self.roles[at] == "place" or tag.kind in ("place", "batch", "size", "line"))
-            and self.kinds[at] != "Q"
-            and not (base(kind) == "pull" and self.roles[at] in _ENDS)
-        ]
-        only = set(filter(None, named))
-        if len(only) == 1 and len((spot := only.pop()).places) <= 1 and not self._in_tubs(kind, *spot):
-            event["_leant"] = True
-            return list(spot.places), spot.batch
-        return [], None
-
-    def _likely(self, kind: str, facts: list[int], places: list[str], batch: str | None) -> Spot | None:
-        """Where fish kept in several places are likeliest told of, unless some live where the event leant to."""
-        fish = next((at for at in facts if self.roles[at] == "line" and self.tags[at].kind == "line"), None)
-        if fish is None or batch or {x for p in places for x in self.names.lines_in(p)} & set(self.tags[fish].value):
-            return None
-        if spot_of(self.tags, fish, kind, self.teller) is not None:
-            return None
-        return likely_spot_of_line(self.tags, fish, kind, self.teller)
-
-    def _in_tubs(self, kind: str, places: Sequence[str], batch: str | None) -> bool:
-        """Whether a mop would have to hang in a tub: the last tub spoken of is where its eggs went."""
-        known = self.names.place_of
-        return kind in ("pull", "mop") and (
-            batch is not None or any(known[p].kind == "tub" for p in places if p in known)
-        )
-
-    def _left_out(self, kind: str, facts: list[int]) -> list[str]:
-        """The places just excepted, when they are told of next: "flake for all but 4, which had powder"."""
-        if not facts or not self.events or self.events[-1]["kind"] != kind:
-            return []
-        found: list[str] = []
-        for at in range(min(facts) - 1, 0, -1):
-            if self.roles[at] not in ("_", "except"):
-                break
-            spot = spot_of(self.tags, at, kind, self.teller) if self.roles[at] == "except" else None
-            found += spot.places if spot else ()
-        return found[::-1]
-
     def _put(self, event: Raw, places: list[str], batch: str | None) -> None:
         kind = event["kind"]
         self._settle_line(event, places)
@@ -407,6 +297,5 @@ class Telling:
             event["from"] = found[0] if len(found) == 1 else None
 
 
-_PAIR = 2
 _EACH = frozenset(["each", "ea", "apiece", "both", "every", "per"])
 _UPTO = frozenset(["to", "through", "thru", "till", "until", "-"])

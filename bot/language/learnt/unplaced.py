@@ -1,0 +1,131 @@
+"""Where an event happened that names no place: where the note was, where its fish live, or the only place told."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from bot.language.learnt.enough import MANY
+from bot.language.learnt.implied import listed, peat_told_before
+from bot.language.learnt.joining import left_behind, many_together, spoken_of, told_together
+from bot.language.learnt.values import Spot, base, likely_spot_of_line, spot_of
+
+if TYPE_CHECKING:
+    from bot.language.learnt.parts import Telling
+
+Raw = dict[str, Any]
+
+SHARED = frozenset(["dose", "measure", "service", "pull"])  # one event may name several places
+ROUTINE = frozenset(["water_change", "top_off", "feed", "measure", "dose", "service", "culture"])
+_LEANS = frozenset(  # told of the place spoken of before, where none is named
+    ["dose", "bad_eggs", "water_change", "feed", "measure", "headcount", "eyed", "top_off", "service", "death", "mop"]
+) | {"hatch", "pull", "close_place", "setting.heater_c", "setting.light_hours"}
+_ENDS = ("to", "to_all", "from", "except")
+_PAIR = 2
+
+
+def leave_there(telling: Telling, event: Raw) -> None:
+    """What was done where the note was already: to the culture told of before, at the one tank."""
+    kind = event["kind"]
+    if kind == "culture":
+        before = next((e for e in reversed(telling.events) if e["kind"] == kind), {})
+        event.setdefault("culture", before.get("culture"))
+    spots = {str(e.get("place") or e.get("batch")) for e in telling.events if e["kind"] == "pull" or kind != "mop"}
+    if kind not in ROUTINE and len(spots) > 1:
+        telling.whole = False  # "12 from 2, 7 from 3, mop back in": which?
+
+
+def spot_told_before(
+    telling: Telling, event: Raw, kind: str, facts: list[int], own: list[int]
+) -> tuple[list[str], str | None]:
+    """Where an event happened that names no place: in all those spoken of before, or in the one meant."""
+    if base(kind) not in ROUTINE | {"eyed"}:
+        return _spot_elsewhere(telling, event, kind, facts, own)
+    spoken = spoken_of(telling.events, base(kind), telling.names)
+    together = told_together(telling.tags, [at for at in own if telling.roles[at] in ("_", "there")], spoken)
+    if together is None:
+        if any(telling.roles[at] == "there" for at in facts) and len(spoken) > 1:
+            telling.whole = False  # "2 white in A, 1 in B, changed the water": of which?
+        return _spot_elsewhere(telling, event, kind, facts, own)
+    if not together:
+        telling.whole = False  # "both sides of the glass" are no places, but it may be meant so
+        beside = " ".join(telling.tags[at].word for at in own)
+        many = many_together(telling.tags, own)
+        counted = many > _PAIR or "tub" in beside or "tank" in beside  # "both numbers real" counts no places
+        if counted and (alike := listed(telling.names, beside, many, spoken)):
+            return alike, None  # "2 white in A, 1 in C, all three changed"
+        return _spot_elsewhere(telling, event, kind, facts, own)
+    return together, None
+
+
+def _spot_elsewhere(
+    telling: Telling, event: Raw, kind: str, facts: list[int], own: list[int]
+) -> tuple[list[str], str | None]:
+    """Where an event happened that names no place: by its fish, by what was told before, by the one place named."""
+    fish = [at for at in facts if telling.roles[at] == "line" and telling.tags[at].kind == "line"]
+    if base(kind) == "peat" and (kind != "peat.collect" or not fish):
+        lines = [line for at in fish for line in telling.tags[at].value]
+        homes = [spot for at in fish if (spot := spot_of(telling.tags, at, kind, telling.teller)) is not None]
+        event["_home"] = homes[0].places if homes else ()
+        return peat_told_before(event, telling.events, lines, telling.names)
+    spots = [spot for at in fish if (spot := spot_of(telling.tags, at, kind, telling.teller)) is not None]
+    if spots:
+        telling.whole = telling.whole and len(spots) == len(fish)
+        several = base(kind) in MANY | SHARED - {"pull"}  # "topped the clowns and the corys"
+        return [p for spot in spots[: None if several else 1] for p in spot.places], spots[0].batch
+    if not {base(kind), kind} & _LEANS:
+        return [], None
+    last = telling.events[-1] if telling.events else {}
+    if base(kind) == "dose" and last.get("kind") == "pull" and not last.get("to"):
+        return [], None  # into the tub the eggs went to, whichever that is
+    apart = base(kind) != "pull" or {telling.roles[at] for at in facts} & {"when", "to"}  # else one pull a place
+    if not apart and any(told["kind"] == "pull" for told in telling.events):
+        return [], None
+    if kind in MANY and (left_out := _left_out(telling, kind, facts)):
+        return left_out, None
+    there = any(telling.tags[at].word == "there" for at in own)
+    for told in reversed(telling.events):
+        if (found := left_behind(told, base(kind), there=there)) is not None and not _in_tubs(telling, kind, *found):
+            event["_of"], event["_leant"] = told, True
+            return found
+    named = [
+        spot_of(telling.tags, at, kind, telling.teller)
+        for at, tag in enumerate(telling.tags)
+        if (telling.roles[at] == "place" or tag.kind in ("place", "batch", "size", "line"))
+        and telling.kinds[at] != "Q"
+        and not (base(kind) == "pull" and telling.roles[at] in _ENDS)
+    ]
+    only = set(filter(None, named))
+    if len(only) == 1 and len((spot := only.pop()).places) <= 1 and not _in_tubs(telling, kind, *spot):
+        event["_leant"] = True
+        return list(spot.places), spot.batch
+    return [], None
+
+
+def likely_spot(telling: Telling, kind: str, facts: list[int], places: list[str], batch: str | None) -> Spot | None:
+    """Where fish kept in several places are likeliest told of, unless some live where the event leant to."""
+    fish = next((at for at in facts if telling.roles[at] == "line" and telling.tags[at].kind == "line"), None)
+    if fish is None or batch or {x for p in places for x in telling.names.lines_in(p)} & set(telling.tags[fish].value):
+        return None
+    if spot_of(telling.tags, fish, kind, telling.teller) is not None:
+        return None
+    return likely_spot_of_line(telling.tags, fish, kind, telling.teller)
+
+
+def _in_tubs(telling: Telling, kind: str, places: Sequence[str], batch: str | None) -> bool:
+    """Whether a mop would have to hang in a tub: the last tub spoken of is where its eggs went."""
+    known = telling.names.place_of
+    return kind in ("pull", "mop") and (batch is not None or any(known[p].kind == "tub" for p in places if p in known))
+
+
+def _left_out(telling: Telling, kind: str, facts: list[int]) -> list[str]:
+    """The places just excepted, when they are told of next: "flake for all but 4, which had powder"."""
+    if not facts or not telling.events or telling.events[-1]["kind"] != kind:
+        return []
+    found: list[str] = []
+    for at in range(min(facts) - 1, 0, -1):
+        if telling.roles[at] not in ("_", "except"):
+            break
+        spot = spot_of(telling.tags, at, kind, telling.teller) if telling.roles[at] == "except" else None
+        found += spot.places if spot else ()
+    return found[::-1]
