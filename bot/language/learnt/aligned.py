@@ -72,9 +72,10 @@ def parts_of(
             ]
             if key in ("amount", "litres") and not able:
                 able = measures(tags, key, event, names)
-            able = _surest(tags, able, key)
             if key in PLACES:
                 able = [at for at in able if not _is_article(tags, at)] or able
+            shared = event["kind"] == "pull" and any(_is_at(e, value) for e in events[n + 1 :])
+            able = _by_its_fish(tags, able, key, parts, found or [last], shared=shared) or _surest(tags, able, key)
             if key == "date" and sent is not None:
                 able = [at for at in able if _falls_on(tags[at], str(value), event, sent)] or able
             if key == "count":
@@ -200,6 +201,27 @@ def _surest(tags: Sequence[Tag], able: list[int], key: str) -> list[int]:
     return able
 
 
+def _by_its_fish(
+    tags: Sequence[Tag], able: list[int], key: str, parts: Sequence[Part | None], near: Sequence[int], *, shared: bool
+) -> list[int]:
+    """The fish that say a place, where its name is told of something else: "topped up 9, and the medaka had flake".
+
+    `shared`: an event told later is at that place, and may be the one that its name says.
+    """
+    if key not in ("place", "places"):
+        return []
+    fish = [at for at in able if tags[at].kind == "line" and parts[at] is None]
+    named = [at for at in able if tags[at].kind != "line"]
+    if not fish or not named or (any(parts[at] is None for at in named) and (not shared or fish[0] > named[0])):
+        return []
+    away = [min(abs(at - other) for at in them for other in near) for them in (fish, named)]
+    return fish if away[0] < away[1] else []
+
+
+def _is_at(event: Raw, place: object) -> bool:
+    return place in (event.get("places") or [event.get("place")])
+
+
 def _is_article(tags: Sequence[Tag], at: int) -> bool:
     """Whether an "a" that may be tub A is likelier the "a" of what follows: "a pinch", "a good look"; or an "I"."""
     if tags[at].word not in ("a", "i") or tags[at].kind != "word" or at + 1 == len(tags):
@@ -211,6 +233,7 @@ def _is_article(tags: Sequence[Tag], at: int) -> bool:
 _BEHIND_A_NAME = frozenset(
     ["and", "has", "had", "have", "is", "was", "got", "gets", "looks", "with", "for", "at", "again", "now", "this"]
 ) | {"today", "after", "no", "two", "one", "up", "away", "am", "pm", "down", "did", "does", "can", "needs", "still"}
+_BEHIND_A_NAME |= {"since", "ought", "before", "when", "where", "but", "so", "because", "then", "too", "went", "came"}
 
 
 def _says_it(part: Part | None, event: int, role: str) -> bool:

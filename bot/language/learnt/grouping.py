@@ -140,6 +140,8 @@ def _measured(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
     listed = _listed(facts, roles)
     if listed:
         return listed
+    if both_ways := _both_ways(facts, roles):
+        return both_ways
     leading = next((roles[at] for at in facts if roles[at] in ("value", "place", "line")), "")
     said = [roles[at] for at in facts if roles[at] in ("value", "quantity") or roles[at] in _WHERE]
     heads = said[:1] == ["quantity"]  # what is measured is said before the places
@@ -157,6 +159,26 @@ def _measured(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
         else:
             out.append(group)
     return out
+
+
+def _both_ways(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
+    """Each value with its quantity, some said before it and some behind: "13, no ammonia, no nitrite, nitrate 30"."""
+    said = [at for at in facts if roles[at] in ("value", "quantity")]
+    pairs = list(zip(said[::2], said[1::2], strict=False))
+    ways = {(roles[a], roles[b]) for a, b in pairs}
+    if len(said) % 2 or ways != {("value", "quantity"), ("quantity", "value")}:
+        return []
+    if any(b - a > _CLOSE for a, b in pairs):
+        return []
+    groups: list[list[int]] = [[]]
+    for at in facts:
+        full = any(roles[b] == "value" for b in groups[-1]) and any(roles[b] == "quantity" for b in groups[-1])
+        if full and roles[at] != "when":
+            groups.append([])
+        groups[-1].append(at)
+    if len(groups) == 1 or any(roles[at] == "value" for at in groups[-1]):
+        return groups
+    return [*groups[:-2], groups[-2] + groups[-1]]  # where it was, said last
 
 
 def _listed(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
@@ -178,7 +200,7 @@ def _begins(role: str, has: set[str], leading: str, named: tuple[bool, bool], la
         return "quantity" in has or named[0] or (named[1] and later[:1] == ["value"])
     if role in _WHERE and leading != "value":
         coming = next((r for r in later if r in ("value", "quantity")), "")
-        return bool(has & _WHERE) or coming == "value"
+        return bool(has & _WHERE) or coming == "value" or (leading in _WHERE and coming == "quantity")
     return False
 
 

@@ -24,8 +24,8 @@ def left_behind(told: Raw, kind: str, *, there: bool = False) -> tuple[list[str]
             return [str(told["to"])], None
         if told["kind"] == "move":
             return ([str(told["from"])], None) if told.get("from") else None
-    if told.get("places"):
-        return list(told["places"]), None
+    if told.get("places") or told.get("_with"):
+        return list(told.get("places") or told["_with"]), None
     if told.get("place"):
         return [str(told["place"])], None
     if told.get("batch"):

@@ -166,7 +166,8 @@ class Telling:
             and not any(self.tags[at].says("each") or self.tags[at].word in _EACH for at in own)
         ):
             self.whole = False  # "3 white in A and B": in each?
-        told = [{**event, "place": p, "places": None} for p in event["places"]] if several else [event]
+        together = event.get("places") or []
+        told = [{**event, "place": p, "places": None, "_with": together} for p in together] if several else [event]
         times = self._times(facts) if base(kind) in ROUTINE else []
         timed = [{**e, "_day": d or e["_day"], "_clock": c, "_timed": True} for d, c in times for e in told]
         self.events += timed or told

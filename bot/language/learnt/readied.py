@@ -147,11 +147,21 @@ def _spelt_out(tag: Tag, names: Names) -> Tag:
     if len(tag.word) < 3 or (is_everyday(tag.word) and len(tag.word) < 4):
         return _trio(tag)
     word = tag.word.removesuffix("s")
-    lines = {means for said, means in names.line_prefix.items() if len(word) > 2 and said.startswith(word)}
+    stems = [word, *([called] if (called := _called(tag.word)) and not is_everyday(tag.word) else [])]
+    lines = {means for said, means in names.line_prefix.items() for s in stems if len(s) > 2 and said.startswith(s)}
     if len(lines) == 1:
         return replace(tag, kind="line", value=lines.pop())
     sense = _short_for(word) if not is_everyday(tag.word) else None
     return replace(tag, senses={sense[0]: frozenset([sense[1]])}) if sense else tag
+
+
+def _called(word: str) -> str:
+    """What is left of a pet name: "fork" of "forkies", "gard" of "gardies"."""
+    ending = next((end for end in _PET_ENDINGS if word.endswith(end)), "")
+    return word.removesuffix(ending) if ending and len(word) - len(ending) > 2 else ""
+
+
+_PET_ENDINGS = ("ies", "eys", "ys", "os", "ers", "ie", "ey", "y", "o")
 
 
 def _trio(tag: Tag) -> Tag:

@@ -14,7 +14,8 @@ from bot.language.times.days import Clock
 from shared.quantities import LITRES, celsius_of, litres_of
 
 ONE = frozenset(["a", "an", "one", "another", "single", "lone"])
-NONE = frozenset(["no", "none", "nothing", "nil", "nada", "zip", "zilch", "zero", "naught", "empty"])
+NONE = frozenset(["no", "none", "nothing", "nil", "nada", "zip", "zilch", "zero", "naught", "nought", "empty", "bare"])
+NONE |= {"nowt", "nobody", "noughts"}
 FREE = frozenset(
     ["free", "gift", "nothing", "gratis", "swap", "gave", "given", "giving", "traded", "trade", "swapped", "present"]
 )
@@ -32,6 +33,7 @@ SHARES = {
 _SIGNS = ("food", "substance", "item", "quantity", "group", "role", "unit")
 _TO_GROUPS = frozenset(["water_change", "feed", "top_off", "measure"])  # told of "all egg tubs" as such
 _OF_TANKS = frozenset(["setting", "snooze"])  # told of a tank and its gear where only its fish are named
+_MAY_BE_EMPTY = frozenset(["move", "stock_in", "new_place", "close_place", "setting"])
 _MOST_IN_A_ROW = 30
 _FEW = 2
 
@@ -128,7 +130,12 @@ def _spot_of_role(tag: Tag, role: str, kind: str, names: Names) -> Spot | None:
     if role == "fry" and base(kind) in _TO_GROUPS:
         return Spot(("all fry",))
     found = places_said(tag, names)
-    return Spot(found) if found else _only(tuple(p.name for p in names.places if p.role == role))
+    if found:
+        return Spot(found)
+    found = tuple(p.name for p in names.places if p.role == role)
+    if len(found) > 1 and base(kind) not in _MAY_BE_EMPTY:
+        found = tuple(place for place in found if names.batches_in(place))  # of two nurseries the one with fish
+    return _only(found)
 
 
 def places_said(tag: Tag, names: Names) -> tuple[str, ...]:

@@ -15,7 +15,7 @@ _CORRECTS = re.compile(
 
 _KINDS = ("num", "pct", "frac", "place", "money", "vol", "batch", "amount", "clock", "deg")
 _FARTHEST = 8  # words between what was wrong and what is right
-_NO_SLIP = re.compile(r"\b(no (eggs|fry|dead|more|food|feed)|not)\b")
+_NO_SLIP = re.compile(r"\b(no (eggs|fry|dead|more|food|feed)|not|(and|which|if|when) i mean)\b")
 _LONG_ONE = re.compile(r"\b(no wait|wait no|no make|sorry|make that)\b")
 _SAYS_INSTEAD = re.compile(r"\b(so let's say|so say|let's say|call it)$")
 _SLIP_WORDS = frozenset(
@@ -33,7 +33,7 @@ def mend_slips(tags: list[Tag]) -> None:
         if m is None or any(t.says("quantity") for t in tags[n + 1 : m]):
             continue
         words = [w for t in tags[n + 1 : m] for w in t.word.split()]
-        if words and _corrects(words, tag, tags[m]):
+        if words and not _both_numbered(tags, n, m) and _corrects(words, tag, tags[m]):
             _let_go(tags, n, m)
 
 
@@ -48,6 +48,11 @@ def _said_instead(tags: list[Tag], n: int) -> int | None:
         if here.kind == "stop" and here.word in ("\n", "?", ";"):
             return None
     return None
+
+
+def _both_numbered(tags: list[Tag], n: int, m: int) -> bool:
+    """Whether both are numbers of places: "no 2 pulled, no 3 left"."""
+    return n > 0 and m > n + 2 and tags[n - 1].word == tags[m - 1].word == "no"
 
 
 def _corrects(words: list[str], wrong: Tag, right: Tag) -> bool:

@@ -1,0 +1,61 @@
+"""Notes that talk round what they tell: fish for their tank, pet names, what was done in all places spoken of."""
+
+from __future__ import annotations
+
+import pytest
+
+from bot.language.learnt.second_reading import tags_of
+from tests.language.examples import example_of
+from tests.language.judging import Raw
+from tests.language.test_aligned import NAMES, ROOM, labels_of, note_of
+from tests.language.test_told_there_aligned import SENT, bad, water
+from tests.language.test_water_aligned import fed, read
+
+
+def dose(*places: str, **more: object) -> Raw:
+    return {"kind": "dose", "places": list(places), **more}
+
+
+def pulled(place: str, count: int, **more: object) -> Raw:
+    return {"kind": "pull", "place": place, "count": count, **more}
+
+
+@pytest.mark.parametrize(
+    ("text", "events", "label"),
+    [
+        ("topped up 8 and 9 and gave the medaka flake",
+         [{"kind": "top_off", "places": ["tank 8", "tank 9"]}, fed("tank 9", food="flake")], ("medaka", "feed|line")),
+        ("clowns gave me ten, into D, and I topped 4 up",
+         [pulled("tank 4", 10, to="tub D"), {"kind": "top_off", "places": ["tank 4"]}], ("clowns", "pull|line")),
+        ("the forkies got a fifth", [water("tank 8", percent=20)], ("forkies", "water_change|line")),
+        ("brine for the nursery", [fed("tank 11", food="brine shrimp")], ("nursery", "feed|place")),
+        ("B: two white, A: one white, and a fifth each",
+         [bad("tub B", 2), bad("tub A", 1), water("tub A", "tub B", percent=20)], ("fifth", "water_change|percent")),
+        ("One bad egg in each of A, B and C. Changed the water.",
+         [bad("tub A", 1), bad("tub B", 1), bad("tub C", 1), water("tub A", "tub B", "tub C")],
+         ("changed the water", "water_change|there")),
+        ("13: no ammonia, no nitrite, nitrate 30",
+         [read("tank 13", 0, "ammonia"), read("tank 13", 0, "nitrite"), read("tank 13", 30, "nitrate")],
+         ("30", "measure|value")),
+        ("10 is gh 7 and kh 4, 4 is gh 3",
+         [read("tank 10", 7, "gh"), read("tank 10", 4, "kh"), read("tank 4", 3, "gh")], ("10", "measure|place")),
+        ("15: nitrite nought", [read("tank 15", 0, "nitrite")], ("nought", "measure|value")),
+        ("mop in 2 came up bare", [pulled("tank 2", 0)], ("bare", "pull|count")),
+    ],
+)  # fmt: skip
+def test_what_is_said_round_about_is_found(text: str, events: list[Raw], label: tuple[str, str]) -> None:
+    example = example_of(note_of(text, *events), NAMES, ROOM)
+    assert example is not None
+    assert label in labels_of(example).items()
+
+
+@pytest.mark.parametrize(
+    ("text", "figures"),
+    [
+        ("no 2 pulled, no 3 left", [2, 3]),
+        ("16 from 9, and I mean 16", [16, 9, 16]),
+        ("16 from 8, I mean 9", [16, 9]),
+    ],
+)
+def test_a_number_stands_unless_it_is_taken_back(text: str, figures: list[int]) -> None:
+    assert [t.value for t in tags_of(NAMES, text, SENT) if t.kind == "num"] == figures
