@@ -9,6 +9,7 @@ from bot.language.learnt.bidden import may_bid
 from bot.language.learnt.sounding import may_be_heard
 from bot.language.learnt.values import may_play_a_part, tells_of_a_mop
 from bot.language.tags import Tag
+from bot.language.text.everyday import is_everyday
 from bot.language.text.names import Names
 from shared.quantities import LITRES
 
@@ -76,8 +77,14 @@ def done_there(tags: Sequence[Tag], kind: str, parts: Sequence[object], last: in
 
 
 def may_be_labelled(tags: Sequence[Tag], at: int, names: Names) -> bool:
-    """Whether a stretch may be a fact of an event: by what it names, by its sound, or by its word alone."""
+    """Whether a stretch may be a fact of an event: by what it names, by its sound, by its word alone, or as a name."""
     tag = tags[at]
     alone = any(tag.says(sort, value) for signs in _DONE_THERE.values() for sort, value in signs)
     alone = alone or tag.says("volume")
-    return alone or may_play_a_part(tag, names) or may_bid(tag) or may_be_heard(tags, at, names)
+    alone = alone or may_play_a_part(tag, names) or may_bid(tag) or may_be_heard(tags, at, names)
+    return alone or _may_be_someone(tag)
+
+
+def _may_be_someone(tag: Tag) -> bool:
+    """Whether a word may be a name written small: "sold okafor a pair"."""
+    return tag.kind == "word" and tag.word.isalpha() and len(tag.word) > 1 and not is_everyday(tag.word)
