@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from bot.language import Names
+from bot.language.learnt.alone import may_be_labelled
 from bot.language.learnt.attention import HEADS
 from bot.language.learnt.net import CLOSES, OPENS, TOP, UNKNOWN, Net
 from bot.language.learnt.room_signs import room_signs
@@ -206,3 +207,18 @@ def _looked(asks: Floats, shows: Floats, tells: Floats) -> Floats:
 
 def _share(x: Floats) -> Floats:
     return np.asarray(np.exp(x - x.max()) / np.exp(x - x.max()).sum(), np.float32)
+
+
+@pytest.mark.parametrize(
+    ("note", "word", "may_be"),
+    [
+        ("sold okafor 2 gularis $35", "okafor", True),
+        ("gus 2 gul 36, nell 4 med 20", "nell", True),
+        ("sold them two gularis, lovely", "them", False),
+        ("sold them two gularis, lovely", "lovely", False),
+    ],
+)
+def test_a_name_written_small_may_be_someone(note: str, word: str, may_be: bool) -> None:
+    tags = tags_of(note)
+    at = next(n for n, tag in enumerate(tags) if tag.word == word)
+    assert may_be_labelled(tags, at, NAMES) == may_be
