@@ -57,6 +57,8 @@ def back_in(tags: Sequence[Tag], parts: Sequence[object]) -> list[int]:
 _DONE_THERE = {
     "water_change": (("cue", "wc"), ("cue", "changed"), ("noun", "water"), ("cue", "clean")),
     "top_off": (("cue", "topoff"),),
+    "service": (("cue", "clean"),),
+    "dose": (("unit", "drop"),),
     "feed": (("cue", "feed"),),
     "hatch": (("cue", "hatch"),),
     "eyed": (("cue", "eyed"),),

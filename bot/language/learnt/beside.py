@@ -114,6 +114,7 @@ def _one_of_each(tags: Sequence[Tag], own: Sequence[int]) -> bool:
 
 _MALE = frozenset(["lad", "lads", "bloke", "gent", "gents", "m"])
 _FEMALE = frozenset(["missus", "lady", "ladies", "gal", "gals", "mum", "f"])
+_SOMEONE = frozenset(["someone", "somebody", "someone's", "somebody's"])
 _HE, _SHE = frozenset(["he", "him", "he's", "he'd"]), frozenset(["she", "her", "she's", "she'd"])
 
 
@@ -139,10 +140,20 @@ def _add_lot(event: Raw, tags: Sequence[Tag], own: Sequence[int]) -> None:
         return
     if len(lots) != 1:
         return
+    counted = _both_before(tags, lots[0]) or any(t.word == "one" for t in tags[max(0, lots[0] - 4) : lots[0]])
+    if tags[lots[0]].word in ("pairs", "trios") and not counted:
+        return  # "the lampeye pairs"
+    if _both_before(tags, lots[0]):
+        event["count"] = 2 * sum(_LOTS["pair" if tags[lots[0]].says("noun", "pair") else "trio"])
+        return
     males, females = _LOTS["pair" if tags[lots[0]].says("noun", "pair") else "trio"]
     event["count"] = males + females
     if event["kind"] in _SEXED:
         event["male"], event["female"] = males, females
+
+
+def _both_before(tags: Sequence[Tag], at: int) -> bool:
+    return tags[at].word.endswith("s") and any(t.word == "both" for t in tags[max(0, at - 2) : at])
 
 
 _JOINS = frozenset(["and", "&", "+", "plus"])
@@ -207,7 +218,7 @@ def _is_per(tags: Sequence[Tag], n: int, at: int) -> bool:
 
 def _is_one(tags: Sequence[Tag], own: Sequence[int], kind: str) -> bool:
     """Whether one fish is spoken of without a number: "a medaka", "the male", "tank 3's old female", "found her"."""
-    if kind == "death" and any(tags[at].word in _HE | _SHE for at in own):
+    if kind == "death" and any(tags[at].word in _HE | _SHE | _SOMEONE for at in own):
         return True
     for at in own:
         tag = tags[at]

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from bot.language.learnt.values import places_of_group
+from bot.language.tags import Tag
 from bot.language.text.names import Names
 
 if TYPE_CHECKING:
@@ -33,6 +34,8 @@ def add_implied(telling: Telling, event: Raw, own: Sequence[int], facts: Sequenc
     kind = event["kind"]
     if kind == "dose" and not event.get("substance"):
         event["substance"] = substance_beside(telling, own)
+    if kind == "dose" and event.get("amount") is None and any(_is_one_leaf(telling.tags, at) for at in facts):
+        event["amount"], event["unit"] = 1.0, "leaf"
     if kind == "service" and not event.get("item"):
         event["item"] = item_beside(telling, own)
     if kind == "measure" and not event.get("quantity"):
@@ -42,6 +45,12 @@ def add_implied(telling: Telling, event: Raw, own: Sequence[int], facts: Sequenc
         inches = any(t.word in _INCH for at in values for t in telling.tags[at + 1 : at + 2])
         if said == "length" and inches and event.get("value"):
             event["value"] = round(event["value"] * _MM_OF_INCH, 1)
+
+
+def _is_one_leaf(tags: Sequence[Tag], at: int) -> bool:
+    """ "A catappa leaf", which is an additive and a measure in one."""
+    before = [t.word for t in tags[max(0, at - 2) : at]]
+    return tags[at].says("substance") and tags[at].word.endswith(" leaf") and not {"a", "an"}.isdisjoint(before)
 
 
 def add_unit(telling: Telling, event: Raw, places: Sequence[str]) -> None:

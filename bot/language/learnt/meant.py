@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from bot.language.learnt.values import (
+    BLUE,
     FREE,
     NONE,
     ONE,
@@ -46,7 +47,8 @@ def can_say(tag: Tag, key: str, value: object, event: Raw, names: Names) -> bool
         senses = tag.senses.get(key, frozenset())
         if key == "food" and tag.kind == "culture" and isinstance(tag.value, str):
             return culture_like(tag.value, str(value))
-        return any(str(value) in s or s in str(value) for s in senses) or (tag.word != "" and tag.word == value)
+        blue = key == "substance" and tag.kind == "word" and tag.word == BLUE and value == "methylene blue"
+        return blue or any(str(value) in s or s in str(value) for s in senses) or (tag.word != "" and tag.word == value)
     if key in _NUMBERS:
         return _can_be_number(tag, key, value, event, names)
     if key in ("buyer", "source"):

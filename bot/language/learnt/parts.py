@@ -21,7 +21,7 @@ from bot.language.learnt.joining import (
 )
 from bot.language.learnt.orders import ORDER_TAKES, remarks, settle
 from bot.language.learnt.sounding import place_heard
-from bot.language.learnt.taking import TAKES
+from bot.language.learnt.taking import TAKES, only_worms
 from bot.language.learnt.timing import day_and_clock
 from bot.language.learnt.unfolded import FOLDED, unfolded
 from bot.language.learnt.unplaced import ROUTINE, SHARED, leave_there, likely_spot, spot_told_before
@@ -143,6 +143,7 @@ class Telling:
                 (places, batch), self.whole = (list(likely.places), likely.batch), False
         add_unit(self, event, [*places, *([batch] if batch else [])])
         self._put(event, places, batch)
+        only_worms(self, event, facts)
         when = day_and_clock(self.tags, self.kinds, self.roles, stretch, facts, own, self.sent)
         event["_day"], event["_clock"] = when
         event["_sentence"] = sum(tag.kind in ("stop", "sep") for tag in self.tags[: min(facts or stretch)])

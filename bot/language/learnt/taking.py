@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from bot.language.learnt.alone import litres_alone, measure_of
 from bot.language.learnt.values import (
+    BLUE,
     FREE,
     NONE,
     count_of,
@@ -166,11 +167,21 @@ def _take_word(sort: str) -> Take:
         grown = food_of(str(tag.value)) if sort == "food" and tag.kind == "culture" else None
         as_written = tag.word if tag.word.rstrip("s").endswith(AS_WRITTEN) else None  # "algae wafers"
         said = grown or as_written or tag.one(sort) or (tag.word if tag.kind in ("word", "lex") else None)
+        said = "methylene blue" if sort == "substance" and said == BLUE else said
         said = _prepared(telling.tags, at, str(said)) if sort == "food" and said else said
         if said:
             event[sort] = f"{event[sort]} {said}" if event.get(sort) and not tag.says(sort) else said
 
     return take
+
+
+def only_worms(telling: Telling, event: Raw, facts: Sequence[int]) -> None:
+    """Worms of no sort, once it is known who had them: the small ones are for fry."""
+    said = [telling.tags[at].word for at in facts if telling.roles[at] == "food"]
+    known = [telling.names.place_of.get(place) for place in event.get("places") or ()]
+    if event.get("food") == "microworms" and said == ["worms"] and known:
+        if all(place is not None and place.kind == "tank" and place.role == "breeders" for place in known):
+            event["food"] = "worms"
 
 
 def _prepared(tags: Sequence[Tag], at: int, food: str) -> str:

@@ -20,6 +20,7 @@ FREE = frozenset(
     ["free", "gift", "nothing", "gratis", "swap", "gave", "given", "giving", "traded", "trade", "swapped", "present"]
 )
 PER = frozenset(["each", "ea", "per", "apiece", "a piece", "pair", "pr", "@"])  # beside a price: of one, of two
+BLUE = "blue"  # alone, what is put in for fungus
 _NAMED = frozenset(
     "num place batch line culture pct frac money deg amount vol day clock person size len dur times".split()  # noqa: SIM905
 )
@@ -49,7 +50,7 @@ def may_play_a_part(tag: Tag, names: Names) -> bool:
     """Whether a stretch may be a fact of an event: a name, a number, a food; not the words around it."""
     if tag.kind in _NAMED or any(sort in tag.senses for sort in _SIGNS):
         return True
-    if tag.kind == "word" and tag.word in SHARES:
+    if tag.kind == "word" and (tag.word in SHARES or tag.word == BLUE):
         return True
     if tells_of_a_mop(tag) or _may_be_a_name(tag) or tag.says("volume"):
         return True
@@ -153,6 +154,8 @@ def _spot_of_line(tags: Sequence[Tag], at: int, kind: str, teller: Teller) -> Sp
     found = _of_stage(tags[max(0, at - 1) : at + 3], found, names) if len(found) > 1 else found
     if len(found) != 1:
         own = tuple(p.name for p in names.places if p.line in tag.value and p.role == "breeders")
+        if len(own) == _FEW and any(t.word == "both" for t in tags[max(0, at - 2) : at]):
+            return Spot(own)  # "both gardneri tanks"
         beside = base(kind) in _OF_TANKS or (at + 1 < len(tags) and tags[at + 1].says("noun", "tank"))
         found = own if beside else ()
     if len(found) != 1:
@@ -285,9 +288,12 @@ def lot_of(tags: Sequence[Tag], at: int) -> int:
     for tag in tags[at + 1 : at + 4]:
         if tag.says("noun", "pair", "trio"):
             return 2 if tag.says("noun", "pair") else 3
-        if tag.kind not in ("word", "lex", "line", "batch") or tag.word in ("a", "and", "for", "at", "per"):
+        if tag.kind not in ("word", "lex", "line", "batch") or tag.word in _ENDS_A_LOT:
             break
     return 1
+
+
+_ENDS_A_LOT = frozenset(["a", "and", "for", "at", "per", "from", "off", "out", "in", "into", "to"])
 
 
 def degrees_of(tag: Tag, value: float) -> float:
