@@ -14,7 +14,7 @@ from bot.language.learnt.alone import back_in, done_there, measures
 from bot.language.learnt.bidden import NO_PART, ORDERS, bids, can_order, likelier
 from bot.language.learnt.meant import PLACES, can_be_place, can_say
 from bot.language.learnt.sounding import can_be_heard
-from bot.language.learnt.unfolded import said_together
+from bot.language.learnt.unfolded import said_together, summed
 from bot.language.learnt.values import ONE, PER, lot_of
 from bot.language.tags import Tag
 from bot.language.text.names import Names
@@ -80,6 +80,11 @@ def parts_of(
                 able = [at for at in able if _falls_on(tags[at], str(value), event, sent)] or able
             if key == "count":
                 able = _counting(tags, able, event, kept_for_places(tags, event, names, parts))
+                if not able and (both := summed(tags, event, parts, kept_for_places(tags, event, names, parts))):
+                    parts[both[0]] = Part(kind_of(event), key, n)
+                    parts[both[1]] = Part(kind_of(event), "more", n)
+                    found += both
+                    continue
             if key in ("male", "female"):
                 able = _sexed(tags, able)
             if key in PLACES and any(_says_it(parts[at], n, _role(key, tags[at])) for at in able):

@@ -73,6 +73,8 @@ def done_there(tags: Sequence[Tag], kind: str, parts: Sequence[object], last: in
     """Where a chore is told by its word alone: "2 white in A, changed the water"."""
     for sort, value in _DONE_THERE.get(kind, ()):
         said = [at for at, tag in enumerate(tags) if parts[at] is None and tag.says(sort, value)]
+        if kind == "service":
+            said = [at for at in said if not tags[at].says("cue", "changed", "wc")]
         if said:
             return [min(said, key=lambda at: at - last if at >= last else 2 * (last - at))]
     return []

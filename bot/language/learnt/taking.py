@@ -64,6 +64,15 @@ def _take_count(key: str) -> Take:
     return take
 
 
+def _take_more(telling: Telling, event: Raw, at: int, kind: str) -> None:
+    """What is to be added to the count: "two brown, two clear", "sold 2, gave 1"."""
+    more = count_of(telling.tags, at)
+    if more is None or event.get("count") is None:
+        telling.whole = False
+        return
+    event["count"] += more
+
+
 def _sex_beside(tags: Sequence[Tag], at: int) -> str | None:
     """The sex of those counted: "four females", "the young males (five of them)"."""
     found = {sex for t in tags[max(0, at - 3) : at + 4] for sex in ("male", "female") if t.says("noun", sex)}
@@ -179,9 +188,9 @@ def only_worms(telling: Telling, event: Raw, facts: Sequence[int]) -> None:
     """Worms of no sort, once it is known who had them: the small ones are for fry."""
     said = [telling.tags[at].word for at in facts if telling.roles[at] == "food"]
     known = [telling.names.place_of.get(place) for place in event.get("places") or ()]
-    if event.get("food") == "microworms" and said == ["worms"] and known:
-        if all(place is not None and place.kind == "tank" and place.role == "breeders" for place in known):
-            event["food"] = "worms"
+    grown = known and all(place is not None and place.role == "breeders" for place in known)
+    if grown and event.get("food") == "microworms" and said == ["worms"]:
+        event["food"] = "worms"
 
 
 def _prepared(tags: Sequence[Tag], at: int, food: str) -> str:
@@ -240,6 +249,7 @@ TAKES: dict[str, Take] = {
     "from": _take_end("from"),
     "line": _take_line,
     **{key: _take_count(key) for key in ("count", "male", "female")},
+    "more": _take_more,
     "weeks": _take_weeks,
     "percent": _take_percent,
     "litres": _take_litres,

@@ -5,12 +5,13 @@ The same reading serves to find which tags say a value, and to tell the value fr
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
 from bot.language.learnt.grouping import MAIN, stretches
-from bot.language.learnt.values import base
+from bot.language.learnt.values import base, count_of
 from bot.language.tags import Tag
 from bot.language.text.names import Names
 
@@ -112,6 +113,29 @@ def said_together(
         if roles := _decimal(tags, key, event[key], taken):
             return roles, {key}
     return {}, set()
+
+
+# ---- a count in two
+
+
+def summed(tags: Sequence[Tag], event: Raw, taken: Sequence[object], kept: set[int]) -> tuple[int, int] | None:
+    """The two figures that together are a count: "two brown, two clear", "sold 2, gave 1"."""
+    if event["kind"] not in _SUMMED or any(event.get(sex) is not None for sex in ("male", "female")):
+        return None
+    counts = {
+        at: count_of(tags, at)
+        for at, tag in enumerate(tags)
+        if taken[at] is None and at not in kept and tag.kind == "num" and tag.low is None
+    }
+    for one, other in itertools.pairwise(counts):
+        together = (counts[one] or 0) + (counts[other] or 0)
+        if counts[one] and counts[other] and together == event["count"] and other - one <= _NEAR:
+            return one, other
+    return None
+
+
+_SUMMED = frozenset(["pull", "bad_eggs", "death", "hatch", "sale", "move", "eyed"])
+_NEAR = 9
 
 
 # ---- unfolding

@@ -41,6 +41,9 @@ def spot_told_before(
     """Where an event happened that names no place: in all those spoken of before, or in the one meant."""
     if base(kind) not in ROUTINE | {"eyed"}:
         return _spot_elsewhere(telling, event, kind, facts, own)
+    fish = [at for at in facts if telling.roles[at] == "line" and telling.tags[at].kind == "line"]
+    if any((spot := spot_of(telling.tags, at, kind, telling.teller)) and len(spot.places) > 1 for at in fish):
+        return _spot_elsewhere(telling, event, kind, facts, own)  # "both gardneri tanks"
     spoken = spoken_of(telling.events, base(kind), telling.names)
     together = told_together(telling.tags, [at for at in own if telling.roles[at] in ("_", "there")], spoken)
     each = any(telling.tags[at].word in ("each", "apiece", "ea") for at in own)
