@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import combinations
 
 import pytest
 
@@ -13,6 +14,7 @@ from bot.language.doubts import heard_twice
 from bot.language.doubts.heard_twice import OFFERED, QUIET, TRUSTED, First
 from bot.language.doubts.likely import called
 from bot.language.doubts.trust import Both
+from bot.language.learnt.second_reading import MOST_OTHERS, same
 from bot.language.reading import Reading
 from bot.language.telling import Teller
 from bot.language.text.names import PlaceName
@@ -46,7 +48,7 @@ def read(
     def both(self: First, rules: Reading) -> Both:
         heard = by_itself(self, rules)
         again = replace(
-            heard.again, events=events, query=None, complete=True, whole=whole, chances={}, otherwise=lambda: others
+            heard.again, events=events, query=None, complete=True, whole=whole, chances={}, otherwise=lambda: [others]
         )
         return heard._replace(net=Reading("log" if events else "none", events), again=again)
 
@@ -93,6 +95,15 @@ def test_what_is_hardly_likely_is_not_offered(monkeypatch: pytest.MonkeyPatch) -
 def test_what_else_is_likely_stands_behind_it(monkeypatch: pytest.MonkeyPatch) -> None:
     reading = read(monkeypatch, GAP, [FED], (0.0, 0.5), otherwise=[FIVE])
     assert offered(reading) == [[FED], [FIVE]]
+
+
+def test_what_else_it_may_be_differs_and_lacks_nothing() -> None:
+    """A likely slip of one label gives another reading to tap, never the same one twice."""
+    text = "the gularis lot got 12 and then some more out of them, A and B after"
+    again = Reader(NAMES, twice=False).both(text, SENT).again
+    readings = [again.events, *again.otherwise()]
+    assert 1 < len(readings) <= 1 + MOST_OTHERS
+    assert not any(same(one, other, NAMES) for one, other in combinations(readings, 2))
 
 
 def test_the_net_does_not_mend_what_cannot_be(monkeypatch: pytest.MonkeyPatch) -> None:

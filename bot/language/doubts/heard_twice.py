@@ -204,7 +204,7 @@ def _choices(both: Both, of_net: float) -> list[tuple[Raw, ...]]:
         return []
     told = [both.net.events] if both.again.complete else []
     if told or both.rules.outcome != "ask":  # a question of the rules that names the gap is better than a second best
-        told.append(both.again.otherwise())
+        told += both.again.otherwise()
     return [tuple(e.outside() for e in events) for events in told if _fit(events)]
 
 

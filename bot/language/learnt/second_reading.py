@@ -8,7 +8,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from bot.language.kept_out.sayings import unsay
 from bot.language.learnt.aligned import parts_of
@@ -26,8 +26,12 @@ from bot.language.text.names import Names
 from bot.language.text.slips import mend_slips
 from shared.events import Event
 
+if TYPE_CHECKING:
+    from bot.language.learnt.net import Told
+
 Raw = dict[str, Any]
 LIKELY = 0.5
+OTHERS_TRIED, MOST_OTHERS = 8, 2
 UNSHOWN = ("R=", "RO=off")  # what the net is shown of a first reading that it is not shown
 
 
@@ -67,7 +71,7 @@ class SecondReading:
     all_sure: float
     chances: Mapping[str, float]
     abouts: Mapping[str, float]
-    otherwise: Callable[[], tuple[Event, ...]] = tuple
+    otherwise: Callable[[], list[tuple[Event, ...]]] = list
 
     @property
     def unclear(self) -> bool:
@@ -87,12 +91,12 @@ def read_again(names: Names, tags: Sequence[Tag], sent: dt.datetime, first: Firs
     tags = readied(tags, names, sent)
     shown = zip(room_signs(tags, names), first.signs(tags, names), strict=True)
     said = Net.load().labels(tags, [[*of_room, *of_rules] for of_room, of_rules in shown])
-    kinds, roles, sure, all_sure, least = ["O"] * len(tags), [NO_PART] * len(tags), 1.0, 1.0, 0
+    kinds, roles, sure, all_sure, mine = ["O"] * len(tags), [NO_PART] * len(tags), 1.0, 1.0, list[int]()
     for at, guess in enumerate(said.best):
         kind, _, role = guess.label.partition("|")
         if may_be_labelled(tags, at, names):
             kinds[at], roles[at] = kind, role or NO_PART
-            least = at if guess.chance < sure else least
+            mine.append(at)
             sure, all_sure = min(sure, guess.chance), all_sure * guess.chance
         elif not role and base(kind) in ORDERS and said.chances.get(base(kind), 0.0) > LIKELY:
             kinds[at] = kind  # the words of an order that names nothing
@@ -101,14 +105,28 @@ def read_again(names: Names, tags: Sequence[Tag], sent: dt.datetime, first: Firs
     query = about_what_was_told(asked(names, sent, tags, kinds, roles, about), events) if about else None
     whole = complete and not _left_over(tags, kinds, roles) and not _miscounted(tags, roles)
 
-    def otherwise() -> tuple[Event, ...]:
-        kind, _, role = said.guesses[least][1].label.partition("|")
-        other_kinds = [*kinds[:least], kind, *kinds[least + 1 :]]
-        other_roles = [*roles[:least], role or NO_PART, *roles[least + 1 :]]
-        told, lacks_nothing = Telling(names, sent, tags, other_kinds, other_roles).told()
-        return tuple(event for event in told if event.kind != KEPT) if lacks_nothing else ()
+    def otherwise() -> list[tuple[Event, ...]]:
+        found = [tuple(events)]
+        for at, label in _other_labels(said, mine)[:OTHERS_TRIED]:
+            kind, _, role = label.partition("|")
+            other_kinds = [*kinds[:at], kind, *kinds[at + 1 :]]
+            other_roles = [*roles[:at], role or NO_PART, *roles[at + 1 :]]
+            told, lacks_nothing = Telling(names, sent, tags, other_kinds, other_roles).told()
+            if lacks_nothing and not any(same(told, one, names) for one in found):
+                found.append(tuple(event for event in told if event.kind != KEPT))
+        return [events for events in found[1:] if events][:MOST_OTHERS]
 
     return SecondReading(events, query, complete, whole, sure, all_sure, said.chances, said.abouts, otherwise)
+
+
+def _other_labels(said: Told, labelled: Sequence[int]) -> list[tuple[int, str]]:
+    """The stretches that may well have another label, and which, those first that lose least by it."""
+    lost = [
+        (other.chance / said.guesses[at][0].chance, at, other.label)
+        for at in labelled
+        for other in said.guesses[at][1:]
+    ]
+    return [(at, label) for _, at, label in sorted(lost, key=lambda one: -one[0])]
 
 
 def tags_of(names: Names, text: str, sent: dt.datetime) -> list[Tag]:
