@@ -77,3 +77,24 @@ def test_what_is_said_round_about_is_found(text: str, events: list[Raw], label: 
 )
 def test_a_number_stands_unless_it_is_taken_back(text: str, figures: list[int]) -> None:
     assert [t.value for t in tags_of(NAMES, text, SENT) if t.kind == "num"] == figures
+
+
+BRINE_STARTED: Raw = {"kind": "culture", "culture": "brine shrimp", "action": "start"}
+
+
+@pytest.mark.parametrize(
+    ("text", "told", "query"),
+    [
+        ("12 from 3 into B. when do they hatch?", pulled("tank 3", 12, to="tub B"),
+         {"about": "hatch", "place": "tub B"}),
+        ("started the brine. harvest when?", BRINE_STARTED, {"about": "culture", "culture": "brine shrimp"}),
+        ("ph 6.8 in 4. has it dropped?", read("tank 4", 6.8, "ph"),
+         {"about": "history", "place": "tank 4", "quantity": "ph"}),
+        ("sold Lena 5 gularis. has she had more?",
+         {"kind": "sale", "count": 5, "line": "blue gularis", "buyer": "Lena"}, {"about": "history", "buyer": "Lena"}),
+    ],
+)  # fmt: skip
+def test_what_is_asked_is_of_what_was_told(text: str, told: Raw, query: Raw) -> None:
+    note = note_of(text, told, outcome="both")
+    note["want"][0]["query"] = query
+    assert example_of(note, NAMES, ROOM) is not None

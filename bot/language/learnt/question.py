@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Any
 
 from bot.language.asking.queries import query_of
 from bot.language.learnt.values import spot_of
@@ -49,17 +50,37 @@ def asked(
 
 
 def about_what_was_told(query: Query, events: Sequence[Event]) -> Query:
-    """A question that names nothing, beside what was told of one place or batch, is of that."""
-    if query.about in _OF_NOTHING or query.place or query.batch or query.line or query.culture:
+    """A question that names nothing, beside what was told of one place, batch, culture or buyer, is of that."""
+    if query.about in _OF_NOTHING or query.batch or query.line or query.culture:
         return query
     raws = [event.outside() for event in events]
+    if query.about in _OF_READINGS and query.quantity is None:
+        query = replace(query, quantity=_one(raws, "quantity"))
+    if query.place:
+        return query
+    if query.about == "culture":
+        return replace(query, culture=_one(raws, "culture"))
+    if query.about in _OF_EGGS_NOW and (end := _one(raws, "to")) is not None:
+        return replace(query, place=end)  # "12 from 3 into B, when do they hatch"
     spots = {
         (key, str(place))
         for raw in raws
         for key in ("place", "batch")
         for place in [*([raw[key]] if raw.get(key) else []), *((raw.get("places") or []) if key == "place" else [])]
     }
-    if len(spots) != 1:
-        return query
-    key, name = spots.pop()
-    return replace(query, place=name) if key == "place" else replace(query, batch=name)
+    if len(spots) == 1:
+        key, name = spots.pop()
+        return replace(query, place=name) if key == "place" else replace(query, batch=name)
+    if not spots and query.about == "history" and query.buyer is None:
+        return replace(query, buyer=_one(raws, "buyer"))
+    return query if spots else replace(query, line=_one(raws, "line"))
+
+
+_OF_EGGS_NOW = frozenset(["hatch", "stock", "dose", "batch", "place", "advice"])
+_OF_READINGS = frozenset(["history", "last"])
+
+
+def _one(raws: Sequence[dict[str, Any]], key: str) -> str | None:
+    """What all that is told says of one thing, if it says it of one alone."""
+    said = {str(raw[key]) for raw in raws if raw.get(key)}
+    return said.pop() if len(said) == 1 else None
