@@ -25,6 +25,10 @@ def bad(place: str, count: int) -> Raw:
     return {"kind": "bad_eggs", "place": place, "count": count}
 
 
+def dropped(place: str) -> Raw:
+    return {"kind": "dose", "place": place, "substance": "peroxide", "amount": 1, "unit": "drop"}
+
+
 def sold(count: int, buyer: str, line: str) -> Raw:
     return {"kind": "sale", "count": count, "buyer": buyer, "line": line}
 
@@ -47,6 +51,17 @@ def watered(*places: str, **more: object) -> Raw:
         ("20,5 litr from 13", [watered("tank 13", litres=20.5)]),
         ("gardenri mops 2:10 3:22", [pulled("tank 2", 10), pulled("tank 3", 22)]),
         ("egs 1-9,2-14,3-7", [pulled("tank 1", 9), pulled("tank 2", 14), pulled("tank 3", 7)]),
+        ("mops: 2/11, 3/16, 7/30", [pulled("tank 2", 11), pulled("tank 3", 16), pulled("tank 7", 30)]),
+        ("mop 7 = 40 on the 28th", [pulled("tank 7", 40, date="2026-02-28")]),
+        ("1 bad in B, gave it a drop of peroxide", [bad("tub B", 1), dropped("tub B")]),
+        (
+            "9pm: A 2 bad, B 1 bad, water on both",
+            [
+                {**bad("tub A", 2), "time": "21:00"},
+                {**bad("tub B", 1), "time": "21:00"},
+                watered("tub A", "tub B", time="21:00"),
+            ],
+        ),
         ("bady egs A1,B3", [bad("tub A", 1), bad("tub B", 3)]),
         ("eggs, tanks 1 to 3: 4, 5, 6", [pulled("tank 1", 4), pulled("tank 2", 5), pulled("tank 3", 6)]),
         ("white: 1, 2 and 3, in A, B and C", [bad("tub A", 1), bad("tub B", 2), bad("tub C", 3)]),

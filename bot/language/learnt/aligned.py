@@ -90,6 +90,8 @@ def parts_of(
             if key in PLACES and any(_says_it(parts[at], n, _role(key, tags[at])) for at in able):
                 continue  # "F and G", "all egg tubs": one stretch for several
             free = [at for at in able if (part := parts[at]) is None or (key == "amount" and part.event == n)]
+            if key == "amount" and not free:
+                free = [at for at in measures(tags, key, event, names) if parts[at] is None]
             if event["kind"] in ORDERS and key in PLACES:
                 free = likelier(tags, free)
             if free:

@@ -16,17 +16,27 @@ from bot.language.tags import Tag
 from bot.language.text.everyday import is_everyday
 from bot.language.text.names import Names
 from bot.language.text.vocabulary import LEXICON
+from bot.language.times.days import Day
 
 _BETWEEN = frozenset([",", "/", ":", ";", "=", "&", "\n", "-", ">"])
 _MOST_IN_A_ROW = 12
 _COLDEST_F = 33  # no water is ice
+_NO_DAY = 3
+_LONGEST_MONTH = 31
 
 
 def readied(tags: Sequence[Tag], names: Names, sent: dt.datetime) -> list[Tag]:
     """The tags, each that is several at once taken apart, each short word with what it may stand for."""
     out: list[Tag] = []
     for tag in tags:
-        out += _dated(tag, sent) or _apart(tag) or _not_degrees(tag, names) or _run_together(tag, names) or [tag]
+        out += (
+            _dated(tag, sent)
+            or _day_of_month(tag)
+            or _apart(tag)
+            or _not_degrees(tag, names)
+            or _run_together(tag, names)
+            or [tag]
+        )
     out = list(_rows(_pairs(out, names), names))
     return [_spelt_out(tag, names) for tag in out]
 
@@ -54,6 +64,13 @@ def _dated(tag: Tag, sent: dt.datetime) -> list[Tag]:
     if int(figures[2]) % 100 in range(sent.year % 100 - 1, sent.year % 100 + 2):
         return []
     return [_number(tag, int(figure)) for figure in figures]
+
+
+def _day_of_month(tag: Tag) -> list[Tag]:
+    """The day of "the 28th", in figures; what is the first or the second of something is seldom a day."""
+    if tag.kind != "ordinal" or not tag.word.isdigit() or not _NO_DAY < tag.value <= _LONGEST_MONTH:
+        return []
+    return [replace(tag, kind="day", value=Day(monthday=int(tag.value)))]
 
 
 def _not_degrees(tag: Tag, names: Names) -> list[Tag]:

@@ -47,8 +47,19 @@ def day_and_clock(
         before = [at for at in days if at < low and base(kinds[at]) not in _AHEAD]
         now = before and any(tags[n].word in _NOW or _is_today(tags[n], sent) for n in range(before[-1], low))
         day = before[-1] if before and not now else None
-    clock = min(clocks, key=away, default=None)
+    clock = min(clocks or _heading(tags, kinds, roles, low), key=away, default=None)
     return tags[day].value if day is not None else None, clock_of(tags[clock]) if clock is not None else None
+
+
+def _heading(tags: Sequence[Tag], kinds: Sequence[str], roles: Sequence[str], low: int) -> list[int]:
+    """The time that heads a sentence, before a colon: "last night 9pm: tub A 2 bad, water on both"."""
+    opens = max((n for n in range(low) if tags[n].kind in ("stop", "sep")), default=-1) + 1
+    colon = next((n for n in range(opens, low) if tags[n].word == ":"), opens)
+    head = [n for n in range(opens, colon) if roles[n] != "_"]
+    if any(roles[n] != "when" or kinds[n] in SILENT for n in head):
+        return []
+    times = [n for n in head if clock_of(tags[n])]
+    return times if len(times) == 1 else []
 
 
 def _of_later(tags: Sequence[Tag], roles: Sequence[str], day: int, last: int) -> bool:

@@ -17,7 +17,7 @@ from bot.language.text.names import Names
 
 Raw = dict[str, Any]
 TENTHS = "tenths"  # the role of what stands behind a decimal comma
-PLACE_AND = "place_and"  # the role of a place with its number in one: "3-14", "2:10", "B3"
+PLACE_AND = "place_and"  # the role of a place with its number in one: "3-14", "2:10", "2/10", "B3"
 FOLDED = frozenset([TENTHS, PLACE_AND])  # roles that no tag has once all is unfolded
 _ALONE = {"measure": "value", "dose": "amount", "water_change": "litres"}  # what ",25" says
 _DECIMAL = frozenset(["value", "amount", "litres"])
@@ -69,16 +69,24 @@ _FIGURES = frozenset(["num", "deg", "amount", "vol"])
 
 
 def place_and_number(tag: Tag, names: Names) -> tuple[str, float] | None:
-    """The place and the number that one tag says: "2:10", "3-14", "B3" where there is no such batch."""
+    """The place and the number that one tag says: "2:10", "3-14", "2/10", "B3" where there is no such batch."""
     if tag.kind == "num" and tag.low is not None and tag.low == int(tag.low):
         place, number = str(int(tag.low)), float(tag.value)
     elif tag.kind == "clock" and not tag.value.half:
         place, number = str(tag.value.hour), float(tag.value.minute)
+    elif tag.kind == "day" and (figures := _figures_of(tag)):
+        place, number = str(figures[0]), float(figures[1])
     elif tag.kind == "batch" and tag.value not in names.batch_of and tag.note[1:].isdigit():
         place, number = tag.note[0].lower(), float(tag.note[1:])
     else:
         return None
     return (place, number) if len(names.by_id.get(place, ())) == 1 else None
+
+
+def _figures_of(day: Tag) -> list[int]:
+    """The two figures of a day that may be none: "2/10"."""
+    figures = day.word.split(" / ")
+    return [int(figure) for figure in figures] if len(figures) == 2 and all(map(str.isdigit, figures)) else []
 
 
 def _both(tags: Sequence[Tag], event: Raw, names: Names, taken: Sequence[object]) -> dict[int, str]:
