@@ -138,7 +138,7 @@ def _add_lot(event: Raw, tags: Sequence[Tag], own: Sequence[int]) -> None:
     lots = [at for at in own if tags[at].says("noun", *_LOTS) and not _priced(tags, at)]
     if event.get("count") is not None or event.get("male") is not None or event.get("female") is not None:
         return
-    if len(lots) != 1:
+    if len({tags[at].word for at in lots}) != 1:
         return
     counted = _both_before(tags, lots[0]) or any(t.word == "one" for t in tags[max(0, lots[0] - 4) : lots[0]])
     if tags[lots[0]].word in ("pairs", "trios") and not counted:
@@ -213,7 +213,7 @@ def _is_per(tags: Sequence[Tag], n: int, at: int) -> bool:
         return n == at - 1 and tag.word in ("@", "each")
     if (tag.says("each") and tag.word not in _IN_ALL) or tag.word in ("ea", "per", "apiece", "a piece"):
         return True
-    return tag.says("noun", *_LOTS) and before == "a" and n == at + 2
+    return tag.says("noun", "fish", *_LOTS) and before == "a" and n == at + 2
 
 
 def _is_one(tags: Sequence[Tag], own: Sequence[int], kind: str) -> bool:

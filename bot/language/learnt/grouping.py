@@ -56,9 +56,9 @@ def events_in(
     there = [[at] for at in facts if roles[at] == "there" and base(kind) in _ROUNDS]
     if there and any(roles[at] in _WHERE for at in facts):  # "half in E at seven, and changed it again": another time
         return [*events_in(kind, [at for at in stretch if roles[at] != "there"], roles, ends), *there]
-    group = _measured if base(kind) == "measure" else partial(_paired, kind)
+    group = _measured if base(kind) == "measure" else partial(_by_sentence, kind, ends)
     groups = [found for block in _at_times(facts, roles) for found in _headed(group(block, roles), block, roles)]
-    return _lent(groups, roles) if base(kind) in _ROUNDS else groups
+    return _lent(groups, roles, ends) if base(kind) in _ROUNDS else groups
 
 
 def _at_times(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
@@ -91,7 +91,7 @@ def _headed(groups: list[list[int]], block: list[int], roles: Sequence[str]) -> 
     return [found if has else [*block[:told], *found] for found, has in zip(groups, timed, strict=True)]
 
 
-def _lent(groups: list[list[int]], roles: Sequence[str]) -> list[list[int]]:
+def _lent(groups: list[list[int]], roles: Sequence[str], ends: frozenset[int]) -> list[list[int]]:
     """Where what is said comes first, its places may follow only after all of it: "powder and flake to 3 and 4"."""
     if groups and next((roles[at] for at in groups[0] if roles[at] in _NUMBERED or roles[at] in _WHERE), "") in _WHERE:
         return groups
@@ -99,7 +99,8 @@ def _lent(groups: list[list[int]], roles: Sequence[str]) -> list[list[int]]:
     where: list[int] = []
     for group in reversed(groups):
         own = [at for at in group if roles[at] in _WHERE]
-        out.append(group if own else [*group, *where])
+        apart = bool(group and where) and not ends.isdisjoint(range(max(group), min(where)))
+        out.append(group if own or apart else [*group, *where])
         where = own or where
     return out[::-1]
 
@@ -202,6 +203,20 @@ def _begins(role: str, has: set[str], leading: str, named: tuple[bool, bool], la
         coming = next((r for r in later if r in ("value", "quantity")), "")
         return bool(has & _WHERE) or coming == "value" or (leading in _WHERE and coming == "quantity")
     return False
+
+
+def _by_sentence(kind: str, ends: frozenset[int], facts: list[int], roles: Sequence[str]) -> list[list[int]]:
+    """Sentence by sentence where each has a place and a number of its own: "7 was wiped, 30 %. 8: just 20 %"."""
+    blocks: list[list[int]] = [[]]
+    for at in facts:
+        if blocks[-1] and not ends.isdisjoint(range(blocks[-1][-1], at)):
+            blocks.append([])
+        blocks[-1].append(at)
+    main = MAIN.get(base(kind), "")
+    own = [(any(roles[at] in _WHERE for at in b), any(roles[at] == main for at in b)) for b in blocks]
+    if len(blocks) > 1 and all(said for _, said in own) and all(where for where, _ in own[1:]):
+        return [found for block in blocks for found in _paired(kind, block, roles)]
+    return _paired(kind, facts, roles)
 
 
 def _paired(kind: str, facts: list[int], roles: Sequence[str]) -> list[list[int]]:

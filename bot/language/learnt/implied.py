@@ -35,7 +35,8 @@ def add_implied(telling: Telling, event: Raw, own: Sequence[int], facts: Sequenc
     if kind == "dose" and not event.get("substance"):
         event["substance"] = substance_beside(telling, own)
     if kind == "dose" and event.get("amount") is None and any(_is_one_leaf(telling.tags, at) for at in facts):
-        event["amount"], event["unit"] = 1.0, "leaf"
+        half = any(t.word == "half" or t.kind == "frac" for at in facts for t in telling.tags[max(0, at - 2) : at])
+        event["amount"], event["unit"] = 0.5 if half else 1.0, "leaf"
     if kind == "service" and not event.get("item"):
         event["item"] = item_beside(telling, own)
     if kind == "measure" and not event.get("quantity"):

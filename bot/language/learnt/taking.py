@@ -214,7 +214,7 @@ def _take_culture(telling: Telling, event: Raw, at: int, kind: str) -> None:
         return
     told = tag.value if tag.kind == "culture" else None
     fit = list(told or [c for c in names.cultures if culture_like(c, tag.one("food"))])
-    several = any(t.word in _EACH for t in telling.tags[max(0, at - 3) : at + 3])
+    several = any(t.word in _EACH for t in telling.tags[max(0, at - 3) : at + 5])
     event["culture"] = fit[0] if len(fit) == 1 else None
     event["_cultures"] = fit if len(fit) > 1 and several else None
 

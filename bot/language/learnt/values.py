@@ -293,7 +293,7 @@ def lot_of(tags: Sequence[Tag], at: int) -> int:
     return 1
 
 
-_ENDS_A_LOT = frozenset(["a", "and", "for", "at", "per", "from", "off", "out", "in", "into", "to"])
+_ENDS_A_LOT = frozenset(["a", "and", "for", "at", "per", "the", "from", "off", "out", "in", "into", "to"])
 
 
 def degrees_of(tag: Tag, value: float) -> float:
