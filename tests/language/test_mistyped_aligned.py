@@ -25,6 +25,10 @@ def bad(place: str, count: int) -> Raw:
     return {"kind": "bad_eggs", "place": place, "count": count}
 
 
+def fed(food: str, *places: str) -> Raw:
+    return {"kind": "feed", "places": list(places), "food": food}
+
+
 def dropped(place: str) -> Raw:
     return {"kind": "dose", "place": place, "substance": "peroxide", "amount": 1, "unit": "drop"}
 
@@ -62,6 +66,9 @@ def watered(*places: str, **more: object) -> Raw:
                 watered("tub A", "tub B", time="21:00"),
             ],
         ),
+        ("da 7, fl 9", [fed("daphnia", "tank 7"), fed("flake", "tank 9")]),
+        ("box in 10 rinsed", [{"kind": "service", "place": "tank 10", "item": "box filter"}]),
+        ("4 ga Ada", [sold(4, "Ada", "gardneri")]),
         ("bady egs A1,B3", [bad("tub A", 1), bad("tub B", 3)]),
         ("eggs, tanks 1 to 3: 4, 5, 6", [pulled("tank 1", 4), pulled("tank 2", 5), pulled("tank 3", 6)]),
         ("white: 1, 2 and 3, in A, B and C", [bad("tub A", 1), bad("tub B", 2), bad("tub C", 3)]),

@@ -161,8 +161,10 @@ def _spelt_out(tag: Tag, names: Names) -> Tag:
         return tag
     if tag.word == "all":
         return replace(tag, senses={"group": frozenset(["all"])})
+    if tag.word == "box":
+        return replace(tag, senses={"item": frozenset(["box filter"])})
     if len(tag.word) < 3 or (is_everyday(tag.word) and len(tag.word) < 4):
-        return _trio(tag)
+        return _short(tag, names)
     word = tag.word.removesuffix("s")
     stems = [word, *([called] if (called := _called(tag.word)) and not is_everyday(tag.word) else [])]
     lines = {means for said, means in names.line_prefix.items() for s in stems if len(s) > 2 and said.startswith(s)}
@@ -181,8 +183,28 @@ def _called(word: str) -> str:
 _PET_ENDINGS = ("ies", "eys", "ys", "os", "ers", "ie", "ey", "y", "o")
 
 
-def _trio(tag: Tag) -> Tag:
-    return replace(tag, senses={"noun": frozenset(["trio"])}) if tag.word == "tr" else tag
+def _short(tag: Tag, names: Names) -> Tag:
+    """A trio of "tr", the one line or food that two letters may be short for: "ga", "ck", "fl", "pw"."""
+    if tag.word == "tr":
+        return replace(tag, senses={"noun": frozenset(["trio"])})
+    if len(tag.word) != 2 or is_everyday(tag.word):
+        return tag
+    lines = {means for said, means in names.line_prefix.items() if said.startswith(tag.word)}
+    if len(lines) == 1:
+        return replace(tag, kind="line", value=lines.pop())
+    food = _food_of_two(tag.word)
+    return replace(tag, senses={"food": frozenset([food])}) if food else tag
+
+
+@lru_cache(maxsize=2048)
+def _food_of_two(letters: str) -> str:
+    """The only food whose name begins with two letters, or has them as its first consonants: "da", "pw"."""
+    names = [(said[0], e[1]) for said, entries in LEXICON.items() if len(said) == 1 for e in entries if e[0] == "food"]
+    names = [(name, food) for name, food in names if len(name) > 3 and name.isalpha()]
+    found = {food for name, food in names if name.startswith(letters)}
+    if not found and letters[1] not in "aeiou":
+        found = {food for name, food in names if name[0] == letters[0] and name[1:].lstrip("aeiou")[:1] == letters[1]}
+    return found.pop() if len(found) == 1 else ""
 
 
 _SHORTENED = frozenset(["food", "substance", "item"])
