@@ -69,6 +69,7 @@ def watered(*places: str, **more: object) -> Raw:
         ("da 7, fl 9", [fed("daphnia", "tank 7"), fed("flake", "tank 9")]),
         ("box in 10 rinsed", [{"kind": "service", "place": "tank 10", "item": "box filter"}]),
         ("4 ga Ada", [sold(4, "Ada", "gardneri")]),
+        ("fed the babies in ee", [{"kind": "feed", "places": ["tub E"]}]),
         ("bady egs A1,B3", [bad("tub A", 1), bad("tub B", 3)]),
         ("eggs, tanks 1 to 3: 4, 5, 6", [pulled("tank 1", 4), pulled("tank 2", 5), pulled("tank 3", 6)]),
         ("white: 1, 2 and 3, in A, B and C", [bad("tub A", 1), bad("tub B", 2), bad("tub C", 3)]),

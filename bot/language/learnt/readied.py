@@ -14,7 +14,7 @@ from functools import lru_cache
 
 from bot.language.tags import Tag
 from bot.language.text.everyday import is_everyday
-from bot.language.text.names import Names
+from bot.language.text.names import SOUND_LETTERS, Names
 from bot.language.text.vocabulary import LEXICON
 from bot.language.times.days import Day
 
@@ -187,7 +187,7 @@ def _short(tag: Tag, names: Names) -> Tag:
     """A trio of "tr", the one line or food that two letters may be short for: "ga", "ck", "fl", "pw"."""
     if tag.word == "tr":
         return replace(tag, senses={"noun": frozenset(["trio"])})
-    if len(tag.word) != 2 or is_everyday(tag.word):
+    if len(tag.word) != 2 or is_everyday(tag.word) or tag.word in SOUND_LETTERS:
         return tag
     lines = {means for said, means in names.line_prefix.items() if said.startswith(tag.word)}
     if len(lines) == 1:
