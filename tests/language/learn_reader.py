@@ -13,7 +13,7 @@ import random
 import time
 from collections import Counter
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -43,6 +43,7 @@ SLIPPING, SLIPS = 0.2, 0.3  # how often a note is read with typing slips, and ho
 SHOWN = 0.75  # how often the first reading is shown with a note that has one to show
 STEEPEST = 1.0
 SHORTEST_TO_SLIP = 4  # letters
+RENUMBERED, SHIFT = 0.25, 3  # how often with other numbers, and by how much they then differ at most
 KEYS = ("qwertyuiop", "asdfghjkl", "zxcvbnm")
 
 
@@ -89,10 +90,18 @@ class Lessons:
         self.signs = {sign: n for n, sign in enumerate(known.signs, 1)}
         self.labels = {label: n for n, label in enumerate(known.labels)}
 
-    def of(self, one: Example) -> tuple[Lesson, Lesson]:
-        """An example as it was written, and with typing slips in some of its plain words."""
+    def of(self, one: Example) -> tuple[Lesson, Lesson, Lesson]:
+        """An example as written, with typing slips in some of its plain words, and with others of its numbers."""
         slips = {at: slipped(tag.word, self.chance) for at, tag in enumerate(one.tags) if self._may_slip(tag)}
-        return self._of(one, {}), self._of(one, slips)
+        return self._of(one, {}), self._of(one, slips), self._of(self._renumbered(one), {})
+
+    def _renumbered(self, one: Example) -> Example:
+        """An example with some of its counts a little higher or lower: 46 is told like 44."""
+        words = {tag.word for tag in one.tags if tag.kind == "num" and tag.word.isdigit()}
+        others = {word: str(int(word) + self.chance.randint(-SHIFT, SHIFT)) for word in sorted(words) if len(word) == 2}
+        other = {word: new for word, new in others.items() if len(new) == 2 and new not in words}
+        tags = [replace(tag, word=other.get(tag.word, tag.word)) if tag.kind == "num" else tag for tag in one.tags]
+        return replace(one, tags=tags)
 
     def _may_slip(self, tag: Tag) -> bool:
         plain = tag.kind in ("word", "lex") and tag.word.isalpha() and len(tag.word) >= SHORTEST_TO_SLIP
@@ -226,7 +235,7 @@ def in_batches(lessons: Sequence[Lesson], chance: random.Random) -> Iterator[lis
 
 
 def learn(
-    lessons: Sequence[tuple[Lesson, Lesson]],
+    lessons: Sequence[tuple[Lesson, Lesson, Lesson]],
     known: Known,
     *,
     layers: int,
@@ -254,7 +263,8 @@ def learn(
     student.train()
     for epoch in range(epochs):
         total = 0.0
-        told = [slips if chance.random() < SLIPPING else plain for plain, slips in lessons]
+        ways = (1 - SLIPPING - RENUMBERED, SLIPPING, RENUMBERED)
+        told = [chance.choices(one, ways)[0] for one in lessons]
         for batch in in_batches(told, chance):
             loss = loss_of(student, batch, [chance.random() < SHOWN for _ in batch])
             optimizer.zero_grad()

@@ -86,7 +86,7 @@ def may_be_labelled(tags: Sequence[Tag], at: int, names: Names) -> bool:
     alone = any(tag.says(sort, value) for signs in _DONE_THERE.values() for sort, value in signs)
     alone = alone or tag.says("volume")
     alone = alone or may_play_a_part(tag, names) or may_bid(tag) or may_be_heard(tags, at, names)
-    return alone or _may_be_someone(tag)
+    return alone or _may_be_someone(tag) or (tag.word == "a" and "a" in names.by_id)
 
 
 def _may_be_someone(tag: Tag) -> bool:
