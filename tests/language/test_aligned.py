@@ -116,3 +116,11 @@ def test_notes_to_measure_with_are_held_back() -> None:
     held = [is_held_back("taught/a.jsonl", {"id": f"terse-{n}", "text": "40 eggs 3"}) for n in range(400)]
     assert 0.18 < sum(held) / len(held) < 0.32
     assert not is_held_back("millrace.jsonl", note)
+
+
+def test_tenths_are_no_part_of_a_third() -> None:
+    """ "3.33, 13" is no decimal of two parts, whatever place the first may be."""
+    for text in ("temp 3 1/3,,13", "t3.33,,13", "3.3333,13 ph", "1000000,5 in tank 3"):
+        note = {"id": "x", "sent": "2026-03-09T18:30", "text": text}
+        want = {"outcome": "log", "events": [{"kind": "measure", "place": "tank 3", "value": 7.2, "quantity": "ph"}]}
+        aligned({**note, "want": [want]}, want, NAMES)

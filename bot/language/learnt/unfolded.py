@@ -35,11 +35,11 @@ def decimal_at(tags: Sequence[Tag], at: int) -> tuple[int | None, float] | None:
     before = at - 1
     while before >= 0 and tags[before].word in _COMMAS:
         before -= 1
-    digits = tenths.word if tenths.word.isdigit() else f"{tenths.value:g}"
+    digits = tenths.word if tenths.word.isdigit() else str(int(tenths.value))
     whole = tags[before] if before >= 0 else None
     if whole is None or whole.kind != "num" or not _is_whole(whole):
         return None, float(f"0.{digits}")
-    return before, float(f"{whole.value:g}.{digits}")
+    return before, float(f"{int(whole.value)}.{digits}")
 
 
 def _is_whole(tag: Tag) -> bool:
@@ -101,7 +101,8 @@ def _both(tags: Sequence[Tag], event: Raw, names: Names, taken: Sequence[object]
             continue
         if said[1] == event[main]:
             return {at: PLACE_AND}
-        if (tenths := _tenths_behind(tags, at)) and float(f"{said[1]:g}.{tags[tenths].word}") == event[main]:
+        tenths = _tenths_behind(tags, at) if said[1].is_integer() else 0
+        if tenths and float(f"{int(said[1])}.{tags[tenths].word}") == event[main]:
             return {at: PLACE_AND, tenths: TENTHS}
     return {}
 
