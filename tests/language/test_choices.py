@@ -143,6 +143,9 @@ def test_small_talk_that_may_well_tell_something_is_asked_about(monkeypatch: pyt
         ({"kind": "close_place", "place": "tub G"}, "close tub G"),
         ({"kind": "new_place", "place": "tub H"}, "set up tub H"),
         ({"kind": "dose", "place": "tub C", "amount": 3.0, "unit": "drop"}, "3 drops into tub C"),
+        ({"kind": "fix", "culture": "microworm 2"}, "mend the last one: microworm 2"),
+        ({"kind": "fix", "place": "tank 10", "percent": 10.0}, "mend the last one: tank 10 10 %"),
+        ({"kind": "fix", "food": "flake", "to": "tub G"}, "mend the last one: flake, into tub G"),
     ],
 )
 def test_a_choice_says_all_that_it_would_log(event: Raw, said: str) -> None:

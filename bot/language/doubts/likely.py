@@ -147,7 +147,8 @@ _WORDS = {
     "close_place": "close {where}",
     "peat": "peat {where} {action}",
     "undo": "take the last one back",
-    "fix": "mend the last one: {count} {where}",
+    "fix": "mend the last one: {count} {where} {culture} {quantity} {value} {percent} {amount} {unit} "
+    "{substance} {food} {item}",
     "remark": "a remark",
 }
 
