@@ -5,6 +5,8 @@ from __future__ import annotations
 import pytest
 
 from bot.language import Names
+from bot.language.learnt.unfolded import said_together
+from bot.language.tags import Tag
 from tests.language.aligned import NO_PART, aligned
 from tests.language.examples import Example, example_of, files, is_held_back
 from tests.language.judging import Raw, Room, card_of, notes_of
@@ -49,7 +51,7 @@ PULL = {"kind": "pull", "place": "tank 3", "count": 40}
         ),
         (
             note_of(
-                "changed A and B with a smile, two drops in there",
+                "changed A and B with my smile, two drops in there",
                 {"kind": "water_change", "places": ["tub A", "tub B"]},
                 {"kind": "dose", "places": ["tub A", "tub B"], "amount": 2, "unit": "drop"},
             ),
@@ -63,7 +65,7 @@ PULL = {"kind": "pull", "place": "tank 3", "count": 40}
         ),
         (
             note_of("swapped a gallon in 12", {"kind": "water_change", "places": ["tank 12"], "litres": 3.8}),
-            {"swapped": "O", "gallon": "water_change|litres", "12": "water_change|place"},
+            {"swapped": "O", "a": "O", "gallon": "water_change|litres", "12": "water_change|place"},
             {"water_change"},
         ),
         (
@@ -118,9 +120,12 @@ def test_notes_to_measure_with_are_held_back() -> None:
     assert not is_held_back("millrace.jsonl", note)
 
 
-def test_tenths_are_no_part_of_a_third() -> None:
-    """ "3.33, 13" is no decimal of two parts, whatever place the first may be."""
-    for text in ("temp 3 1/3,,13", "t3.33,,13", "3.3333,13 ph", "1000000,5 in tank 3"):
-        note = {"id": "x", "sent": "2026-03-09T18:30", "text": text}
-        want = {"outcome": "log", "events": [{"kind": "measure", "place": "tank 3", "value": 7.2, "quantity": "ph"}]}
-        aligned({**note, "want": [want]}, want, NAMES)
+def test_tenths_are_no_part_of_a_fraction() -> None:
+    """ "3 to 3 1/3, 13" is no decimal, whichever tank the 3 may be."""
+    tags = [
+        Tag("num", 10 / 3, 0, 1, word="3", low=3.0),
+        Tag("punct", None, 1, 2, word=","),
+        Tag("num", 13.0, 2, 3, word="13"),
+    ]
+    event = {"kind": "measure", "place": "tank 3", "quantity": "ph", "value": 7.2}
+    assert said_together(tags, event, NAMES, [None] * 3) == ({}, set())
