@@ -60,7 +60,7 @@ class SecondReading:
 
     `complete` when the events lack nothing, `whole` when besides nothing is left over, `sure` the chance of its least
     certain label, `all_sure` that of all together; `chances` and `abouts` those of kinds and outcomes, and of what may
-    be asked about. `otherwise` tells what it would be with the second likeliest in place of the least certain label.
+    be asked about. `otherwise` tells what else it may be, with another label for one stretch, likeliest first.
     """
 
     events: tuple[Event, ...]
