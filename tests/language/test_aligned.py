@@ -7,7 +7,7 @@ import pytest
 from bot.language import Names
 from bot.language.learnt.unfolded import said_together
 from bot.language.tags import Tag
-from tests.language.aligned import NO_PART, aligned
+from tests.language.aligned import NO_PART, OTHER, aligned
 from tests.language.examples import Example, example_of, files, is_held_back
 from tests.language.judging import Raw, Room, card_of, notes_of
 from tests.language.learn import UNSEEN
@@ -22,7 +22,9 @@ def note_of(text: str, *events: Raw, outcome: str = "log") -> Raw:
 
 
 def labels_of(example: Example) -> dict[str, str]:
-    return {t.word or t.kind: label for t, label in zip(example.tags, example.labels, strict=True) if label}
+    """The labels by their words; an "a" that is no tub is left out."""
+    said = ((t.word or t.kind, label) for t, label in zip(example.tags, example.labels, strict=True) if label)
+    return {word: label for word, label in said if (word, label) != ("a", OTHER)}
 
 
 PULL = {"kind": "pull", "place": "tank 3", "count": 40}
@@ -51,7 +53,7 @@ PULL = {"kind": "pull", "place": "tank 3", "count": 40}
         ),
         (
             note_of(
-                "changed A and B with my smile, two drops in there",
+                "changed A and B with a smile, two drops in there",
                 {"kind": "water_change", "places": ["tub A", "tub B"]},
                 {"kind": "dose", "places": ["tub A", "tub B"], "amount": 2, "unit": "drop"},
             ),
@@ -65,7 +67,7 @@ PULL = {"kind": "pull", "place": "tank 3", "count": 40}
         ),
         (
             note_of("swapped a gallon in 12", {"kind": "water_change", "places": ["tank 12"], "litres": 3.8}),
-            {"swapped": "O", "a": "O", "gallon": "water_change|litres", "12": "water_change|place"},
+            {"swapped": "O", "gallon": "water_change|litres", "12": "water_change|place"},
             {"water_change"},
         ),
         (
