@@ -13,6 +13,7 @@ from bot.language.learnt.alone import may_be_labelled
 from bot.language.learnt.attention import HEADS
 from bot.language.learnt.net import CLOSES, OPENS, TOP, UNKNOWN, Net
 from bot.language.learnt.room_signs import room_signs
+from bot.language.learnt.second_reading import UNSHOWN
 from bot.language.learnt.signs import known_signs, pieces_of, said_as
 from bot.language.tags import Tag, Tagger
 from tests.language.judging import card_of
@@ -46,7 +47,7 @@ def tags_of(text: str) -> list[Tag]:
 )
 def test_plain_notes_are_told_as_they_should_be(text: str, labels: dict[str, str]) -> None:
     tags = tags_of(text)
-    told = Net.load().labels(tags)
+    told = Net.load().labels(tags, [[*its, *UNSHOWN] for its in room_signs(tags, NAMES)])
     heard = {tag.word: guess.label for tag, guess in zip(tags, told.best, strict=True)}
     assert {word: heard[word] for word in labels} == labels
     kinds = {label.split("|")[0] for label in labels.values() if "|" in label} - {"Q"}

@@ -10,6 +10,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from bot.language.clauses.group import Raw
 from bot.language.doubts import second_opinion
@@ -29,7 +30,7 @@ from bot.language.text.names import Names
 from bot.language.times.dating import finished
 from shared.events import Event
 
-TRUSTED = 0.8  # the chance of being right from which on a reading is logged
+TRUSTED = 0.82  # the chance of being right from which on a reading is logged
 KEEPING = 0.7  # from here on a note is kept as a remark
 QUIET = 0.45  # from here on a note is believed to tell nothing that is to be logged
 CLEARLY = 0.2  # more likely by so much, one question is answered rather than another
@@ -112,6 +113,8 @@ def settled(first: First, rules: Reading, teller: Teller, tagger: Tagger) -> Rea
     if _kinds(rules) & ORDERS and agree(rules, both.net, first.names):
         of_rules = max(of_rules, of_net)
     fuller = not same(both.net.events, rules.events, first.names) or _facts(both.net) > _facts(rules)
+    if _drops_a_place(first, rules):
+        of_rules = min(of_rules, QUIET)
     if of_net > of_rules and (fuller or of_rules < TRUSTED) and _may_stand(first, both, of_net):
         return both.net
     enough = {"log": TRUSTED if _kinds(rules) else KEEPING, "none": QUIET}.get(rules.outcome, TRUSTED)
@@ -137,6 +140,24 @@ def _a_place_or_a_count(first: First) -> bool:
     )
 
 
+def _drops_a_place(first: First, reading: Reading) -> bool:
+    """Whether of places said in one breath some are told of and some are not: "4 hatched in A and B"."""
+    told = {place for event in reading.events for place in _places_of(event.outside())}
+    by_id = first.names.by_id
+    together = [set(tag.value) for tag in first.live if tag.kind == "place" and len(tag.value) > 1]
+    together += [
+        {*head.value[:1], *by_id[tag.word]}
+        for head, before, tag in zip(first.live, first.live[1:], first.live[2:], strict=False)
+        if before.word in _AND and head.kind == "place" and tag.kind == "word" and tag.word in by_id.keys() - _NO_TUB
+    ]
+    return any(places & told and not places <= told for places in together)
+
+
+def _places_of(raw: Raw) -> list[Any]:
+    return [*(raw.get(key) for key in ("place", "from", "to")), *(raw.get("places") or ()), *(raw.get("except") or ())]
+
+
+_NO_TUB = frozenset(["a", "i"])  # an article, the keeper
 _AND = frozenset(["and", "&", "n", ","])
 _PLACED = frozenset(["num", "place"])
 
@@ -195,7 +216,7 @@ def _may_stand(first: First, both: Both, chance: float) -> bool:
         return not _kinds(both.rules) and chance >= (QUIET if net.query is not None else TRUSTED)
     if first.muted or (not _kinds(both.rules) and both.rules.outcome != "ask"):
         return False  # what the rules take for a plan, talk or a question is asked about before it is logged
-    return chance >= TRUSTED and both.again.whole
+    return chance >= TRUSTED and both.again.whole and not _drops_a_place(first, net)
 
 
 def _choices(both: Both, of_net: float) -> list[tuple[Raw, ...]]:
