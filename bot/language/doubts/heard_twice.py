@@ -107,7 +107,7 @@ def settled(first: First, rules: Reading, teller: Teller, tagger: Tagger) -> Rea
     if rules.outcome == "ask":
         return _after_doubts(first, both, of_net, teller, tagger)
     if rules.outcome == "answer" and both.net.outcome == "answer":
-        return both.net if _asks_rather(rules, of_rules, of_net) else rules
+        return both.net if _asks_rather(rules, both.net.query, of_rules, of_net) else rules
     if rules.outcome == "answer" and (of_rules >= of_net or not _kinds(both.net)):
         return rules  # but what may be told as well is never passed over
     if _kinds(rules) & ORDERS and agree(rules, both.net, first.names):
@@ -172,10 +172,12 @@ def _a_sum(first: First, rules: Reading) -> bool:
 _MEASURED = frozenset(["deg", "vol", "len", "pct", "amount", "dur"])
 
 
-def _asks_rather(rules: Reading, of_rules: float, of_net: float) -> bool:
+def _asks_rather(rules: Reading, net: Query | None, of_rules: float, of_net: float) -> bool:
     """Whether the net's question is clearly the likelier one; some have words of their own, which the rules know."""
     if rules.query is not None and rules.query.about in _OWN_WORDS:
         return of_rules < QUIET and of_net >= TRUSTED
+    if rules.query is not None and net is not None and net.outside().items() < rules.query.outside().items():
+        return False  # it only names less
     return of_net >= of_rules + CLEARLY
 
 
