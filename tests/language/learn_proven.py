@@ -17,7 +17,14 @@ from bot.language import Names, Reader
 from bot.language.doubts import heard_twice
 from bot.language.doubts.proven import WORDINGS, wording
 from bot.language.reading import Reading
-from tests.language import test_fish_told, test_tables, test_told_and_asked, test_traps, test_unfamiliar
+from tests.language import (
+    test_fish_told,
+    test_properties,
+    test_tables,
+    test_told_and_asked,
+    test_traps,
+    test_unfamiliar,
+)
 from tests.language.examples import files, is_held_back
 from tests.language.judging import Room, best, card_of, notes_of
 from tests.language.learn import ROOMS
@@ -59,6 +66,8 @@ def said_in_tests() -> None:
     texts += [text for text, _ in test_fish_told.TOLD] + test_fish_told.UNSURE + list(test_unfamiliar.ORDINARY)
     texts += [row[0] for row in test_told_and_asked.BOTH] + [text for text, _ in test_told_and_asked.ALONE]
     texts += [row[0] for row in test_tables.ROWS] + [test_tables.FEEDINGS]
+    places = test_properties.BREEDERS[0], test_properties.TANKS[0], test_properties.EGG_TUBS[0]
+    texts += [text for text, _ in test_properties.plain(40, *places, 25)]
     for text in texts:
         reader.read(text, test_traps.SENT)
     with tempfile.TemporaryDirectory() as folder:

@@ -33,24 +33,25 @@ def said(text: str) -> dict[str, Any]:
     return raw
 
 
+def plain(count: int, breeder: str, tank: str, tub: str, percent: int) -> list[tuple[str, int]]:
+    """Plain clauses, each with the number in it."""
+    return [
+        (f"pulled {count} eggs from {breeder}", count),
+        (f"{percent}% water change on {tank}", percent),
+        (f"removed {count} fungused eggs from {tub}", count),
+        (f"{count} dead in {tank}", count),
+        (f"{tank} temperature {70 + count % 15}", 70 + count % 15),
+        (f"headcount {tank} {count}", count),
+    ]
+
+
 @st.composite
 def clauses(draw: st.DrawFn) -> tuple[str, int]:
     """A plain clause and the number in it."""
     count = draw(st.integers(0, 99))
     breeder, tank, tub = draw(st.sampled_from(BREEDERS)), draw(st.sampled_from(TANKS)), draw(st.sampled_from(EGG_TUBS))
     percent = draw(st.sampled_from([10, 25, 40, 50]))
-    return draw(
-        st.sampled_from(
-            [
-                (f"pulled {count} eggs from {breeder}", count),
-                (f"{percent}% water change on {tank}", percent),
-                (f"removed {count} fungused eggs from {tub}", count),
-                (f"{count} dead in {tank}", count),
-                (f"{tank} temperature {70 + count % 15}", 70 + count % 15),
-                (f"headcount {tank} {count}", count),
-            ]
-        )
-    )
+    return draw(st.sampled_from(plain(count, breeder, tank, tub, percent)))
 
 
 def numbers_of(reading: Reading) -> set[float]:
