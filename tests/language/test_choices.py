@@ -106,6 +106,13 @@ def test_what_else_it_may_be_differs_and_lacks_nothing() -> None:
     assert not any(same(one, other, NAMES) for one, other in combinations(readings, 2))
 
 
+def test_what_only_says_less_is_no_other_choice() -> None:
+    (doubt,) = READER.read("E's down one, 28", SENT).doubts
+    counts = [[(e["kind"], e.get("count")) for e in events] for _, events in doubt.likely]
+    assert [("death", 1), ("headcount", 28)] in counts
+    assert [("death", None), ("headcount", 28)] not in counts
+
+
 def test_the_net_does_not_mend_what_cannot_be(monkeypatch: pytest.MonkeyPatch) -> None:
     reading = read(monkeypatch, NEVER_THERE, [FIVE], (0.0, 1.0))
     assert (reading.outcome, logged(reading)) == ("ask", [])

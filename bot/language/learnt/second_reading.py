@@ -112,7 +112,8 @@ def read_again(names: Names, tags: Sequence[Tag], sent: dt.datetime, first: Firs
             other_kinds = [*kinds[:at], kind, *kinds[at + 1 :]]
             other_roles = [*roles[:at], role or NO_PART, *roles[at + 1 :]]
             told, lacks_nothing = Telling(names, sent, tags, other_kinds, other_roles).told()
-            if lacks_nothing and not any(same(told, one, names) for one in found):
+            only_less = any(within(told, one, names) and len(told) == len(one) for one in found)
+            if lacks_nothing and not only_less:
                 found.append(tuple(event for event in told if event.kind != KEPT))
         return [events for events in found[1:] if events][:MOST_OTHERS]
 
