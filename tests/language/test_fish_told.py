@@ -189,6 +189,8 @@ def test_what_is_told_is_logged(text: str, events: list[str]) -> None:
 
 
 UNSURE = [
+    "4 hatched A and B wow",
+    "4 died in E and F overnight",
     "the B17 crew have taken to life in tank 12 beside B19",  # named with two places: moved?
     "mop in 4 looks ratty",
     "lost count at 60 in 13",

@@ -285,6 +285,8 @@ class _Rows:
         """ "wednesday: forgot", "14 no, ran out of water", "sun nobody", or words that say nothing to be kept."""
         rest = _REST.match(self.letters, self.at).group()  # type: ignore[union-attr]
         opens = self.at == 0 or self.letters[self.at - 1] in "\n|,:DT"
+        if self.at > 1 and rest[:1] == "P" and self.tags[self.at].at == self.tags[self.at - 2].at:
+            return False  # the rest of "A and B"
         if not opens or not (_TALK.fullmatch(rest) or _DENIED.fullmatch(rest)):
             return False
         words = [self.tags[n] for n in range(self.at, self.at + len(rest)) if self.letters[n] == "?"]
