@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import argparse
 import datetime as dt
+import gc
 import os
 import sys
 import uuid
@@ -18,9 +19,21 @@ from bot.command_line import record_commands, usage
 from bot.command_line.opened_room import CommandTrouble, book_of, close_all, database_of, moment, now_in, print_json
 from bot.command_line.usage import Command
 
+_MADE_BEFORE_A_LOOK = 50_000  # new things before Python looks for rubbish: starting makes many and throws few away
+
 
 def main(argv: Sequence[str] | None = None) -> int:
-    """Run one command; the exit status."""
+    """Run one command; the exit status. Without `argv` this is the whole program, and it ends with the command."""
+    if argv is not None:
+        return _run(argv)
+    gc.set_threshold(_MADE_BEFORE_A_LOOK)
+    try:
+        return _run(argv)
+    finally:
+        gc.freeze()  # all goes with the process: it need not be gone through once more
+
+
+def _run(argv: Sequence[str] | None) -> int:
     from bot.command_line.setup import CardTrouble
     from storage.trouble import StorageTrouble
 
