@@ -175,12 +175,12 @@ def _reads_fairly(found: Aligned, want: Raw, note: Raw, names: Names, room: Room
     told, _ = Telling(names, sent, found.tags, kinds, roles).told()
     events: list[Raw] = [event.outside() for event in told]
     if found.kinds.count(UNCLEAR) * 2 > len(kinds):
-        return best([_told_of(want) for want in readings(note)], _heard("ask", []), room) == "exact"
+        return best([_told_of(want) for want in readings(note)], _heard("ask", []), note["text"], room) == "exact"
     if not events and KEPT in found.kinds:
         events = [{"kind": KEPT}]
     asks = want["outcome"] == "ask" and bool(events)  # what else is clear is told all the same
     heard = _heard("ask" if asks else "log" if events else "none", events)
-    return best([_told_of(want) for want in readings(note)], heard, room) == "exact"
+    return best([_told_of(want) for want in readings(note)], heard, note["text"], room) == "exact"
 
 
 def _asks_fairly(found: Aligned, note: Raw, want: Raw, names: Names, room: Room) -> bool:
@@ -192,7 +192,7 @@ def _asks_fairly(found: Aligned, note: Raw, want: Raw, names: Names, room: Room)
     told, _ = Telling(names, sent, found.tags, found.kinds, found.roles).told()
     query = about_what_was_told(query, told)
     wants: list[Raw] = [{**_heard("answer", []), "query": w["query"]} for w in readings(note) if w.get("query")]
-    return best(wants, {**_heard("answer", []), "query": query.outside()}, room) == "exact"
+    return best(wants, {**_heard("answer", []), "query": query.outside()}, note["text"], room) == "exact"
 
 
 def _told_of(want: Raw) -> Raw:

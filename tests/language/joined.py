@@ -196,12 +196,12 @@ class Measured:
         if not all(self.right_alone(text) for text in note.facts):
             return None
         got: dict[str, Any] = self.reader.read(note.text, SENT).outside()
-        return best(note.wants, got, self.room), got
+        return best(note.wants, got, note.text, self.room), got
 
     def judge(self, text: str, readings: list[list[Raw]]) -> str:
         """How a note is read of which any of these readings is right."""
         wants = [{"outcome": "log", "events": events, "query": None} for events in readings]
-        return best(wants, self.reader.read(text, SENT).outside(), self.room)
+        return best(wants, self.reader.read(text, SENT).outside(), text, self.room)
 
     def right_alone(self, text: str) -> bool:
         if text not in self.right:

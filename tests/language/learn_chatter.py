@@ -68,7 +68,7 @@ class _Room:
         sent = dt.datetime.fromisoformat(note["sent"])
         wants, names = readings(note), self.reader.names
         reading = self.reader.read(note["text"], sent)
-        right = best(wants, reading.outside(), self.room) == "exact" and reading.outcome != "ask"
+        right = best(wants, reading.outside(), note["text"], self.room) == "exact" and reading.outcome != "ask"
         _, told, teller, _ = self.reader.told(note["text"], sent)
         telling = {e.get("_sentence") for e in teller.events}
         spots = {t.at for s in told if id(s) in telling for t in s.tags}

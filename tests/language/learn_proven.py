@@ -52,7 +52,7 @@ def labelled(heard: Heard) -> Iterator[tuple[int, bool]]:
         for note in notes_of(file):
             if not is_held_back(file, note):
                 sent = dt.datetime.fromisoformat(note["sent"]).replace(tzinfo=None)
-                right = best(note["want"], reader.read(note["text"], sent).outside(), room) == "exact"
+                right = best(note["want"], reader.read(note["text"], sent).outside(), note["text"], room) == "exact"
                 yield heard.wordings[-1], right
 
 

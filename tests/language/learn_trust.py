@@ -37,7 +37,9 @@ def told() -> Iterator[tuple[tuple[Signs, bool] | None, tuple[Signs, bool] | Non
                 continue
             readings = zip((both.rules, both.net), both.signs(), strict=True)
             rules, net = (
-                (signs, best(note["want"], reading.outside(), room) == "exact") if reading.outcome != "ask" else None
+                (signs, best(note["want"], reading.outside(), note["text"], room) == "exact")
+                if reading.outcome != "ask"
+                else None
                 for reading, signs in readings
             )
             yield rules, net

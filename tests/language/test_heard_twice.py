@@ -200,6 +200,6 @@ def test_read_twice_more_is_right_and_far_less_is_wrong() -> None:
     for note in held[::12]:
         sent = dt.datetime.fromisoformat(note["sent"]).replace(tzinfo=None)
         for reader, heard in ((once, before), (twice, after)):
-            heard[best(note["want"], reader.read(note["text"], sent).outside(), room)] += 1
+            heard[best(note["want"], reader.read(note["text"], sent).outside(), note["text"], room)] += 1
     assert after["exact"] > before["exact"]
     assert 1.7 * after["misread"] < before["misread"]

@@ -28,4 +28,4 @@ def test_trap(trap: dict[str, Any]) -> None:
         room = Room.of(CARD)
         wanted = [flat(e, room) for e in each(trap["want"])]
         logged = [flat(e, room) for e in each(got["events"]) if e["kind"] != "remark"]
-        assert len(pairing(wanted, logged, room)) == len(wanted) == len(logged), (trap["why"], got)
+        assert len(pairing(wanted, logged, trap["text"], room)) == len(wanted) == len(logged), (trap["why"], got)
