@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-# "lost", "gone" and "killed" do not say how.
+# "lost", "gone" and "killed" do not say how, and a fish found on the floor may have been dropped.
 _HOW = {
-    "culled": ("culled", "cull", "culling", "euthanized", "euthanised", "put down"),
-    "jumped": ("jumped", "jumper", "jumpers", "carpet jerky", "on the floor"),
+    "culled": ("culled",),
+    "jumped": ("jumped", "jumper", "jumpers"),
     "eaten": ("eaten", "ate", "ate her"),
-    "missing": ("missing", "vanished", "disappeared"),
+    "missing": ("missing",),
 }
 _HOW_OF = {word: how for how, words in _HOW.items() for word in words}
 

@@ -148,8 +148,8 @@ def _add_lot(event: Raw, tags: Sequence[Tag], own: Sequence[int]) -> None:
         return
     males, females = _LOTS["pair" if tags[lots[0]].says("noun", "pair") else "trio"]
     event["count"] = males + females
-    if event["kind"] in _SEXED:
-        event["male"], event["female"] = males, females
+    if event["kind"] in _SEXED and not (event["kind"] in _DEALS and males == females):
+        event["male"], event["female"] = males, females  # a pair sold may be any two
 
 
 def _both_before(tags: Sequence[Tag], at: int) -> bool:

@@ -69,7 +69,7 @@ noun eggs: jewels | pearls | gems | not an egg | not a single egg | not one egg 
 noun fry: fry food | fry feed | fry feeding | fry | babies | baby | bbys | baby fish | wigglers | fried | hatchlings | newborns | kids | fly | frys | little ones | littles | tiddlers | tots | nippers | bairns | tinies | wee ones | sprogs
 noun juveniles: juveniles | juvenile | juvs | juvies | juvie | juv | youngsters | young | teens | runts | runt | growouts | teenagers | subadults
 noun adults: adults | adult | breeders | grown ups | old ones | parents
-noun male: male | males | dude | dudes | lad | fella | guys | boy | boys | m
+noun male: male | males | lad | fella | boy | boys | m
 noun female: female | females | girl | girls | f | fem | fems | hen | hens
 noun pair: pair | pairs | pr | prs
 noun trio: trio | trios
@@ -110,14 +110,19 @@ food green water: green water | greenwater
 food powder: powder | powdered food | fry powder | powder food | dry powder | dust | powdered stuff | powdered
 food flake: flake | flakes | flake food | crushed flake | flakefood
 food pellets: pellets | pellet | micropellets
-food sinking tablets: sinking tablets | sinking tablet | tablets | tabs | sinking tabs
-food sinking wafers: sinking wafers | wafers | wafer | algae wafers
+food sinking tablets: sinking tablets | sinking tablet | sinking tabs
+food tablets: tablets | tabs
+food tablet: tablet
+food sinking wafers: sinking wafers
+food wafers: wafers
+food wafer: wafer
+food algae wafers: algae wafers
 food earthworm: earthworm | earthworms
 food chopped earthworm: chopped earthworm | chopped earthworms
 food grindal worms: grindal worms | grindals | grindal worm | grindal
 food white worms: white worms | white worm | whiteworms | whiteworm
 food mosquito larvae: mosquito larvae | mozzie larvae | larvae | mosquito larva
-food cyclops: cyclops | cyclopeze
+food cyclops: cyclops
 food krill: krill
 food peas: peas | skinned peas | shelled peas
 food zucchini: zucchini | blanched zucchini | courgette
