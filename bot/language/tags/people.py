@@ -15,6 +15,13 @@ _CRIES = frozenset(
 )
 _NO_NAMES = frozenset(["sex", "gender", "sexing"])
 _SHORT = frozenset(["al", "bo", "cy", "ed", "jo", "li", "lu", "mo", "oz", "ty", "vi"])  # names of two letters
+# Everyday words that are first names, too: where they have a capital and something goes to them.
+_NAMES_TOO = frozenset(
+    ["april", "art", "august", "bee", "bell", "bill", "bob", "dawn", "dot", "drew", "faith", "fin", "grace", "guy",
+     "hope", "joy", "june", "kit", "lily", "mark", "may", "miles", "moss", "pat", "pearl", "peg", "penny", "per",
+     "peter", "rich", "rose", "ruby", "skip", "sky", "star", "will", "wren"]
+)  # fmt: skip
+_MONTHS = frozenset(["april", "august", "june", "may"])
 
 
 def person_at(marked: Marked, at: int) -> Tag | None:
@@ -71,12 +78,26 @@ def _whose(marked: Marked, at: int) -> Tag | None:
 def _may_be_a_name(marked: Marked, at: int) -> bool:
     """Whether a word is none of the room's, the trade's or everybody's."""
     item, word = marked.items[at], marked.words[at]
-    short = word in _SHORT and item.raw[0].isupper() and marked.w(at - 1) in ("for", "to", "from")
-    if item.num is not None or (len(word) < 3 and not short) or not word.isalpha():
+    as_named = item.raw[0].isupper() and not item.raw.isupper() and _goes_to(marked, at)
+    named = as_named and word in _SHORT | _NAMES_TOO
+    if item.num is not None or (len(word) < 3 and not named) or not word.isalpha():
         return False
-    if word in marked.names.known or word in _CRIES or word in _NO_NAMES or (is_everyday(word) and not short):
+    if word in marked.names.known or word in _CRIES or word in _NO_NAMES or (is_everyday(word) and not named):
         return False
     return not (phrase_at(marked.words, marked.glued, at)[0] or marked.names.line_like((word,)))
+
+
+def _goes_to(marked: Marked, at: int) -> bool:
+    """Whether what is before a word says that something goes to it or comes from it; "for June" is a month."""
+    before, word = marked.w(at - 1), marked.words[at]
+    if word not in _MONTHS:
+        return before in ("for", "to", "from", "sold", "gave", "promised")
+    after = marked.items[at + 1] if at + 1 < len(marked.items) else None
+    dated = after is not None and (after.num is not None or after.word in ("the", "and"))
+    return not dated and before in ("to", "sold", "gave") and bool(_DEALT & set(marked.words))
+
+
+_DEALT = frozenset(["sold", "gave", "sale", "went", "promised", "reserved", "$", "£", "€"])
 
 
 _ONLY_PEOPLE = frozenset(
