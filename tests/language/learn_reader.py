@@ -32,7 +32,7 @@ from tests.language.learnt_files import Floats, write_weights, write_words
 
 LAYERS, POSITIONS = 6, 192
 OF_SIGNS = 96  # the width of what is seen of a tag's signs
-EPOCHS = 8
+EPOCHS = 7
 AT_ONCE = 32
 SIGN_SEEN = 3  # notes' tags that must have a sign, and labels that must be given, to be learnt
 LABEL_SEEN = 2
@@ -44,6 +44,9 @@ SHOWN = 0.75  # how often the first reading is shown with a note that has one to
 STEEPEST = 1.0
 SHORTEST_TO_SLIP = 4  # letters
 RENUMBERED, SHIFT = 0.25, 3  # how often with other numbers, and by how much they then differ at most
+FOLLOWED, LONGEST_TO_FOLLOW, LONGEST_FOLLOWED = 0.4, 40, 60  # how often by another note, in pieces
+BETWEEN = (".", ",", ";", "")  # what stands between two notes in one
+NO_FACTS = frozenset(["ask", "none", "answer", "both"])  # what is told beside another note
 KEYS = ("qwertyuiop", "asdfghjkl", "zxcvbnm")
 
 
@@ -80,6 +83,7 @@ class Lesson:
     labels: list[tuple[int, int]]
     note_labels: Floats
     about: int
+    tells: bool  # facts and nothing else, so that more may follow
 
 
 class Lessons:
@@ -118,7 +122,8 @@ class Lessons:
         pieces, owners = [*pieces[: POSITIONS - 1], self.pieces[CLOSES]], [*owners[: POSITIONS - 1], -1]
         unshown = self._signs(one, [UNSHOWN] * len(one.tags), slips)
         signs = unshown, self._signs(one, one.first, slips) if one.first else unshown
-        return Lesson(pieces, owners, signs, labels, note, self.known.abouts.index(one.about))
+        tells = not one.about and not NO_FACTS & set(one.note_labels)
+        return Lesson(pieces, owners, signs, labels, note, self.known.abouts.index(one.about), tells)
 
     def _signs(self, one: Example, first: Sequence[Sequence[str]], slips: Collection[int]) -> list[list[int]]:
         """A word with a slip in it has no signs of its own."""
@@ -128,6 +133,36 @@ class Lessons:
             else known_signs(tag, (*of_room, *shown), self.signs)
             for at, (tag, of_room, shown) in enumerate(zip(one.tags, one.room, first, strict=True))
         ]
+
+
+@dataclass(frozen=True)
+class Joiner:
+    """Makes one lesson of two that tell facts, as an evening's list tells several."""
+
+    marks: tuple[int | None, ...]  # the pieces that may stand between
+    signs: list[int]  # of such a mark
+
+    @classmethod
+    def of(cls, lessons: Lessons) -> Joiner:
+        signs = known_signs(Tag("stop", ".", 0, 1, "."), UNSHOWN[:1], lessons.signs)
+        return cls(tuple(lessons.pieces.get(mark) for mark in BETWEEN), signs)
+
+    def joined(self, one: Lesson, other: Lesson, chance: random.Random) -> Lesson:
+        """One lesson and another behind it, or the one alone where both are too long."""
+        mark, shift = chance.choice(self.marks), len(one.signs[0]) + 1
+        between = [] if mark is None else [mark]
+        pieces = [*one.pieces[:-1], *between, *other.pieces[1:]]
+        if len(pieces) > POSITIONS:
+            return one
+        owners = [
+            *one.owners[:-1],
+            *(shift - 1 for _ in between),
+            *(o + shift if o >= 0 else o for o in other.owners[1:]),
+        ]
+        unshown, shown = ([*its, self.signs, *more] for its, more in zip(one.signs, other.signs, strict=True))
+        labels = one.labels + [(at + shift, label) for at, label in other.labels]
+        note = np.maximum(one.note_labels, other.note_labels)
+        return Lesson(pieces, owners, (unshown, shown), labels, note, one.about, tells=True)
 
 
 def slipped(word: str, chance: random.Random) -> str:
@@ -237,6 +272,7 @@ def in_batches(lessons: Sequence[Lesson], chance: random.Random) -> Iterator[lis
 def learn(
     lessons: Sequence[tuple[Lesson, Lesson, Lesson]],
     known: Known,
+    joiner: Joiner,
     *,
     layers: int,
     epochs: int,
@@ -265,6 +301,13 @@ def learn(
         total = 0.0
         ways = (1 - SLIPPING - RENUMBERED, SLIPPING, RENUMBERED)
         told = [chance.choices(one, ways)[0] for one in lessons]
+        short = [one for one in told if one.tells and len(one.pieces) < LONGEST_TO_FOLLOW]
+        told = [
+            joiner.joined(one, chance.choice(short), chance)
+            if one.tells and len(one.pieces) < LONGEST_FOLLOWED and chance.random() < FOLLOWED
+            else one
+            for one in told
+        ]
         for batch in in_batches(told, chance):
             loss = loss_of(student, batch, [chance.random() < SHOWN for _ in batch])
             optimizer.zero_grad()
@@ -308,6 +351,7 @@ def main() -> None:
     student = learn(
         lessons,
         known,
+        Joiner.of(lessons_of),
         layers=given.layers,
         epochs=given.epochs,
         seed=given.seed,
