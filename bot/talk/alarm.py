@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 
+from bot.language.text.pattern import pattern
 from shared.due.emergency import Emergency, Kind
 
 MOST_LETTERS = 120  # nobody whose tank leaks writes longer sentences
@@ -147,8 +148,6 @@ _SIGN = re.compile(
     r"power|pwr|elec|mains|breaker|fuse|gfci|rcd|heat|room|here|\bac|a/c|\bair|leak|burst|crack|split|pour|running|coming"
     r"|floor|back|again|restored|returned|fixed|sealed"
 )
-_NOW = [(kind, re.compile(rf"{_LEAD}{words}{_TAIL}")) for kind, words in _HAPPENING]
-_ENDED = [(kind, re.compile(rf"{_LEAD}{words}{_TAIL}")) for kind, words in _OVER]
 _EXCLAIMED = re.compile(r"(?:help|hey|hi|ugh|argh|omg|oh no|uh oh|oh|damn|urgent|emergency|sos|please|now|quick| )+")
 _BACK = re.compile(rf"(?:is |it's |it is )?(?:back|on again|restored)(?: on| now| again| up| to normal)*{_TAIL}")
 _OF_HEATERS = ("heater_failed", "heater_stuck")
@@ -209,12 +208,10 @@ def _told(clause: str) -> Emergency | None:
     """What one clause says, as a whole."""
     if len(clause) > MOST_LETTERS:
         return None
-    for kind, pattern in _ENDED:
-        if hit := pattern.fullmatch(clause):
-            return Emergency(kind, _place_in(hit), over=True)
-    for kind, pattern in _NOW:
-        if hit := pattern.fullmatch(clause):
-            return Emergency(kind, _place_in(hit))
+    for over, ways in ((True, _OVER), (False, _HAPPENING)):
+        for kind, words in ways:
+            if hit := pattern(f"{_LEAD}{words}{_TAIL}").fullmatch(clause):
+                return Emergency(kind, _place_in(hit), over=over)
     return None
 
 

@@ -10,6 +10,7 @@ from typing import NamedTuple
 from bot.language.scene import COUNTED
 from bot.language.tags import Tag
 from bot.language.telling import Teller
+from bot.language.text.pattern import pattern
 
 _RULES: list[tuple[str, str]] = [
     ("chart", r"\b(chart|charts|graph|graphs|plot|plotted|curve|picture of|draw)\b"),
@@ -29,9 +30,6 @@ _RULES: list[tuple[str, str]] = [
     ("advice", r"\b(should (i|we|they|it)|what (do|to|should|would|can|could) (i|we|you|one)? ?(do|feed|give|use|tell|say|try|treat|put|about)?|how (do|can|should) (i|we|you)|how much (to|should|do i|do|can) ?(i|we)? ?(feed|give|food)|is it (ok|okay|safe|fine|normal|too|worth|alright|bad|time|better)|why (is|are|do|does|did|would|won't|has|have|isn't|aren't|don't)|can (i|we|they|you|it)|ok to|okay to|safe to|any (idea|ideas|advice|suggestions|tips|thoughts)|what would you|best way|worth|recommend|too (many|much|cold|hot|warm|soon|late|crowded|small|young|little)|normal|what's wrong|what's the matter|is that|is this|are they|how often|what if|what temp\w*|how warm|how hot|how cold|what food|what size|how (many|much) (feeds|food|times))\b"),
     ("batch", r"\bhow (old|big|is|are|'s)\b|\bstatus\b|\bage of\b"),
 ]  # fmt: skip
-
-
-_COMPILED = [(about, re.compile(pattern)) for about, pattern in _RULES]
 
 
 class _Told(NamedTuple):
@@ -125,7 +123,7 @@ def about_of(text: str, tags: list[Tag], teller: Teller) -> str | None:
     found = next((rule.about for rule in _SURELY if rule.by(text, kinds)), None)
     if found is not None:
         return found or None
-    about = next((about for about, pattern in _COMPILED if pattern.search(text) and _fits(about, text, tags)), None)
+    about = next((about for about, words in _RULES if pattern(words).search(text) and _fits(about, text, tags)), None)
     placed = any(t.kind in ("place", "batch", "size") and (t.value or t.note) for t in tags)
     if about == "batch":
         return "batch" if "batch" in kinds else "place" if placed or "line" in kinds else None

@@ -6,6 +6,8 @@ from __future__ import annotations
 
 import re
 
+from bot.language.text.pattern import pattern
+
 _LEAD = r"^(?:(?:ok|okay|so|hey|hi|and|please|pls|roomhand)[ ,:]+)*(?:show (?:me )?|list |tell me |what(?:'s| is) |what are )?(?:the |our |my |all )?"
 _PLACES = r"(?:tanks?|tubs?)"
 _RULES: tuple[tuple[str, str], ...] = (
@@ -30,8 +32,7 @@ _RULES: tuple[tuple[str, str], ...] = (
     ("totals", r"(?:best|worst|top) (?:layers?|laying|tanks?|pairs?|sellers?)\b"),
     ("history", r"(?:what|how much) (?:did|has|have) [a-z]+ (?:buy|bought|pay|paid|take|taken|ordered?)\b|who is [a-z]+\W*$"),
 )  # fmt: skip
-_ANY = re.compile(_LEAD + f"(?:{'|'.join(pattern for _, pattern in _RULES)})")  # asks them all at once: mostly none
-_COMPILED = tuple((about, re.compile(_LEAD + f"(?:{pattern})")) for about, pattern in _RULES)
+_ANY = re.compile(_LEAD + f"(?:{'|'.join(words for _, words in _RULES)})")  # asks them all at once: mostly none
 _LAST_OF = re.compile(
     r"^(?:when was (?:the )?)?last (?:wc|water change|change|feed|mop|pull|dose|clean(?:ing)?) (?:in |of |for )?(?:tank |tub |t)?(\d{1,3}|[a-z])\W*$"
 )
@@ -44,4 +45,4 @@ def asked_plainly(text: str) -> str | None:
         return "last"
     if not _ANY.match(said):
         return None
-    return next((about for about, pattern in _COMPILED if pattern.match(said)), None)
+    return next((about for about, words in _RULES if pattern(f"{_LEAD}(?:{words})").match(said)), None)

@@ -7,6 +7,8 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from bot.language.text.pattern import pattern
+
 if TYPE_CHECKING:
     from bot.language.tags import Tag
 
@@ -143,12 +145,11 @@ _TOPICS: list[tuple[str, str]] = [
     ("stock", r"\bwhich (?:has|have|holds|one has) (?:more|most|fewer|less|the most)\b|\b(?:of each|promised|on hold|reserved|spoken for|coming from us|waiting for fish|down for|wants? fish|put aside|set aside)\b|\b(?:biggest|largest|smallest) batch\b|\bwhich (?:tanks|tubs|ones) (?:have|hold|are|has)\b|\bare (?:any|there any) (?:of the )?(?:tubs|tanks|\w+) (?:free|empty|left|spare)\b|\bwhere do (?:i|we) stand\b|\bhow many (?:males|females|pairs|adults|fry|eggs|fish|juveniles) (?:do|are|have)\b|\b(?:any|have) \w+ (?:to sell|for sale|to spare)\b|\bhow many left\b"),
     ("place", r"\b(?:got|have) a (?:heater|filter|lid|light|thermometer)\b"),
 ]  # fmt: skip
-_COMPILED = [(about, re.compile(pattern)) for about, pattern in _TOPICS]
 
 
 def topic_of(text: str) -> str | None:
     """What a question is about, when its own words leave no doubt; None when they do."""
-    for about, pattern in _COMPILED:
-        if pattern.search(text):
+    for about, words in _TOPICS:
+        if pattern(words).search(text):
             return about
     return None

@@ -8,6 +8,7 @@ import re
 from collections.abc import Mapping
 
 from bot.language.asking.given import NITROGEN, NUM, SIDES, TURNED, VOLUME, plain
+from bot.language.text.pattern import pattern
 
 _WATER = r"(?:nitrates?|nitrites?|ammonia|it|no3|level|reading|waste|tds)"
 _DAY = r"(?:today|tonight|tomorrow|monday|tuesday|wednesday|thursday|friday|saturday|sunday)"
@@ -129,7 +130,6 @@ _RULES: tuple[tuple[str, str], ...] = (
         rf"|^{NUM} ?(?:%|percent) (?:hydrogen )?(?:peroxide|h2o2) (?:for|in) (?:a |my )?{NUM} ?{VOLUME}\W*$",
     ),
 )
-_COMPILED = tuple((topic, re.compile(pattern)) for topic, pattern in _RULES)
 _ASKS = re.compile(
     r"^(?:(?:ok|okay|so|hey|hi|and|please|pls|quick question|question|roomhand)[ ,:]+)*"
     r"(?:how|what|what's|whats|when|where|which|is|are|can|could|should|do|does|will|would|if|convert|volume|work out|calculate"
@@ -177,7 +177,7 @@ ABOUT: Mapping[str, str] = {
 def topic_of(text: str) -> str | None:
     """Which sum the words of a question ask for; None for another question. Only for what is known to ask."""
     said = plain(text)
-    topic = next((topic for topic, pattern in _COMPILED if pattern.search(said)), None)
+    topic = next((topic for topic, words in _RULES if pattern(words).search(said)), None)
     if topic == "steady" and not re.search(rf"{NUM} ?(?:%|percent)", said):
         return None
     if topic == "aged" and re.search(rf"{NUM} ?(?:%|percent)", said):

@@ -15,6 +15,7 @@ from bot.language.scene import Part
 from bot.language.shapes.chore_clause import Shaped, shape_of
 from bot.language.telling import Teller, litres_of_volume
 from bot.language.tending.gear import mended
+from bot.language.text.pattern import pattern
 from bot.language.water import fits
 
 _LONGEST = 14
@@ -31,8 +32,8 @@ def told_by_shape(part: Part, teller: Teller, listed: bool) -> bool:
     if listed or (part.muted and not _PLAIN.match(part.text())) or part.asks or len(part.tags) > _LONGEST:
         return False
     shape, tags = shape_of(part)
-    for pattern, tell in _SHAPES:
-        if pattern.fullmatch(shape):
+    for words, tell in _TABLE:
+        if pattern(words).fullmatch(shape):
             told = tell(Shaped(Group([part], teller.names, teller.context), teller, tags))
             if told:
                 teller.read.add(id(part))
@@ -354,4 +355,3 @@ _TABLE: list[tuple[str, Callable[[Shaped], bool]]] = [
     (r"skip (?:PLACE|NUM) (?:mop|mops|wc|water|feed)", _skipped),
     (r"skip (?:mop|mops|wc|water|feed) (?:in |for |on )?(?:PLACE|NUM)", _skipped),
 ]  # fmt: skip
-_SHAPES = [(re.compile(pattern), tell) for pattern, tell in _TABLE]

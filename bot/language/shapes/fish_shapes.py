@@ -9,7 +9,6 @@ the whole clause or not at all.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 
 from bot.language.clauses.group import Group
@@ -19,6 +18,7 @@ from bot.language.shapes import fish_tells as it
 from bot.language.shapes.fish_clause import Told, shape_of
 from bot.language.tags import Tag
 from bot.language.telling import Teller
+from bot.language.text.pattern import pattern
 
 _LONGEST = 16
 _SPOT = r"(?:PLACE|BATCH|NUM)"
@@ -33,7 +33,7 @@ def fish_told(part: Part, teller: Teller, listed: bool) -> bool:
     if any(t.kind == "day" and t.value.future for t in part.tags):
         return False
     shape, named = shape_of(part, denied)
-    fit = [tell for pattern, tell in _SHAPES if pattern.fullmatch(shape)]
+    fit = [tell for words, tell in _TABLE if pattern(words).fullmatch(shape)]
     return any(_fits([part], named, tell, teller) for tell in fit if not denied or tell in (it.freed, it.passed))
 
 
@@ -48,7 +48,7 @@ def two_told(part: Part, teller: Teller) -> bool:
     second, more = shape_of(after, False)
     if not first or not second:
         return False
-    fit = [tell for pattern, tell in _IN_TWO if pattern.fullmatch(f"{first} + {second}")]
+    fit = [tell for words, tell in _TWO_TABLE if pattern(words).fullmatch(f"{first} + {second}")]
     return any(_fits([part, after], [*named, *more], tell, teller) for tell in fit)
 
 
@@ -145,7 +145,6 @@ _TABLE: list[tuple[str, Callable[[Told], bool]]] = [
     (r"average (?:size |length )?(?:for |in )?(?:BATCH|PLACE)(?: (?:=|at))? LEN", it.long),
     (r"(?:BATCH|PLACE)(?: FRY| YOUNG| FISH| LINE)* (?:average |averages |averaging |roughly |around |nearly |up to |at )?LEN(?: long| already| left| average)?", it.long),
 ]  # fmt: skip
-_SHAPES = [(re.compile(pattern), tell) for pattern, tell in _TABLE]
 _CAUGHT = r"(?:took|take|caught|fished|scooped|netted|removed|MOVED|PULLED|lifted|dug)"
 _TWO_TABLE: list[tuple[str, Callable[[Told], bool]]] = [
     (rf"{_CAUGHT} NUM(?: {_WHO})*(?: out)? (?:from|out|off|out of) {_SPOT} \+ MOVED(?: FISH)?(?: over| straight)?(?: in| into| to)? {_SPOT}", it.moved),
@@ -161,4 +160,3 @@ _TWO_TABLE: list[tuple[str, Callable[[Told], bool]]] = [
     (rf"(?:split|MOVED)(?: {_WHO})* in {_SPOT} NUM (?:stayed|left) \+ other NUM (?:went|MOVED) (?:to|in|into) {_SPOT}", it.split),
     (rf"(?:split|MOVED)(?: {_WHO})* (?:in )?{_SPOT}(?: (?:in|into) (?:NUM|half))? \+ NUM (?:FISH )?(?:in|to|into|MOVED|went to|MOVED to) {_SPOT}(?: left)?", it.split),
 ]  # fmt: skip
-_IN_TWO = [(re.compile(pattern), tell) for pattern, tell in _TWO_TABLE]
