@@ -31,6 +31,7 @@ HEAVY = (
     "pandas",
     "numpy",
     "alembic",
+    "sqlalchemy.orm",
     "telegram",
 )
 
