@@ -48,6 +48,8 @@ def carry_units(tags: list[Tag], items: list[Item], names: Names) -> None:
 def tanks_of_their_own(tags: list[Tag], names: Names) -> None:
     """The tank of "9's mop: 14", said by its figure, where a sentence opens with it."""
     for n in range(len(tags) - 4, -1, -1):
+        if n + 4 > len(tags):
+            continue  # the one behind has become one tag
         tag, mark, ending, what = tags[n : n + 4]
         if not what.says("noun", "mop") or (n and tags[n - 1].kind != "stop"):
             continue
