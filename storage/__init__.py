@@ -1,1 +1,1 @@
-"""What is kept: messages, entries, people and snapshots, through SQLAlchemy."""
+"""What is kept: messages, entries, people and snapshots, through SQLModel."""

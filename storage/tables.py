@@ -9,23 +9,12 @@ from __future__ import annotations
 import datetime as dt
 from typing import Any
 
-from sqlalchemy import (
-    Boolean,
-    Column,
-    DateTime,
-    Dialect,
-    ForeignKey,
-    Index,
-    Integer,
-    LargeBinary,
-    MetaData,
-    String,
-    Table,
-    UniqueConstraint,
-    text,
-)
+from sqlalchemy import DateTime, Dialect, Index, LargeBinary, String, Table, UniqueConstraint, text
 from sqlalchemy.engine import Connection
+from sqlalchemy.orm import registry
 from sqlalchemy.types import TypeDecorator
+from sqlmodel import Field, SQLModel
+from sqlmodel._compat import SQLModelConfig
 
 SCHEMA = "0005"  # the newest migration; a higher one in a database means a newer program wrote it
 APPLICATION_ID = 0x46524F4D  # marks an SQLite file as a fish room's ("FROM" turned about: a room of fish)
@@ -62,231 +51,263 @@ class Words(TypeDecorator[str]):
         return value.encode("utf-8", "replace").decode("utf-8").replace("\0", "\N{REPLACEMENT CHARACTER}")
 
 
-METADATA = MetaData()
+class _Row(SQLModel, registry=registry()):
+    model_config = SQLModelConfig(defer_build=True)
 
 
-def _column(name: str, kind: Any = String, *, of: str = "", nullable: bool = False, **more: Any) -> Column[Any]:
-    """A column, never empty unless it may be; `of`: the table whose row it names."""
-    return Column(name, kind, *([ForeignKey(f"{of}.id")] if of else []), nullable=nullable, **more)
+def _words(**more: Any) -> Any:
+    return Field(sa_type=Words, **more)
 
 
-def _key(name: str, kind: Any = String, *, of: str = "") -> Column[Any]:
-    return _column(name, kind, of=of, primary_key=True)
+def _moment(**more: Any) -> Any:
+    return Field(sa_type=Moment, **more)
 
 
-# A room and where its ledger ends. `head` is the last entry's number.
-ROOMS = Table(
-    "rooms",
-    METADATA,
-    _key("id", Integer),
-    _column("name", Words, unique=True),
-    _column("timezone"),
-    _column("units"),
-    _column("gallon"),
-    _column("nitrogen_as"),
-    _column("date_order", nullable=True),
-    _column("currency", nullable=True),
-    _column("salt", LargeBinary),  # for the hashes of strangers' addresses and invitation codes
-    _column("head", Integer, default=0),
-    _column("latest_at", Moment, nullable=True),
-    _column("people_made", Integer, default=0),
-)
+class RoomRow(_Row, table=True):
+    """A room and where its ledger ends. `head` is the last entry's number."""
 
-# Someone of the room.
-PEOPLE = Table(
-    "people",
-    METADATA,
-    _key("room", Integer, of="rooms"),
-    _key("key"),
-    _column("name", Words),  # empty once forgotten
-    _column("role"),
-    _column("joined", Moment, nullable=True),
-    _column("removed", Moment, nullable=True),
-    _column("forgotten", Moment, nullable=True),
-)
+    __tablename__ = "rooms"
+    id: int | None = Field(default=None, primary_key=True)
+    name: str = _words(unique=True)
+    timezone: str
+    units: str
+    gallon: str
+    nitrogen_as: str
+    date_order: str | None = None
+    currency: str | None = None
+    salt: bytes = Field(sa_type=LargeBinary)  # for the hashes of strangers' addresses and invitation codes
+    head: int = 0
+    latest_at: dt.datetime | None = _moment(default=None)
+    people_made: int = 0
 
-# Where a person writes from.
-ADDRESSES = Table(
-    "addresses",
-    METADATA,
-    _key("room", Integer, of="rooms"),
-    _key("door"),
-    _key("address", Words),
-    _column("person"),
-)
 
-# A one-time code, kept only as a salted hash.
-INVITATIONS = Table(
-    "invitations",
-    METADATA,
-    _key("room", Integer, of="rooms"),
-    _key("code_hash"),
-    _column("role"),
-    _column("made", Moment),
-    _column("ends", Moment),
-    _column("used", Moment, nullable=True),
-    _column("used_by", nullable=True),
-)
+class PersonRow(_Row, table=True):
+    """Someone of the room."""
 
-# A stranger at a door, known only by the salted hash of an address.
-KNOCKS = Table(
-    "knocks",
-    METADATA,
-    _key("room", Integer, of="rooms"),
-    _key("door"),
-    _key("address_hash"),
-    _column("first", Moment),
-    _column("last", Moment),
-    _column("times", Integer, default=1),
-)
+    __tablename__ = "people"
+    room: int = Field(primary_key=True, foreign_key="rooms.id")
+    key: str = Field(primary_key=True)
+    name: str = _words()  # empty once forgotten
+    role: str
+    joined: dt.datetime | None = _moment(default=None)
+    removed: dt.datetime | None = _moment(default=None)
+    forgotten: dt.datetime | None = _moment(default=None)
 
-# A message as it came; its words stand apart, so that they can be forgotten.
-MESSAGES = Table(
-    "messages",
-    METADATA,
-    _key("id", Integer),
-    _column("room", Integer, of="rooms"),
-    _column("door"),
-    _column("delivery", Words),
-    _column("chat", Words),
-    _column("person"),
-    _column("sent", Moment),
-    UniqueConstraint("room", "door", "delivery", name="messages_once"),
-    Index("messages_by_time", "room", "sent", "id"),
-    Index("messages_by_person", "room", "person", "sent", "id"),
-)
 
-# What was written and what was answered.
-MESSAGE_WORDS = Table(
-    "message_words",
-    METADATA,
-    _key("message", Integer, of="messages"),
-    _column("text", Words),
-    _column("outcome", nullable=True),
-    _column("reply", Words, nullable=True),
-    _column("payload", nullable=True),
-)
+class AddressRow(_Row, table=True):
+    """Where a person writes from."""
 
-# One line of the ledger; what has no column of its own stands in `body` as JSON.
-# `late`: an entry before this one happened after it, so it is not where its time would put it.
-ENTRIES = Table(
-    "entries",
-    METADATA,
-    _key("room", Integer, of="rooms"),
-    _key("seq", Integer),
-    _column("kind"),
-    _column("at", Moment),
-    _column("said", Moment),
-    _column("person"),
-    _column("message", Integer, of="messages"),
-    _column("late", Boolean, default=False),
-    _column("body"),
-    Index("entries_by_time", "room", "at", "seq"),
-    Index("entries_by_kind", "room", "kind", "at", "seq"),
-    Index("entries_by_message", "message"),
-    Index("entries_late", "room", "at", sqlite_where=text("late")),
-    sqlite_with_rowid=False,
-)
+    __tablename__ = "addresses"
+    room: int = Field(primary_key=True, foreign_key="rooms.id")
+    door: str = Field(primary_key=True)
+    address: str = _words(primary_key=True)
+    person: str
 
-# The free words of an entry (a remark's text, a buyer's name) as JSON; empty once forgotten.
-ENTRY_WORDS = Table(
-    "entry_words",
-    METADATA,
-    _key("room", Integer, of="rooms"),
-    _key("seq", Integer),
-    _column("words"),
-    sqlite_with_rowid=False,
-)
 
-# Which entries touch a place, batch, line or culture, in the order they happened.
-MENTIONS = Table(
-    "mentions",
-    METADATA,
-    _key("room", Integer, of="rooms"),
-    _key("name", Words),
-    _key("at", Moment),
-    _key("seq", Integer),
-    sqlite_with_rowid=False,
-)
+class InvitationRow(_Row, table=True):
+    """A one-time code, kept only as a salted hash."""
 
-# Entry `seq` was taken back by entry `by`.
-RETRACTIONS = Table(
-    "retractions",
-    METADATA,
-    _key("room", Integer, of="rooms"),
-    _key("seq", Integer),
-    _column("by", Integer),
-    sqlite_with_rowid=False,
-)
+    __tablename__ = "invitations"
+    room: int = Field(primary_key=True, foreign_key="rooms.id")
+    code_hash: str = Field(primary_key=True)
+    role: str
+    made: dt.datetime = _moment()
+    ends: dt.datetime = _moment()
+    used: dt.datetime | None = _moment(default=None)
+    used_by: str | None = None
 
-# How the room stood after entry `seq`, packed. Can be thrown away: it is made again from the entries.
-SNAPSHOTS = Table(
-    "snapshots",
-    METADATA,
-    _key("room", Integer, of="rooms"),
-    _key("seq", Integer),
-    _column("latest_at", Moment),
-    _column("latest_said", Moment),
-    _column("folding", Integer),  # the way it was added up, `shared.ledger.standing.FOLDING`
-    _column("body", LargeBinary),
-)
 
-# A question that waits for its answer.
-QUESTIONS = Table(
-    "questions",
-    METADATA,
-    _key("id", Integer),
-    _column("room", Integer, of="rooms"),
-    _column("person"),
-    _column("chat", Words),
-    _column("asked", Moment),
-    _column("message", Integer, of="messages"),
-    _column("settled", Integer, of="messages", nullable=True),
-    _column("body"),
-    Index(
-        "questions_open",
-        "room",
-        "person",
-        "chat",
-        "asked",
-        sqlite_where=text("settled IS NULL"),
-    ),
-)
+class KnockRow(_Row, table=True):
+    """A stranger at a door, known only by the salted hash of an address."""
 
-# Something to be done once, such as sending one day's summary to one person.
-CLAIMS = Table(
-    "claims",
-    METADATA,
-    _key("room", Integer, of="rooms"),
-    _key("what"),
-    _key("key"),
-    _column("claimed", Moment),
-    _column("confirmed", Boolean, default=False),
-)
+    __tablename__ = "knocks"
+    room: int = Field(primary_key=True, foreign_key="rooms.id")
+    door: str = Field(primary_key=True)
+    address_hash: str = Field(primary_key=True)
+    first: dt.datetime = _moment()
+    last: dt.datetime = _moment()
+    times: int = 1
 
-# A text put by until the door's gateway fetches it; gone once it is handed out.
-WAITING = Table(
-    "waiting",
-    METADATA,
-    _key("id", Integer),
-    _column("room", Integer, of="rooms"),
-    _column("door"),
-    _column("address", Words),
-    _column("text", Words),
-    _column("put", Moment),
-)
 
-# A photo: the message that brought it, what it shows (JSON list of names), the hash its file is named by.
-PICTURES = Table(
-    "pictures",
-    METADATA,
-    _key("message", Integer, of="messages"),
-    _column("room", Integer, of="rooms"),
-    _column("names", Words),
-    _column("sha256"),
-    _column("kept_at", Moment),
-    Index("pictures_by_time", "room", "kept_at"),
-)
+class MessageRow(_Row, table=True):
+    """A message as it came; its words stand apart, so that they can be forgotten."""
+
+    __tablename__ = "messages"
+    __table_args__ = (
+        UniqueConstraint("room", "door", "delivery", name="messages_once"),
+        Index("messages_by_time", "room", "sent", "id"),
+        Index("messages_by_person", "room", "person", "sent", "id"),
+    )
+    id: int | None = Field(default=None, primary_key=True)
+    room: int = Field(foreign_key="rooms.id")
+    door: str
+    delivery: str = _words()
+    chat: str = _words()
+    person: str
+    sent: dt.datetime = _moment()
+
+
+class MessageWordsRow(_Row, table=True):
+    """What was written and what was answered."""
+
+    __tablename__ = "message_words"
+    message: int = Field(primary_key=True, foreign_key="messages.id")
+    text: str = _words()
+    outcome: str | None = None
+    reply: str | None = _words(default=None)
+    payload: str | None = None
+
+
+class EntryRow(_Row, table=True):
+    """One line of the ledger; what has no column of its own stands in `body` as JSON.
+
+    `late`: an entry before this one happened after it, so it is not where its time would put it.
+    """
+
+    __tablename__ = "entries"
+    __table_args__ = (
+        Index("entries_by_time", "room", "at", "seq"),
+        Index("entries_by_kind", "room", "kind", "at", "seq"),
+        Index("entries_by_message", "message"),
+        Index("entries_late", "room", "at", sqlite_where=text("late")),
+        {"sqlite_with_rowid": False},
+    )
+    room: int = Field(primary_key=True, foreign_key="rooms.id")
+    seq: int = Field(primary_key=True)
+    kind: str
+    at: dt.datetime = _moment()
+    said: dt.datetime = _moment()
+    person: str
+    message: int = Field(foreign_key="messages.id")
+    late: bool = False
+    body: str
+
+
+class EntryWordsRow(_Row, table=True):
+    """The free words of an entry (a remark's text, a buyer's name) as JSON; empty once forgotten."""
+
+    __tablename__ = "entry_words"
+    __table_args__ = ({"sqlite_with_rowid": False},)
+    room: int = Field(primary_key=True, foreign_key="rooms.id")
+    seq: int = Field(primary_key=True)
+    words: str
+
+
+class MentionRow(_Row, table=True):
+    """Which entries touch a place, batch, line or culture, in the order they happened."""
+
+    __tablename__ = "mentions"
+    __table_args__ = ({"sqlite_with_rowid": False},)
+    room: int = Field(primary_key=True, foreign_key="rooms.id")
+    name: str = _words(primary_key=True)
+    at: dt.datetime = _moment(primary_key=True)
+    seq: int = Field(primary_key=True)
+
+
+class RetractionRow(_Row, table=True):
+    """Entry `seq` was taken back by entry `by`."""
+
+    __tablename__ = "retractions"
+    __table_args__ = ({"sqlite_with_rowid": False},)
+    room: int = Field(primary_key=True, foreign_key="rooms.id")
+    seq: int = Field(primary_key=True)
+    by: int
+
+
+class SnapshotRow(_Row, table=True):
+    """How the room stood after entry `seq`, packed. Can be thrown away: it is made again from the entries."""
+
+    __tablename__ = "snapshots"
+    room: int = Field(primary_key=True, foreign_key="rooms.id")
+    seq: int = Field(primary_key=True)
+    latest_at: dt.datetime = _moment()
+    latest_said: dt.datetime = _moment()
+    folding: int  # the way it was added up, `shared.ledger.standing.FOLDING`
+    body: bytes = Field(sa_type=LargeBinary)
+
+
+class QuestionRow(_Row, table=True):
+    """A question that waits for its answer."""
+
+    __tablename__ = "questions"
+    __table_args__ = (
+        Index(
+            "questions_open",
+            "room",
+            "person",
+            "chat",
+            "asked",
+            sqlite_where=text("settled IS NULL"),
+        ),
+    )
+    id: int | None = Field(default=None, primary_key=True)
+    room: int = Field(foreign_key="rooms.id")
+    person: str
+    chat: str = _words()
+    asked: dt.datetime = _moment()
+    message: int = Field(foreign_key="messages.id")
+    settled: int | None = Field(default=None, foreign_key="messages.id")
+    body: str
+
+
+class ClaimRow(_Row, table=True):
+    """Something to be done once, such as sending one day's summary to one person."""
+
+    __tablename__ = "claims"
+    room: int = Field(primary_key=True, foreign_key="rooms.id")
+    what: str = Field(primary_key=True)
+    key: str = Field(primary_key=True)
+    claimed: dt.datetime = _moment()
+    confirmed: bool = False
+
+
+class WaitingRow(_Row, table=True):
+    """A text put by until the door's gateway fetches it; gone once it is handed out."""
+
+    __tablename__ = "waiting"
+    id: int | None = Field(default=None, primary_key=True)
+    room: int = Field(foreign_key="rooms.id")
+    door: str
+    address: str = _words()
+    text: str = _words()
+    put: dt.datetime = _moment()
+
+
+class PictureRow(_Row, table=True):
+    """A photo: the message that brought it, what it shows (JSON list of names), the hash its file is named by."""
+
+    __tablename__ = "pictures"
+    __table_args__ = (Index("pictures_by_time", "room", "kept_at"),)
+    message: int = Field(primary_key=True, foreign_key="messages.id")
+    room: int = Field(foreign_key="rooms.id")
+    names: str = _words()
+    sha256: str
+    kept_at: dt.datetime = _moment()
+
+
+METADATA = _Row.metadata
+
+
+def _table(name: str) -> Table:
+    return METADATA.tables[name]
+
+
+ROOMS = _table("rooms")
+PEOPLE = _table("people")
+ADDRESSES = _table("addresses")
+INVITATIONS = _table("invitations")
+KNOCKS = _table("knocks")
+MESSAGES = _table("messages")
+MESSAGE_WORDS = _table("message_words")
+ENTRIES = _table("entries")
+ENTRY_WORDS = _table("entry_words")
+MENTIONS = _table("mentions")
+RETRACTIONS = _table("retractions")
+SNAPSHOTS = _table("snapshots")
+QUESTIONS = _table("questions")
+CLAIMS = _table("claims")
+WAITING = _table("waiting")
+PICTURES = _table("pictures")
 
 
 def create_all(connection: Connection) -> None:

@@ -31,7 +31,6 @@ HEAVY = (
     "pandas",
     "numpy",
     "alembic",
-    "sqlalchemy.orm",
     "telegram",
 )
 

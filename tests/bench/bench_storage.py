@@ -23,8 +23,7 @@ from shared.ledger.standing import Account, Posting
 from shared.room import RoomCard
 from storage.engine import open_database
 from storage.journal import Message, RoomBook
-from storage.tables import METADATA, create_all
-from tests.bench.session_rows import EntryRow, MentionRow, MessageRow, MessageWordsRow, RoomRow
+from storage.tables import METADATA, EntryRow, MentionRow, MessageRow, MessageWordsRow, RoomRow, create_all
 from tests.storage import server
 
 NOON = dt.datetime(2026, 3, 9, 18, 30, tzinfo=dt.UTC)
