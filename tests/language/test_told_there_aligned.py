@@ -71,3 +71,14 @@ def test_where_several_places_may_be_meant_it_is_not_whole(text: str, whole: boo
     labels = [said.get(t.word, "water_change|there" if t.says("cue", "wc") else "O|_") for t in tags]
     kinds, roles = zip(*(label.split("|") for label in labels), strict=True)
     assert Telling(NAMES, SENT, tags, kinds, roles).told()[1] is whole
+
+
+@pytest.mark.parametrize(
+    ("text", "sex"), [("moved 6 males from 5 to 9", "male"), ("moved females 6 from 5 to 9 males later", "female")]
+)
+def test_the_word_behind_a_count_says_which_sex_it_is(text: str, sex: str) -> None:
+    tags = tags_of(NAMES, text, SENT)
+    said = {"6": "move|female", "5": "move|from", "9": "move|to"}
+    kinds, roles = zip(*(said.get(t.word, "O|_").split("|") for t in tags), strict=True)
+    (event,), _ = Telling(NAMES, SENT, tags, kinds, roles).told()
+    assert event.outside()[sex] == 6

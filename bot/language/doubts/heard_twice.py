@@ -30,7 +30,7 @@ from bot.language.text.names import Names
 from bot.language.times.dating import finished
 from shared.events import Event
 
-TRUSTED = 0.82  # the chance of being right from which on a reading is logged
+TRUSTED = 0.84  # the chance of being right from which on a reading is logged
 KEEPING = 0.7  # from here on a note is kept as a remark
 QUIET = 0.45  # from here on a note is believed to tell nothing that is to be logged
 CLEARLY = 0.2  # more likely by so much, one question is answered rather than another

@@ -57,7 +57,7 @@ def _take_line(telling: Telling, event: Raw, at: int, kind: str) -> None:
 
 def _take_count(key: str) -> Take:
     def take(telling: Telling, event: Raw, at: int, kind: str) -> None:
-        event[key] = count_of(telling.tags, at)
+        event[_as_said(telling.tags, at, key)] = count_of(telling.tags, at)
         if key == "count" and event["kind"] in _SEXED and (sex := _sex_beside(telling.tags, at)):
             event[sex] = event[key]
 
@@ -71,6 +71,16 @@ def _take_more(telling: Telling, event: Raw, at: int, kind: str) -> None:
         telling.whole = False
         return
     event["count"] += more
+
+
+_SEXES = {"male": "male", "males": "male", "female": "female", "females": "female"}
+
+
+def _as_said(tags: Sequence[Tag], at: int, key: str) -> str:
+    """The key of a count of one sex: the word behind it decides, "6 males"."""
+    of_two = at > 0 and tags[at - 1].says("noun", "male", "female")  # "males 6 females 4"
+    after = tags[at + 1].word if at + 1 < len(tags) else ""
+    return key if of_two or key == "count" else _SEXES.get(after, key)
 
 
 def _sex_beside(tags: Sequence[Tag], at: int) -> str | None:

@@ -93,7 +93,7 @@ def _goes_to(marked: Marked, at: int) -> bool:
     if word not in _MONTHS:
         return before in ("for", "to", "from", "sold", "gave", "promised")
     after = marked.items[at + 1] if at + 1 < len(marked.items) else None
-    dated = after is not None and (after.num is not None or after.word in ("the", "and"))
+    dated = "from" in marked.words or (after is not None and (after.num is not None or after.word in ("the", "and")))
     return not dated and before in ("to", "sold", "gave") and bool(_DEALT & set(marked.words))
 
 
