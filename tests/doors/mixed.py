@@ -83,7 +83,7 @@ class Crowd:
                 return f"fed tank {tank}", (who["id"], "feed", f"tank {tank}", None)
             case 2:
                 return f"topped off tank {tank}", (who["id"], "top_off", f"tank {tank}", None)
-        text = f"male in tank {tank} looks thin, see notebook page {self.serial}"
+        text = f"the male in tank {tank} has a bent spine, see page {self.serial % 199 + 1} of the notebook"
         return text, (who["id"], "remark", f"tank {tank}", text)
 
     # ---- what people do over Telegram

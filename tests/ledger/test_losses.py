@@ -42,7 +42,7 @@ def test_a_cause_is_read_out_of_words(words: str | None, cause: str) -> None:
         ("had to cull 3 in tank 13", "culled"),
         ("put down 2 runts in tank 13", "culled"),
         ("2 jumped out of tank 14", "jumped"),
-        ("found a male gardneri from tank 3 dead on the floor", "jumped"),
+        ("found a male gardneri from tank 3 dead on the floor", "found"),
         ("3 eaten in tank 13", "eaten"),
         ("2 missing from tank 13", "missing"),
         ("2 dead in tank 13", "found"),

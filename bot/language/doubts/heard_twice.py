@@ -218,7 +218,12 @@ def _may_stand(first: First, both: Both, chance: float) -> bool:
         return not _kinds(both.rules) and chance >= (QUIET if net.query is not None else TRUSTED)
     if first.muted or (not _kinds(both.rules) and both.rules.outcome != "ask"):
         return False  # what the rules take for a plan, talk or a question is asked about before it is logged
+    if all(tag.kind in _FIGURES for tag in first.tags):
+        return False  # "1 12" on one line and "2 14" on the next: nothing says what was done
     return chance >= TRUSTED and both.again.whole and not _drops_a_place(first, net)
+
+
+_FIGURES = frozenset(["num", "place", "sep", "stop", "punct"])
 
 
 def _choices(both: Both, of_net: float) -> list[tuple[Raw, ...]]:

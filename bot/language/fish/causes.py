@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 # "lost", "gone" and "killed" do not say how, and a fish found on the floor may have been dropped.
 _HOW = {
-    "culled": ("culled",),
+    "culled": ("culled", "cull", "culling", "euthanized", "euthanised", "put down"),
     "jumped": ("jumped", "jumper", "jumpers"),
     "eaten": ("eaten", "ate", "ate her"),
     "missing": ("missing",),
