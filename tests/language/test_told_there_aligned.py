@@ -74,7 +74,7 @@ def test_where_several_places_may_be_meant_it_is_not_whole(text: str, whole: boo
 
 
 @pytest.mark.parametrize(
-    ("text", "sex"), [("moved 6 males from 5 to 9", "male"), ("moved females 6 from 5 to 9 males later", "female")]
+    ("text", "sex"), [("moved 6 males from 5 to 9", "male"), ("moved females 6 males later from 5 to 9", "female")]
 )
 def test_the_word_behind_a_count_says_which_sex_it_is(text: str, sex: str) -> None:
     tags = tags_of(NAMES, text, SENT)
