@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from bot.language.learnt.alone import litres_alone, measure_of
+from bot.language.learnt.cultures import number_of_culture, numbered, stem_of
 from bot.language.learnt.values import (
     BLUE,
     FREE,
@@ -217,16 +218,37 @@ def _take_culture(telling: Telling, event: Raw, at: int, kind: str) -> None:
     if tag.kind == "culture" and isinstance(tag.value, str):
         event["culture"] = tag.value if not tag.note or kind == "culture.start" else None
         return
-    if tag.kind == "num":
-        before = [str(t.value) for t in telling.tags[:at] if t.kind == "culture" and isinstance(t.value, str)]
-        name = before[-1].rstrip("0123456789") + f"{tag.value:g}" if before else ""
-        event["culture"] = name if name in names.cultures or kind == "culture.start" else None
+    if (number := number_of_culture(tag)) is not None:
+        event["culture"] = _culture_by_number(telling, at, number, kind)
         return
     told = tag.value if tag.kind == "culture" else None
     fit = list(told or [c for c in names.cultures if culture_like(c, tag.one("food"))])
     several = any(t.word in _EACH for t in telling.tags[max(0, at - 3) : at + 5])
     event["culture"] = fit[0] if len(fit) == 1 else None
     event["_cultures"] = fit if len(fit) > 1 and several else None
+    if not fit and kind == "culture.start":
+        event["culture"] = tag.one("food")  # the first of its sort
+    elif len(fit) > 1 or kind == "culture.start":
+        _settle_number(telling, event, at, fit, kind)
+
+
+def _settle_number(telling: Telling, event: Raw, at: int, fit: Sequence[str], kind: str) -> None:
+    """Of several cultures the one whose number is said, be it elsewhere in the note."""
+    found, alone = numbered(telling.tags, telling.roles, at, fit, kind, telling.names)
+    if found is not None:
+        event["culture"], event["_cultures"] = found, None
+        telling.whole = telling.whole and alone
+
+
+def _culture_by_number(telling: Telling, at: int, number: int, kind: str) -> str | None:
+    """The culture of a number: of the sort told of before, else the only one that has it, "1 and 2 had oats"."""
+    names = telling.names.cultures
+    before = [str(t.value) for t in telling.tags[:at] if t.kind == "culture" and isinstance(t.value, str)]
+    if before:
+        name = f"{stem_of(before[-1])} {number}"
+        return name if name in names or kind == "culture.start" else None
+    found = [name for name in names if name == f"{stem_of(name)} {number}"]
+    return found[0] if len(found) == 1 else None
 
 
 _EACH = frozenset(["both", "all", "each", "every"])
