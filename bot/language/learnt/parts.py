@@ -24,7 +24,7 @@ from bot.language.learnt.sounding import place_heard
 from bot.language.learnt.taking import TAKES, only_worms
 from bot.language.learnt.timing import day_and_clock
 from bot.language.learnt.unfolded import FOLDED, unfolded
-from bot.language.learnt.unplaced import ROUTINE, SHARED, leave_there, likely_spot, spot_told_before
+from bot.language.learnt.unplaced import ROUTINE, SHARED, also_of_fish, leave_there, likely_spot, spot_told_before
 from bot.language.learnt.values import (
     Spot,
     base,
@@ -130,6 +130,8 @@ class Telling:
         if base(kind) == "culture" and all(self.roles[at] != "culture" for at in facts):  # "mw 2 dead, started again"
             before = (e["culture"] for e in reversed(self.events) if e["kind"] == "culture")
             event["culture"] = next(before, None)
+        if base(kind) in MANY:
+            spots += also_of_fish(self, kind, facts, spots)
         self._named_beside(event, stretch)
         add_implied(self, event, own, facts)
         self._measured(event, stretch)

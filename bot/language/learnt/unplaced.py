@@ -120,6 +120,22 @@ def likely_spot(telling: Telling, kind: str, facts: list[int], places: list[str]
     return likely_spot_of_line(telling.tags, fish, kind, telling.teller)
 
 
+def also_of_fish(telling: Telling, kind: str, facts: list[int], spots: Sequence[Spot]) -> list[Spot]:
+    """The places of fish told of besides others: "1, 14 and the furzeri", "the rainbows and the lampeyes"."""
+    fish = [at for at in facts if telling.roles[at] == "line" and telling.tags[at].kind == "line"]
+    if not fish or (len(fish) == 1 and not spots):
+        return []
+    found: list[Spot] = []
+    for at in fish:
+        spot = spot_of(telling.tags, at, kind, telling.teller)
+        if spot is None:
+            telling.whole = False
+            spot = likely_spot_of_line(telling.tags, at, kind, telling.teller)
+        home = telling.names.batch_of.get(spot.batch or "") if spot else None
+        found += [Spot((home.place,))] if home else [spot] if spot else []
+    return found
+
+
 def _in_tubs(telling: Telling, kind: str, places: Sequence[str], batch: str | None) -> bool:
     """Whether a mop would have to hang in a tub: the last tub spoken of is where its eggs went."""
     known = telling.names.place_of

@@ -82,7 +82,7 @@ def spot_of(tags: Sequence[Tag], at: int, kind: str, teller: Teller) -> Spot | N
     if tag.kind == "vol" or (tag.kind == "amount" and tag.unit == "g"):
         return _only(places_of_volume(tag, names))
     if "group" in tag.senses:
-        return _spot_of_group(tag, kind, names)
+        return _spot_of_group(tags, at, kind, names)
     if (role := tag.one("role")) is not None:
         return _spot_of_role(tag, role, kind, names)
     if (batch := batch_heard(tags, at, names)) is not None:
@@ -118,8 +118,10 @@ def _spot_by_number(tag: Tag, names: Names) -> Spot | None:
     return Spot(tuple(x[0] for x in found)) if all(len(x) == 1 for x in found) else None
 
 
-def _spot_of_group(tag: Tag, kind: str, names: Names) -> Spot | None:
-    group = str(tag.one("group"))
+def _spot_of_group(tags: Sequence[Tag], at: int, kind: str, names: Names) -> Spot | None:
+    group = str(tags[at].one("group"))
+    if group == "all tanks" and at and tags[at - 1].says("noun", "adults"):
+        group = "all adults"  # "all the adult tanks"
     if base(kind) in _TO_GROUPS:
         return Spot((group if group.startswith("all") else f"all {group}",))
     places = places_of_group(names, group)
@@ -151,6 +153,8 @@ def _spot_of_line(tags: Sequence[Tag], at: int, kind: str, teller: Teller) -> Sp
     """Where fish of a line may be told of, when only they are named; "the medaka tank" is that of the breeders."""
     tag, names = tags[at], teller.names
     found = teller.spots_by_line(base(kind), list(tag.value))
+    if base(kind) == "feed":
+        found = tuple(p for p in found if p not in names.place_of or names.place_of[p].role != "eggs")
     found = _of_stage(tags[max(0, at - 1) : at + 3], found, names) if len(found) > 1 else found
     if len(found) != 1:
         own = tuple(p.name for p in names.places if p.line in tag.value and p.role == "breeders")

@@ -1,0 +1,48 @@
+"""Foods, who had them, and the cultures they come from: each is found among the words, and told again."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.language.examples import example_of
+from tests.language.judging import Raw
+from tests.language.test_aligned import NAMES, ROOM, note_of
+
+
+def fed(*places: str, **more: object) -> Raw:
+    return {"kind": "feed", "places": list(places), **more}
+
+
+def culture(name: str, action: str) -> Raw:
+    return {"kind": "culture", "culture": name, "action": action}
+
+
+@pytest.mark.parametrize(
+    ("text", "events"),
+    [
+        ("The microworms in box 2 went pink, chucked them.", [culture("microworm 2", "crash")]),
+        ("skimmed the microworms (number 1) for E",
+         [culture("microworm 1", "harvest"), fed("tub E", food="microworms")]),
+        ("the microworms from number two went to F",
+         [culture("microworm 2", "harvest"), fed("tub F", food="microworms")]),
+        ("Fed the second microworm tub some oats.", [culture("microworm 2", "feed")]),
+        ("cultures fed: 1 and 2", [culture("microworm 1", "feed"), culture("microworm 2", "feed")]),
+        ("I began a new microworm box off number 1 and it is number 3 now", [culture("microworm 3", "start")]),
+        ("started a jar of infusoria", [culture("infusoria", "start")]),
+    ],
+)  # fmt: skip
+def test_a_culture_is_known_by_its_number(text: str, events: list[Raw]) -> None:
+    assert example_of(note_of(text, *events), NAMES, ROOM) is not None
+
+
+@pytest.mark.parametrize(
+    ("text", "events"),
+    [
+        ("bloodworms for 1, 14 and the furzeri", [fed("tank 1", "tank 14", "tank 6", food="bloodworms")]),
+        ("gave the lampeyes and the medaka daphnia", [fed("tank 5", "tank 9", food="daphnia")]),
+        ("daphnia for tank 2, the clowns got some too", [fed("tank 2", "tank 4", food="daphnia")]),
+        ("all the adult tanks had flake at noon", [fed("all adults", food="flake", time="12:00")]),
+    ],
+)  # fmt: skip
+def test_all_who_had_a_food_are_told(text: str, events: list[Raw]) -> None:
+    assert example_of(note_of(text, *events), NAMES, ROOM) is not None
