@@ -178,7 +178,8 @@ def _take_value(telling: Telling, event: Raw, at: int, kind: str) -> None:
 
 
 AS_WRITTEN = ("wafer", "tablet", "earthworm")  # foods of many sorts
-_FROZEN = frozenset(["frozen", "frzen", "frzn", "frz", "frozn", "fzn"])
+_FROZEN = frozenset(["frozen", "frzen", "frzn", "frz", "frozn", "fzn", "froz", "frozin", "freezer", "thawed"])
+_CUBES = frozenset(["cube", "cubes"])
 
 
 def _take_word(sort: str) -> Take:
@@ -207,9 +208,13 @@ def only_worms(telling: Telling, event: Raw, facts: Sequence[int]) -> None:
 def _prepared(tags: Sequence[Tag], at: int, food: str) -> str:
     """A food with the word that makes it another: "brine (frozen)", "sinking pellets"."""
     before = tags[at - 1].word if at else ""
-    if food == "brine shrimp" and {before, *(t.word for t in tags[at + 1 : at + 3])} & _FROZEN:
+    beside = [*tags[max(0, at - 1) : at], *tags[at + 1 : at + 3]]
+    cube = before == "of" and at > 1 and tags[at - 2].word in _CUBES
+    if food == "brine shrimp" and (cube or {word for t in beside for word in (t.word, t.typed)} & _FROZEN):
         return "frozen brine shrimp"
-    return f"sinking {food}" if food == "pellets" and before == "sinking" else food
+    if food == "daphnia" and tags[at].word.startswith("frozen"):
+        return "frozen daphnia"
+    return f"sinking {food}" if food in ("pellets", "wafer") and before == "sinking" else food
 
 
 def _take_culture(telling: Telling, event: Raw, at: int, kind: str) -> None:
