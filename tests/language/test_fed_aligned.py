@@ -28,6 +28,7 @@ def culture(name: str, action: str) -> Raw:
         ("Fed the second microworm tub some oats.", [culture("microworm 2", "feed")]),
         ("cultures fed: 1 and 2", [culture("microworm 1", "feed"), culture("microworm 2", "feed")]),
         ("I began a new microworm box off number 1 and it is number 3 now", [culture("microworm 3", "start")]),
+        ("the daphnia's crashed", [culture("daphnia", "crash")]),
         ("started a jar of infusoria", [culture("infusoria", "start")]),
     ],
 )  # fmt: skip
@@ -41,8 +42,31 @@ def test_a_culture_is_known_by_its_number(text: str, events: list[Raw]) -> None:
         ("bloodworms for 1, 14 and the furzeri", [fed("tank 1", "tank 14", "tank 6", food="bloodworms")]),
         ("gave the lampeyes and the medaka daphnia", [fed("tank 5", "tank 9", food="daphnia")]),
         ("daphnia for tank 2, the clowns got some too", [fed("tank 2", "tank 4", food="daphnia")]),
+        ("frozen daphnia, t2 - t5", [fed("tank 2", "tank 3", "tank 4", "tank 5", food="frozen daphnia")]),
+        ("7 had a cube of brine shrimp", [fed("tank 7", food="frozen brine shrimp")]),
+        ("a sinking wafer for 10", [fed("tank 10", food="sinking wafer")]),
+        ("flake for every single tank", [fed("all", food="flake")]),
+        ("G was wormed", [fed("tub G", food="microworms")]),
         ("all the adult tanks had flake at noon", [fed("all adults", food="flake", time="12:00")]),
     ],
 )  # fmt: skip
 def test_all_who_had_a_food_are_told(text: str, events: list[Raw]) -> None:
+    assert example_of(note_of(text, *events), NAMES, ROOM) is not None
+
+
+@pytest.mark.parametrize(
+    ("text", "events"),
+    [
+        ("powder for E, bbs for 11, flake for the rest",
+         [fed("tub E", food="powder"), fed("tank 11", food="brine shrimp"),
+          {**fed("all", food="flake"), "except": ["tub E", "tank 11"]}]),
+        ("not fed: 8. The others had flake", [{**fed("all", food="flake"), "except": ["tank 8"]}]),
+        ("11 got bbs and the rest of the fry had microworms",
+         [fed("tank 11", food="brine shrimp"), {**fed("all fry", food="microworms"), "except": ["tank 11"]}]),
+        ("sat flake for everyone, sun 2 had daphnia and the rest flake",
+         [fed("all", food="flake", date="2026-03-07"), fed("tank 2", food="daphnia", date="2026-03-08"),
+          {**fed("all", food="flake", date="2026-03-08"), "except": ["tank 2"]}]),
+    ],
+)  # fmt: skip
+def test_the_rest_are_all_but_those_told_of(text: str, events: list[Raw]) -> None:
     assert example_of(note_of(text, *events), NAMES, ROOM) is not None

@@ -24,8 +24,17 @@ from bot.language.learnt.sounding import place_heard
 from bot.language.learnt.taking import TAKES, only_worms
 from bot.language.learnt.timing import day_and_clock
 from bot.language.learnt.unfolded import FOLDED, unfolded
-from bot.language.learnt.unplaced import ROUTINE, SHARED, also_of_fish, leave_there, likely_spot, spot_told_before
+from bot.language.learnt.unplaced import (
+    ROUTINE,
+    SHARED,
+    also_of_fish,
+    leave_there,
+    left_for_the_rest,
+    likely_spot,
+    spot_told_before,
+)
 from bot.language.learnt.values import (
+    MOST_IN_A_ROW,
     Spot,
     base,
     clock_of,
@@ -148,6 +157,7 @@ class Telling:
         only_worms(self, event, facts)
         when = day_and_clock(self.tags, self.kinds, self.roles, stretch, facts, own, self.sent)
         event["_day"], event["_clock"] = when
+        left_for_the_rest(self, event, facts)
         event["_sentence"] = sum(tag.kind in ("stop", "sep") for tag in self.tags[: min(facts or stretch)])
         if base(kind) == "reserve":
             event["_ahead"] = True
@@ -204,16 +214,20 @@ class Telling:
         return [Spot(x) for x in found if len(x) == 1]
 
     def _lettered_upto(self, at: int, first: Spot) -> list[Spot]:
-        """The tubs of "hey through dee", as a phone writes A to D."""
+        """The tubs of "hey through dee", as a phone writes A to D, or the tanks of "tank 1 to tank 6"."""
         value = self.tags[at].value
         last = place_heard(self.tags, at, self.names) or (value[0] if isinstance(value, tuple) and value else "")
         head, _, start = (first.places or ("",))[0].rpartition(" ")
         own, _, end = str(last).rpartition(" ")
         lettered = len(start) == len(end) == 1 and start.isalpha() and end.isalpha() and start < end
-        if head != own or not lettered:
+        numbered = start.isdigit() and end.isdigit() and 0 < int(end) - int(start) < MOST_IN_A_ROW
+        if head != own or not (lettered or numbered):
             self.whole = False
             return []
-        found = [f"{head} {chr(n)}" for n in range(ord(start) + 1, ord(end) + 1)]
+        if numbered:  # "t1-t6"
+            found = [f"{head} {n}" for n in range(int(start) + 1, int(end) + 1)]
+        else:
+            found = [f"{head} {chr(n)}" for n in range(ord(start) + 1, ord(end) + 1)]
         return [Spot((place,)) for place in found if place in self.names.place_of]
 
     def _named_beside(self, event: Raw, stretch: list[int]) -> None:
@@ -302,4 +316,4 @@ class Telling:
 
 
 _EACH = frozenset(["each", "ea", "apiece", "both", "every", "per"])
-_UPTO = frozenset(["to", "through", "thru", "till", "until", "-"])
+_UPTO = frozenset(["to", "through", "thru", "threw", "till", "until", "-"])

@@ -12,6 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import lru_cache
 
+from bot.language.learnt.values import stands_for_the_rest
 from bot.language.tags import Tag
 from bot.language.text.everyday import is_everyday
 from bot.language.text.names import SOUND_LETTERS, Names
@@ -37,8 +38,8 @@ def readied(tags: Sequence[Tag], names: Names, sent: dt.datetime) -> list[Tag]:
             or _run_together(tag, names)
             or [tag]
         )
-    out = list(_rows(_pairs(out, names), names))
-    return [_spelt_out(tag, names) for tag in out]
+    out = [_spelt_out(tag, names) for tag in _rows(_pairs(out, names), names)]
+    return [_grouped(out, n) for n in range(len(out))]
 
 
 def _place(tag: Tag, name: str) -> Tag:
@@ -157,6 +158,8 @@ def _spelt_out(tag: Tag, names: Names) -> Tag:
         and (tag.kind in ("word", "lex") or (tag.kind == "place" and not tag.value))
     ):
         return replace(tag, kind="lex", value=None, senses={**tag.senses, "group": frozenset([f"all {heads[0]}s"])})
+    if tag.kind == "word" and not tag.senses and (food := _food_said(tag.word)):
+        return replace(tag, senses={"food": frozenset([food])})
     if tag.kind != "word" or tag.senses or not tag.word.isalpha():
         return tag
     if tag.word == "all":
@@ -172,6 +175,27 @@ def _spelt_out(tag: Tag, names: Names) -> Tag:
         return replace(tag, kind="line", value=lines.pop())
     sense = _short_for(word) if not is_everyday(tag.word) else None
     return replace(tag, senses={sense[0]: frozenset([sense[1]])}) if sense else tag
+
+
+def _grouped(tags: Sequence[Tag], n: int) -> Tag:
+    """A word that stands for all with the words around it: "every fish", "every single tank", "flake for the rest"."""
+    tag, before = tags[n], [t.word for t in tags[max(0, n - 2) : n]]
+    every = before[-1:] == ["every"] or before == ["every", "single"]
+    rest = tag.kind == "word" and not tag.senses and stands_for_the_rest(tags, n)
+    if rest or (every and tag.word in ("fish", "tank")):
+        return replace(tag, senses={**tag.senses, "group": frozenset(["all"])})
+    return tag
+
+
+def _food_said(word: str) -> str:
+    """The food of "the daphnia's gone", of "E wormed", of "a worm culture"."""
+    if word in _WORMED:
+        return "microworms"
+    said = LEXICON.get((word.removesuffix("'s"),), []) if word.endswith("'s") else []
+    return next((food for sort, food in said if sort == "food"), "")
+
+
+_WORMED = frozenset(["worm", "wormed", "worm'd"])
 
 
 def _called(word: str) -> str:

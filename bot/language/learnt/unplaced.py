@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from bot.language.learnt.enough import MANY
 from bot.language.learnt.implied import listed, peat_told_before
 from bot.language.learnt.joining import left_behind, many_together, spoken_of, told_together
-from bot.language.learnt.values import Spot, base, likely_spot_of_line, spot_of
+from bot.language.learnt.values import Spot, base, likely_spot_of_line, spot_of, stands_for_the_rest
 
 if TYPE_CHECKING:
     from bot.language.learnt.parts import Telling
@@ -118,6 +118,19 @@ def likely_spot(telling: Telling, kind: str, facts: list[int], places: list[str]
     if spot_of(telling.tags, fish, kind, telling.teller) is not None:
         return None
     return likely_spot_of_line(telling.tags, fish, kind, telling.teller)
+
+
+def left_for_the_rest(telling: Telling, event: Raw, facts: list[int]) -> None:
+    """Except those told of before on the same day, where the rest is told of: "powder for E, flake for the rest"."""
+    if not any(telling.roles[at] == "place" and stands_for_the_rest(telling.tags, at) for at in facts):
+        return
+    if event["kind"] not in MANY:
+        telling.whole = False
+        return
+    others = [e for e in telling.events if e["kind"] == event["kind"] and e.get("_day") == event["_day"]]
+    barred = [p for e in others for p in e.get("places") or () if not str(p).startswith("all")]
+    event["except"] = list(dict.fromkeys([*event.get("except", []), *barred]))
+    telling.whole = telling.whole and bool(event["except"])
 
 
 def also_of_fish(telling: Telling, kind: str, facts: list[int], spots: Sequence[Spot]) -> list[Spot]:

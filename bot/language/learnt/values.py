@@ -35,7 +35,7 @@ _SIGNS = ("food", "substance", "item", "quantity", "group", "role", "unit")
 _TO_GROUPS = frozenset(["water_change", "feed", "top_off", "measure"])  # told of "all egg tubs" as such
 _OF_TANKS = frozenset(["setting", "snooze"])  # told of a tank and its gear where only its fish are named
 _MAY_BE_EMPTY = frozenset(["move", "stock_in", "new_place", "close_place", "setting"])
-_MOST_IN_A_ROW = 30
+MOST_IN_A_ROW = 30
 _FEW = 2
 
 
@@ -112,7 +112,7 @@ def _spot_by_number(tag: Tag, names: Names) -> Spot | None:
         return None
     if tag.low is None:
         return _only(names.by_id.get(str(int(tag.value)), ()))
-    if tag.low != int(tag.low) or tag.value - tag.low > _MOST_IN_A_ROW:
+    if tag.low != int(tag.low) or tag.value - tag.low > MOST_IN_A_ROW:
         return None
     found = [names.by_id.get(str(n), ()) for n in range(int(tag.low), int(tag.value) + 1)]
     return Spot(tuple(x[0] for x in found)) if all(len(x) == 1 for x in found) else None
@@ -139,6 +139,17 @@ def _spot_of_role(tag: Tag, role: str, kind: str, names: Names) -> Spot | None:
     if len(found) > 1 and base(kind) not in _MAY_BE_EMPTY:
         found = tuple(place for place in found if names.batches_in(place))  # of two nurseries the one with fish
     return _only(found)
+
+
+def stands_for_the_rest(tags: Sequence[Tag], at: int) -> bool:
+    """Whether all but those told of before are said: "the rest", "all the others", "the rest of the fry"."""
+    before = [t.word for t in tags[max(0, at - 3) : at] if t.word != "the"]
+    if "group" in tags[at].senses and before[-2:] == ["rest", "of"]:
+        return True
+    return tags[at].word in _REST and (at + 1 == len(tags) or tags[at + 1].word != "of")
+
+
+_REST = frozenset(["rest", "others"])
 
 
 def places_said(tag: Tag, names: Names) -> tuple[str, ...]:
