@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
 HEADS = 12
 FINEST = 1e-12
+SMALL = 1_000_000  # multiplications up to which OpenBLAS works on matrices where they lie, not copied together first
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +33,52 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
+class Broad:
+    """A weighted sum of many columns, kept in strips as broad as a head: (strips, in, columns of a strip).
+
+    A note has few pieces, so in one product much of the time would go into copying the weights for it.
+    """
+
+    strips: Floats
+    bias: Floats
+
+    @staticmethod
+    def made_of(line: Line, columns: int) -> Broad:
+        import numpy as np
+
+        depth, width = line.weights.shape
+        strips = line.weights.reshape(depth, width // columns, columns).transpose(1, 0, 2)
+        return Broad(np.ascontiguousarray(strips), line.bias)
+
+    def of(self, x: Floats) -> Floats:
+        import numpy as np
+
+        strips, _, columns = self.strips.shape
+        out = np.empty((len(x), strips * columns), np.float32)
+        self._put(x, out.reshape(len(x), strips, columns).transpose(1, 0, 2))
+        out += self.bias
+        return out
+
+    def by_strip(self, x: Floats) -> Floats:
+        """The same, but (strips, rows, columns of a strip)."""
+        import numpy as np
+
+        strips, _, columns = self.strips.shape
+        out = np.empty((strips, len(x), columns), np.float32)
+        self._put(x, out)
+        out += self.bias.reshape(strips, 1, columns)
+        return out
+
+    def _put(self, x: Floats, out: Floats) -> None:
+        import numpy as np
+
+        most = SMALL // (x.shape[1] * self.strips.shape[2])
+        rows = math.ceil(len(x) / math.ceil(len(x) / most))
+        for start in range(0, len(x), rows):
+            np.matmul(x[start : start + rows], self.strips, out=out[:, start : start + rows])
+
+
+@dataclass(frozen=True, slots=True)
 class Level:
     """Brings each row to one level and spread, then to those learnt."""
 
@@ -41,21 +88,25 @@ class Level:
     def of(self, x: Floats) -> Floats:
         import numpy as np
 
-        x = x - x.mean(axis=-1, keepdims=True)
+        mean: Floats = np.add.reduce(x, axis=-1, keepdims=True)
+        mean /= np.float32(x.shape[1])
+        x = x - mean
         spread = np.sqrt(np.einsum("ij,ij->i", x, x) / np.float32(x.shape[1]) + np.float32(FINEST))
-        level: Floats = x / spread[:, None] * self.scale + self.bias
-        return level
+        x /= spread[:, None]
+        x *= self.scale
+        x += self.bias
+        return x
 
 
 @dataclass(frozen=True, slots=True)
 class Layer:
     """What each piece asks, shows and tells, side by side in `looking`; then two sums with a bend between."""
 
-    looking: Line
-    seen: Line
+    looking: Broad
+    seen: Broad
     seen_level: Level
-    up: Line
-    down: Line
+    up: Broad
+    down: Broad
     level: Level
 
     def read(self, x: Floats) -> Floats:
@@ -67,11 +118,15 @@ class Layer:
         import numpy as np
 
         steps, width = x.shape
-        asks, shows, tells = self.looking.of(x).reshape(steps, 3, HEADS, width // HEADS).transpose(1, 2, 0, 3)
-        likeness = asks @ shows.transpose(0, 2, 1) * np.float32(1 / math.sqrt(width // HEADS))
-        likeness = np.exp(likeness - likeness.max(axis=-1, keepdims=True))
+        asks, shows, tells = self.looking.by_strip(x).reshape(3, HEADS, steps, width // HEADS)  # a head is a strip
+        likeness = asks @ shows.transpose(0, 2, 1)
+        likeness *= np.float32(1 / math.sqrt(width // HEADS))
+        likeness -= likeness.max(axis=-1, keepdims=True)
+        np.exp(likeness, out=likeness)
         likeness /= likeness.sum(axis=-1, keepdims=True)
-        return np.ascontiguousarray((likeness @ tells).transpose(1, 0, 2)).reshape(steps, width)
+        seen = np.empty((steps, HEADS, width // HEADS), np.float32)
+        np.matmul(likeness, tells, out=seen.transpose(1, 0, 2))
+        return seen.reshape(steps, width)
 
 
 def _bent(x: Floats) -> Floats:

@@ -18,7 +18,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from bot.language.learnt.attention import Layer, Level, Line
+from bot.language.learnt.attention import HEADS, Broad, Layer, Level, Line
 from bot.language.learnt.signs import known_signs, pieces_of, said_as
 from bot.language.tags import Tag
 
@@ -69,6 +69,9 @@ class Net:
         def line(name: str) -> Line:
             return Line(floats(name), floats(f"{name}_bias"))
 
+        def broad(name: str) -> Broad:
+            return Broad.made_of(line(name), self.positions.shape[1] // HEADS)
+
         def level(name: str) -> Level:
             return Level(floats(name), floats(f"{name}_bias"))
 
@@ -82,11 +85,11 @@ class Net:
         self.level = level("level")
         self.layers = [
             Layer(
-                line(f"looking{n}"),
-                line(f"seen{n}"),
+                broad(f"looking{n}"),
+                broad(f"seen{n}"),
                 level(f"seen_level{n}"),
-                line(f"up{n}"),
-                line(f"down{n}"),
+                broad(f"up{n}"),
+                broad(f"down{n}"),
                 level(f"level{n}"),
             )
             for n in range(sum(name.startswith("looking") and name[7:].isdigit() for name in weights))
