@@ -102,6 +102,8 @@ def settled(first: First, rules: Reading, teller: Teller, tagger: Tagger) -> Rea
         return rules
     if _plain(first, rules) or _a_sum(first, rules) or is_proven(first.worded, first.names):
         return rules
+    if rules.outcome == "ask" and not _kinds(rules) and any(map(_stands, rules.doubts)):
+        return rules  # whatever the net says
     both = first.both(rules)
     of_rules, of_net = trust(both)
     if rules.outcome == "ask":
@@ -190,7 +192,7 @@ def _after_doubts(first: First, both: Both, of_net: float, teller: Teller, tagge
     A gap the rules could not fill may be filled by the net; what cannot be, or is not here, it cannot mend.
     """
     rules = both.rules
-    if any(doubt.firm or (doubt.options and doubt.missing != second_opinion.SURE) for doubt in rules.doubts):
+    if any(map(_stands, rules.doubts)):
         return rules if within(rules.events, both.net.events, both.names) else _asked(both, 0.0, of_net, teller, tagger)
     if _may_stand(first, both, of_net):
         return both.net
@@ -199,6 +201,11 @@ def _after_doubts(first: First, both: Both, of_net: float, teller: Teller, tagge
     if _choices(both, of_net):
         return _asked(both, 0.0, of_net, teller, tagger)
     return rules if rules.events else _offered(both, of_net, teller)
+
+
+def _stands(doubt: Doubt) -> bool:
+    """Whether a doubt is of what cannot be, or is not here."""
+    return doubt.firm or bool(doubt.options and doubt.missing != second_opinion.SURE)
 
 
 def _facts(reading: Reading) -> int:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from bot.language.kept_out.sayings import unsay
@@ -108,6 +109,8 @@ def read_again(names: Names, tags: Sequence[Tag], sent: dt.datetime, first: Firs
     def otherwise() -> list[tuple[Event, ...]]:
         found = [tuple(events)]
         for at, label in _other_labels(said, mine)[:OTHERS_TRIED]:
+            if sum(map(bool, found[1:])) == MOST_OTHERS:
+                break
             kind, _, role = label.partition("|")
             other_kinds = [*kinds[:at], kind, *kinds[at + 1 :]]
             other_roles = [*roles[:at], role or NO_PART, *roles[at + 1 :]]
@@ -115,9 +118,9 @@ def read_again(names: Names, tags: Sequence[Tag], sent: dt.datetime, first: Firs
             only_less = any(within(told, one, names) and len(told) == len(one) for one in found)
             if lacks_nothing and not only_less:
                 found.append(tuple(event for event in told if event.kind != KEPT))
-        return [events for events in found[1:] if events][:MOST_OTHERS]
+        return [events for events in found[1:] if events]
 
-    return SecondReading(events, query, complete, whole, sure, all_sure, said.chances, said.abouts, otherwise)
+    return SecondReading(events, query, complete, whole, sure, all_sure, said.chances, said.abouts, cache(otherwise))
 
 
 def _other_labels(said: Told, labelled: Sequence[int]) -> list[tuple[int, str]]:
