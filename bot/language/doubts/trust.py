@@ -42,12 +42,13 @@ class Both(NamedTuple):
     again: SecondReading
 
     def signs(self) -> tuple[dict[str, float], dict[str, float]]:
-        """What speaks for and against the reading of the rules, and that of the net."""
-        of_note = self._of_note()
-        by_words, _ = chances(signs_of(self.tags, self.text))
+        """What speaks for and against the reading of the rules, and that of the net; nothing for one that only asks."""
+        if self.rules.outcome == self.net.outcome == "ask":
+            return {}, {}
+        of_note, (by_words, _) = self._of_note(), chances(signs_of(self.tags, self.text))
         return (
-            {**of_note, **self._of(self.rules, self.net, by_words)},
-            {**of_note, **self._of(self.net, self.rules, by_words)},
+            {**of_note, **self._of(self.rules, self.net, by_words)} if self.rules.outcome != "ask" else {},
+            {**of_note, **self._of(self.net, self.rules, by_words)} if self.net.outcome != "ask" else {},
         )
 
     def _of_note(self) -> dict[str, float]:
@@ -113,15 +114,13 @@ def trust(both: Both) -> tuple[float, float]:
 def _chance(signs: Mapping[str, float], column: int) -> float:
     names, forests = _grown()
     start, trees = forests[column]
-    values = [signs[name] for name in names]
-    return 1 / (1 + math.exp(-start - sum(_leaf(tree, values) for tree in trees)))
-
-
-def _leaf(tree: Any, values: Sequence[float]) -> float:
-    """The leaf a note falls on: a tree is a number, or [sign, threshold, tree up to it, tree above it]."""
-    while isinstance(tree, list):
-        tree = tree[2] if values[tree[0]] <= tree[1] else tree[3]
-    return float(tree)
+    values, total = [signs[name] for name in names], 0.0
+    for tree in trees:
+        while isinstance(tree, list):  # [sign, threshold, tree up to it, tree above it], else the number of a leaf
+            sign, threshold, low, high = tree
+            tree = low if values[sign] <= threshold else high
+        total += tree
+    return 1 / (1 + math.exp(-start - total))
 
 
 @lru_cache(maxsize=1)
