@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 from bot.language.learnt.alone import back_in, done_there, measures
 from bot.language.learnt.bidden import NO_PART, ORDERS, bids, can_order, likelier
 from bot.language.learnt.meant import PLACES, can_be_place, can_say
-from bot.language.learnt.sounding import can_be_heard
+from bot.language.learnt.sounding import can_be_heard, sounds_like
 from bot.language.learnt.unfolded import said_together, summed
 from bot.language.learnt.values import ONE, PER, lot_of
 from bot.language.tags import Tag
@@ -56,7 +56,7 @@ def parts_of(
     An order of which no tag says anything is said by its word alone, which has no role: "undo".
     """
     parts: list[Part | None] = [None] * len(tags)
-    last = 0
+    last, audible = 0, [at for at, tag in enumerate(tags) if tag.kind == "num" or sounds_like(tag)]
     for n, event in enumerate(events):
         together, said = said_together(tags, event, names, parts)
         for at, role in together.items():
@@ -65,11 +65,9 @@ def parts_of(
         for key, value in values_of(event):
             if key in said:
                 continue
-            able = [at for at in range(len(tags)) if _able(tags, at, key, value, event, names, sent)]
+            able = _able(tags, key, value, event, names, sent)
             sure = any(tags[at].kind != "line" for at in able)
-            able += [
-                at for at in range(len(tags)) if at not in able and can_be_heard(tags, at, key, value, names, sure=sure)
-            ]
+            able += [at for at in audible if at not in able and can_be_heard(tags, at, key, value, names, sure=sure)]
             if key in ("amount", "litres") and not able:
                 able = measures(tags, key, event, names)
             if key in PLACES:
@@ -135,11 +133,15 @@ def _said_today(tags: Sequence[Tag], events: Sequence[Raw], parts: list[Part | N
 
 
 def _able(
-    tags: Sequence[Tag], at: int, key: str, value: object, event: Raw, names: Names, sent: dt.datetime | None
-) -> bool:
-    if event["kind"] in ORDERS and (able := can_order(tags, at, key, value, event, names, sent)) is not None:
-        return able
-    return can_say(tags[at], key, value, event, names)
+    tags: Sequence[Tag], key: str, value: object, event: Raw, names: Names, sent: dt.datetime | None
+) -> list[int]:
+    """Where the tags stand that can say a value."""
+    if event["kind"] not in ORDERS:
+        return [at for at, tag in enumerate(tags) if can_say(tag, key, value, event, names)]
+    bid = [can_order(tags, at, key, value, event, names, sent) for at in range(len(tags))]
+    return [
+        at for at, tag in enumerate(tags) if (can_say(tag, key, value, event, names) if bid[at] is None else bid[at])
+    ]
 
 
 def _of_what_hatched(parts: Sequence[Part | None], at: int, key: str, events: Sequence[Raw], n: int) -> Part | None:

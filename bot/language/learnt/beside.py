@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from typing import Any
 
@@ -52,14 +53,20 @@ _GUESSED = frozenset(
 
 
 def nearest(tags: Sequence[Tag], at: int, facts: Sequence[int]) -> int:
-    """The nearest fact, one behind a comma a little further off; of two as near that which comes next."""
+    """The nearest fact, one behind a comma a little further off; of two as near that which comes next.
+
+    The facts stand in order.
+    """
+    after = bisect_left(facts, at)
+    if after < len(facts) and facts[after] == at:
+        return at
 
     def away(other: int) -> tuple[float, bool]:
         between = tags[min(at, other) : max(at, other) + 1]
         comma = any(t.kind == "punct" and t.word in ",;" for t in between)
         return abs(at - other) + (_COMMA_AWAY if comma else 0), other < at
 
-    return min(facts, key=away)
+    return min(facts[max(0, after - 1) : after + 1], key=away)
 
 
 def add_beside(event: Raw, tags: Sequence[Tag], own: Sequence[int], facts: Sequence[int]) -> None:
