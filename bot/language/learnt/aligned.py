@@ -85,7 +85,9 @@ def parts_of(
                     continue
             if key in ("male", "female"):
                 able = _sexed(tags, able)
-            if key in PLACES and any(_says_it(parts[at], n, _role(key, tags[at])) for at in able):
+            if key in PLACES and (own := _only_its_fish(tags, able, parts, n)):
+                able = own
+            elif key in PLACES and any(_says_it(parts[at], n, _role(key, tags[at])) for at in able):
                 continue  # "F and G", "all egg tubs": one stretch for several
             free = [at for at in able if (part := parts[at]) is None or (key == "amount" and part.event == n)]
             if key == "amount" and not free:
@@ -225,6 +227,14 @@ def _by_its_fish(
         return []
     away = [min(abs(at - other) for at in them for other in near) for them in (fish, named)]
     return fish if away[0] < away[1] else []
+
+
+def _only_its_fish(tags: Sequence[Tag], able: list[int], parts: Sequence[Part | None], event: int) -> list[int]:
+    """The fish that say one place more, beside a word for several sorts: "the rainbows and the forktails"."""
+    said = [at for at in able if _says_it(parts[at], event, "line")]
+    if not said or any(tags[at].kind != "line" or len(tags[at].value) == 1 for at in said):
+        return []
+    return [at for at in able if parts[at] is None and tags[at].kind == "line" and len(tags[at].value) == 1]
 
 
 def _is_at(event: Raw, place: object) -> bool:
