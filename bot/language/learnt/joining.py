@@ -137,7 +137,7 @@ def shared_end(events: list[Raw], end: str | None) -> None:
             event["to"] = end
 
 
-_ALL = ("of them", "them", "the tubs", "the tanks", "of the tubs", "of the tanks")
+_ALL = ("of them", "them", "of those", "the tubs", "the tanks", "of the tubs", "of the tanks")
 
 
 def spoken_of(events: Sequence[Raw], kind: str, names: Names) -> list[str]:
@@ -155,7 +155,8 @@ def told_together(tags: Sequence[Tag], own: Sequence[int], spoken: Sequence[str]
     for at in own:
         word, beside = tags[at].word, [t.word for t in (*tags[max(0, at - 1) : at], *tags[at + 1 : at + 2])]
         done = at + 1 < len(tags) and tags[at + 1].says("cue") and len(spoken) > 1  # "all changed"
-        if word == "all" and (done or not set(beside).isdisjoint(_ALL)):
+        those = word == "all" and [t.word for t in tags[at + 1 : at + 3]] == ["of", "those"]
+        if word == "all" and (done or those or not set(beside).isdisjoint(_ALL)):
             return list(spoken)
     return None
 

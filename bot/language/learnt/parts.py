@@ -130,18 +130,19 @@ class Telling:
                 self.whole = self.whole and spot is not None
                 spots += self._upto(at, spots) or ([spot] if spot else [])
             elif role == "there":
-                leave_there(self, event)
+                leave_there(self, event, at, kind)
             elif role == "to_all":
                 TAKES["to"](self, event, at, kind)
                 shared_end(self.events, event["to"])
             elif (take := TAKES.get(role)) is not None:
                 take(self, event, at, kind)
-        if base(kind) == "culture" and all(self.roles[at] != "culture" for at in facts):  # "mw 2 dead, started again"
+        named = event.get("culture") or any(self.roles[at] == "culture" for at in facts)
+        if base(kind) == "culture" and not named:  # "mw 2 dead, started again"
             before = (e["culture"] for e in reversed(self.events) if e["kind"] == "culture")
             event["culture"] = next(before, None)
         if base(kind) in MANY:
             spots += also_of_fish(self, kind, facts, spots)
-        self._named_beside(event, stretch)
+        self._named_beside(event, stretch, own)
         add_implied(self, event, own, facts)
         self._measured(event, stretch)
         self._same(event, own)
@@ -230,7 +231,7 @@ class Telling:
             found = [f"{head} {chr(n)}" for n in range(ord(start) + 1, ord(end) + 1)]
         return [Spot((place,)) for place in found if place in self.names.place_of]
 
-    def _named_beside(self, event: Raw, stretch: list[int]) -> None:
+    def _named_beside(self, event: Raw, stretch: list[int], own: list[int]) -> None:
         """The food, the additive or the gear that a stretch names just once; what was harvested is what is fed."""
         sort = _SENSE_OF.get(event["kind"])
         if sort and sort not in event:
@@ -238,9 +239,17 @@ class Telling:
             if len(found) == 1:
                 event[sort] = found.pop()
         if event["kind"] == "feed" and "food" not in event:
+            self._off_the_culture(event, own)
             cups = (e for e in reversed(self.events) if e["kind"] == "culture" and e.get("action") == "harvest")
-            if (cup := next(cups, None)) is not None and cup.get("culture"):
+            if "food" not in event and (cup := next(cups, None)) is not None and cup.get("culture"):
                 event["food"] = food_of(str(cup["culture"]))
+
+    def _off_the_culture(self, event: Raw, own: list[int]) -> None:
+        """What was taken of the culture just told of: "started the brine, fed 11 off it"."""
+        last = self.events[-1] if self.events else {}
+        some = any(self.tags[at].word in _SOME for at in own)
+        if some and last.get("kind") == "culture" and last.get("action") in ("start", "feed") and last.get("culture"):
+            event["food"], self.whole = food_of(str(last["culture"])), False
 
     def _same(self, event: Raw, own: list[int]) -> None:
         """As much or of the same as before: "30 % in 13, tue same in 1"."""
@@ -316,4 +325,5 @@ class Telling:
 
 
 _EACH = frozenset(["each", "ea", "apiece", "both", "every", "per"])
+_SOME = frozenset(["it", "some", "them"])
 _UPTO = frozenset(["to", "through", "thru", "threw", "till", "until", "-"])

@@ -158,8 +158,8 @@ def _spelt_out(tag: Tag, names: Names) -> Tag:
         and (tag.kind in ("word", "lex") or (tag.kind == "place" and not tag.value))
     ):
         return replace(tag, kind="lex", value=None, senses={**tag.senses, "group": frozenset([f"all {heads[0]}s"])})
-    if tag.kind == "word" and not tag.senses and (food := _food_said(tag.word)):
-        return replace(tag, senses={"food": frozenset([food])})
+    if tag.kind == "word" and not tag.senses and (sense := _owning(tag.word)):
+        return replace(tag, senses={sense[0]: frozenset([sense[1]])})
     if tag.kind != "word" or tag.senses or not tag.word.isalpha():
         return tag
     if tag.word == "all":
@@ -187,12 +187,12 @@ def _grouped(tags: Sequence[Tag], n: int) -> Tag:
     return tag
 
 
-def _food_said(word: str) -> str:
-    """The food of "the daphnia's gone", of "E wormed", of "a worm culture"."""
+def _owning(word: str) -> tuple[str, str] | None:
+    """The food or the group of "the daphnia's gone", "everybody's had flake"; worms of "E wormed", "a worm culture"."""
     if word in _WORMED:
-        return "microworms"
+        return "food", "microworms"
     said = LEXICON.get((word.removesuffix("'s"),), []) if word.endswith("'s") else []
-    return next((food for sort, food in said if sort == "food"), "")
+    return next((entry for entry in said if entry[0] in ("food", "group")), None)
 
 
 _WORMED = frozenset(["worm", "wormed", "worm'd"])

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
+from bot.language.learnt.beside import sentences
+from bot.language.learnt.cultures import numbered, stem_of
 from bot.language.learnt.enough import MANY
 from bot.language.learnt.implied import listed, peat_told_before
 from bot.language.learnt.joining import left_behind, many_together, spoken_of, told_together
@@ -24,10 +26,22 @@ _ENDS = ("to", "to_all", "from", "except")
 _PAIR = 2
 
 
-def leave_there(telling: Telling, event: Raw) -> None:
+def _by_its_number(telling: Telling, event: Raw, at: int, kind: str) -> None:
+    """The culture of which only the number is said: "number 1 had a good feed"."""
+    its = next(sentence for sentence in sentences(telling.tags) if at in sentence)
+    roles = [role if n in its else "" for n, role in enumerate(telling.roles)]
+    several = [name for name in telling.names.cultures if stem_of(name) != name]
+    found, alone = numbered(telling.tags, roles, at, several, kind, telling.names)
+    if found is not None:
+        event.setdefault("culture", found)
+        telling.whole = telling.whole and alone
+
+
+def leave_there(telling: Telling, event: Raw, at: int, said: str) -> None:
     """What was done where the note was already: to the culture told of before, at the one tank."""
     kind = event["kind"]
     if kind == "culture":
+        _by_its_number(telling, event, at, said)
         before = next((e for e in reversed(telling.events) if e["kind"] == kind), {})
         event.setdefault("culture", before.get("culture"))
     spots = {str(e.get("place") or e.get("batch")) for e in telling.events if e["kind"] == "pull" or kind != "mop"}
@@ -44,6 +58,9 @@ def spot_told_before(
     fish = [at for at in facts if telling.roles[at] == "line" and telling.tags[at].kind == "line"]
     if any((spot := spot_of(telling.tags, at, kind, telling.teller)) and len(spot.places) > 1 for at in fish):
         return _spot_elsewhere(telling, event, kind, facts, own)  # "both gardneri tanks"
+    if base(kind) in MANY and event.get("except"):
+        telling.whole = False
+        return ["all"], None  # "not 15, flake otherwise"
     spoken = spoken_of(telling.events, base(kind), telling.names)
     together = told_together(telling.tags, [at for at in own if telling.roles[at] in ("_", "there")], spoken)
     each = any(telling.tags[at].word in ("each", "apiece", "ea") for at in own)
@@ -55,6 +72,8 @@ def spot_told_before(
         if any(telling.roles[at] == "there" for at in facts) and len(spoken) > 1:
             telling.whole = False  # "2 white in A, 1 in B, changed the water": of which?
         return _spot_elsewhere(telling, event, kind, facts, own)
+    if not together and (ends := _ends_of_move(telling, own)):
+        return ends, None
     if not together:
         telling.whole = False  # "both sides of the glass" are no places, but it may be meant so
         beside = " ".join(telling.tags[at].word for at in own)
@@ -64,6 +83,15 @@ def spot_told_before(
             return alike, None  # "2 white in A, 1 in C, all three changed"
         return _spot_elsewhere(telling, event, kind, facts, own)
     return together, None
+
+
+def _ends_of_move(telling: Telling, own: list[int]) -> list[str]:
+    """Both tanks of the one move told before: "10 from 11 to 12, both had brine"."""
+    moves = [e for e in telling.events if e["kind"] == "move"]
+    if len(moves) != 1 or many_together(telling.tags, own) != _PAIR:
+        return []
+    ends = [moves[0].get("from"), moves[0].get("to")]
+    return [str(end) for end in ends] if all(ends) else []
 
 
 def _spot_elsewhere(
