@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from functools import partial
 
@@ -63,6 +64,8 @@ def events_in(
 
 def _at_times(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
     """The facts time by time: "7: bbs E, 12: powder", or "A at 7, B at 8"; several times of one thing stay together."""
+    if day := _time_by_time(facts, roles):
+        return day
     leads = next((roles[at] for at in facts if roles[at] != "quantity"), "") == "when"
     whens = sum(roles[at] == "when" for at in facts)
     if whens < 2 or not (leads or sum(roles[at] in _NUMBERED for at in facts) <= 1):
@@ -82,6 +85,35 @@ def _at_times(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
         rest = blocks.pop()
         blocks[-1] += rest
     return blocks
+
+
+def _time_by_time(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
+    """Places said once, with what they had at each time behind: "E: 7 bbs, 12 powder, 6 bbs"."""
+    if listed := _times_listed(facts, roles):
+        return listed
+    head = list(itertools.takewhile(lambda at: roles[at] in _WHERE, facts))
+    rest = facts[len(head) :]
+    pairs = [rest[n : n + 2] for n in range(0, len(rest), 2)]
+    sorts = {tuple("said" if roles[at] in _NUMBERED else roles[at] for at in pair) for pair in pairs}
+    if not head or len(pairs) < 2 or sorts not in ({("when", "said")}, {("said", "when")}):
+        return []
+    return [[*head, *pair] for pair in pairs]
+
+
+def _times_listed(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
+    """As many times as things said, all of the one before all of the other: "7, 12 and 6 in E: bbs, powder, bbs"."""
+    times = [at for at in facts if roles[at] == "when"]
+    said = [at for at in facts if roles[at] in _NUMBERED]
+    where = [at for at in facts if roles[at] in _WHERE]
+    if len(times) < _A_LIST or len(said) != len(times) or len(times) + len(said) + len(where) != len(facts):
+        return []
+    apart = max(times) < min(said) or max(said) < min(times)
+    return (
+        [sorted([*where, *pair]) for pair in zip(times, said, strict=True)] if apart and len(where) < len(said) else []
+    )
+
+
+_A_LIST = 3  # two may be a day and its time
 
 
 def _headed(groups: list[list[int]], block: list[int], roles: Sequence[str]) -> list[list[int]]:

@@ -243,6 +243,8 @@ class Telling:
             cups = (e for e in reversed(self.events) if e["kind"] == "culture" and e.get("action") == "harvest")
             if "food" not in event and (cup := next(cups, None)) is not None and cup.get("culture"):
                 event["food"] = food_of(str(cup["culture"]))
+                last = next(e for e in reversed(self.events) if e["kind"] == "culture")
+                self.whole = self.whole and last.get("culture") == cup["culture"]
 
     def _off_the_culture(self, event: Raw, own: list[int]) -> None:
         """What was taken of the culture just told of: "started the brine, fed 11 off it"."""

@@ -39,6 +39,7 @@ def day_and_clock(
     clocks = [at for at in said if clock_of(tags[at]) and at in stretch]
     if clocks and clocks[0] < low:  # a time that stands before goes on until the next
         clocks = [at for at in clocks if at in facts] or [max(at for at in clocks if at < low)]
+    clocks = [at for at in clocks if at in facts] or clocks
     last = max((at for at in facts if roles[at] != "when"), default=max(facts or stretch))
     days = [at for at in days if not _of_later(tags, roles, at, last)]
     own_days = [at for at in days if at in facts] if len(days) > 1 else []
