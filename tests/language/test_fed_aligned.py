@@ -80,3 +80,21 @@ def test_all_who_had_a_food_are_told(text: str, events: list[Raw]) -> None:
 )  # fmt: skip
 def test_the_rest_are_all_but_those_told_of(text: str, events: list[Raw]) -> None:
     assert example_of(note_of(text, *events), NAMES, ROOM) is not None
+
+
+@pytest.mark.parametrize(
+    ("text", "events"),
+    [
+        ("F: 8am bbs, noon powder, 5pm microworms",
+         [fed("tub F", food="brine shrimp", time="08:00"), fed("tub F", food="powder", time="12:00"),
+          fed("tub F", food="microworms", time="17:00")]),
+        ("E + F fed 7am, noon, 6pm: bbs, powder, microworms",
+         [fed("tub E", "tub F", food="brine shrimp", time="07:00"), fed("tub E", "tub F", food="powder", time="12:00"),
+          fed("tub E", "tub F", food="microworms", time="18:00")]),
+        ("late with the fry feeding, 9:45pm", [fed("all fry", time="21:45")]),
+        ("eel for G, micro for E", [fed("tub G", food="vinegar eels"), fed("tub E", food="microworms")]),
+        ("brine jar 2 started", [culture("brine shrimp", "start")]),
+    ],
+)  # fmt: skip
+def test_meals_of_a_day_are_told_one_by_one(text: str, events: list[Raw]) -> None:
+    assert example_of(note_of(text, *events), NAMES, ROOM) is not None

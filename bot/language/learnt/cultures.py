@@ -40,6 +40,8 @@ def numbered(
         return None, False
     stem = stems.pop()
     called = {n: f"{stem} {said}" for n in range(len(tags)) if (said := _called(tags, n, stem, kind)) is not None}
+    if stem in names.cultures:  # "brine jar 2 on": only its jars are counted
+        called = {n: name for n, name in called.items() if tags[n - 1].word not in _HOLDERS}
     called = {n: name for n, name in called.items() if roles[n] == "_" and (name in names.cultures or kind == _NEW)}
     if not called:
         return None, False

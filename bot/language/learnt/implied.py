@@ -63,7 +63,7 @@ def add_unit(telling: Telling, event: Raw, places: Sequence[str]) -> None:
 def counted_out(telling: Telling, places: list[str], own: Sequence[int]) -> list[str]:
     """The places, those of a group by name where it says how many they are: "the four egg tubs"."""
     groups = [place for place in places if place.startswith("all ")]
-    if len(groups) != 1:
+    if len(groups) != 1 or any(telling.tags[at].word in _MEALS for at in own):
         return places
     many = [at for at in own if telling.tags[at].kind == "num" and telling.roles[at] == "_"]
     for at in many:
@@ -72,6 +72,9 @@ def counted_out(telling: Telling, places: list[str], own: Sequence[int]) -> list
         if counted and isinstance(said, float) and (found := listed(telling.names, groups[0], int(said))):
             return [p for place in places for p in (found if place == groups[0] else [place])]
     return places
+
+
+_MEALS = frozenset(["feeds", "feedings", "meals", "times", "changes"])  # what may be counted: "all three fry feeds"
 
 
 def peat_told_before(

@@ -158,6 +158,8 @@ def _spelt_out(tag: Tag, names: Names) -> Tag:
         and (tag.kind in ("word", "lex") or (tag.kind == "place" and not tag.value))
     ):
         return replace(tag, kind="lex", value=None, senses={**tag.senses, "group": frozenset([f"all {heads[0]}s"])})
+    if tag.says("noun", "fry") and tag.says("cue", "feed"):  # "the last fry feed"
+        return replace(tag, senses={**tag.senses, "group": frozenset(["all fry"])})
     if tag.kind == "word" and not tag.senses and (sense := _owning(tag.word)):
         return replace(tag, senses={sense[0]: frozenset([sense[1]])})
     if tag.kind != "word" or tag.senses or not tag.word.isalpha():
@@ -191,7 +193,9 @@ def _owning(word: str) -> tuple[str, str] | None:
     """The food or the group of "the daphnia's gone", "everybody's had flake"; worms of "E wormed", "a worm culture"."""
     if word in _WORMED:
         return "food", "microworms"
+    one = not is_everyday(word) and len(word) > 2
     said = LEXICON.get((word.removesuffix("'s"),), []) if word.endswith("'s") else []
+    said = said or (LEXICON.get((word + "s",), []) if one else [])  # "eel", "micro"
     return next((entry for entry in said if entry[0] in ("food", "group")), None)
 
 
@@ -246,7 +250,9 @@ def _short_for(word: str) -> tuple[str, str] | None:
         for entry in entries
         if entry[0] in _SHORTENED
     }
-    return found.pop() if len(found) == 1 else None
+    if len({(sort, meant.rstrip("s")) for sort, meant in found}) != 1:
+        return None
+    return min(found)  # one of "wafer" and "wafers"
 
 
 def _within(word: str, said: str) -> bool:
