@@ -129,6 +129,14 @@ def culture(name: str, action: str) -> Raw:
             note_of("wc 13 10l, 14 20l", changed("tank 13", litres=10), changed("tank 14", litres=20)),
             "wc=O 13=water_change|place 10=water_change|litres 14=water_change|place 20=water_change|litres",
         ),
+        (
+            note_of("wc ½ 5 ⅓ 9", changed("tank 5", percent=50), changed("tank 9", percent=33.3)),
+            "wc=O /=water_change|percent 5=water_change|place_and 9=water_change|place",
+        ),
+        (
+            note_of("2 3 8 ¼", changed("tank 2", "tank 3", "tank 8", percent=25)),
+            "2=water_change|place 3=water_change|place 8=water_change|place_and",
+        ),
         (note_of("bs set", culture("brine shrimp", "start")), "bs=culture.start|culture"),
     ],
 )

@@ -14,7 +14,7 @@ from bot.language.learnt.alone import back_in, done_there, measures
 from bot.language.learnt.bidden import NO_PART, ORDERS, bids, can_order, likelier
 from bot.language.learnt.meant import PLACES, can_be_place, can_say
 from bot.language.learnt.sounding import can_be_heard, sounds_like
-from bot.language.learnt.unfolded import said_together, summed
+from bot.language.learnt.unfolded import PLACE_AND, said_together, shares, summed
 from bot.language.learnt.values import ONE, PER, lot_of
 from bot.language.tags import Tag
 from bot.language.text.names import Names
@@ -56,12 +56,15 @@ def parts_of(
     An order of which no tag says anything is said by its word alone, which has no role: "undo".
     """
     parts: list[Part | None] = [None] * len(tags)
+    for at, n in shares(tags, events, names).items():
+        parts[at] = Part("water_change", PLACE_AND, n)
     last, audible = 0, [at for at, tag in enumerate(tags) if tag.kind == "num" or sounds_like(tag)]
     for n, event in enumerate(events):
         together, said = said_together(tags, event, names, parts)
         for at, role in together.items():
             parts[at] = Part(kind_of(event), role, n)
-        found = list(together)
+        found = list(together) or [at for at, part in enumerate(parts) if part and part.event == n]
+        said |= {"percent"} if found and not together else set()  # "14 ½"
         for key, value in values_of(event):
             if key in said:
                 continue

@@ -68,6 +68,38 @@ _FIGURES = frozenset(["num", "deg", "amount", "vol"])
 # ---- a place and its number in one tag
 
 
+def place_and_share(tag: Tag) -> tuple[Tag, float] | None:
+    """The places and the percents that a figure with a fraction says of a water change: "14 ½", "13-14 ⅓"."""
+    if tag.kind != "num" or not tag.word.isdigit() or tag.value == int(tag.value):
+        return None
+    share = round((tag.value - int(tag.value)) * 100, 1)
+    return replace(tag, value=float(int(tag.value))), share
+
+
+def shares(tags: Sequence[Tag], events: Sequence[Raw], names: Names) -> dict[int, int]:
+    """The figures that say a place and how much of its water, and the event each says it of: "14 ½", "½ 14 ⅓ 13"."""
+    changes = [n for n, e in enumerate(events) if e["kind"] == "water_change"]
+    told = {place for n in changes for place in events[n].get("places") or ()}
+    found: dict[int, int] = {}
+    for at, tag in enumerate(tags):
+        said = place_and_share(tag)
+        if said is None or not (places := _numbered(said[0], names)) or not set(places) <= told:
+            continue
+        able = [n for n in changes if abs(said[1] - (events[n].get("percent") or 0)) <= _NEAR_SHARE]
+        own = [n for n in able if set(places) <= set(events[n]["places"])]
+        if own or able:
+            found[at] = (own or able)[0]
+    return found
+
+
+_NEAR_SHARE = 0.6  # a third is 33 as well as 33.3
+
+
+def _numbered(tag: Tag, names: Names) -> list[str]:
+    first = tag.value if tag.low is None else tag.low
+    return [place for n in range(int(first), int(tag.value) + 1) for place in names.by_id.get(str(n), ())]
+
+
 def place_and_number(tag: Tag, names: Names) -> tuple[str, float] | None:
     """The place and the number that one tag says: "2:10", "3-14", "2/10", "B3" where there is no such batch."""
     if tag.kind == "num" and tag.low is not None and tag.low == int(tag.low):
@@ -158,6 +190,11 @@ def unfolded(
         return list(tags), list(kinds), list(roles)
     out: list[tuple[Tag, str, str]] = []
     for tag, kind, role in zip(tags, kinds, roles, strict=True):
+        share = place_and_share(tag) if (base(kind), role) == ("water_change", PLACE_AND) else None
+        if share is not None:
+            out.append((share[0], kind, "place"))
+            out.append((replace(tag, kind="frac", value=share[1], low=None, word="/"), kind, "percent"))
+            continue
         said = place_and_number(tag, names) if role == PLACE_AND else None
         if said is None:
             out.append((tag, kind, role))
