@@ -137,6 +137,34 @@ def culture(name: str, action: str) -> Raw:
             note_of("2 3 8 ¼", changed("tank 2", "tank 3", "tank 8", percent=25)),
             "2=water_change|place 3=water_change|place 8=water_change|place_and",
         ),
+        (
+            note_of("t5 8 litres, t9 8, t8 30", changed("tank 5", "tank 9", litres=8), changed("tank 8", litres=30)),
+            "t=water_change|place 8=water_change|litres 30=water_change|litres",
+        ),
+        (
+            note_of(
+                "yesterday 7, 25%; 8, 25%. today 5, 25%",
+                changed("tank 7", "tank 8", percent=25, date="2026-03-08"),
+                changed("tank 5", percent=25),
+            ),
+            "yesterday=water_change|when 7=water_change|place 25=water_change|percent 8=water_change|place "
+            "today=water_change|when 5=water_change|place",
+        ),
+        (
+            note_of(
+                "medaka 25, lampeye 25, corys 20",
+                changed("tank 9", "tank 5", percent=25),
+                changed("tank 10", percent=20),
+            ),
+            "medaka=water_change|line 25=water_change|percent lampeye=water_change|line corys=water_change|line "
+            "20=water_change|percent",
+        ),
+        (
+            note_of(
+                "8 15 / 10 20 / 15 10", *(changed(f"tank {n}", percent=p) for n, p in ((8, 15), (10, 20), (15, 10)))
+            ),
+            "8=water_change|place 15=water_change|place 10=water_change|percent 20=water_change|percent",
+        ),
         (note_of("bs set", culture("brine shrimp", "start")), "bs=culture.start|culture"),
     ],
 )

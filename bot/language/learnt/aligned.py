@@ -98,7 +98,8 @@ def parts_of(
             if event["kind"] in ORDERS and key in PLACES:
                 free = likelier(tags, free)
             if free:
-                at = min(free, key=lambda at: _away(tags, at, key, event, found, last))
+                spots = [] if found else _own_spots(tags, parts, key, event, names)
+                at = min(free, key=lambda at: _away(tags, at, key, event, found, last) + _off(at, spots))
                 parts[at] = _of_what_hatched(parts, at, key, events, n) or Part(kind_of(event), _role(key, tags[at]), n)
                 found.append(at)
             elif able and key in _STANDS_FOR_MANY:
@@ -116,6 +117,7 @@ def parts_of(
             for at in back_in(tags, parts) if kind == "mop" else done_there(tags, kind, parts, last):
                 parts[at] = Part(kind, "there", n)
                 found.append(at)
+        _said_of_each(tags, event, parts, n, names)
         last = max(found, default=last)
     if sent is not None:
         _said_today(tags, events, parts, sent)
@@ -267,12 +269,38 @@ def _said_again(tags: Sequence[Tag], events: Sequence[Raw], parts: list[Part | N
     for n, event in enumerate(events):
         if len(event.get("places") or ()) < 2:
             continue
-        where = [at for at, part in enumerate(parts) if part and part.event == n and part.role == "place"]
+        where = [at for at, part in enumerate(parts) if part and part.event == n and part.role in ("place", "line")]
         said = {part.role for part in parts if part and part.event == n} & _FACTS
         for at, tag in enumerate(tags):
             if parts[at] is None and any(abs(at - other) <= _BESIDE for other in where):
                 key = next((key for key in said if can_say(tag, key, event[key], event, names)), None)
                 parts[at] = Part(kind_of(event), key, n) if key else None
+
+
+def _said_of_each(tags: Sequence[Tag], event: Raw, parts: list[Part | None], n: int, names: Names) -> None:
+    """How much is said anew right behind each place of an event, or before it: "2: 20 %, 3: 20 %, 5: 20 %"."""
+    where = [at for at, part in enumerate(parts) if part and part.event == n and part.role in ("place", "line")]
+    said = [at for at, part in enumerate(parts) if part and part.event == n and part.role in ("percent", "litres")]
+    if len(said) != 1 or len(where) < 2:
+        return
+    step = 1 if said[0] > min(where, key=lambda at: abs(at - said[0])) else -1
+    role = parts[said[0]].role  # type: ignore[union-attr]
+    for place in where:
+        beside = next((at for at in _from(tags, place, step) if parts[at] or _is_figure(tags[at])), None)
+        if beside is not None and parts[beside] is None and tags[beside].value == tags[said[0]].value:
+            parts[beside] = Part(kind_of(event), role, n)
+
+
+def _from(tags: Sequence[Tag], at: int, step: int) -> Iterator[int]:
+    """Where the tags behind one stand, or those before it from there back, in its sentence or line."""
+    at += step
+    while 0 <= at < len(tags) and tags[at].kind != "sep":
+        yield at
+        at += step
+
+
+def _is_figure(tag: Tag) -> bool:
+    return isinstance(tag.value, int | float) or tag.kind in ("place", "line", "size", "batch", "clock")
 
 
 def _called(tags: Sequence[Tag], events: Sequence[Raw], parts: list[Part | None]) -> None:
@@ -303,6 +331,22 @@ def values_of(event: Raw) -> Iterator[tuple[str, object]]:
     for key in keys:
         for value in event[key] if isinstance(event[key], list) else [event[key]]:
             yield key, value
+
+
+def _own_spots(tags: Sequence[Tag], parts: Sequence[Part | None], key: str, event: Raw, names: Names) -> list[int]:
+    """Where the first place of a water change may be said, when it is looked for how much that was."""
+    if key not in ("percent", "litres") or not event.get("places"):
+        return []
+    place = str(event["places"][0])
+    return [at for at, tag in enumerate(tags) if parts[at] is None and can_be_place(tag, place, names)]
+
+
+def _off(at: int, spots: Sequence[int]) -> int:
+    """How far off the nearest of its places a figure stands."""
+    return _DRAWN * min((abs(at - spot) for spot in spots if spot != at), default=_BESIDE if spots else 0)
+
+
+_DRAWN = 3  # how much more a figure's nearness to its place tells than that to what was told before
 
 
 def _role(key: str, tag: Tag) -> str:
