@@ -165,6 +165,18 @@ def culture(name: str, action: str) -> Raw:
             ),
             "8=water_change|place 15=water_change|place 10=water_change|percent 20=water_change|percent",
         ),
+        (
+            note_of("all of E, half of F", changed("tub E", percent=100), changed("tub F", percent=50)),
+            "all=water_change|percent e=water_change|place half=water_change|percent f=water_change|place",
+        ),
+        (
+            note_of("13 a sixth, 14 qtr", changed("tank 13", percent=16.7), changed("tank 14", percent=25)),
+            "13=water_change|place sixth=water_change|percent 14=water_change|place qtr=water_change|percent",
+        ),
+        (
+            note_of("took a gallon out of 5, the one in 3 waits", changed("tank 5", litres=3.8)),
+            "gallon=water_change|litres 5=water_change|place one=O 3=O",
+        ),
         (note_of("bs set", culture("brine shrimp", "start")), "bs=culture.start|culture"),
     ],
 )

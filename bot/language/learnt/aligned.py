@@ -71,8 +71,8 @@ def parts_of(
             able = _able(tags, key, value, event, names, sent)
             sure = any(tags[at].kind != "line" for at in able)
             able += [at for at in audible if at not in able and can_be_heard(tags, at, key, value, names, sure=sure)]
-            if key in ("amount", "litres") and not able:
-                able = measures(tags, key, event, names)
+            if key in ("amount", "litres") and not (able and (key == "amount" or _has_unit(tags, able))):
+                able = measures(tags, key, event, names) or able
             if key in PLACES:
                 able = [at for at in able if not _is_article(tags, at)] or able
             shared = event["kind"] == "pull" and any(_is_at(e, value) for e in events[n + 1 :])
@@ -149,6 +149,10 @@ def _able(
     return [
         at for at, tag in enumerate(tags) if (can_say(tag, key, value, event, names) if bid[at] is None else bid[at])
     ]
+
+
+def _has_unit(tags: Sequence[Tag], able: Sequence[int]) -> bool:
+    return any(tags[at].kind in ("vol", "amount") for at in able)
 
 
 def _of_what_hatched(parts: Sequence[Part | None], at: int, key: str, events: Sequence[Raw], n: int) -> Part | None:

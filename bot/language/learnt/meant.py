@@ -10,6 +10,7 @@ from bot.language.learnt.values import (
     NONE,
     ONE,
     SHARES,
+    WHOLE,
     clock_of,
     culture_like,
     initial_of,
@@ -133,7 +134,8 @@ _PLAIN_WORDS: dict[str, set[tuple[object, str]]] = {
     "male": {(n, word) for n, word in _COUNTS if n},
     "female": {(n, word) for n, word in _COUNTS if n},
     "price": {(0, word) for word in FREE},
-    "percent": {(round(share, digits), word) for word, share in SHARES.items() for digits in (0, 1, 2)},
+    "percent": {(round(share, digits), word) for word, share in SHARES.items() for digits in (0, 1, 2)}
+    | {(100, word) for word in WHOLE},
     "value": {(0, word) for word in NONE} | {(share / 100, word) for word, share in SHARES.items()},
 }
 

@@ -11,6 +11,7 @@ from bot.language.learnt.values import (
     BLUE,
     FREE,
     NONE,
+    WHOLE,
     count_of,
     culture_like,
     food_of,
@@ -96,7 +97,7 @@ def _take_weeks(telling: Telling, event: Raw, at: int, kind: str) -> None:
 
 
 def _take_percent(telling: Telling, event: Raw, at: int, kind: str) -> None:
-    said = number_of(telling.tags[at])
+    said = 100.0 if telling.tags[at].word in WHOLE else number_of(telling.tags[at])
     if said is not None:
         event["percent"] = said * 100 if telling.tags[at].kind == "num" and said <= 1 else said
 

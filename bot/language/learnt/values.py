@@ -27,10 +27,13 @@ _NAMED = frozenset(
 SHARES = {
     **dict.fromkeys(("half", "halves"), 50.0),
     **dict.fromkeys(("third", "thirds"), 100 / 3),
-    **dict.fromkeys(("quarter", "quarters"), 25.0),
+    **dict.fromkeys(("quarter", "quarters", "qtr", "qtrs", "fourth", "fourths"), 25.0),
     **dict.fromkeys(("fifth", "fifths"), 20.0),
+    **dict.fromkeys(("sixth", "sixths"), 100 / 6),
+    **dict.fromkeys(("eighth", "eighths"), 12.5),
     **dict.fromkeys(("tenth", "tenths"), 10.0),
 }  # where they are not tagged as fractions: "(third)", "their fifths"
+WHOLE = frozenset(["full", "whole", "all"])  # said of how much water was changed: 100 %
 _SIGNS = ("food", "substance", "item", "quantity", "group", "role", "unit")
 _TO_GROUPS = frozenset(["water_change", "feed", "top_off", "measure"])  # told of "all egg tubs" as such
 _OF_TANKS = frozenset(["setting", "snooze"])  # told of a tank and its gear where only its fish are named
@@ -50,7 +53,7 @@ def may_play_a_part(tag: Tag, names: Names) -> bool:
     """Whether a stretch may be a fact of an event: a name, a number, a food; not the words around it."""
     if tag.kind in _NAMED or any(sort in tag.senses for sort in _SIGNS):
         return True
-    if tag.kind == "word" and (tag.word in SHARES or tag.word == BLUE):
+    if tag.kind == "word" and (tag.word in SHARES or tag.word in WHOLE or tag.word == BLUE):
         return True
     if tells_of_a_mop(tag) or _may_be_a_name(tag) or tag.says("volume"):
         return True
