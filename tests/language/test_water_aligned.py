@@ -177,6 +177,20 @@ def culture(name: str, action: str) -> Raw:
             note_of("took a gallon out of 5, the one in 3 waits", changed("tank 5", litres=3.8)),
             "gallon=water_change|litres 5=water_change|place one=O 3=O",
         ),
+        (
+            note_of("C and D done. 9: half", changed("tub C", "tub D"), changed("tank 9", percent=50)),
+            "c=water_change|place d=water_change|place 9=water_change|place half=water_change|percent",
+        ),
+        (
+            note_of(
+                "7 and 8 (third). Then egg tubs", changed("tank 7", "tank 8", percent=33.3), changed("all egg tubs")
+            ),
+            "7=water_change|place 8=water_change|place third=water_change|percent egg tubs=water_change|place",
+        ),
+        (
+            note_of("Did 1. Did 5 too. 20% each", changed("tank 1", "tank 5", percent=20)),
+            "1=water_change|place 5=water_change|place 20=water_change|percent each=O",
+        ),
         (note_of("bs set", culture("brine shrimp", "start")), "bs=culture.start|culture"),
     ],
 )

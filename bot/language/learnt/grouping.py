@@ -248,7 +248,30 @@ def _by_sentence(kind: str, ends: frozenset[int], facts: list[int], roles: Seque
     own = [(any(roles[at] in _WHERE for at in b), any(roles[at] == main for at in b)) for b in blocks]
     if len(blocks) > 1 and all(said for _, said in own) and all(where for where, _ in own[1:]):
         return [found for block in blocks for found in _paired(kind, block, roles)]
+    if kind == "water_change" and len(blocks) > 1:
+        return [found for block in _apart(blocks, roles) for found in _paired(kind, block, roles)]
     return _paired(kind, facts, roles)
+
+
+def _apart(blocks: list[list[int]], roles: Sequence[str]) -> list[list[int]]:
+    """Sentences that tell only where, parted from one that tells where and how much: "tubs done. 13: half"."""
+    out: list[list[int]] = []
+    for block in blocks:
+        where, much = _says(block, roles)
+        last_where, last_much = _says(out[-1], roles) if out else (False, False)
+        if out and not (where and last_where and much != last_much):
+            out[-1] = [*out[-1], *block]
+        else:
+            out.append(block)
+    return out
+
+
+def _says(block: list[int], roles: Sequence[str]) -> tuple[bool, bool]:
+    """Whether a sentence tells where water was changed, and how much."""
+    return any(roles[at] in _WHERE for at in block), any(roles[at] in _SHARE for at in block)
+
+
+_SHARE = frozenset(["percent", "litres"])
 
 
 def _paired(kind: str, facts: list[int], roles: Sequence[str]) -> list[list[int]]:
