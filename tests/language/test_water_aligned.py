@@ -191,6 +191,23 @@ def culture(name: str, action: str) -> Raw:
             note_of("Did 1. Did 5 too. 20% each", changed("tank 1", "tank 5", percent=20)),
             "1=water_change|place 5=water_change|place 20=water_change|percent each=O",
         ),
+        (
+            note_of(
+                "12 fry from F to G and changed the water in both",
+                {"kind": "move", "from": "tub F", "to": "tub G", "count": 12, "stage": "fry"},
+                changed("tub F", "tub G"),
+            ),
+            "12=move|count fry=O f=move|from g=move|to changed the water=water_change|there",
+        ),
+        (
+            note_of(
+                "9 from 7 to B, then 20%, flake",
+                {"kind": "pull", "place": "tank 7", "count": 9, "to": "tub B"},
+                changed("tank 7", percent=20),
+                fed("tank 7", food="flake"),
+            ),
+            "9=pull|count 7=pull|place b=pull|to 20=water_change|percent flake=feed|food",
+        ),
         (note_of("bs set", culture("brine shrimp", "start")), "bs=culture.start|culture"),
     ],
 )

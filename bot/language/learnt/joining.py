@@ -12,13 +12,20 @@ Raw = dict[str, Any]
 _OWN = frozenset(["count", "percent", "value"])  # what events of a kind have one each of
 
 
-def left_behind(told: Raw, kind: str, *, there: bool = False) -> tuple[list[str], str | None] | None:
+_AT_THE_FISH = ("mop", "pull", "feed", "service", "top_off")  # eggs in a tub have none of these
+
+
+def left_behind(
+    told: Raw, kind: str, *, there: bool = False, share: bool = False
+) -> tuple[list[str], str | None] | None:
     """The place an event leaves to be spoken of next: where eggs or fish went to, else where it happened.
 
-    `there`: that word was said, so of fish that moved it is where they are now.
+    `there`: that word was said, so of fish that moved it is where they are now. `share`: only so much of the water
+    was changed, which is done in tanks; a tub of eggs gets it all new.
     """
     if told["kind"] in ("pull", "move") and told.get("to"):
-        stayed = kind in (("mop", "pull") if told["kind"] == "pull" else ("headcount", "death", "mop", "close_place"))
+        stayed = kind in (_AT_THE_FISH if told["kind"] == "pull" else ("headcount", "death", "mop", "close_place"))
+        stayed = stayed or (share and told["kind"] == "pull")
         stayed = stayed or (told["kind"] == "move" and kind in ("bad_eggs", "eyed") and told.get("stage") != "eggs")
         if not stayed or (there and told["kind"] == "move"):
             return [str(told["to"])], None
@@ -143,6 +150,9 @@ _ALL = ("of them", "them", "of those", "the tubs", "the tanks", "of the tubs", "
 def spoken_of(events: Sequence[Raw], kind: str, names: Names) -> list[str]:
     """The places that are spoken of when an event of a kind is told next, those of its batches too."""
     spoken = [found for event in events if (found := left_behind(event, kind)) is not None]
+    last = events[-1] if events else {}
+    if last.get("kind") == "move" and last.get("from") and last.get("to"):  # "20 of F into G, water in both"
+        spoken += [([str(last["from"]), str(last["to"])], None)]
     homes = ([*places, *([names.batch_of[batch].place] if batch in names.batch_of else [])] for places, batch in spoken)
     return list(dict.fromkeys(str(place) for its in homes for place in its))
 

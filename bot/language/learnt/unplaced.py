@@ -24,6 +24,7 @@ _LEANS = frozenset(  # told of the place spoken of before, where none is named
 ) | {"hatch", "pull", "close_place", "setting.heater_c", "setting.light_hours"}
 _ENDS = ("to", "to_all", "from", "except")
 _PAIR = 2
+_ALL_OF_IT = 100
 
 
 def _by_its_number(telling: Telling, event: Raw, at: int, kind: str) -> None:
@@ -120,8 +121,13 @@ def _spot_elsewhere(
     if kind in MANY and (left_out := _left_out(telling, kind, facts)):
         return left_out, None
     there = any(telling.tags[at].word == "there" for at in own)
+    share = base(kind) == "water_change" and event.get("percent", _ALL_OF_IT) < _ALL_OF_IT
     for told in reversed(telling.events):
-        if (found := left_behind(told, base(kind), there=there)) is not None and not _in_tubs(telling, kind, *found):
+        if (share or kind == "top_off") and told["kind"] == "pull" and told.get("to"):
+            telling.whole = False  # "40 from 3 into D, then 20 %": likelier of the tank
+        if (found := left_behind(told, base(kind), there=there, share=share)) is not None and not _in_tubs(
+            telling, kind, *found
+        ):
             event["_of"], event["_leant"] = told, True
             return found
     named = [
