@@ -21,6 +21,10 @@ def fed(*places: str, **more: object) -> Raw:
     return {"kind": "feed", "places": list(places), **more}
 
 
+def bad(place: str, count: int) -> Raw:
+    return {"kind": "bad_eggs", "place": place, "count": count}
+
+
 def read(place: str, value: float, quantity: str = "temperature") -> Raw:
     return {"kind": "measure", "place": place, "quantity": quantity, "value": value}
 
@@ -207,6 +211,26 @@ def culture(name: str, action: str) -> Raw:
                 fed("tank 7", food="flake"),
             ),
             "9=pull|count 7=pull|place b=pull|to 20=water_change|percent flake=feed|food",
+        ),
+        (
+            note_of("changed b-d tubs, 3 white in C", changed("tub B", "tub C", "tub D"), bad("tub C", 3)),
+            "changed=O b=water_change|place d=water_change|place tubs=O 3=bad_eggs|count c=bad_eggs|place",
+        ),
+        (
+            note_of("water in bee and see", changed("tub B", "tub C")),
+            "water=O bee=water_change|place see=water_change|place",
+        ),
+        (
+            note_of("topped up 12 and the medaka", {"kind": "top_off", "places": ["tank 12", "tank 9"]}),
+            "topped up=O 12=top_off|place medaka=top_off|line",
+        ),
+        (
+            note_of("a third out of the gardneri grow-out", changed("tank 13", percent=33.3)),
+            "third=water_change|percent gardneri=O grow - out=water_change|place",
+        ),
+        (
+            note_of("25% from the two gardneri tanks", changed("tank 2", "tank 3", percent=25)),
+            "25=water_change|percent two=O gardneri=water_change|line tanks=O",
         ),
         (note_of("bs set", culture("brine shrimp", "start")), "bs=culture.start|culture"),
     ],

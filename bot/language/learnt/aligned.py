@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 from bot.language.learnt.alone import back_in, done_there, measures
 from bot.language.learnt.bidden import NO_PART, ORDERS, bids, can_order, likelier
 from bot.language.learnt.meant import PLACES, can_be_place, can_say
-from bot.language.learnt.sounding import can_be_heard, sounds_like
+from bot.language.learnt.sounding import UPTO, can_be_heard, place_heard, sounds_like
 from bot.language.learnt.unfolded import PLACE_AND, said_together, shares, summed
 from bot.language.learnt.values import ONE, PER, lot_of
 from bot.language.tags import Tag
@@ -65,8 +65,9 @@ def parts_of(
             parts[at] = Part(kind_of(event), role, n)
         found = list(together) or [at for at, part in enumerate(parts) if part and part.event == n]
         said |= {"percent"} if found and not together else set()  # "14 ½"
+        row = _in_a_row(tags, event, names, parts)
         for key, value in values_of(event):
-            if key in said:
+            if key in said or (key == "places" and value in row):
                 continue
             able = _able(tags, key, value, event, names, sent)
             sure = any(tags[at].kind != "line" for at in able)
@@ -74,7 +75,7 @@ def parts_of(
             if key in ("amount", "litres") and not (able and (key == "amount" or _has_unit(tags, able))):
                 able = measures(tags, key, event, names) or able
             if key in PLACES:
-                able = [at for at in able if not _is_article(tags, at)] or able
+                able = [at for at in able if not _is_article(tags, at) and not _counts_places(tags, at)] or able
             shared = event["kind"] == "pull" and any(_is_at(e, value) for e in events[n + 1 :])
             able = _by_its_fish(tags, able, key, parts, found or [last], shared=shared) or _surest(tags, able, key)
             if key == "date" and sent is not None:
@@ -255,7 +256,15 @@ def _is_article(tags: Sequence[Tag], at: int) -> bool:
     if tags[at].word not in ("a", "i") or tags[at].kind != "word" or at + 1 == len(tags):
         return False
     after = tags[at + 1]
-    return after.kind in ("word", "lex", "line", "frac") and after.word not in _BEHIND_A_NAME
+    return after.kind in ("word", "lex", "line", "frac") and after.word not in _BEHIND_A_NAME | UPTO
+
+
+def _counts_places(tags: Sequence[Tag], at: int) -> bool:
+    """Whether a number says how many places there are: "the two gardneri tanks"."""
+    tag, before = tags[at], tags[at - 1].word if at else ""
+    after = next((t for t in tags[at + 1 : at + 2]), None)
+    counted = after is not None and (after.kind == "line" or after.says("noun", "tank") or after.says("role"))
+    return tag.kind == "num" and tag.note == "spelled" and before in ("the", "my", "these", "both") and counted
 
 
 _BEHIND_A_NAME = frozenset(
@@ -335,6 +344,25 @@ def values_of(event: Raw) -> Iterator[tuple[str, object]]:
     for key in keys:
         for value in event[key] if isinstance(event[key], list) else [event[key]]:
             yield key, value
+
+
+def _in_a_row(tags: Sequence[Tag], event: Raw, names: Names, parts: Sequence[Part | None]) -> list[str]:
+    """The places between the two that are named of "A through D", where all of them are told of."""
+    told = [str(place) for place in event.get("places") or ()]
+    known = [place.name for place in names.places]
+    for at in range(1, len(tags) - 1):
+        if tags[at].word not in UPTO or parts[at - 1] or parts[at + 1]:
+            continue
+        ends = [next((p for p in told if _names(tags, n, p, names)), "") for n in (at - 1, at + 1)]
+        if all(ends):
+            row = known[known.index(ends[0]) : known.index(ends[1]) + 1]
+            if len(row) > len(ends) and set(row) <= set(told):
+                return row[1:-1]
+    return []
+
+
+def _names(tags: Sequence[Tag], at: int, place: str, names: Names) -> bool:
+    return can_be_place(tags[at], place, names) or place_heard(tags, at, names) == place
 
 
 def _own_spots(tags: Sequence[Tag], parts: Sequence[Part | None], key: str, event: Raw, names: Names) -> list[int]:

@@ -153,6 +153,7 @@ def listed(names: Names, group: str, many: int, among: Sequence[str] = ()) -> li
         known = [names.place_of[place] for place in places]
         fit = all(("tub" not in group or p.kind == "tub") and ("tank" not in group or p.kind != "tub") for p in known)
         fit = fit and ("fry" not in group or all(p.role == "fry" for p in known))
+        fit = fit and ("adult" not in group or all(p.role == "breeders" for p in known))
         if len(places) == many > 1 and fit and set(among) <= set(places):
             return list(places)
     return []

@@ -20,7 +20,7 @@ from bot.language.learnt.joining import (
     shared_end,
 )
 from bot.language.learnt.orders import ORDER_TAKES, remarks, settle
-from bot.language.learnt.sounding import place_heard
+from bot.language.learnt.sounding import UPTO
 from bot.language.learnt.taking import TAKES, only_worms
 from bot.language.learnt.timing import day_and_clock
 from bot.language.learnt.unfolded import FOLDED, unfolded
@@ -128,7 +128,7 @@ class Telling:
             elif role in ("place", "places"):
                 spot = spot_of(self.tags, at, kind, self.teller)
                 self.whole = self.whole and spot is not None
-                spots += self._upto(at, spots) or ([spot] if spot else [])
+                spots += self._upto(at, spots, spot) or ([spot] if spot else [])
             elif role == "there":
                 leave_there(self, event, at, kind)
             elif role == "to_all":
@@ -200,13 +200,13 @@ class Telling:
             return [(None, clock) for clock in clocks]
         return [(day, clocks[0] if clocks else None) for day in days] if len(days) > 1 else []
 
-    def _upto(self, at: int, spots: list[Spot]) -> list[Spot]:
+    def _upto(self, at: int, spots: list[Spot], last: Spot | None) -> list[Spot]:
         """The places of "one to nine", once both ends are known."""
-        if at < 2 or self.tags[at - 1].word not in _UPTO or self.roles[at - 2] != "place" or not spots:
+        if at < 2 or self.tags[at - 1].word not in UPTO or self.roles[at - 2] != "place" or not spots:
             return []
         ends = [tag.value for tag in (self.tags[at - 2], self.tags[at]) if tag.kind == "num"]
         if len(ends) < 2:
-            return self._lettered_upto(at, spots[-1])
+            return self._lettered_upto(spots[-1], last)
         if not ends[0] < ends[1]:
             self.whole = False
             return []
@@ -214,12 +214,10 @@ class Telling:
         self.whole = self.whole and all(len(x) == 1 for x in found)
         return [Spot(x) for x in found if len(x) == 1]
 
-    def _lettered_upto(self, at: int, first: Spot) -> list[Spot]:
+    def _lettered_upto(self, first: Spot, last: Spot | None) -> list[Spot]:
         """The tubs of "hey through dee", as a phone writes A to D, or the tanks of "tank 1 to tank 6"."""
-        value = self.tags[at].value
-        last = place_heard(self.tags, at, self.names) or (value[0] if isinstance(value, tuple) and value else "")
         head, _, start = (first.places or ("",))[0].rpartition(" ")
-        own, _, end = str(last).rpartition(" ")
+        own, _, end = ((last.places if last else ()) or ("",))[0].rpartition(" ")
         lettered = len(start) == len(end) == 1 and start.isalpha() and end.isalpha() and start < end
         numbered = start.isdigit() and end.isdigit() and 0 < int(end) - int(start) < MOST_IN_A_ROW
         if head != own or not (lettered or numbered):
@@ -328,4 +326,3 @@ class Telling:
 
 _EACH = frozenset(["each", "ea", "apiece", "both", "every", "per"])
 _SOME = frozenset(["it", "some", "them"])
-_UPTO = frozenset(["to", "through", "thru", "threw", "till", "until", "-"])

@@ -11,6 +11,7 @@ from bot.language.text.names import SOUND_LETTERS, Names
 # Words that mostly are what they say; they sound like a letter or a number only where one is waited for.
 _PLAIN = frozenset("to too for free be he she see you are oh why hey age am em so tree tin eye".split())  # noqa: SIM905
 _LEADS = frozenset("in into from to on of and & number or with plus out at".split())  # noqa: SIM905
+UPTO = frozenset(["to", "through", "thru", "threw", "till", "until", "-"])  # between the first and the last of a row
 _NO_LETTER = frozenset(["she", "am", "so", "sex"])
 _COUNTED = ("eggs", "fry", "juveniles", "adults", "fish", "male", "female", "pair", "trio")
 
@@ -60,6 +61,9 @@ def _waited_for(tags: Sequence[Tag], at: int) -> bool:
     letter = sounds_like(tags[at]).isalpha()
     if letter and after is not None and after.kind == "num" and tags[at].word not in ("he", "you", "are"):
         return True  # "hey one bee four see zero"
+    last = tags[at + 2] if at + 2 < len(tags) else None
+    if letter and last is not None and tags[at + 1].word in UPTO and sounds_like(last).isalpha():
+        return True  # "hey through dee"
     if before is None:
         return False
     led = before.says("noun", "tank") or before.word in _LEADS or (letter and before.kind in ("place", "punct"))

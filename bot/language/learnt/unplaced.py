@@ -107,7 +107,9 @@ def _spot_elsewhere(
         return peat_told_before(event, telling.events, lines, telling.names)
     spots = [spot for at in fish if (spot := spot_of(telling.tags, at, kind, telling.teller)) is not None]
     if spots:
-        telling.whole = telling.whole and len(spots) == len(fish)
+        if len(spots) < len(fish):
+            telling.whole = False
+            spots = _spots_of_fish(telling, fish, kind)
         several = base(kind) in MANY | SHARED - {"pull"}  # "topped the clowns and the corys"
         return [p for spot in spots[: None if several else 1] for p in spot.places], spots[0].batch
     if not {base(kind), kind} & _LEANS:
@@ -142,6 +144,13 @@ def _spot_elsewhere(
         event["_leant"] = True
         return list(spot.places), spot.batch
     return [], None
+
+
+def _spots_of_fish(telling: Telling, fish: Sequence[int], kind: str) -> list[Spot]:
+    """Where each of several fish is told of, or is likeliest so."""
+    tags, teller = telling.tags, telling.teller
+    said = [spot_of(tags, at, kind, teller) or likely_spot_of_line(tags, at, kind, teller) for at in fish]
+    return [spot for spot in said if spot is not None]
 
 
 def likely_spot(telling: Telling, kind: str, facts: list[int], places: list[str], batch: str | None) -> Spot | None:

@@ -87,7 +87,7 @@ def spot_of(tags: Sequence[Tag], at: int, kind: str, teller: Teller) -> Spot | N
     if "group" in tag.senses:
         return _spot_of_group(tags, at, kind, names)
     if (role := tag.one("role")) is not None:
-        return _spot_of_role(tag, role, kind, names)
+        return _spot_of_role(tag, role, kind, names) or _only(_of_role_with_fish(tags, at, role, names))
     if (batch := batch_heard(tags, at, names)) is not None:
         return Spot(batch=batch)
     place = place_heard(tags, at, names)
@@ -155,6 +155,13 @@ def stands_for_the_rest(tags: Sequence[Tag], at: int) -> bool:
 _REST = frozenset(["rest", "others"])
 
 
+def _of_role_with_fish(tags: Sequence[Tag], at: int, role: str, names: Names) -> tuple[str, ...]:
+    """Of several places of a role the one with the fish said beside it: "the gularis grow-out"."""
+    fish = next((t for t in (*reversed(tags[max(0, at - 1) : at]), *tags[at + 1 : at + 5]) if t.kind == "line"), None)
+    lines = set(fish.value) if fish is not None else set()
+    return tuple(p.name for p in names.places if p.role == role and lines & set(names.lines_in(p.name)))
+
+
 def places_said(tag: Tag, names: Names) -> tuple[str, ...]:
     """The places of a group or a role said of several: "the egg tubs", "both grow-outs"."""
     if (group := tag.one("group")) is not None:
@@ -172,7 +179,7 @@ def _spot_of_line(tags: Sequence[Tag], at: int, kind: str, teller: Teller) -> Sp
     found = _of_stage(tags[max(0, at - 1) : at + 3], found, names) if len(found) > 1 else found
     if len(found) != 1:
         own = tuple(p.name for p in names.places if p.line in tag.value and p.role == "breeders")
-        if len(own) == _FEW and any(t.word == "both" for t in tags[max(0, at - 2) : at]):
+        if len(own) == _FEW and any(t.word in ("both", "two") for t in tags[max(0, at - 2) : at]):
             return Spot(own)  # "both gardneri tanks"
         beside = base(kind) in _OF_TANKS or (at + 1 < len(tags) and tags[at + 1].says("noun", "tank"))
         found = own if beside else ()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bot.language.text.apart import ratio
 from bot.language.text.everyday import is_everyday
-from bot.language.text.names import Names
+from bot.language.text.names import SOUND_LETTERS, Names
 from bot.language.text.sounds import alike, sound
 
 
@@ -35,6 +35,8 @@ def _near_line(names: Names, words: tuple[str, ...]) -> tuple[str, ...]:
     joined = "".join(words)
     if len(joined) < 4 or not joined.isalpha():
         return ()
+    if len(words) > 1 and all(w in SOUND_LETTERS or w in ("and", "n") for w in words):
+        return ()  # "bee and sea": two tubs
     odd = [w for w in words if not is_everyday(w)]
     if len(words) == 1:
         if not odd:
