@@ -78,6 +78,8 @@ def parts_of(
                 able = [at for at in able if not _is_article(tags, at) and not _counts_places(tags, at)] or able
             shared = event["kind"] == "pull" and any(_is_at(e, value) for e in events[n + 1 :])
             able = _by_its_fish(tags, able, key, parts, found or [last], shared=shared) or _surest(tags, able, key)
+            if key in PLACES and str(value).startswith("all"):
+                able = [at for at in able if tags[at].one("group") == value] or able
             if key == "date" and sent is not None:
                 able = [at for at in able if _falls_on(tags[at], str(value), event, sent)] or able
             if key == "count":

@@ -301,7 +301,7 @@ def _paired(kind: str, facts: list[int], roles: Sequence[str]) -> list[list[int]
         return [sorted([at, *where, *rest]) for at in said]  # "two overnight, one at noon, in 15"
     if len(where) == len(said) and (max(where) < min(said) or max(said) < min(where)):
         return [sorted([a, b, *rest]) for a, b in zip(where, said, strict=True)]
-    groups = _turned_round(_in_turn(facts, set(where), set(said)), set(where), set(said))
+    groups = _in_turn(facts, set(where), set(said))
     if main == "percent" and len(groups) > 1 and not set(groups[-1]) & set(where):  # "20% on 1 and 5, 7 got 40%"
         others = [at for at in groups[-2] if at in where]
         moved = others[-1:] if len(others) > 1 else []
@@ -317,25 +317,15 @@ def _opens_sexes(facts: Sequence[int], at: int, roles: Sequence[str]) -> bool:
     return roles[at] in _SEXES and (n == 0 or roles[facts[n - 1]] not in _SEXES | {"count"})
 
 
-def _turned_round(groups: list[list[int]], where: set[int], said: set[int]) -> list[list[int]]:
-    """Places said behind what they had, in a note that names them first: "F and G had powder, vinegar eels to E"."""
-    out: list[list[int]] = []
-    for group in groups:
-        alone = out and not where.intersection(out[-1]) and said.intersection(out[-1])
-        if alone and where.intersection(group) and not said.intersection(group):
-            out[-1] += group
-        else:
-            out.append(group)
-    return out
-
-
 def _in_turn(facts: list[int], where: set[int], said: set[int]) -> list[list[int]]:
-    leading = next(iter(at in where for at in facts if at in where | said), True)
+    order = [at in where for at in facts if at in where | said]
+    leading, turns = order[:1] != [False], order[:1] + order[-1:] == [True, True]
     groups: list[list[int]] = [[]]
     for at in facts:
         has_where, has_said = bool(where.intersection(groups[-1])), bool(said.intersection(groups[-1]))
         again = (at in where) == leading and at in where | said and (has_said if leading else has_where)
         if again or (at in said and has_said):
             groups.append([])
+            leading = leading and not (turns and at in said)  # "all had flake, and powder for E, bbs for 11"
         groups[-1].append(at)
     return groups
