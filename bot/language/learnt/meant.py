@@ -7,6 +7,7 @@ from typing import Any
 from bot.language.learnt.values import (
     BLUE,
     FREE,
+    MOST_IN_A_ROW,
     NONE,
     ONE,
     SHARES,
@@ -41,7 +42,8 @@ _ONLY = {
 def can_say(tag: Tag, key: str, value: object, event: Raw, names: Names) -> bool:
     """Whether a tag can be what says a value."""
     if key in PLACES:
-        return can_be_place(tag, str(value), names) or _can_be_group(tag, key, str(value), event, names)
+        several = _can_be_group(tag, key, str(value), event, names) or _can_be_range(tag, key, value, event, names)
+        return several or can_be_place(tag, str(value), names)
     if key in ("batch", "line", "culture"):
         return _can_be_named(tag, key, str(value), names)
     if key in ("food", "substance", "item", "quantity"):
@@ -87,9 +89,21 @@ def _can_be_group(tag: Tag, key: str, place: str, event: Raw, names: Names) -> b
     """Whether a tag says a group: as such ("all fry"), or each of its places, where all are told of."""
     group, role = tag.one("group"), tag.one("role")
     if place.startswith("all"):
-        return (group is not None and (tag.word != "all" or place == "all")) or place == f"all {role}"
+        of_it = group is not None and (place == group if "all" in (place, group) else True)
+        return (of_it and (tag.word != "all" or place == "all")) or place == f"all {role}"
     told, members = event.get(key), places_said(tag, names)
     return isinstance(told, list) and len(told) > 1 and place in members and set(members) <= set(told)
+
+
+def _can_be_range(tag: Tag, key: str, place: object, event: Raw, names: Names) -> bool:
+    """Whether "6-10" says a place, where all of them are told."""
+    told = event.get(key)
+    if tag.kind != "num" or tag.low is None or tag.low != int(tag.low) or not isinstance(told, list):
+        return False
+    if tag.value != int(tag.value) or not 0 < tag.value - tag.low < MOST_IN_A_ROW:
+        return False
+    ends = [names.by_id.get(str(n), ()) for n in range(int(tag.low), int(tag.value) + 1)]
+    return all(len(end) == 1 and end[0] in told for end in ends) and (place,) in ends
 
 
 def _lines_in(place: str, names: Names) -> set[str]:

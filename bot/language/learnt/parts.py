@@ -254,7 +254,10 @@ class Telling:
     def _same(self, event: Raw, own: list[int]) -> None:
         """As much or of the same as before: "30 % in 13, tue same in 1"."""
         before = next((e for e in reversed(self.events) if e["kind"] == event["kind"]), None)
-        if event["kind"] in MANY | {"dose"} and before and any(self.tags[at].word == "same" for at in own):
+        same = event["kind"] in MANY | {"dose"} and before and any(self.tags[at].word == "same" for at in own)
+        if same and (event.get("food") or event.get("percent")):
+            self.whole = False  # "E brine and powder, 11 same"
+        if same and before:
             for key in ("percent", "litres", "food", "substance", "amount", "unit"):
                 if before.get(key) is not None:
                     event.setdefault(key, before[key])
