@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from dataclasses import replace
 
 from bot.language.asking.asked import QUESTIONING, placeless_reading, plain_query, question_of, sum_query
 from bot.language.asking.asked_plainly import asked_plainly
@@ -70,7 +69,7 @@ class Reader:
         teller.written = lambda tags: as_written(tags, tagger, text)
         unsay(tagger.tags)
         mend_slips(tagger.tags)
-        tagger.unclaimed = [replace(tag) for tag in tagger.tags]
+        tagger.unclaimed = [tag.copy() for tag in tagger.tags]
         sentences = cut_at_reminders(sentences_of(tagger.tags, self.names))
         subjects_are_places(sentences, self.names)
         sentences = cut_at_questions(sentences, teller)

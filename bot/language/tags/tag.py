@@ -37,6 +37,23 @@ class Tag:
         its = self.senses.get(sort)
         return min(its) if its else None
 
+    def copy(self) -> Tag:
+        """The tag as it stands; spelt out, for every tag of every note is copied."""
+        return Tag(
+            self.kind,
+            self.value,
+            self.at,
+            self.upto,
+            self.word,
+            self.senses,
+            self.low,
+            self.approx,
+            self.unit,
+            self.note,
+            self.claimed,
+            self.typed,
+        )
+
 
 def senses_of(tag: Tag) -> tuple[str, ...]:
     """What a stretch may be a sign of, spelt out in order, as weights learnt from notes know it."""
