@@ -23,7 +23,9 @@ moving on | moving along | get a move on | time to move | water under the bridge
 what do i find but | what do i see but | what should i see but | what was i meant to do | what was i supposed to do | what else could i do | what can you do | what would i do without | looking me in the eye | look me in the eye | one by one | one at a time | one after another | two by two | one after the other | paint sale | on the phone | started laughing | started crying | started singing | started shouting | start shouting | start crying | a good start | a bad start | a slow start | a new start | head start | to start with | for starters | has a split | a split in | a split lip
 """
 _SAYINGS = sorted({s.strip() for line in _TABLE.strip().split("\n") for s in line.split("|")}, key=len, reverse=True)
-_SAID = re.compile(r"\b(?:" + "|".join(re.escape(s) for s in _SAYINGS) + r")\b")
+_BY_LETTER = {s[0]: [re.escape(other[1:]) for other in _SAYINGS if other[0] == s[0]] for s in _SAYINGS}
+# by first letter, that at a word not all of them are tried
+_SAID = re.compile(r"\b(?:" + "|".join(f"{a}(?:{'|'.join(its)})" for a, its in _BY_LETTER.items()) + r")\b")
 _NO_SIMILE = frozenset(
     "i you we they would i'd we'd don't doesn't didn't do does to look looks looked feel feels sounds seems something just".split()
 )
