@@ -83,7 +83,7 @@ def done_there(tags: Sequence[Tag], kind: str, parts: Sequence[object], last: in
 def may_be_labelled(tags: Sequence[Tag], at: int, names: Names) -> bool:
     """Whether a stretch may be a fact of an event: by what it names, by its sound, by its word alone, or as a name."""
     tag = tags[at]
-    alone = any(tag.says(sort, value) for signs in _DONE_THERE.values() for sort, value in signs)
+    alone = bool(tag.senses) and any(tag.says(sort, value) for signs in _DONE_THERE.values() for sort, value in signs)
     alone = alone or tag.says("volume")
     alone = alone or may_play_a_part(tag, names) or may_bid(tag) or may_be_heard(tags, at, names)
     return alone or _may_be_someone(tag) or (tag.word == "a" and "a" in names.by_id)

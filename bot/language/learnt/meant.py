@@ -87,6 +87,8 @@ def can_be_place(tag: Tag, place: str, names: Names) -> bool:
 
 def _can_be_group(tag: Tag, key: str, place: str, event: Raw, names: Names) -> bool:
     """Whether a tag says a group: as such ("all fry"), or each of its places, where all are told of."""
+    if "group" not in tag.senses and "role" not in tag.senses:
+        return False
     group, role = tag.one("group"), tag.one("role")
     if place.startswith("all"):
         of_it = group is not None and (place == group if "all" in (place, group) else True)

@@ -107,18 +107,20 @@ def read_again(names: Names, tags: Sequence[Tag], sent: dt.datetime, first: Firs
     whole = complete and not _left_over(tags, kinds, roles) and not _miscounted(tags, roles)
 
     def otherwise() -> list[tuple[Event, ...]]:
-        found = [tuple(events)]
+        found, heard = list[tuple[Event, ...]](), [(len(events), facts_of(events, names))]
         for at, label in _other_labels(said, mine)[:OTHERS_TRIED]:
-            if sum(map(bool, found[1:])) == MOST_OTHERS:
+            if sum(map(bool, found)) == MOST_OTHERS:
                 break
             kind, _, role = label.partition("|")
             other_kinds = [*kinds[:at], kind, *kinds[at + 1 :]]
             other_roles = [*roles[:at], role or NO_PART, *roles[at + 1 :]]
             told, lacks_nothing = Telling(names, sent, tags, other_kinds, other_roles).told()
-            only_less = any(within(told, one, names) and len(told) == len(one) for one in found)
+            facts = facts_of(told, names)
+            only_less = any(len(told) == many and _within(facts, more) for many, more in heard)
             if lacks_nothing and not only_less:
                 found.append(tuple(event for event in told if event.kind != KEPT))
-        return [events for events in found[1:] if events]
+                heard.append((len(found[-1]), facts))
+        return [events for events in found if events]
 
     return SecondReading(events, query, complete, whole, sure, all_sure, said.chances, said.abouts, cache(otherwise))
 
@@ -171,14 +173,22 @@ _FOLLOWS = ("line", "batch", "from", "stage", "sex", "male", "female", "cause", 
 
 def same(some: Sequence[Event], others: Sequence[Event], names: Names) -> bool:
     """Whether two readings would log the same, apart from what follows from the rest, repetitions and remarks."""
-    one, other = ([_bare(raw, names) for raw in _each(events)] for events in (some, others))
+    one, other = facts_of(some, names), facts_of(others, names)
     return all(facts in other for facts in one) and all(facts in one for facts in other)
 
 
 def within(some: Sequence[Event], others: Sequence[Event], names: Names) -> bool:
     """Whether one reading says nothing that another does not, only less."""
-    one, other = ([_bare(raw, names) for raw in _each(events)] for events in (some, others))
-    return all(any(facts.items() <= more.items() for more in other) for facts in one)
+    return _within(facts_of(some, names), facts_of(others, names))
+
+
+def _within(some: Sequence[Mapping[str, str]], others: Sequence[Mapping[str, str]]) -> bool:
+    return all(any(facts.items() <= more.items() for more in others) for facts in some)
+
+
+def facts_of(events: Sequence[Event], names: Names) -> list[dict[str, str]]:
+    """What events say that does not follow from the rest, apart from remarks."""
+    return [_bare(raw, names) for raw in _each(events)]
 
 
 def _each(events: Sequence[Event]) -> list[Raw]:
