@@ -10,7 +10,7 @@ import datetime as dt
 from collections.abc import Iterator, Sequence
 from typing import Any, NamedTuple
 
-from bot.language.learnt.alone import back_in, done_there, measures
+from bot.language.learnt.alone import back_in, deeds_said, done_there, measures
 from bot.language.learnt.bidden import NO_PART, ORDERS, bids, can_order, likelier
 from bot.language.learnt.meant import PLACES, can_be_place, can_say
 from bot.language.learnt.sounding import UPTO, can_be_heard, place_heard, sounds_like
@@ -397,6 +397,8 @@ def _away(tags: Sequence[Tag], at: int, key: str, event: Raw, found: Sequence[in
     else:
         away = float(at - last if at >= last else 2 * (last - at))
     tag, before = tags[at], tags[at - 1].word if at else ""
+    if key == "culture" and (deeds := deeds_said(tags, kind_of(event))):
+        away += min(abs(at - deed) for deed in deeds)
     if key in PLACES:
         away += _unlike_a_place(tags, at, key)
     if tag.word in ("a", "an") and tag.kind in ("word", "lex"):

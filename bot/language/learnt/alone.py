@@ -69,6 +69,12 @@ _DONE_THERE = {
 }
 
 
+def deeds_said(tags: Sequence[Tag], kind: str) -> list[int]:
+    """Where the words for what was done stand."""
+    signs = _DONE_THERE.get(kind, ())
+    return [at for at, tag in enumerate(tags) if any(tag.says(sort, value) for sort, value in signs)]
+
+
 def done_there(tags: Sequence[Tag], kind: str, parts: Sequence[object], last: int) -> list[int]:
     """Where a chore is told by its word alone: "2 white in A, changed the water"."""
     for sort, value in _DONE_THERE.get(kind, ()):
