@@ -245,6 +245,8 @@ def _by_sentence(kind: str, ends: frozenset[int], facts: list[int], roles: Seque
             blocks.append([])
         blocks[-1].append(at)
     main = MAIN.get(base(kind), "")
+    if sum(any(roles[at] == main for at in b) for b in blocks) > 1:
+        blocks = _whole_blocks(blocks, main, roles)
     own = [(any(roles[at] in _WHERE for at in b), any(roles[at] == main for at in b)) for b in blocks]
     if len(blocks) > 1 and all(said for _, said in own) and all(where for where, _ in own[1:]):
         return [found for block in blocks for found in _paired(kind, block, roles)]
@@ -272,6 +274,18 @@ def _says(block: list[int], roles: Sequence[str]) -> tuple[bool, bool]:
 
 
 _SHARE = frozenset(["percent", "litres"])
+
+
+def _whole_blocks(blocks: list[list[int]], main: str, roles: Sequence[str]) -> list[list[int]]:
+    """The facts sentence by sentence; what only names places is of what was said before: "Worms! 1 and 2 had them"."""
+    out: list[list[int]] = []
+    for block in blocks:
+        before = {roles[at] for at in out[-1]} if out else {main, *_WHERE}
+        if main in before and before.isdisjoint(_WHERE) and all(roles[at] in _WHERE for at in block):
+            out[-1] += block
+        else:
+            out.append(list(block))
+    return out
 
 
 def _paired(kind: str, facts: list[int], roles: Sequence[str]) -> list[list[int]]:
