@@ -63,7 +63,7 @@ _DONE_THERE = {
     "hatch": (("cue", "hatch"),),
     "eyed": (("cue", "eyed"),),
     "culture.start": (("cue", "start"),),
-    "culture.feed": (("cue", "feed"),),
+    "culture.feed": (("cue", "feed"), ("noun", "culture food")),
     "culture.harvest": (("cue", "harvest"),),
     "culture.crash": (("cue", "crash"),),
 }

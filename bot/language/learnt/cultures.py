@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from bot.language.learnt.beside import nearest
 from bot.language.learnt.values import culture_like
 from bot.language.tags import Tag
 from bot.language.text.names import Names
@@ -45,8 +46,18 @@ def numbered(
     called = {n: name for n, name in called.items() if roles[n] == "_" and (name in names.cultures or kind == _NEW)}
     if not called:
         return None, False
-    nearest = min(called, key=lambda n: n - at if n > at else 2 * (at - n))
-    return called[nearest], len(set(called.values())) == 1
+    return called[nearest(tags, at, list(called))], len(set(called.values())) == 1
+
+
+def told_of_all(tags: Sequence[Tag]) -> bool:
+    """Whether all cultures of a sort are told of: "both jars fed", "all the worm boxes"."""
+    return any(
+        tag.word in ("both", "all") and any(t.word in _ALL_OF for t in tags[n + 1 : n + 4])
+        for n, tag in enumerate(tags)
+    )
+
+
+_ALL_OF = frozenset(f"{holder}s" for holder in _HOLDERS) | {"boxes"}
 
 
 def _called(tags: Sequence[Tag], at: int, stem: str, kind: str) -> int | None:

@@ -151,6 +151,8 @@ def _behind(tags: Sequence[Tag], start: int) -> Iterator[Tag]:
 
 def _spelt_out(tag: Tag, names: Names) -> Tag:
     """A word that is nothing else with what it may be short for: "gul", "pwd", "all" of all there are."""
+    if tag.word == "grownups":
+        return replace(tag, kind="lex", value=None, senses={"group": frozenset(["all adults"])})
     heads = names.head_words.get(tag.word, ()) if tag.word.endswith("s") else ()
     if (
         len(heads) == 1
@@ -164,6 +166,8 @@ def _spelt_out(tag: Tag, names: Names) -> Tag:
         return replace(tag, senses={sense[0]: frozenset([sense[1]])})
     if tag.kind != "word" or tag.senses or not tag.word.isalpha():
         return tag
+    if tag.word in _FED_TO_CULTURES:
+        return replace(tag, senses={"noun": frozenset(["culture food"])})
     if tag.word == "all":
         return replace(tag, senses={"group": frozenset(["all"])})
     if tag.word == "box":
@@ -199,6 +203,7 @@ def _owning(word: str) -> tuple[str, str] | None:
     return next((entry for entry in said if entry[0] in ("food", "group")), None)
 
 
+_FED_TO_CULTURES = frozenset(["oat", "oats", "oatmeal", "yeast", "bread", "apple", "cornmeal"])
 _WORMED = frozenset(["worm", "wormed", "worm'd"])
 
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from bot.language.learnt.alone import litres_alone, measure_of
-from bot.language.learnt.cultures import number_of_culture, numbered, stem_of
+from bot.language.learnt.cultures import number_of_culture, numbered, stem_of, told_of_all
 from bot.language.learnt.values import (
     BLUE,
     FREE,
@@ -244,6 +244,8 @@ def _settle_number(telling: Telling, event: Raw, at: int, fit: Sequence[str], ki
     if found is not None:
         event["culture"], event["_cultures"] = found, None
         telling.whole = telling.whole and alone
+    elif len(fit) > 1 and told_of_all(telling.tags):
+        event["_cultures"] = list(fit)
 
 
 def _culture_by_number(telling: Telling, at: int, number: int, kind: str) -> str | None:

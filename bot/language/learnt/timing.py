@@ -12,6 +12,7 @@ from bot.language.times.days import Clock, Day
 
 _APART = {"punct": 1.5, "stop": 3.0, "sep": 5.0}  # how much further off what stands behind one is
 _NOW = frozenset(["now", "just"])
+_JUST_NOW = frozenset(["now", "just now"])
 _LEADS = frozenset(["_", "when", "line"])  # "both for the 29th, those gularis" is of what was told before
 _AHEAD = frozenset(["reserve", "remind", "snooze"])  # a day to come is not that of what is told next
 
@@ -47,6 +48,7 @@ def day_and_clock(
     if day is None:
         before = [at for at in days if at < low and base(kinds[at]) not in _AHEAD]
         now = before and any(tags[n].word in _NOW or _is_today(tags[n], sent) for n in range(before[-1], low))
+        now = now or any(tags[n].word in _JUST_NOW for n in own)
         day = before[-1] if before and not now else None
     clock = min(clocks or _heading(tags, kinds, roles, low), key=away, default=None)
     return tags[day].value if day is not None else None, clock_of(tags[clock]) if clock is not None else None
