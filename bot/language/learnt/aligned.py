@@ -211,6 +211,8 @@ _FOLLOWS = 3  # "a", "the male", "a pair", "a trio"
 
 def _surest(tags: Sequence[Tag], able: list[int], key: str) -> list[int]:
     """Fish and groups say where they are only where nothing else does, a bare number when only where no clock does."""
+    if key == "batch":
+        return [at for at in able if tags[at].kind == "batch"] or able
     if key in PLACES:
         able = [at for at in able if tags[at].kind != "line"] or able
         return [at for at in able if not {"group", "role"} & tags[at].senses.keys()] or able

@@ -18,6 +18,7 @@ from shared.events import Event
 
 ASKS = "Q"
 _NAMED = frozenset(["place", "size", "batch", "line", "culture", "person"])
+_WHERE = frozenset(["place", "line", "there"])
 _OF_NOTHING = frozenset(["due", "help", "calc"])  # asked of no place, though one was just told of
 
 
@@ -30,13 +31,14 @@ def asked(
     """
     teller = Teller(names, sent, all_tags=list(tags))
     heard: list[Tag] = []
-    buyer = ""
+    buyer, placed = "", False
     for at, tag in enumerate(tags):
         if kinds[at] != ASKS:
             if roles[at] == "_" and tag.kind not in _NAMED:
                 heard.append(replace(tag))
             continue
         heard.append(replace(tag))
+        placed = placed or roles[at] in _WHERE
         if roles[at] == "place" and tag.kind in ("num", "clock", "word", "person"):
             spot = spot_of(tags, at, ASKS, teller)
             if spot is not None:
@@ -46,7 +48,8 @@ def asked(
         elif roles[at] == "_" and tag.kind in _NAMED:
             heard[-1].kind, heard[-1].value = "word", None
     made = query_of(heard, teller, [Part(heard, "", 0, 0)], about) or Query(about)
-    return replace(made, about=about, buyer=buyer or None)
+    where = made.place if placed else None  # "are 2 males too many" is of no tank
+    return replace(made, about=about, place=where, buyer=buyer or None)
 
 
 def about_what_was_told(query: Query, events: Sequence[Event]) -> Query:
