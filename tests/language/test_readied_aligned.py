@@ -45,6 +45,8 @@ def fed(*places: str, **more: object) -> Raw:
          [{"kind": "sale", "count": 2, "line": "clown killi", "price": 18, "buyer": "Tom B"}]),
         ("dead 2 E, 1 F", [{"kind": "death", "place": "tub E", "count": 2},
                            {"kind": "death", "place": "tub F", "count": 1}]),
+        ("Nora 6 lamp $24", [{"kind": "sale", "count": 6, "line": "lampeye", "buyer": "Nora", "price": 24}]),
+        ("hold 3 lmp for Kim", [{"kind": "reserve", "count": 3, "line": "lampeye", "buyer": "Kim"}]),
         ("sun & mon, 9, 25% each day",
          [water("tank 9", percent=25, date="2026-03-08"), water("tank 9", percent=25)]),
         ("sun 30% on 13 and 14, mon same on 1 and 5",
@@ -65,6 +67,7 @@ def test_what_is_written_short_is_told_again(text: str, events: list[Raw]) -> No
         ("sold 3/9/26", ["lex", "day"]),  # a date of this year is no list
         ("tds 78 F", ["lex", "deg"]),  # warm enough for degrees
         ("wc A-D", ["lex", "place"]),
+        ("flt cln 14", ["word", "word", "num"]),  # a deed without its vowels is no fish
         ("for pan", ["word", "word"]),  # an everyday word of three letters is short for nothing
     ],
 )

@@ -164,6 +164,8 @@ def _spelt_out(tag: Tag, names: Names) -> Tag:
         return replace(tag, senses={**tag.senses, "group": frozenset(["all fry"])})
     if tag.kind == "word" and not tag.senses and (sense := _owning(tag.word)):
         return replace(tag, senses={sense[0]: frozenset([sense[1]])})
+    if tag.kind == "lex" and not tag.senses and len(lines := _lines_cut_short(tag.word, names)) == 1:
+        return replace(tag, kind="line", value=lines.pop())  # "4 lamp", which is no light
     if tag.kind != "word" or tag.senses or not tag.word.isalpha():
         return tag
     if tag.word in _FED_TO_CULTURES:
@@ -175,12 +177,39 @@ def _spelt_out(tag: Tag, names: Names) -> Tag:
     if len(tag.word) < 3 or (is_everyday(tag.word) and len(tag.word) < 4):
         return _short(tag, names)
     word = tag.word.removesuffix("s")
-    stems = [word, *([called] if (called := _called(tag.word)) and not is_everyday(tag.word) else [])]
-    lines = {means for said, means in names.line_prefix.items() for s in stems if len(s) > 2 and said.startswith(s)}
-    if len(lines) == 1:
+    if len(lines := _lines_cut_short(tag.word, names)) == 1:
         return replace(tag, kind="line", value=lines.pop())
     sense = _short_for(word) if not is_everyday(tag.word) else None
     return replace(tag, senses={sense[0]: frozenset([sense[1]])}) if sense else tag
+
+
+def _lines_cut_short(word: str, names: Names) -> set[tuple[str, ...]]:
+    """The lines that a word may be short for: "gul", "fork" of "forkies", "lmp" without its vowels."""
+    stems = [word.removesuffix("s")]
+    if (called := _called(word)) and not is_everyday(word):
+        stems.append(called)
+    stems = [stem for stem in stems if len(stem) > _FEW_LETTERS]
+    found = {means for said, means in names.line_prefix.items() for stem in stems if said.startswith(stem)}
+    if found or is_everyday(word) or set(word[1:]) & set("aeiouy"):
+        return found
+    others = [said for bare, said in _without_vowels() if bare.startswith(word)]
+    return {
+        means
+        for said, means in names.line_prefix.items()
+        for stem in stems
+        if said[0] == stem[0] and _within(stem, said) and all(map(said.startswith, others))
+    }  # "cln" is "cleaned" and "flt" a filter before it is any fish
+
+
+_FEW_LETTERS = 2
+
+
+@lru_cache(maxsize=1)
+def _without_vowels() -> list[tuple[str, str]]:
+    """What is left of the words for what is done and for things without their vowels, and the words."""
+    sorts = _SHORTENED | {"cue"}
+    words = [said for (said, *more), entries in LEXICON.items() if not more and any(e[0] in sorts for e in entries)]
+    return [("".join(letter for letter in said if letter not in "aeiou"), said) for said in words]
 
 
 def _grouped(tags: Sequence[Tag], n: int) -> Tag:
