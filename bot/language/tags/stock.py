@@ -193,6 +193,13 @@ def _parted_by_an_a(marked: Marked, at: int) -> Tag | None:
 _ALIKE = 0.9
 
 
+def _named_after(marked: Marked, at: int, last: int) -> bool:
+    """Whether a word with a capital stands behind one that is cut short and has none: somebody's name."""
+    said, raw = marked.words[last], marked.items[last].raw
+    capital = raw[:1].isupper() and not raw.isupper() and not marked.items[at].raw[:1].isupper()
+    return capital and said not in marked.names.known and not is_everyday(said)
+
+
 def line_at(marked: Marked, at: int, exact: bool, least: int = 1, among: set[str] | None = None) -> Tag | None:
     names = marked.names
     if marked.items[at].num is not None or not marked.words[at][0].isalpha():
@@ -239,6 +246,8 @@ def line_at(marked: Marked, at: int, exact: bool, least: int = 1, among: set[str
                 continue  # "says his gardneri": the last word is the whole name
             if least > 1 and any(w in DOMAIN or is_everyday(w) for w in words[least - 1 :]):
                 continue  # "the boesemani died": a plain word after the whole name is no part of it
+            if size > 1 and _named_after(marked, at, at + size - 1):
+                continue  # "2 fork Ada": fish and who has them
             raw = tuple(marked.tokens[marked.items[n].first].word.replace("'", "") for n in range(at, at + size))
             meant = names.line_like(raw)
         if meant and among is not None and not set(meant) <= among:
