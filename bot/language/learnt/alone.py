@@ -66,6 +66,9 @@ _DONE_THERE = {
     "culture.feed": (("cue", "feed"), ("noun", "culture food")),
     "culture.harvest": (("cue", "harvest"),),
     "culture.crash": (("cue", "crash"),),
+    "peat.bag": (("cue", "bag"),),
+    "peat.collect": (("cue", "collect"), ("noun", "peat")),
+    "peat.wet": (("cue", "wet"),),
 }
 
 

@@ -85,6 +85,9 @@ def peat_told_before(
     if not lines and before is not None:
         event.setdefault("line", before.get("line"))
         return list(filter(None, [before.get("place")])), before.get("batch")
+    if not lines:
+        lines = [line.name for line in names.lines if line.eggs == "peat"]
+        event.setdefault("line", lines[0] if len(lines) == 1 else None)
     found = [b.name for b in names.batch_of.values() if b.line in lines and b.stage == "eggs"]
     return [], found[0] if event.get("action") == "wet" and len(found) == 1 else None
 

@@ -46,7 +46,7 @@ def leave_there(telling: Telling, event: Raw, at: int, said: str) -> None:
         before = next((e for e in reversed(telling.events) if e["kind"] == kind), {})
         event.setdefault("culture", before.get("culture"))
     spots = {str(e.get("place") or e.get("batch")) for e in telling.events if e["kind"] == "pull" or kind != "mop"}
-    if kind not in ROUTINE and len(spots) > 1:
+    if kind not in ROUTINE | {"peat"} and len(spots) > 1:
         telling.whole = False  # "12 from 2, 7 from 3, mop back in": which?
 
 
