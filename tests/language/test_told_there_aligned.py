@@ -57,6 +57,48 @@ def test_a_chore_is_told_of_what_was_spoken_of(text: str, events: list[Raw], lab
 
 
 @pytest.mark.parametrize(
+    ("text", "event"),
+    [
+        ("the peat is dry, so i bagged it", {"kind": "peat", "action": "bag", "line": "furzeri"}),
+        ("peat bagged for nine weeks", {"kind": "peat", "action": "bag", "line": "furzeri", "weeks": 9}),
+        ("wetted the peat at noon", {"kind": "peat", "action": "wet", "batch": "B20", "time": "12:00"}),
+    ],
+)
+def test_peat_is_of_the_only_line_that_lays_in_it(text: str, event: Raw) -> None:
+    assert example_of(note_of(text, event), NAMES, ROOM) is not None
+
+
+@pytest.mark.parametrize(
+    ("text", "events"),
+    [
+        ("remind me on friday to wipe tank 9 and on saturday to ring the club",
+         [{"kind": "remind", "date": "2026-03-13", "place": "tank 9"}, {"kind": "remind", "date": "2026-03-14"}]),
+        ("two reminders. thursday, squeeze the sponge in 14. And next, friday: order salt",
+         [{"kind": "remind", "date": "2026-03-12", "place": "tank 14"}, {"kind": "remind", "date": "2026-03-13"}]),
+        ("remind me on wednesday, the 11th, about the talk", [{"kind": "remind", "date": "2026-03-11"}]),
+    ],
+)  # fmt: skip
+def test_each_day_has_a_reminder_of_its_own(text: str, events: list[Raw]) -> None:
+    example = example_of(note_of(text, *events), NAMES, ROOM)
+    assert example is not None
+
+
+@pytest.mark.parametrize(
+    ("text", "many", "whole"),
+    [
+        ("remind me on friday to wipe 9 and on saturday to ring the club", 2, True),
+        ("remind me on friday to wipe 9 and 8 and on saturday to ring the club", 2, False),
+        ("remind me on friday, no and not today, on saturday to ring the club", 1, False),
+    ],
+)
+def test_a_day_that_may_be_put_right_is_not_whole(text: str, many: int, whole: bool) -> None:
+    tags = tags_of(NAMES, text, SENT)
+    roles = ["when" if t.kind == "day" and t.word != "today" else "_" for t in tags]
+    told, is_whole = Telling(NAMES, SENT, tags, ["remind"] * len(tags), roles).told()
+    assert (len(told), is_whole) == (many, whole)
+
+
+@pytest.mark.parametrize(
     ("text", "whole"),
     [
         ("3 white in A , changed the water", True),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Callable
 from dataclasses import replace
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 from bot.language.learnt.bidden import (
@@ -97,6 +98,37 @@ ORDER_TAKES: dict[str, Take] = {
 
 
 # ---- the event as a whole
+
+
+def day_by_day(
+    telling: Telling, kind: str, stretch: list[int], facts: list[int]
+) -> list[tuple[str, list[int], list[int]]]:
+    """Reminders of several days, each with what is said with it: "on Sunday to wipe 14, and on Monday the peat"."""
+    days = [at for at in facts if telling.roles[at] == "when" and telling.tags[at].kind == "day"]
+    starts = [start for one, two in pairwise(days) if (start := _another_day(telling, one, two))]
+    if kind != "remind" or not starts:
+        return [(kind, stretch, facts)]
+    spans = list(pairwise([0, *starts, len(telling.tags)]))
+    each = [(kind, [at for at in stretch if a <= at < b], [at for at in facts if a <= at < b]) for a, b in spans]
+    return [(kind, its or said, said) for kind, its, said in each]
+
+
+def _another_day(telling: Telling, one: int, two: int) -> int:
+    """Where what is told of another day than the one before begins; 0 where it is the same."""
+    first, other = (telling.tags[at].value.on(telling.sent, True) for at in (one, two))
+    joins = [at for at in range(one + 1, two) if telling.tags[at].kind == "stop" or telling.tags[at].word in _ALSO]
+    if not joins or first == other:
+        return 0
+    if any(telling.tags[at].word in _NOT_THEN for at in range(one, two)):
+        telling.whole = False  # "on Sunday, no, on Monday"
+        return 0
+    ends = [at for at in joins if telling.tags[at].kind == "stop"]
+    telling.whole = telling.whole and len(ends or joins) == 1  # "on Sunday 14, and 3 and 4 on Monday"
+    return (ends or joins)[-1]
+
+
+_ALSO = frozenset(["and", "&", "+", "also", "then", ";"])
+_NOT_THEN = frozenset(["not", "no", "rather", "instead", "or", "actually", "sorry"])
 
 
 def settle(telling: Telling, event: Raw, stretch: list[int], facts: list[int], own: list[int]) -> None:

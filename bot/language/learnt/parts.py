@@ -19,7 +19,7 @@ from bot.language.learnt.joining import (
     settled,
     shared_end,
 )
-from bot.language.learnt.orders import ORDER_TAKES, remarks, settle
+from bot.language.learnt.orders import ORDER_TAKES, day_by_day, remarks, settle
 from bot.language.learnt.sounding import UPTO
 from bot.language.learnt.taking import TAKES, only_worms
 from bot.language.learnt.timing import day_and_clock
@@ -86,7 +86,7 @@ class Telling:
     def _told(self) -> tuple[tuple[Event, ...], bool]:
         ends = frozenset(at for at, tag in enumerate(self.tags) if tag.kind in ("stop", "sep"))
         parts = [(k, s, facts) for k, s in stretches(self.kinds) for facts in events_in(k, s, self.roles, ends)]
-        parts = self._timed(parts)
+        parts = [part for each in self._timed(parts) for part in day_by_day(self, *each)]
         own = owners(self.tags, [facts for _, _, facts in parts])
         for (kind, stretch, facts), its in zip(parts, own, strict=True):
             self._tell(kind, stretch, facts, its)
