@@ -197,7 +197,13 @@ def _named_after(marked: Marked, at: int, last: int) -> bool:
     """Whether a word with a capital stands behind one that is cut short and has none: somebody's name."""
     said, raw = marked.words[last], marked.items[last].raw
     capital = raw[:1].isupper() and not raw.isupper() and not marked.items[at].raw[:1].isupper()
-    return capital and said not in marked.names.known and not is_everyday(said)
+    if not capital or said in marked.names.known or is_everyday(said):
+        return False
+    heard = "".join(marked.words[at : last + 1])
+    return all(alike(heard, letters) < _AS_HEARD for _, letters, _ in marked.names.line_sounds)  # not "fur Siri"
+
+
+_AS_HEARD = 0.8
 
 
 def line_at(marked: Marked, at: int, exact: bool, least: int = 1, among: set[str] | None = None) -> Tag | None:
