@@ -67,7 +67,7 @@ _DONE_THERE = {
     "culture.harvest": (("cue", "harvest"),),
     "culture.crash": (("cue", "crash"),),
     "peat.bag": (("cue", "bag"),),
-    "peat.collect": (("cue", "collect"), ("noun", "peat")),
+    "peat.collect": (("noun", "peat"),),
     "peat.wet": (("cue", "wet"),),
 }
 

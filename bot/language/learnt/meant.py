@@ -59,7 +59,8 @@ def can_say(tag: Tag, key: str, value: object, event: Raw, names: Names) -> bool
             return False
         said = str(value).casefold()
         person = tag.kind == "person" and str(tag.value).casefold() == said
-        return tag.word != "" and (person or not {tag.word.casefold(), tag.typed}.isdisjoint(said.split()))
+        words = {word.casefold().removesuffix("'s") for word in (tag.word, tag.typed)}
+        return tag.word != "" and (person or not words.isdisjoint(said.split()))
     if key == "time" and (clock := clock_of(tag)) is not None:
         return any(f"{h:02d}:{m:02d}" == value for half in ("am", "pm") for h, m in clock.options(half))
     if key == "date":

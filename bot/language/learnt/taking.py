@@ -274,9 +274,10 @@ def _whose(telling: Telling, at: int) -> str:
 def _take_person(key: str) -> Take:
     def take(telling: Telling, event: Raw, at: int, kind: str) -> None:
         tag = telling.tags[at]
-        said = str(tag.value) if tag.kind == "person" else (initial_of(tag) or tag.typed or tag.word).capitalize()
+        named = (initial_of(tag) or tag.typed or tag.word).removesuffix("'s")
+        said = str(tag.value) if tag.kind == "person" else named.capitalize()
         if (kin := _whose(telling, at)) and tag.kind in ("word", "lex"):
-            said = f"{kin} {tag.word}"
+            said = f"{kin} {named}"
         if said and event.get(key) != said:
             event[key] = f"{event[key]} {said}" if event.get(key) else said
 

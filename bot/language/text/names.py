@@ -262,6 +262,8 @@ class Names:
                 add(words, line.name)
                 add((*words[:-1], words[-1] + "s"), line.name)
                 add(("".join(words),), line.name)
+                if words[-1].endswith("i"):
+                    add((*words[:-1], words[-1] + "es"), line.name)  # "killies"
                 if words[-1].endswith("y"):
                     add((*words[:-1], words[-1][:-1] + "ies"), line.name)
                 if len(words) > 1:
