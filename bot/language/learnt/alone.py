@@ -33,7 +33,8 @@ def measure_of(tags: Sequence[Tag], at: int) -> float | None:
 def litres_alone(tags: Sequence[Tag], at: int, names: Names) -> float | None:
     """The litres a measure alone says: "a gallon", "a gallon and a half"."""
     said = measure_of(tags, at) if tags[at].says("volume") else None
-    one = LITRES[names.gallon].get(str(tags[at].one("volume")))
+    volume = str(tags[at].one("volume"))
+    one = 1.0 if volume == "l" else LITRES[names.gallon].get(volume)
     return round(said * one, 1) if said is not None and one else None
 
 

@@ -251,6 +251,8 @@ def litres_said(tag: Tag, names: Names) -> float | None:
         return None
     if tag.kind == "vol":
         return round(float(tag.value), 1)
+    if tag.kind == "amount" and tag.unit == "ml":
+        return round(tag.value / 1000, 2)
     return round(tag.value * LITRES[names.gallon]["gal"], 1) if tag.kind == "amount" and tag.unit == "g" else None
 
 

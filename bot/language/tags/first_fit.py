@@ -19,6 +19,7 @@ _SENTENCE_STARTS = frozenset(
 
 
 _ROOM = (time_at, taught_at, batch_at, place_at, culture_at)
+_BUILDS = ("big", "large", "small", "little", "tall", "long")  # "the big 40"
 _SHARE_WORDS = ("half", "a", "an", "one", "two", "most", "three", "third", "quarter")
 
 
@@ -76,6 +77,9 @@ def _quantity_at(marked: Marked, at: int) -> Tag | None:
         found.at, found.approx = at, True
         return found
     if word == "the" and (size := size_at(marked, at + 1, article=True)):
+        size.at = at
+        return size
+    if word == "the" and marked.w(at + 1) in _BUILDS and (size := size_at(marked, at + 2, article=True)):
         size.at = at
         return size
     return None
