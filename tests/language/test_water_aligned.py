@@ -232,6 +232,36 @@ def culture(name: str, action: str) -> Raw:
             note_of("25% from the two gardneri tanks", changed("tank 2", "tank 3", percent=25)),
             "25=water_change|percent two=O gardneri=water_change|line tanks=O",
         ),
+        (
+            note_of("topped up the big 40", {"kind": "top_off", "places": ["tank 14"]}),
+            "topped up=O 40 =top_off|place",
+        ),
+        (
+            note_of("wc 5 8 yday, 9 tdy", changed("tank 5", "tank 8", date="2026-03-08"), changed("tank 9")),
+            "wc=O 5=water_change|place 8=water_change|place yesterday=water_change|when 9=water_change|place "
+            "today=water_change|when",
+        ),
+        (
+            note_of("a litre from 7, 200 ml from F", changed("tank 7", litres=1), changed("tub F", litres=0.2)),
+            "litre=water_change|litres 7=water_change|place 200=water_change|litres f=water_change|place",
+        ),
+        (
+            note_of(
+                "F: water. G: water, powder",
+                changed("tub F"),
+                changed("tub G"),
+                fed("tub G", food="powder"),
+            ),
+            "f=water_change|place water=O g=water_change|place powder=feed|food",
+        ),
+        (
+            note_of("9 got 20%, 15% for 8", changed("tank 9", percent=20), changed("tank 8", percent=15)),
+            "9=water_change|place 20=water_change|percent 15=water_change|percent 8=water_change|place",
+        ),
+        (
+            note_of("2 white in B. gave all three tubs water", bad("tub B", 2), changed("tub A", "tub B", "tub C")),
+            "2=bad_eggs|count b=bad_eggs|place gave=O all=O tubs=O water=water_change|there",
+        ),
         (note_of("bs set", culture("brine shrimp", "start")), "bs=culture.start|culture"),
     ],
 )

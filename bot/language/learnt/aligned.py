@@ -268,7 +268,9 @@ def _counts_places(tags: Sequence[Tag], at: int) -> bool:
     tag, before = tags[at], tags[at - 1].word if at else ""
     after = next((t for t in tags[at + 1 : at + 2]), None)
     counted = after is not None and (after.kind == "line" or after.says("noun", "tank") or after.says("role"))
-    return tag.kind == "num" and tag.note == "spelled" and before in ("the", "my", "these", "both") and counted
+    if tag.kind != "num" or tag.note != "spelled":
+        return False
+    return before == "same" or (before in ("the", "my", "these", "both") and counted)
 
 
 _BEHIND_A_NAME = frozenset(

@@ -256,15 +256,16 @@ def _by_sentence(kind: str, ends: frozenset[int], facts: list[int], roles: Seque
 
 
 def _apart(blocks: list[list[int]], roles: Sequence[str]) -> list[list[int]]:
-    """Sentences that tell only where, parted from one that tells where and how much: "tubs done. 13: half"."""
+    """Each sentence that tells where, those before one that tells only how much together: "tubs done. 13: half"."""
     out: list[list[int]] = []
     for block in blocks:
         where, much = _says(block, roles)
-        last_where, last_much = _says(out[-1], roles) if out else (False, False)
-        if out and not (where and last_where and much != last_much):
-            out[-1] = [*out[-1], *block]
-        else:
+        if out and where and not (much and _says(out[-1], roles)[1]):
             out.append(block)
+            continue
+        while much and not where and len(out) > 1 and not _says(out[-1], roles)[1]:  # "1. 5. 20 % each"
+            block = [*out.pop(), *block]
+        out = [*out[:-1], [*out[-1], *block]] if out else [block]
     return out
 
 

@@ -179,7 +179,7 @@ def many_together(tags: Sequence[Tag], own: Sequence[int]) -> int:
         behind = " ".join(t.word for t in tags[at + 1 : at + 3])
         if word == "both" or (tags[at].says("noun", "pair") and behind.startswith("of them")):
             return 2
-        value = after.value if after is not None and after.kind == "num" else None
+        value = after.value if after is not None and (after.kind == "num" or after.note == "idle") else None
         if word in ("all", "the", "same", "those", "these") and isinstance(value, float) and 1 < value == int(value):
             closed = at + 2 >= len(tags) or tags[at + 2].kind in ("punct", "stop", "sep", "clock")
             if word == "all" or closed or tags[at + 2].word in _SAME or (word == "same" and before != "the"):
