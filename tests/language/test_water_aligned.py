@@ -262,6 +262,15 @@ def culture(name: str, action: str) -> Raw:
             note_of("2 white in B. gave all three tubs water", bad("tub B", 2), changed("tub A", "tub B", "tub C")),
             "2=bad_eggs|count b=bad_eggs|place gave=O all=O tubs=O water=water_change|there",
         ),
+        (
+            note_of("7 and 8 30%, C D all done", changed("tank 7", "tank 8", percent=30), changed("tub C", "tub D")),
+            "7=water_change|place 8=water_change|place 30=water_change|percent c=water_change|place "
+            "d=water_change|place",
+        ),
+        (
+            note_of("1, 5, 9 half", changed("tank 1", "tank 5", "tank 9", percent=50)),
+            "1=water_change|place 5=water_change|place 9=water_change|place half=water_change|percent",
+        ),
         (note_of("bs set", culture("brine shrimp", "start")), "bs=culture.start|culture"),
     ],
 )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from bisect import bisect_left
 from collections.abc import Sequence
 from typing import Any
@@ -45,6 +46,32 @@ def sentences(tags: Sequence[Tag]) -> list[list[int]]:
         if tag.kind in ("stop", "sep"):
             found.append([])
     return [sentence for sentence in found if sentence]
+
+
+def closed_clauses(tags: Sequence[Tag], kinds: Sequence[str], roles: Sequence[str]) -> set[int]:
+    """The commas between water changed in full and a share of it elsewhere: "tubs changed, 13 half"."""
+    found: set[int] = set()
+    for sentence in sentences(tags):
+        commas = [at for at in sentence if tags[at].kind == "punct" and tags[at].word in (",", ";")]
+        edges = [sentence[0] - 1, *commas, sentence[-1] + 1]
+        clauses = [range(low + 1, high) for low, high in itertools.pairwise(edges)]
+        for comma, (one, other) in zip(commas, itertools.pairwise(clauses), strict=True):
+            said = [{roles[at] for at in its if kinds[at] == "water_change"} for its in (one, other)]
+            much = [bool(its & {"percent", "litres"}) for its in said]
+            alone = one if not much[0] else other
+            if all("place" in its for its in said) and much[0] != much[1] and _is_closed(tags, alone):
+                found.add(comma)
+    return found
+
+
+def _is_closed(tags: Sequence[Tag], clause: range) -> bool:
+    """Whether a clause ends with what was done there, or how often: "A B C all done", "tubs twice"."""
+    told = [tags[at] for at in clause if tags[at].kind not in ("stop", "sep", "punct")]
+    if not told:
+        return False
+    times = told[-1].kind == "times" or told[-1].word == "twice" or any(t.word in ("x", "×") for t in told[-2:])
+    times = times or (told[-1].kind == "num" and any(t.says("group") for t in told[-2:-1]))  # "tubs x2"
+    return times or told[-1].says("cue", "changed", "wc", "done", "clean")
 
 
 _GUESSED = frozenset(

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from bot.language.learnt.beside import add_beside, owners
+from bot.language.learnt.beside import add_beside, closed_clauses, owners
 from bot.language.learnt.bidden import ORDERS
 from bot.language.learnt.carried import carried_over, may_hold
 from bot.language.learnt.enough import MANY, is_complete, is_possible
@@ -85,6 +85,7 @@ class Telling:
 
     def _told(self) -> tuple[tuple[Event, ...], bool]:
         ends = frozenset(at for at, tag in enumerate(self.tags) if tag.kind in ("stop", "sep"))
+        ends |= closed_clauses(self.tags, self.kinds, self.roles)
         parts = [(k, s, facts) for k, s in stretches(self.kinds) for facts in events_in(k, s, self.roles, ends)]
         parts = [part for each in self._timed(parts) for part in day_by_day(self, *each)]
         own = owners(self.tags, [facts for _, _, facts in parts])
