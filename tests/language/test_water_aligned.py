@@ -271,6 +271,26 @@ def culture(name: str, action: str) -> Raw:
             note_of("1, 5, 9 half", changed("tank 1", "tank 5", "tank 9", percent=50)),
             "1=water_change|place 5=water_change|place 9=water_change|place half=water_change|percent",
         ),
+        (
+            note_of(
+                "25% in 2 sat, 3 sun",
+                changed("tank 2", percent=25, date="2026-03-07"),
+                changed("tank 3", percent=25, date="2026-03-08"),
+            ),
+            "25=water_change|percent 2=water_change|place sat=water_change|when 3=water_change|place "
+            "sun=water_change|when",
+        ),
+        (
+            note_of(
+                "E 20 fry, F 8 fry. Powder to both. F glass wiped",
+                {"kind": "headcount", "place": "tub E", "count": 20, "stage": "fry"},
+                {"kind": "headcount", "place": "tub F", "count": 8, "stage": "fry"},
+                fed("tub E", "tub F", food="powder"),
+                {"kind": "service", "place": "tub F", "item": "glass"},
+            ),
+            "e=headcount|place 20=headcount|count fry=O f=service|place 8=headcount|count powder=feed|food "
+            "glass=service|item wiped=O",
+        ),
         (note_of("bs set", culture("brine shrimp", "start")), "bs=culture.start|culture"),
     ],
 )

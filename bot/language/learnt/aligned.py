@@ -11,7 +11,9 @@ from collections.abc import Iterator, Sequence
 from typing import Any, NamedTuple
 
 from bot.language.learnt.alone import back_in, deeds_said, done_there, measures
+from bot.language.learnt.beside import sentences
 from bot.language.learnt.bidden import NO_PART, ORDERS, bids, can_order, likelier
+from bot.language.learnt.joining import many_together
 from bot.language.learnt.meant import PLACES, can_be_place, can_say
 from bot.language.learnt.sounding import UPTO, can_be_heard, place_heard, sounds_like
 from bot.language.learnt.unfolded import PLACE_AND, said_together, shares, summed
@@ -67,7 +69,7 @@ def parts_of(
         said |= {"percent"} if found and not together else set()  # "14 ½"
         row = _in_a_row(tags, event, names, parts)
         for key, value in values_of(event):
-            if key in said or (key == "places" and value in row):
+            if key in said or (key == "places" and (value in row or _told_together(tags, event, parts, found, names))):
                 continue
             able = _able(tags, key, value, event, names, sent)
             sure = any(tags[at].kind != "line" for at in able)
@@ -350,6 +352,18 @@ def values_of(event: Raw) -> Iterator[tuple[str, object]]:
     for key in keys:
         for value in event[key] if isinstance(event[key], list) else [event[key]]:
             yield key, value
+
+
+def _told_together(
+    tags: Sequence[Tag], event: Raw, parts: Sequence[Part | None], found: Sequence[int], names: Names
+) -> bool:
+    """Whether "both" or "all three" says the places of an event, that were all told of before."""
+    places = event["places"]
+    near = [at for sentence in sentences(tags) if set(found) & set(sentence) for at in sentence]
+    if many_together(tags, near) != len(places):
+        return False
+    told = [at for at in range(min(found)) if (part := parts[at]) is not None and part.role == "place"]
+    return all(any(can_be_place(tags[at], str(place), names) for at in told) for place in places)
 
 
 def _in_a_row(tags: Sequence[Tag], event: Raw, names: Names, parts: Sequence[Part | None]) -> list[str]:

@@ -58,8 +58,17 @@ def events_in(
     if there and any(roles[at] in _WHERE for at in facts):  # "half in E at seven, and changed it again": another time
         return [*events_in(kind, [at for at in stretch if roles[at] != "there"], roles, ends), *there]
     group = _measured if base(kind) == "measure" else partial(_by_sentence, kind, ends)
-    groups = [found for block in _at_times(facts, roles) for found in _headed(group(block, roles), block, roles)]
+    blocks = _at_times(facts, roles)
+    groups = [found for block in blocks for found in _headed(group(block, roles), block, roles)]
+    if len(blocks) > 1 and _leads_all(facts, roles):  # "20 % in 1 thu, 2 fri"
+        groups = [found if facts[0] in found else [facts[0], *found] for found in groups]
     return _lent(groups, roles, ends) if base(kind) in _ROUNDS else groups
+
+
+def _leads_all(facts: list[int], roles: Sequence[str]) -> bool:
+    """Whether how much is said once, before the places and their times."""
+    said = [at for at in facts if roles[at] in ("percent", "litres", "food")]
+    return said == facts[:1]
 
 
 def _at_times(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
