@@ -72,7 +72,8 @@ def spot_told_before(
     if together is None:
         if any(telling.roles[at] == "there" for at in facts) and len(spoken) > 1:
             telling.whole = False  # "2 white in A, 1 in B, changed the water": of which?
-        return _spot_elsewhere(telling, event, kind, facts, own)
+        found = _spot_elsewhere(telling, event, kind, facts, own)
+        return _fed_after(telling, event, found, spoken, own) if base(kind) == "feed" else found
     if not together and (ends := _ends_of_move(telling, own)):
         return ends, None
     if not together:
@@ -84,6 +85,21 @@ def spot_told_before(
             return alike, None  # "2 white in A, 1 in C, all three changed"
         return _spot_elsewhere(telling, event, kind, facts, own)
     return together, None
+
+
+def _fed_after(
+    telling: Telling, event: Raw, found: tuple[list[str], str | None], spoken: Sequence[str], own: list[int]
+) -> tuple[list[str], str | None]:
+    """Who was fed where several places were told of: "20 % in 8, 25 % in 7, fish had flake after" is of both."""
+    if not event.get("_leant") or set(spoken) <= set(found[0]):
+        return found
+    telling.whole = False
+    changed = {e["kind"] for e in telling.events} == {"water_change"}
+    them = any(telling.tags[at].word in _THEM for at in own)
+    return (list(spoken), None) if changed and them else found
+
+
+_THEM = frozenset(["them", "they", "fish"])
 
 
 def _ends_of_move(telling: Telling, own: list[int]) -> list[str]:
