@@ -7,6 +7,7 @@ left as they are.
 from __future__ import annotations
 
 import datetime as dt
+import difflib
 import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
@@ -179,7 +180,7 @@ def _spelt_out(tag: Tag, names: Names) -> Tag:
     word = tag.word.removesuffix("s")
     if len(lines := _lines_cut_short(tag.word, names)) == 1:
         return replace(tag, kind="line", value=lines.pop())
-    sense = _short_for(word) if not is_everyday(tag.word) else None
+    sense = (_short_for(word) or _misspelt(tag.word)) if not is_everyday(tag.word) else None
     return replace(tag, senses={sense[0]: frozenset([sense[1]])}) if sense else tag
 
 
@@ -287,6 +288,30 @@ def _short_for(word: str) -> tuple[str, str] | None:
     if len({(sort, meant.rstrip("s")) for sort, meant in found}) != 1:
         return None
     return min(found)  # one of "wafer" and "wafers"
+
+
+@lru_cache(maxsize=2048)
+def _misspelt(word: str) -> tuple[str, str] | None:
+    """The food that a word of some length is one slip or two away from: "pelet", "daphni"."""
+    if len(word) < _LONG:
+        return None
+    foods = _foods(word[0])
+    found = difflib.get_close_matches(word, foods, n=1, cutoff=_ALIKE)
+    return foods[found[0]] if found else None
+
+
+@lru_cache(maxsize=64)
+def _foods(letter: str) -> dict[str, tuple[str, str]]:
+    return {
+        said: entry
+        for (said, *more), entries in LEXICON.items()
+        if not more and len(said) >= _LONG and said[0] == letter
+        for entry in entries
+        if entry[0] == "food"
+    }
+
+
+_LONG, _ALIKE = 5, 0.8
 
 
 def _within(word: str, said: str) -> bool:
