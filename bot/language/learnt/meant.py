@@ -35,6 +35,9 @@ _ONLY = {
     "pct": frozenset(["percent", "value"]),
     "dur": frozenset(["weeks", "value", "every_days", "days"]),
     "vol": frozenset(["litres", "amount", "value"]),
+    "amount": frozenset(["litres", "amount", "value"]),
+    "money": frozenset(["price", "value"]),
+    "deg": frozenset(["value"]),
     "len": frozenset(["value"]),
 }
 

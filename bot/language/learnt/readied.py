@@ -39,7 +39,7 @@ def readied(tags: Sequence[Tag], names: Names, sent: dt.datetime) -> list[Tag]:
             or _run_together(tag, names)
             or [tag]
         )
-    out = [_spelt_out(tag, names) for tag in _rows(_pairs(out, names), names)]
+    out = [_spelt_out(tag, names) for tag in _rows(_pairs(_numbered(out), names), names)]
     return [_grouped(out, n) for n in range(len(out))]
 
 
@@ -49,6 +49,13 @@ def _place(tag: Tag, name: str) -> Tag:
 
 def _number(tag: Tag, value: float) -> Tag:
     return replace(tag, kind="num", value=float(value), word=f"{value:g}", senses={}, low=None, unit="")
+
+
+def _numbered(tags: Sequence[Tag]) -> list[Tag]:
+    """The tags, the figure of "number 12" a number again: in this room it may be the tank's."""
+    before = ["", *(tag.word for tag in tags)]
+    idle = [tag.note == "idle" and isinstance(tag.value, float) and before[n] == "number" for n, tag in enumerate(tags)]
+    return [replace(_number(tag, tag.value), note="") if its else tag for tag, its in zip(tags, idle, strict=True)]
 
 
 def _apart(tag: Tag) -> list[Tag]:
