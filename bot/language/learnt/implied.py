@@ -24,7 +24,22 @@ _MM = frozenset(["mm", "mmm", "millimeters", "millimetres", "millimeter", "milli
 _LENGTH = frozenset(["len", "length", "ruler", "tape"])
 _INCH = frozenset(['"', "inch", "inches"])
 _MM_OF_INCH = 25.4
-_QUANTITIES = {"cond": "conductivity", "condy": "conductivity", "phh": "ph", "phhh": "ph", "tdds": "tds"}
+_QUANTITIES = {
+    word: quantity
+    for quantity, words in {
+        "conductivity": "cond condy condct condc cndct",
+        "ph": "phh phhh",
+        "tds": "tdds tdz",
+        "ammonia": "amm amon amn ammo",
+        "nitrite": "nitri nitrte nitrit",
+        "nitrate": "na nitra nitrat nitr8",
+        "kh": "dkh",
+        "gh": "dgh",
+    }.items()
+    for word in words.split()
+}
+_SPELT_OUT = {"pee aitch": "ph", "pee h": "ph", "p aitch": "ph"}
+_MOST_NITRITE = 5  # mg/L that a test shows; common practice, no source
 _LETTERED = {"kay": "kh", "k": "kh", "gee": "gh", "g": "gh"}  # a hardness spelt out: "G H", "kay H"
 _DROPPED = frozenset([None, "peroxide", "methylene blue"])
 
@@ -136,8 +151,13 @@ def quantity_beside(telling: Telling, own: Sequence[int], values: Sequence[int])
         word, before = tags[at].word, tags[at - 1].word if at else ""
         if word == "h" and before in _LETTERED:
             return _LETTERED[before]
-        if word in _QUANTITIES:
-            return _QUANTITIES[word]
+        if (heard := _SPELT_OUT.get(f"{before} {word}")) is not None:
+            return heard
+        if word == "night right" and any((tags[n].value or 0) > _MOST_NITRITE for n in values):
+            telling.whole = False
+            return "nitrate"  # as a phone hears it; too much for nitrite
+        if (said := _QUANTITIES.get(tags[at].typed) or _QUANTITIES.get(word)) is not None:
+            return said
     after = {t.word for at in values for t in tags[at + 1 : at + 2]}
     if after & (_INCH | _MM) or any(tags[at].word in _MM | _LENGTH for at in own):
         return "length"

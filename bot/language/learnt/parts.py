@@ -55,6 +55,8 @@ _NAMES_LINE = frozenset(["pull", "move", "death", "stock_in", "sale", "reserve",
 # What a bare number may be degrees of; common practice, no source.
 _COLDEST_C, _HOTTEST_C = 16, 32
 _COLDEST_F, _HOTTEST_F = 60, 90
+# What a bare number with a fraction may be the pH of; common practice, no source.
+_LOWEST_PH, _HIGHEST_PH = 5, 9
 _PLACELESS = frozenset(["sale", "reserve", "release", "move", "stock_in", "culture"])
 _SENSE_OF = {"dose": "substance", "service": "item", "feed": "food"}
 
@@ -267,21 +269,31 @@ class Telling:
         if event["kind"] != "measure":
             return
         if "quantity" not in event:
-            named = [self.tags[at].one("quantity") for at in stretch if self.tags[at].says("quantity")]
+            named = self._named_quantities(event, stretch)
             before = next((e.get("quantity") for e in reversed(self.events) if e["kind"] == "measure"), None)
             event["quantity"] = self._quantity(event.get("value") or 0.0, event.get("_value"), named, before)
         tag = event.pop("_value", None)
         if event["quantity"] == "temperature" and tag is not None and event.get("value") is not None:
             event["value"] = degrees_of(tag, event["value"])
 
+    def _named_quantities(self, event: Raw, stretch: list[int]) -> list[str | None]:
+        """What is measured as named in a stretch, the last before the value first: "ph 9 7.8, 10 7.0, temps 9 71"."""
+        said = [at for at in stretch if self.tags[at].says("quantity")]
+        value = next((at for at in stretch if self.tags[at] is event.get("_value")), 0)
+        before = [at for at in said if at < value]
+        return [self.tags[at].one("quantity") for at in (*before[-1:], *said)]
+
     def _quantity(self, value: float, tag: Tag | None, named: list[str | None], before: str | None) -> str | None:
         """What was measured, where only a number is told: what was named, if it can be so much, else a temperature."""
         after = [self.tags[at + 1].word for at, t in enumerate(self.tags[:-1]) if t is tag]
-        if after and after[0] in ("c", "f"):
+        if (after and after[0] in ("c", "f")) or (tag is not None and tag.kind == "deg" and tag.unit in ("c", "f")):
             return "temperature"
         degrees = _COLDEST_F <= value <= _HOTTEST_F or _COLDEST_C <= value <= _HOTTEST_C
         quantity = named[0] if named else before
         low, high = LIMITS.get(str(quantity), (value, value))
+        if not named and not degrees and quantity in (None, "temperature") and tag is not None and _may_be_ph(tag):
+            self.whole = False
+            return "ph"  # "7.2 in seven"
         return quantity if quantity and low <= value <= high else "temperature" if degrees else None
 
     def _put(self, event: Raw, places: list[str], batch: str | None) -> None:
@@ -326,6 +338,12 @@ class Telling:
             found = [x for x in self.teller.spots_by_line("move", [str(event["line"])]) if x != event.get("to")]
             found = [x for x in found if may_hold(self.names, x, event)] if len(found) > 1 else found
             event["from"] = found[0] if len(found) == 1 else None
+
+
+def _may_be_ph(tag: Tag) -> bool:
+    """Whether a bare number may be a pH: so much, and with a fraction, "7.0", "seven point two"."""
+    said = {".", "point", "oh"} & set(tag.word.replace(".", " . ").split())
+    return bool(said) and isinstance(tag.value, float) and _LOWEST_PH <= tag.value <= _HIGHEST_PH
 
 
 _EACH = frozenset(["each", "ea", "apiece", "both", "every", "per"])

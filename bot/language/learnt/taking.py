@@ -144,13 +144,27 @@ def _take_amount(telling: Telling, event: Raw, at: int, kind: str) -> None:
     event["amount"] = said
     beside = [*telling.tags[at + 1 : at + 3], *reversed(telling.tags[max(0, at - 3) : at])]  # "drops (3)"
     units = (t.one("unit") for t in beside if t.says("unit"))
-    spelt = telling.tags[at + 1] if at + 1 < len(telling.tags) and telling.roles[at + 1] == "_" else None
-    slip = ("tbsp" if spelt.typed == "T" else _SPELT.get(spelt.word)) if spelt is not None else None
-    event["unit"] = tag.unit or slip or next(units, None) or _unit_elsewhere(telling)
+    event["unit"] = tag.unit or _spelt_behind(telling, at) or next(units, None) or _unit_elsewhere(telling)
+
+
+def _spelt_behind(telling: Telling, at: int) -> str | None:
+    """The measure right behind a figure, misspelt, cut short or in two: "1 tb", "two tea spoons", "half a cup"."""
+    said = [t for n, t in enumerate(telling.tags[at + 1 : at + 4], at + 1) if telling.roles[n] == "_"]
+    behind = [t for t in said if t.word not in ("of", "a")]
+    if not behind or any(t.kind == "punct" for t in said[:1]):
+        return None
+    one = behind[0]
+    spoon = "".join(t.word for t in behind[:2])
+    if one.typed == "T" or spoon in ("tablespoon", "tablespoons"):
+        return "tbsp"
+    if spoon in ("teaspoon", "teaspoons"):
+        return "tsp"
+    return _SPELT.get(one.typed) or _SPELT.get(one.word) or one.one("unit") or one.one("volume")
 
 
 _SPELT = {"drips": "drop", "drip": "drop", "dp": "drop", "dps": "drop", "d": "drop", "dr": "drop", "drps": "drop"}
-_SPELT |= {"tps": "tsp", "tbs": "tbsp"}  # a measure misspelt or cut short right behind its figure
+_SPELT |= {"tps": "tsp", "tbs": "tbsp", "tb": "tbsp", "cpu": "cup", "cpus": "cup", "lf": "leaf", "lvs": "leaf"}
+_SPELT |= dict.fromkeys(("cap", "caps", "capful", "capfuls"), "cap")
 
 
 def _unit_elsewhere(telling: Telling) -> str | None:

@@ -1,0 +1,54 @@
+"""Notes of readings, additives and gear whose labels tell the same again."""
+
+from __future__ import annotations
+
+import pytest
+
+from bot.language import Names
+from tests.language.examples import example_of
+from tests.language.judging import Raw, Room, card_of
+from tests.language.test_aligned import note_of
+
+CARD = card_of("millrace.json")
+NAMES, ROOM = Names.of(CARD), Room.of(CARD)
+
+
+def read(place: str, value: float, quantity: str = "temperature") -> Raw:
+    return {"kind": "measure", "place": place, "quantity": quantity, "value": value}
+
+
+def dosed(place: str, amount: float, unit: str, substance: str = "salt") -> Raw:
+    return {"kind": "dose", "place": place, "substance": substance, "amount": amount, "unit": unit}
+
+
+def mended(item: str, *places: str) -> Raw:
+    return {"kind": "service", "places": list(places), "item": item}
+
+
+@pytest.mark.parametrize(
+    "note",
+    [
+        note_of("Number 9's heater clicked off, it's 70 in there", mended("heater", "tank 9"), read("tank 9", 21.1)),
+        note_of(
+            "Bought in 2 f medaka, 15, salt 1 tbsp for them",
+            {"kind": "stock_in", "place": "tank 15", "line": "medaka", "count": 2, "female": 2},
+            dosed("tank 15", 1, "tbsp"),
+        ),
+        note_of("6.6 on the strip in 4", read("tank 4", 6.6, "ph")),
+        note_of("t9 dkh 5 dgh 11", read("tank 9", 5, "kh"), read("tank 9", 11, "gh")),
+        note_of("na 20 in 13", read("tank 13", 20, "nitrate")),
+        note_of(
+            "kh 3 4, 5 6. temps 3 75, 5 78",
+            read("tank 3", 4, "kh"),
+            read("tank 5", 6, "kh"),
+            read("tank 3", 23.9),
+            read("tank 5", 25.6),
+        ),
+        note_of("15 salt 2tb", dosed("tank 15", 2, "tbsp")),
+        note_of("three table spoons of salt into 15", dosed("tank 15", 3, "tbsp")),
+        note_of("quarter of a cup of salt for 15", dosed("tank 15", 0.25, "cup")),
+    ],
+    ids=lambda note: note["text"],
+)
+def test_the_labels_tell_the_same_again(note: Raw) -> None:
+    assert example_of(note, NAMES, ROOM) is not None
