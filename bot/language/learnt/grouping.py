@@ -6,6 +6,7 @@ import itertools
 from collections.abc import Sequence
 from functools import partial
 
+from bot.language.learnt.tabled import tabled
 from bot.language.learnt.values import base
 
 # What each of several events of a kind has of its own.
@@ -57,6 +58,8 @@ def events_in(
     there = [[at] for at in facts if roles[at] == "there" and base(kind) in _ROUNDS]
     if there and any(roles[at] in _WHERE for at in facts):  # "half in E at seven, and changed it again": another time
         return [*events_in(kind, [at for at in stretch if roles[at] != "there"], roles, ends), *there]
+    if base(kind) == "measure" and (rows := tabled(facts, roles)):
+        return rows
     group = _measured if base(kind) == "measure" else partial(_by_sentence, kind, ends)
     blocks = _at_times(facts, roles)
     groups = [found for block in blocks for found in _headed(group(block, roles), block, roles)]
