@@ -76,6 +76,18 @@ def mended(item: str, *places: str) -> Raw:
             read("tank 5", 25.0),
             read("tank 5", 23.3),
         ),
+        note_of("sq 5 7, gl 9", mended("sponge filter", "tank 5", "tank 7"), mended("glass", "tank 9")),
+        note_of(
+            "Gave the box filter in 10 a rinse and wiped down the front of 3",
+            mended("box filter", "tank 10"),
+            mended("glass", "tank 3"),
+        ),
+        note_of(
+            "wiped: 1 and 2. squeezed: 5 and 6",
+            mended("glass", "tank 1", "tank 2"),
+            mended("sponge filter", "tank 5", "tank 6"),
+        ),
+        note_of("did the glass in every tank", mended("glass", "all")),
     ],
     ids=lambda note: note["text"],
 )

@@ -100,6 +100,8 @@ def parts_of(
             free = [at for at in able if (part := parts[at]) is None or (key == "amount" and part.event == n)]
             if key == "amount" and not free:
                 free = [at for at in measures(tags, key, event, names) if parts[at] is None]
+            if key == "item":
+                free = [at for at in free if tags[at].says("item")] or free  # "wiped the glass"
             if event["kind"] in ORDERS and key in PLACES:
                 free = likelier(tags, free)
             if free:
@@ -294,7 +296,8 @@ def _said_again(tags: Sequence[Tag], events: Sequence[Raw], parts: list[Part | N
         said = {part.role for part in parts if part and part.event == n} & _FACTS
         for at, tag in enumerate(tags):
             if parts[at] is None and any(abs(at - other) <= _BESIDE for other in where):
-                key = next((key for key in said if can_say(tag, key, event[key], event, names)), None)
+                able = said if tag.says("item") else said - {"item"}  # "wiped the glass"
+                key = next((key for key in able if can_say(tag, key, event[key], event, names)), None)
                 parts[at] = Part(kind_of(event), key, n) if key else None
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from bot.language.learnt.values import places_of_group
+from bot.language.learnt.values import ITEM_OF, places_of_group
 from bot.language.tags import Tag
 from bot.language.text.names import Names
 
@@ -13,13 +13,6 @@ if TYPE_CHECKING:
     from bot.language.learnt.parts import Telling
 
 Raw = dict[str, Any]
-_ITEMS = {
-    "glass": "wiped wipe wiping scraped scrape gl gls glas algae",
-    "light": "lamp lamps bulb bulbs hood hoods",
-    "sponge filter": "squeezed squeeze squeezing sq sqz sqzd squeezes",
-    "heater": "watt watts watter watter's",
-}
-_ITEM_OF = {word: item for item, words in _ITEMS.items() for word in words.split()}
 _MM = frozenset(["mm", "mmm", "millimeters", "millimetres", "millimeter", "millimetre"])
 _LENGTH = frozenset(["len", "length", "ruler", "tape"])
 _INCH = frozenset(['"', "inch", "inches"])
@@ -137,7 +130,7 @@ def unit_beside(telling: Telling, event: Raw, places: Sequence[str]) -> str | No
 
 def item_beside(telling: Telling, own: Sequence[int]) -> str | None:
     """The gear that the deed tells: "squeezed 7", "wiped 8", a lamp put in."""
-    said = {_ITEM_OF[telling.tags[at].word] for at in own if telling.tags[at].word in _ITEM_OF}
+    said = {ITEM_OF[telling.tags[at].word] for at in own if telling.tags[at].word in ITEM_OF}
     if len(said) != 1:
         return None
     telling.whole = False

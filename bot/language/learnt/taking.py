@@ -10,6 +10,7 @@ from bot.language.learnt.cultures import number_of_culture, numbered, stem_of, t
 from bot.language.learnt.values import (
     BLUE,
     FREE,
+    ITEM_OF,
     NONE,
     WHOLE,
     count_of,
@@ -202,7 +203,9 @@ def _take_word(sort: str) -> Take:
         tag = telling.tags[at]
         grown = food_of(str(tag.value)) if sort == "food" and tag.kind == "culture" else None
         as_written = tag.word if tag.word.rstrip("s").endswith(AS_WRITTEN) else None  # "algae wafers"
-        said = grown or as_written or tag.one(sort) or (tag.word if tag.kind in ("word", "lex") else None)
+        deed = ITEM_OF.get(tag.word) if sort == "item" and not tag.says(sort) else None
+        telling.whole = telling.whole and deed is None
+        said = grown or as_written or deed or tag.one(sort) or (tag.word if tag.kind in ("word", "lex") else None)
         said = "methylene blue" if sort == "substance" and said == BLUE else said
         said = _prepared(telling.tags, at, str(said)) if sort == "food" and said else said
         if said:

@@ -34,6 +34,14 @@ SHARES = {
     **dict.fromkeys(("tenth", "tenths"), 10.0),
 }  # where they are not tagged as fractions: "(third)", "their fifths"
 WHOLE = frozenset(["full", "whole", "all"])  # said of how much water was changed: 100 %
+_ITEMS = {
+    "glass": "wiped wipe wiping scraped scraping scrape scrubbed scrub gl gls glas algae front fronts",
+    "light": "lamp lamps bulb bulbs hood hoods",
+    "sponge filter": "squeezed squeeze squeezing sq sqz sqzd squeezes sqd sp spg spng sponj spunge",
+    "filter": "fliter fiter flter filtr fltr filer",
+    "heater": "watt watts watter watter's",
+}
+ITEM_OF = {word: item for item, words in _ITEMS.items() for word in words.split()}  # gear that the deed tells
 _SIGNS = ("food", "substance", "item", "quantity", "group", "role", "unit")
 _TO_GROUPS = frozenset(["water_change", "feed", "top_off", "measure"])  # told of "all egg tubs" as such
 _OF_TANKS = frozenset(["setting", "snooze"])  # told of a tank and its gear where only its fish are named
@@ -54,6 +62,8 @@ def may_play_a_part(tag: Tag, names: Names) -> bool:
     if tag.kind in _NAMED or any(sort in tag.senses for sort in _SIGNS):
         return True
     if tag.kind == "word" and (tag.word in SHARES or tag.word in WHOLE or tag.word == BLUE):
+        return True
+    if tag.kind in ("word", "lex") and tag.word in ITEM_OF:
         return True
     if tells_of_a_mop(tag) or _may_be_a_name(tag) or tag.says("volume"):
         return True
@@ -125,7 +135,7 @@ def _spot_of_group(tags: Sequence[Tag], at: int, kind: str, names: Names) -> Spo
     group = str(tags[at].one("group"))
     if group == "all tanks" and at and tags[at - 1].says("noun", "adults"):
         group = "all adults"  # "all the adult tanks"
-    if base(kind) in _TO_GROUPS:
+    if base(kind) in _TO_GROUPS | {"service"}:
         return Spot((group if group.startswith("all") else f"all {group}",))
     places = places_of_group(names, group)
     return Spot(places) if places else None
