@@ -54,7 +54,7 @@ def can_say(tag: Tag, key: str, value: object, event: Raw, names: Names) -> bool
         senses = tag.senses.get(key, frozenset())
         if key == "food" and tag.kind == "culture" and isinstance(tag.value, str):
             return culture_like(tag.value, str(value))
-        if key == "item" and (gear := ITEM_OF.get(tag.word)) is not None and (gear in str(value) or value in gear):
+        if key == "item" and (gear := ITEM_OF.get(tag.word)) is not None and (gear in str(value) or str(value) in gear):
             return True
         blue = key == "substance" and tag.kind == "word" and tag.word == BLUE and value == "methylene blue"
         return blue or any(str(value) in s or s in str(value) for s in senses) or (tag.word != "" and tag.word == value)
