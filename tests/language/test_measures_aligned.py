@@ -88,6 +88,25 @@ def mended(item: str, *places: str) -> Raw:
             mended("sponge filter", "tank 5", "tank 6"),
         ),
         note_of("did the glass in every tank", mended("glass", "all")),
+        note_of(
+            "One of the corys is spotty: heater's fine, a teaspoon of salt in 15",
+            dosed("tank 15", 1, "tsp"),
+        ),
+        note_of(
+            "salt in 15, a tablespoon. tannin, a cup", dosed("tank 15", 1, "tbsp"), dosed("tank 15", 1, "cup", "tannin")
+        ),
+        note_of(
+            "tannin 2 leaves in 4, salt 1 tsp in 5", dosed("tank 4", 2, "leaf", "tannin"), dosed("tank 5", 1, "tsp")
+        ),
+        note_of(
+            "3 white in A, 1 in B, 2 drops meth blue in each",
+            {"kind": "bad_eggs", "place": "tub A", "count": 3},
+            {"kind": "bad_eggs", "place": "tub B", "count": 1},
+            dosed("tub A", 2, "drop", "methylene blue"),
+            dosed("tub B", 2, "drop", "methylene blue"),
+        ),
+        note_of("peroxide for all egg tubs, 3 drops", dosed("all egg tubs", 3, "drop", "peroxide")),
+        note_of("1 lf in 4", dosed("tank 4", 1, "leaf", "tannin")),
     ],
     ids=lambda note: note["text"],
 )

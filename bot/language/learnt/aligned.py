@@ -74,7 +74,7 @@ def parts_of(
             able = _able(tags, key, value, event, names, sent)
             sure = any(tags[at].kind != "line" for at in able)
             able += [at for at in audible if at not in able and can_be_heard(tags, at, key, value, names, sure=sure)]
-            if key in ("amount", "litres") and not (able and (key == "amount" or _has_unit(tags, able))):
+            if key in ("amount", "litres") and not (able and _has_unit(tags, able, key, event)):
                 able = measures(tags, key, event, names) or able
             if key in PLACES:
                 able = [at for at in able if not _is_article(tags, at) and not _counts_places(tags, at)] or able
@@ -158,8 +158,13 @@ def _able(
     ]
 
 
-def _has_unit(tags: Sequence[Tag], able: Sequence[int]) -> bool:
-    return any(tags[at].kind in ("vol", "amount") for at in able)
+def _has_unit(tags: Sequence[Tag], able: Sequence[int], key: str, event: Raw) -> bool:
+    """Whether a figure has its measure: in it, or beside it where an additive is measured."""
+    unit = str(event.get("unit") or "")
+    spoken = key == "amount" and any(
+        t.says("unit", unit) or t.says("volume", unit) for at in able for t in tags[max(0, at - 1) : at + 4]
+    )
+    return spoken or any(tags[at].kind in ("vol", "amount") for at in able)
 
 
 def _of_what_hatched(parts: Sequence[Part | None], at: int, key: str, events: Sequence[Raw], n: int) -> Part | None:

@@ -301,11 +301,22 @@ def _whole_blocks(blocks: list[list[int]], main: str, roles: Sequence[str]) -> l
     return out
 
 
+def _additives(kind: str, facts: list[int], roles: Sequence[str]) -> list[list[int]]:
+    """The facts of each additive, where each is said before how much of it: "tannin 1 leaf in 4, salt 2 tsp in 9"."""
+    starts = [n for n, at in enumerate(facts) if roles[at] == "substance"]
+    if base(kind) != "dose" or len(starts) < 2 or starts[0] != 0:
+        return []
+    blocks = [facts[a:b] for a, b in itertools.pairwise([*starts, len(facts)])]
+    return blocks if all(any(roles[at] == "amount" for at in block) for block in blocks) else []
+
+
 def _paired(kind: str, facts: list[int], roles: Sequence[str]) -> list[list[int]]:
     """Places with their numbers: one after the other, list against list, or all with one."""
     main = MAIN.get(base(kind), "")
     if base(kind) == "dose" and not any(roles[at] == main for at in facts):
         main = "substance"
+    if blocks := _additives(kind, facts, roles):
+        return [found for block in blocks for found in _paired(kind, block, roles)]
     where = [at for at in facts if roles[at] in _WHERE]
     mains = (main, "litres") if main == "percent" else (main,)
     said = [at for at in facts if roles[at] in mains or (main == "count" and _opens_sexes(facts, at, roles))]

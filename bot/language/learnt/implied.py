@@ -32,6 +32,7 @@ _QUANTITIES = {
     for word in words.split()
 }
 _SPELT_OUT = {"pee aitch": "ph", "pee h": "ph", "p aitch": "ph"}
+_LEAVES = frozenset(["leafs", "leef", "leefs", "lf", "lvs"])
 _MOST_NITRITE = 5  # mg/L that a test shows; common practice, no source
 _LETTERED = {"kay": "kh", "k": "kh", "gee": "gh", "g": "gh"}  # a hardness spelt out: "G H", "kay H"
 _DROPPED = frozenset([None, "peroxide", "methylene blue"])
@@ -106,6 +107,8 @@ def substance_beside(telling: Telling, own: Sequence[int]) -> str | None:
         after = telling.tags[at + 1] if at + 1 < len(telling.tags) else None
         if telling.tags[at].word == "blue" and (after is None or after.kind != "line"):
             return "methylene blue"
+        if telling.tags[at].word in _LEAVES:
+            return "tannin"
     named = {t.one("substance") for t in telling.tags if t.says("substance")}
     named |= {"salt" for t in telling.tags if t.word in ("salt's", "salts", "salt")}
     if len(named) == 1:
@@ -121,7 +124,9 @@ def unit_beside(telling: Telling, event: Raw, places: Sequence[str]) -> str | No
         return "leaf"
     names = telling.names
     homes = [names.batch_of[p].place if p in names.batch_of else p for p in places]
-    tubs = homes and all(p in names.place_of and names.place_of[p].kind == "tub" for p in homes)
+    tubs = homes and all(
+        p.endswith(" tubs") or (p in names.place_of and names.place_of[p].kind == "tub") for p in homes
+    )
     if tubs and event.get("substance") in _DROPPED:
         telling.whole = False
         return "drop"

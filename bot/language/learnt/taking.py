@@ -151,8 +151,8 @@ def _take_amount(telling: Telling, event: Raw, at: int, kind: str) -> None:
 def _spelt_behind(telling: Telling, at: int) -> str | None:
     """The measure right behind a figure, misspelt, cut short or in two: "1 tb", "two tea spoons", "half a cup"."""
     said = [t for n, t in enumerate(telling.tags[at + 1 : at + 4], at + 1) if telling.roles[n] == "_"]
-    behind = [t for t in said if t.word not in ("of", "a")]
-    if not behind or any(t.kind == "punct" for t in said[:1]):
+    behind = [t for t in said if t.word not in ("of", "a", "")]
+    if not behind or said[0].kind == "punct":
         return None
     one = behind[0]
     spoon = "".join(t.word for t in behind[:2])
@@ -164,7 +164,16 @@ def _spelt_behind(telling: Telling, at: int) -> str | None:
 
 
 _SPELT = {"drips": "drop", "drip": "drop", "dp": "drop", "dps": "drop", "d": "drop", "dr": "drop", "drps": "drop"}
-_SPELT |= {"tps": "tsp", "tbs": "tbsp", "tb": "tbsp", "cpu": "cup", "cpus": "cup", "lf": "leaf", "lvs": "leaf"}
+_SPELT |= {
+    "tps": "tsp",
+    "tbs": "tbsp",
+    "tb": "tbsp",
+    "cpu": "cup",
+    "cpus": "cup",
+    "lf": "leaf",
+    "lvs": "leaf",
+    "leafs": "leaf",
+}
 _SPELT |= dict.fromkeys(("cap", "caps", "capful", "capfuls"), "cap")
 
 

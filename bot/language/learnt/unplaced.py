@@ -64,7 +64,7 @@ def spot_told_before(
         return ["all"], None  # "not 15, flake otherwise"
     spoken = spoken_of(telling.events, base(kind), telling.names)
     together = told_together(telling.tags, [at for at in own if telling.roles[at] in ("_", "there")], spoken)
-    each = any(telling.tags[at].word in ("each", "apiece", "ea") for at in own)
+    each = any(telling.tags[at].word in ("each", "in each", "apiece", "ea") for at in own)
     if together is None and each and base(kind) in ("dose", "water_change") and len(spoken) > 1:
         kinds = {telling.names.place_of[place].kind for place in spoken if place in telling.names.place_of}
         telling.whole = telling.whole and len(kinds) == 1  # "2 white in A, a fifth in 13, a drop each"

@@ -135,7 +135,7 @@ def _spot_of_group(tags: Sequence[Tag], at: int, kind: str, names: Names) -> Spo
     group = str(tags[at].one("group"))
     if group == "all tanks" and at and tags[at - 1].says("noun", "adults"):
         group = "all adults"  # "all the adult tanks"
-    if base(kind) in _TO_GROUPS | {"service"}:
+    if base(kind) in _TO_GROUPS | {"service", "dose"}:
         return Spot((group if group.startswith("all") else f"all {group}",))
     places = places_of_group(names, group)
     return Spot(places) if places else None
