@@ -124,6 +124,7 @@ def parts_of(
             for at in back_in(tags, parts) if kind == "mop" else done_there(tags, kind, parts, last):
                 parts[at] = Part(kind, "there", n)
                 found.append(at)
+        _deed_alone(tags, parts, n)
         _said_of_each(tags, event, parts, n, names)
         last = max(found, default=last)
     if sent is not None:
@@ -131,6 +132,14 @@ def parts_of(
     _said_again(tags, events, parts, names)
     _called(tags, events, parts)
     return parts
+
+
+def _deed_alone(tags: Sequence[Tag], parts: list[Part | None], n: int) -> None:
+    """A deed that says its gear, where nothing else of it is said, was done there: "20 % in 8, wiped it too"."""
+    own = [at for at, part in enumerate(parts) if part and part.event == n]
+    part = parts[own[0]] if len(own) == 1 else None
+    if part is not None and part.role == "item" and tags[own[0]].says("cue", "clean") and not tags[own[0]].says("item"):
+        parts[own[0]] = Part(part.kind, "there", n)
 
 
 def _said_today(tags: Sequence[Tag], events: Sequence[Raw], parts: list[Part | None], sent: dt.datetime) -> None:
