@@ -190,7 +190,7 @@ def _asks_fairly(found: Aligned, note: Raw, want: Raw, names: Names, room: Room)
     sent = dt.datetime.fromisoformat(note["sent"]).replace(tzinfo=None)
     query = asked(names, sent, found.tags, found.kinds, found.roles, want["query"]["about"])
     told, _ = Telling(names, sent, found.tags, found.kinds, found.roles).told()
-    query = about_what_was_told(query, told)
+    query = about_what_was_told(query, told, found.tags)
     wants: list[Raw] = [{**_heard("answer", []), "query": w["query"]} for w in readings(note) if w.get("query")]
     return best(wants, {**_heard("answer", []), "query": query.outside()}, note["text"], room) == "exact"
 

@@ -23,3 +23,36 @@ def test_what_is_asked_is_named_by_what_plays_a_part(text: str, query: Raw) -> N
     note = note_of(text, outcome="answer")
     note["want"][0]["query"] = query
     assert example_of(note, NAMES, ROOM) is not None
+
+
+@pytest.mark.parametrize(
+    ("text", "query"),
+    [
+        ("how do the eggs of the rainbows survive", {"about": "rate", "line": "boesemani"}),
+        ("gh of the rainbow tank", {"about": "last", "place": "tank 7", "quantity": "gh"}),
+        ("are the panda corys due a mop", {"about": "due", "place": "tank 10"}),
+        ("how long was the best gularis", {"about": "last", "line": "blue gularis"}),
+        ("what length was the best gularis last time",
+         {"about": "last", "line": "blue gularis", "quantity": "length"}),
+        ("feeding due wk?", {"about": "due", "days": 7}),
+        ("has walt been back", {"about": "history", "buyer": "Walt"}),
+    ],
+)  # fmt: skip
+def test_fish_that_are_asked_of_are_those_likeliest_meant(text: str, query: Raw) -> None:
+    note = note_of(text, outcome="answer")
+    note["want"][0]["query"] = query
+    assert example_of(note, NAMES, ROOM) is not None
+
+
+@pytest.mark.parametrize(
+    ("text", "query"),
+    [
+        ("a quarter out of 8. when is its next", {"about": "due", "place": "tank 8"}),
+        ("a quarter out of 8. what else is due there", {"about": "due", "place": "tank 8"}),
+        ("a quarter out of 8. is there more due", {"about": "due"}),
+    ],
+)
+def test_what_is_due_again_is_due_where_it_was_done(text: str, query: Raw) -> None:
+    note = note_of(text, {"kind": "water_change", "places": ["tank 8"], "percent": 25}, outcome="both")
+    note["want"][0]["query"] = query
+    assert example_of(note, NAMES, ROOM) is not None

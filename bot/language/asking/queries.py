@@ -232,7 +232,9 @@ def _date(about: str, tags: list[Tag], teller: Teller) -> dt.date | None:
     return next((d for d in reversed(days) if d and d != teller.sent.date()), None)
 
 
-_A_WEEK = re.compile(r"\b(this|coming|next|the) (coming )?week\b|\bfor the week\b|\bweek ahead\b|\b7 days\b")
+_A_WEEK = re.compile(
+    r"\b(this|coming|next|the) (coming )?week\b|\bfor the week\b|\bweek (ahead|due)\b|\bdue week\b|\b7 days\b"
+)
 
 
 def _days(about: str, text: str, tags: list[Tag], teller: Teller) -> int | None:

@@ -5,10 +5,12 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 from typing import Any
 
 from bot.language.asking.queries import query_of
-from bot.language.learnt.values import spot_of
+from bot.language.learnt.taking import called
+from bot.language.learnt.values import likely_spot_of_line, spot_of
 from bot.language.reading import Query
 from bot.language.scene import Part
 from bot.language.tags import Tag
@@ -31,7 +33,7 @@ def asked(
     """
     teller = Teller(names, sent, all_tags=list(tags))
     heard: list[Tag] = []
-    buyer, placed = "", False
+    buyer, placed, quantity = "", False, None
     for at, tag in enumerate(tags):
         if kinds[at] != ASKS:
             if roles[at] == "_" and tag.kind not in _NAMED:
@@ -43,18 +45,37 @@ def asked(
             spot = spot_of(tags, at, ASKS, teller)
             if spot is not None:
                 heard[-1].kind, heard[-1].value = ("batch", spot.batch) if spot.batch else ("place", spot.places)
+        elif roles[at] == "line" and tag.kind == "line":
+            _settle_fish(heard[-1], tags, at, about, teller)
         elif roles[at] == "buyer":
-            buyer = str(tag.value) if tag.kind == "person" else tag.word.capitalize()
+            buyer = f"{buyer} {called(tag)}".strip()
+        elif roles[at] == "quantity":
+            quantity = tag.one("quantity") or quantity
         elif roles[at] == "_" and tag.kind in _NAMED:
             heard[-1].kind, heard[-1].value = "word", None
     made = query_of(heard, teller, [Part(heard, "", 0, 0)], about) or Query(about)
     where = made.place if placed else None  # "are 2 males too many" is of no tank
-    return replace(made, about=about, place=where, buyer=buyer or None)
+    return replace(made, about=about, place=where, buyer=buyer or None, quantity=made.quantity or quantity)
 
 
-def about_what_was_told(query: Query, events: Sequence[Event]) -> Query:
+def _settle_fish(heard: Tag, tags: Sequence[Tag], at: int, about: str, teller: Teller) -> None:
+    """Make of fish the tank they are in, where that is asked of; of fish of several lines those likeliest meant."""
+    beside = [*tags[max(0, at - 3) : at], *tags[at + 1 : at + 3]]
+    kept = about == "due" or any(t.says("noun", "tank") and not t.word.endswith("s") for t in beside)
+    spot = (spot_of(tags, at, ASKS, teller) or likely_spot_of_line(tags, at, ASKS, teller)) if kept else None
+    if spot is not None and not spot.batch and len(spot.places) == 1:
+        heard.kind, heard.value = "place", spot.places
+    elif len(heard.value) <= _FEW:
+        heard.value = tuple(heard.value)[:1]  # "the rainbows", not "the killies"
+
+
+_FEW = 2
+
+
+def about_what_was_told(query: Query, events: Sequence[Event], tags: Sequence[Tag] = ()) -> Query:
     """A question that names nothing, beside what was told of one place, batch, culture or buyer, is of that."""
-    if query.about in _OF_NOTHING or query.batch or query.line or query.culture:
+    again = query.about == "due" and not _AGAIN.isdisjoint({f" {tag.word}" for tag in tags} | _in_pairs(tags))
+    if (query.about in _OF_NOTHING and not again) or query.batch or query.line or query.culture:
         return query
     raws = [event.outside() for event in events]
     if query.about in _OF_READINGS and query.quantity is None:
@@ -79,6 +100,11 @@ def about_what_was_told(query: Query, events: Sequence[Event]) -> Query:
     return query if spots else replace(query, line=_one(raws, "line"))
 
 
+def _in_pairs(tags: Sequence[Tag]) -> set[str]:
+    return {f"{one.word} {two.word}" for one, two in pairwise(tags)}
+
+
+_AGAIN = frozenset([" when", " soonest", "due there"])  # "fed 3 at 8, when next?"
 _OF_EGGS_NOW = frozenset(["hatch", "stock", "dose", "batch", "place", "advice"])
 _OF_READINGS = frozenset(["history", "last"])
 

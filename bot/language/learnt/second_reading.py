@@ -103,7 +103,7 @@ def read_again(names: Names, tags: Sequence[Tag], sent: dt.datetime, first: Firs
             kinds[at] = kind  # the words of an order that names nothing
     events, complete = Telling(names, sent, tags, kinds, roles).told()
     about = max(said.abouts, key=lambda about: said.abouts[about], default="")
-    query = about_what_was_told(asked(names, sent, tags, kinds, roles, about), events) if about else None
+    query = about_what_was_told(asked(names, sent, tags, kinds, roles, about), events, tags) if about else None
     whole = complete and not _left_over(tags, kinds, roles) and not _miscounted(tags, roles)
 
     def otherwise() -> list[tuple[Event, ...]]:

@@ -297,13 +297,19 @@ def _whose(telling: Telling, at: int) -> str:
     return f"{name.capitalize()}'s" if name and (before.kind == "person" or not is_everyday(name)) else ""
 
 
+def called(tag: Tag) -> str:
+    """What somebody is called: as known, else by the word as it was written."""
+    if tag.kind == "person":
+        return str(tag.value)
+    return (initial_of(tag) or tag.typed or tag.word).removesuffix("'s").capitalize()
+
+
 def _take_person(key: str) -> Take:
     def take(telling: Telling, event: Raw, at: int, kind: str) -> None:
         tag = telling.tags[at]
-        named = (initial_of(tag) or tag.typed or tag.word).removesuffix("'s")
-        said = str(tag.value) if tag.kind == "person" else named.capitalize()
+        said = called(tag)
         if (kin := _whose(telling, at)) and tag.kind in ("word", "lex"):
-            said = f"{kin} {named}"
+            said = f"{kin} {said.lower()}"
         if said and event.get(key) != said:
             event[key] = f"{event[key]} {said}" if event.get(key) else said
 
