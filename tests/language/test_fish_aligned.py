@@ -112,6 +112,8 @@ def headcount(**keys: object) -> Raw:
         ("4 medaka from Joy's garden pond, free, now in 15",
          [{"kind": "stock_in", "count": 4, "line": "medaka", "price": 0, "source": "Joy", "place": "tank 15"}]),
         ("a pair of clown killies for Dot, $14", [sale(count=2, line="clown killi", price=14, buyer="Dot")]),
+        ("Nora took a pair of medaka and a pair of forktails, $9 and $20",
+         [sale(count=2, line="medaka", price=9, buyer="Nora"), sale(count=2, line="forktail", price=20, buyer="Nora")]),
         ("1 jumper in 5", [death(place="tank 5", count=1, cause="jumped")]),
         ("E has 28 alive. F has 15 alive. yesterday 11 had 52",
          [headcount(place="tub E", count=28), headcount(place="tub F", count=15),

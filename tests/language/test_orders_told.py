@@ -134,6 +134,17 @@ def told_by_labels(example: Example) -> tuple[list[Raw], bool]:
             {"16": "move|count", "12": "move|from", "13": "move|to", "tank": "close_place", "shut": "close_place"},
         ),
         (note_of("it was two pairs", {"kind": "fix", "count": 4}), {"two": "fix|count"}),
+        (
+            note_of("wrote 79 for the heater, was 77", {"kind": "fix", "value": 25.0}),
+            {"79": "O", "heater": "O", "77": "fix|value"},
+        ),
+        (
+            note_of(
+                "set up a 20 on the landing. it's 18, for medaka",
+                {"kind": "new_place", "place": "tank 18", "litres": 75.7, "line": "medaka"},
+            ),
+            {"set up": "O", "20": "new_place|litres", "18": "new_place|place", "medaka": "new_place|line"},
+        ),
         (note_of("that was a female", {"kind": "fix", "sex": "female"}), {"female": "fix|sex"}),
         (note_of("undo that", {"kind": "undo"}), {"undo that": "undo"}),
         (note_of("all done", {"kind": "done"}), {"all done": "done"}),

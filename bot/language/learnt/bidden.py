@@ -197,12 +197,25 @@ def new_name(tags: Sequence[Tag], at: int, names: Names) -> str | None:
     whole = tag.kind == "num" and tag.low is None and tag.value == int(tag.value)
     name = str(int(tag.value)) if whole else tag.word.upper() if len(tag.word) == 1 and tag.word.isalpha() else ""
     heads = [w for t in tags[max(0, at - _HEAD_AWAY) : at] for w in t.word.split() if w in names.heads and w]
-    if not name or not heads:
+    head = heads[-1] if heads else _head_of_such(name, names)
+    if not name or not head:
         return None
-    return next((p.name for p in names.places if p.name == f"{heads[-1]} {name}"), f"{heads[-1]} {name}")
+    return next((p.name for p in names.places if p.name == f"{head} {name}"), f"{head} {name}")
+
+
+def _head_of_such(name: str, names: Names) -> str:
+    """What places with numbers, or with letters, are called in the room, where all are alike: "it's 17"."""
+    parts = [p.name.rpartition(" ") for p in names.places]
+    alike = str.isdigit if name.isdigit() else _is_letter
+    found = {head for head, _, own in parts if alike(own)}
+    return found.pop() if len(found) == 1 else ""
 
 
 _HEAD_AWAY = 8  # "that extra tank on the landing I called 18"
+
+
+def _is_letter(own: str) -> bool:
+    return len(own) == 1 and own.isalpha()
 
 
 def litres_said(tags: Sequence[Tag], at: int, names: Names) -> float | None:

@@ -52,7 +52,7 @@ def events_in(
     if base(kind) == "fix":
         return [facts]
     if base(kind) in _TRADED:
-        return _anew(facts, roles, ends if base(kind) in _DEALT else frozenset())
+        return _priced_after(facts, roles, ends) or _anew(facts, roles, ends if base(kind) in _DEALT else frozenset())
     if base(kind) == "culture":
         return [group for block in _at_times(facts, roles) for group in _anew(block, roles)]
     there = [[at] for at in facts if roles[at] == "there" and base(kind) in _ROUNDS]
@@ -169,6 +169,20 @@ def _anew(facts: list[int], roles: Sequence[str], ends: frozenset[int] = frozens
     return groups
 
 
+def _priced_after(facts: list[int], roles: Sequence[str], ends: frozenset[int]) -> list[list[int]]:
+    """As many prices as deals, all behind all of them: "a pair of medaka and a pair of corys, 12 and 15"."""
+    prices = [at for at in facts if roles[at] == "price"]
+    if len(prices) < 2 or prices[-1] - prices[0] > _CLOSE * (len(prices) - 1):
+        return []
+    groups = _anew([at for at in facts if at < prices[0]], roles, ends)
+    rest = [at for at in facts if at > prices[0] and at not in prices]
+    if len(groups) != len(prices) or any(roles[at] in _DEALT_IN for at in rest):
+        return []
+    priced = [[*group, price] for group, price in zip(groups, prices, strict=True)]
+    return [*priced[:-1], [*priced[-1], *rest]]
+
+
+_DEALT_IN = frozenset(["count", "line", "place"])
 _SEXES = frozenset(["male", "female"])
 
 

@@ -42,7 +42,7 @@ def _take_value(telling: Telling, event: Raw, at: int, kind: str) -> None:
 def _take_right_value(telling: Telling, event: Raw, at: int, kind: str) -> None:
     tag = telling.tags[at]
     said = number_of(tag)
-    warm = tag.kind == "deg" or any(t.says("quantity", "temperature") for t in telling.tags)
+    warm = tag.kind == "deg" or any(t.says("quantity", "temperature") or t.says("item", "heater") for t in telling.tags)
     event["value"] = degrees_said(tag) if warm else said
 
 
