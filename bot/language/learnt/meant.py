@@ -61,9 +61,9 @@ def can_say(tag: Tag, key: str, value: object, event: Raw, names: Names) -> bool
     if key in _NUMBERS:
         return _can_be_number(tag, key, value, event, names)
     if key in ("buyer", "source"):
-        if tag.kind in ("batch", "place", "num"):
-            return False
         said = str(value).casefold()
+        if tag.kind in ("batch", "place", "num") and (len(tag.word) == 1 or tag.word != said):
+            return False  # a phone writes D as "dee", who may be somebody
         person = tag.kind == "person" and str(tag.value).casefold() == said
         words = {word.casefold().removesuffix("'s") for word in (tag.word, tag.typed)}
         return tag.word != "" and (person or not words.isdisjoint(said.split()))

@@ -21,7 +21,8 @@ def misheard_at(marked: Marked, at: int) -> Tag | None:
             or words[0] in STOPWORDS
             or all(is_everyday(w) for w in words)
             or any(w in WEEKDAYS or w in MONTHS or (len(w) > 4 and (w,) in LEXICON) for w in words)
-            or words[-1] in ("egg", "eggs", "fry")  # "got tin eggs"
+            or words[-1] in ("egg", "eggs", "fry", "and", "is", "hold")  # "got tin eggs", "Gus is coming"
+            or (marked.items[at + size - 1].raw.istitle() and not marked.items[at].raw.istitle())  # "gul Lena"
         ):
             continue
         word = misheard("".join(words))

@@ -91,6 +91,9 @@ def _lettered(names: Names, tokens: list[Token]) -> list[Token]:
     return tokens
 
 
+_TITLES = frozenset(["mr", "mrs", "ms", "dr"])
+
+
 def _words(tokens: list[Token], names: Names) -> list[str]:
     """The words of a note with slips of the finger mended."""
     known = names.known
@@ -101,6 +104,8 @@ def _words(tokens: list[Token], names: Names) -> list[str]:
             words[0] = tokens[0].word  # walt is no slip of "want" before "took"
         if named and words[n] in MENDABLE and (words[n],) not in LEXICON:
             words[n] = token.word  # Walt is no slip of "want"
+        if tokens[n - 1].word in _TITLES or (n > 1 and tokens[n - 1].word == "." and tokens[n - 2].word in _TITLES):
+            words[n] = token.word  # Mr Pell is no "pull"
         food = words[n] != token.word and any(sort in ("food", "unit") for sort, _ in LEXICON.get((words[n],), []))
         if food and (token.raw.istitle() or words[n - 1] in ("for", "from", "off", "promised", "gave", "sold")):
             words[n] = token.word  # Mina is a person, and no water flea
