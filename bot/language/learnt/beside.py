@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 from bisect import bisect_left
 from collections.abc import Sequence
+from itertools import takewhile
 from typing import Any
 
 from bot.language.fish.causes import how_lost
@@ -105,6 +106,8 @@ def add_beside(event: Raw, tags: Sequence[Tag], own: Sequence[int], facts: Seque
         return
     if kind in _STAGED and (stage := _only(tags, own, _STAGES)):
         event["stage"] = stage
+    elif kind == "stock_in" and any(tags[at].says("noun", "peat") for at in own):
+        event["stage"] = "eggs"
     _add_lot(event, tags, own)
     _add_other_sex(event, tags, own, facts)
     if event.get("count") is None and (event.get("male") is not None or event.get("female") is not None):
@@ -128,7 +131,7 @@ def add_beside(event: Raw, tags: Sequence[Tag], own: Sequence[int], facts: Seque
         event["sex"] = sex
     if kind == "death" and not event.get("cause") and not any(tags[at].word in _GUESSED for at in own):
         event["cause"] = how_lost(tags[at].word for at in own if tags[at].says("cue", "dead", "lost"))
-    if kind in _DEALS and not event.get("buyer"):
+    if kind in _DEALS | {"stock_in"} and not (event.get("buyer") or event.get("source")):
         event["_of_them"] = any(tags[at].word in _HE | _SHE for at in own)
     _add_price(event, tags, own)
 
@@ -259,7 +262,7 @@ def _is_one(tags: Sequence[Tag], own: Sequence[int], kind: str) -> bool:
         sexed = tag.says("noun", "male", "female") or (kind in ("death", "move") and tag.word in _MALE | _FEMALE)
         if sexed and not _plural(tag.word):
             return True
-        behind = tags[at + 1 : at + 1 + _NEAR]
+        behind = list(takewhile(lambda t: t.word != "of", tags[at + 1 : at + 1 + _NEAR]))  # "a bag of gularis"
         if tag.word in ("a", "an", "last") and any(t.kind == "line" or t.says("noun", *_FISH) for t in behind):
             return True
     return False

@@ -34,6 +34,7 @@ def carried_over(events: list[Raw]) -> list[Raw]:
     for event in events:
         if event["kind"] in _DEALS and event.get("buyer") is None:
             event["buyer"] = _buyer_beside(events, event)
+    _of_one_person(events)
     _same_fish(events)
     _swapped(events)
     return events
@@ -48,6 +49,15 @@ def _buyer_beside(events: list[Raw], event: Raw) -> str | None:
     if not whose and event.get("_of_them"):
         whose, event["_unsure"] = {e["buyer"] for e in others}, True
     return whose.pop() if len(whose) == 1 else None
+
+
+def _of_one_person(events: list[Raw]) -> None:
+    """Who "she" is that brought or had fish, where just one person of the note dealt in any."""
+    people = {who for e in events if (who := e.get("buyer") or e.get("source"))}
+    for event in events:
+        key = "source" if event["kind"] == "stock_in" else "buyer"
+        if len(people) == 1 and event.get("_of_them") and not event.get(key) and event["kind"] != "release":
+            event[key], event["_unsure"] = next(iter(people)), True
 
 
 def _same_fish(events: list[Raw]) -> None:

@@ -58,6 +58,7 @@ _COLDEST_F, _HOTTEST_F = 60, 90
 # What a bare number with a fraction may be the pH of; common practice, no source.
 _LOWEST_PH, _HIGHEST_PH = 5, 9
 _PLACELESS = frozenset(["sale", "reserve", "release", "move", "stock_in", "culture"])
+_DEALS = frozenset(["sale", "reserve", "release"])
 _SENSE_OF = {"dose": "substance", "service": "item", "feed": "food"}
 
 
@@ -264,6 +265,9 @@ class Telling:
             for key in ("percent", "litres", "food", "substance", "amount", "unit"):
                 if before.get(key) is not None:
                     event.setdefault(key, before[key])
+        deals = [e for e in self.events if e["kind"] in _DEALS and e.get("line")]
+        if event["kind"] in _DEALS and deals and any(self.tags[at].word == "same" for at in own):
+            event.setdefault("_lines", (deals[-1]["line"],))  # "Mia, pr gardneri, then Ted, pr same"
 
     def _measured(self, event: Raw, stretch: list[int]) -> None:
         if event["kind"] != "measure":
