@@ -126,6 +126,8 @@ def headcount(**keys: object) -> Raw:
         ("bought a bag of furzeri peat from Nils for $8",
          [{"kind": "stock_in", "line": "furzeri", "stage": "eggs", "price": 8, "source": "Nils"}]),
         ("1 jumper in 5", [death(place="tank 5", count=1, cause="jumped")]),
+        ("t7 ♀ on the floor, stiff", [death(place="tank 7", count=1, sex="female")]),
+        ("6♂ 5♀ in t8", [headcount(place="tank 8", count=11, male=6, female=5)]),
         ("E has 28 alive. F has 15 alive. yesterday 11 had 52",
          [headcount(place="tub E", count=28), headcount(place="tub F", count=15),
           headcount(place="tank 11", count=52, date="2026-03-08")]),
