@@ -125,6 +125,7 @@ def add_beside(event: Raw, tags: Sequence[Tag], own: Sequence[int], facts: Seque
         event["count"] = 1
     else:
         sex = sex if kind == "death" else None
+        event["_one_likely"] = kind == "death" and not any(_is_many(tags[at]) for at in own)
     if sex and kind in _SEXED:
         event.setdefault(sex, event["count"])
     if sex and kind == "death":
@@ -158,7 +159,10 @@ _HE, _SHE = frozenset(["he", "him", "he's", "he'd"]), frozenset(["she", "her", "
 def sex_said(tags: Sequence[Tag], own: Sequence[int], *, alive: bool) -> str | None:
     """The sex of those spoken of: by its word, else by how they are called; "she" of live fish may be the buyer."""
     words = {tags[at].word for at in own if tags[at].kind in ("word", "lex")}  # tub F is no female
-    said = {sex for at in own for sex in ("male", "female") if tags[at].says("noun", sex)}
+    nouns = [(at, sex) for at in own for sex in ("male", "female") if tags[at].says("noun", sex)]
+    if not alive and len({sex for _, sex in nouns}) > 1:  # "the female dead, the male unhurt"
+        nouns = [(at, sex) for at, sex in nouns if any(t.says("cue", "dead") for t in tags[max(0, at - 1) : at + 2])]
+    said = {sex for _, sex in nouns}
     for males, females in ((_MALE, _FEMALE),) if alive else ((_MALE, _FEMALE), (_HE, _SHE)):
         said = said or {sex for sex, its in (("male", males), ("female", females)) if words & its}
     return said.pop() if len(said) == 1 else None
@@ -255,7 +259,7 @@ def _is_per(tags: Sequence[Tag], n: int, at: int) -> bool:
 
 def _is_one(tags: Sequence[Tag], own: Sequence[int], kind: str) -> bool:
     """Whether one fish is spoken of without a number: "a medaka", "the male", "tank 3's old female", "found her"."""
-    if kind == "death" and any(tags[at].word in _HE | _SHE | _SOMEONE for at in own):
+    if kind == "death" and any(tags[at].word in _HE | _SHE | _SOMEONE | _A_BODY for at in own):
         return True
     for at in own:
         tag = tags[at]
@@ -265,7 +269,45 @@ def _is_one(tags: Sequence[Tag], own: Sequence[int], kind: str) -> bool:
         behind = list(takewhile(lambda t: t.word != "of", tags[at + 1 : at + 1 + _NEAR]))  # "a bag of gularis"
         if tag.word in ("a", "an", "last") and any(t.kind == "line" or t.says("noun", *_FISH) for t in behind):
             return True
-    return False
+    return kind == "death" and any(_is_single(tags, at) for at in own)
+
+
+_A_BODY = frozenset(["runt", "floater", "jumper", "corpse", "goner", "deadun", "dead un", "dead'un"])
+_OF_ONE = frozenset(["the", "another", "nother", "that", "this", "its", "our", "smallest", "biggest", "littlest"])
+_SINGULAR_ENDS = frozenset("bcdefghjklmnpqrtvwxyz")  # the likes of "medaka" and "gardneri" may be many
+
+
+def _is_single(tags: Sequence[Tag], at: int) -> bool:
+    """Whether a word means one fish: "the juvenile", "dead lampeye", "its smallest fish"."""
+    tag, before = tags[at], tags[max(0, at - _NEAR) : at]
+    if tag.says("noun", "fish"):
+        return any(t.word in ("smallest", "biggest", "littlest", "another") for t in before)
+    if tag.says("noun", "juveniles", "adults"):
+        return not _plural(tag.word)
+    if tag.kind != "line" or tag.word[-1] not in _SINGULAR_ENDS:
+        return False
+    said = any(t.word in _OF_ONE or t.says("cue", "dead") for t in before)
+    behind = tags[at + 1 : at + 1 + _NEAR]
+    return said and not any(t.says("noun") or t.kind == "place" for t in behind[:1])  # "the lampeye fry"
+
+
+_SEVERAL = frozenset(
+    ["all", "some", "several", "few", "lot", "lots", "many", "most", "both", "whole", "them", "they", "those", "these"]
+) | {"bodies", "losses", "deaths", "casualties", "everyone", "everything", "half", "rest", "single"}
+
+
+def _is_many(tag: Tag) -> bool:
+    """Whether a word tells of more fish than one, or of who knows how many."""
+    sexed = tag.says("noun", "fry", "eggs", "male", "female", "juveniles", "adults", "pair", "trio")
+    named = tag.kind == "line" and tag.word[-1] == "s"
+    return tag.word in _SEVERAL or tag.says("noun", "fry", "eggs") or (sexed and _plural(tag.word)) or named
+
+
+def one_each(events: Sequence[Raw]) -> None:
+    """Who tells of a death and of no number means one fish as good as always; but it is not said."""
+    for event in events:
+        if event.pop("_one_likely", None) and event.get("count") is None:
+            event["count"], event["_unsure"] = 1, True
 
 
 def _plural(word: str) -> bool:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from bot.language.learnt.beside import add_beside, closed_clauses, owners
+from bot.language.learnt.beside import add_beside, closed_clauses, one_each, owners
 from bot.language.learnt.bidden import ORDERS
 from bot.language.learnt.carried import carried_over, may_hold
 from bot.language.learnt.enough import MANY, is_complete, is_possible
@@ -98,6 +98,7 @@ class Telling:
         dealt_out(self.events)
         self.events = carried_over(joined(self.events))
         settled(self.events)
+        one_each(self.events)
         self.events += remarks(self)
         if len(clocks) > sum(event.get("_clock") is not None for event in self.events):
             self.whole = False  # "a quarter at 8, a quarter at 12"
