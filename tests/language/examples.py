@@ -174,6 +174,8 @@ def _reads_fairly(found: Aligned, want: Raw, note: Raw, names: Names, room: Room
     roles = [role or NO_PART for _, _, role in labels]
     told, _ = Telling(names, sent, found.tags, kinds, roles).told()
     events: list[Raw] = [event.outside() for event in told]
+    if not any(e.get("cause") for reading in readings(note) for e in reading["events"]):
+        events = [{k: v for k, v in e.items() if k != "cause"} for e in events]  # from its plain word, no label's doing
     if found.kinds.count(UNCLEAR) * 2 > len(kinds):
         return best([_told_of(want) for want in readings(note)], _heard("ask", []), note["text"], room) == "exact"
     if not events and KEPT in found.kinds:

@@ -69,7 +69,9 @@ def parts_of(
         said |= {"percent"} if found and not together else set()  # "14 ½"
         row = _in_a_row(tags, event, names, parts)
         for key, value in values_of(event):
-            if key in said or (key == "places" and (value in row or _told_together(tags, event, parts, found, names))):
+            if key in said or (key == "count" and _counted_by_sex(event, parts, n)):
+                continue
+            if key == "places" and (value in row or _told_together(tags, event, parts, found, names)):
                 continue
             able = _able(tags, key, value, event, names, sent)
             sure = any(tags[at].kind != "line" for at in able)
@@ -222,6 +224,12 @@ def _sexed(tags: Sequence[Tag], able: list[int]) -> list[int]:
         if lot_of(tags, at) == 1
         and (tags[at].kind == "num" or any(t.says("noun", "male", "female") for t in tags[at + 1 : at + 4]))
     ]
+
+
+def _counted_by_sex(event: Raw, parts: Sequence[Part | None], n: int) -> bool:
+    """Whether all the fish are of one sex, and how many was found: a like figure elsewhere is of others."""
+    own = [part.role for part in parts if part and part.event == n and part.role in ("male", "female")]
+    return any(event.get(sex) == event["count"] for sex in own)
 
 
 _FOLLOWS = 3  # "a", "the male", "a pair", "a trio"

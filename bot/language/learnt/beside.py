@@ -131,10 +131,20 @@ def add_beside(event: Raw, tags: Sequence[Tag], own: Sequence[int], facts: Seque
     if sex and kind == "death":
         event["sex"] = sex
     if kind == "death" and not event.get("cause") and not any(tags[at].word in _GUESSED for at in own):
-        event["cause"] = how_lost(tags[at].word for at in own if tags[at].says("cue", "dead", "lost"))
+        event["cause"] = how_lost(tags[at].word for at in own if _tells_how(tags, at))
     if kind in _DEALS | {"stock_in"} and not (event.get("buyer") or event.get("source")):
         event["_of_them"] = any(tags[at].word in _HE | _SHE for at in own)
     _add_price(event, tags, own)
+
+
+_HAS = frozenset(["has", "had", "have", "hasn't", "hadn't", "haven't", "not", "he's", "she's", "never"])
+
+
+def _tells_how(tags: Sequence[Tag], at: int) -> bool:
+    """Whether a word may say how a fish was lost; who ate, or had not eaten, need not be who was eaten."""
+    tag = tags[at]
+    fed = tag.word == "ate" or (tag.word == "eaten" and any(t.word in _HAS for t in tags[max(0, at - 2) : at]))
+    return tag.says("cue", "dead", "lost") and not fed
 
 
 def _is_one_egg(tags: Sequence[Tag], own: Sequence[int]) -> bool:

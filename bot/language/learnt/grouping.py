@@ -163,7 +163,8 @@ def _anew(facts: list[int], roles: Sequence[str], ends: frozenset[int] = frozens
         full = roles[at] == "count" and not _FULL.isdisjoint(had) and not ends.isdisjoint(range(groups[-1][-1], at))
         named_on = roles[at] == "buyer" and groups[-1][-1:] == [at - 1] and had[-1:] == ["buyer"]  # "Tom B"
         full = full or (roles[at] == "count" and after == ["line"] and {"line", "buyer"} <= set(had))
-        if (roles[at] in _ANEW and roles[at] in had and not named_on) or _other_fish(roles[at], had) or full:
+        others = _other_fish(roles[at], had) or _moved_on(roles[at], had, [roles[b] for b in facts[n + 1 :]])
+        if (roles[at] in _ANEW and roles[at] in had and not named_on) or others or full:
             groups.append([])
         groups[-1].append(at)
     return groups
@@ -192,6 +193,12 @@ def _other_fish(role: str, had: Sequence[str]) -> bool:
     if not sexed or "count" in had:
         return False
     return "to" in had[sexed[-1] :] if role in _SEXES else role == "count" and "price" in had[sexed[-1] :]
+
+
+def _moved_on(role: str, had: Sequence[str], later: Sequence[str]) -> bool:
+    """Whether a count is of the next move: "2 males from 3 to 2 and 2 from 2 to 3"."""
+    told = role == "count" and "to" in had and not _SEXES.isdisjoint(had) and "count" not in had
+    return told and next((r for r in later if r in ("count", "male", "female", "from", "to")), "") in ("from", "to")
 
 
 def _measured(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
