@@ -95,6 +95,8 @@ def parts_of(
                     continue
             if key in ("male", "female"):
                 able = _sexed(tags, able)
+                if value == 1:  # "the male out of 1"
+                    able = [at for at in able if at not in kept_for_places(tags, event, names, parts)]
             if key in PLACES and (own := _only_its_fish(tags, able, parts, n)):
                 able = own
             elif key in PLACES and any(_says_it(parts[at], n, _role(key, tags[at])) for at in able):
@@ -213,7 +215,10 @@ def _counting(tags: Sequence[Tag], able: list[int], event: Raw, kept: set[int]) 
     count = event["count"]
     fit = [at for at in able if tags[at].kind != "num" or tags[at].value * lot_of(tags, at) == count]
     follows = count <= _FOLLOWS or (event.get("male") or 0) + (event.get("female") or 0) == count
-    return [at for at in fit if not (follows and at in kept)]
+    return [at for at in fit if not (follows and (at in kept or tags[at].unit in _OF_AN_ADDITIVE))]
+
+
+_OF_AN_ADDITIVE = frozenset(["tsp", "tbsp", "ml", "cup", "drop"])
 
 
 def _sexed(tags: Sequence[Tag], able: list[int]) -> list[int]:

@@ -125,6 +125,9 @@ def add_beside(event: Raw, tags: Sequence[Tag], own: Sequence[int], facts: Seque
         event["count"] = 1
     else:
         sex = sex if kind == "death" else None
+        event["_all"] = any(tags[at].word in _ALL for at in own)
+        if kind == "move" and event.get("count") is None:
+            _add_pronoun(event, tags, own)
         event["_one_likely"] = kind == "death" and not any(_is_many(tags[at]) for at in own)
     if sex and kind in _SEXED:
         event.setdefault(sex, event["count"])
@@ -137,6 +140,25 @@ def add_beside(event: Raw, tags: Sequence[Tag], own: Sequence[int], facts: Seque
     _add_price(event, tags, own)
 
 
+_THEY = frozenset(["they", "them", "they're", "they've", "all", "pair", "trio", "both", "lot", "rest"])
+
+
+def _add_pronoun(event: Raw, tags: Sequence[Tag], own: Sequence[int]) -> None:
+    """The one fish of "moved him to 15", "the smaller one's in 16 now", "it's back"; "she" may be a buyer, too."""
+    words = {tags[at].word for at in own}
+    he, she = not words.isdisjoint(_HE | {"himself"}), not words.isdisjoint(_SHE | {"herself"})
+    if not words.isdisjoint(_THEY) or not (he != she or "one's" in words or any(_is_single(tags, at) for at in own)):
+        return
+    event["count"] = 1
+    event["_unsure"] = not any(tags[at].word in _TAKEN and tags[at - 1].says("cue", "move") for at in own if at)
+    nouns = {sex for at in own for sex in ("male", "female") if tags[at].says("noun", sex)}
+    sex = ({"male"} if he and not she else {"female"} if she and not he else set()) or nouns
+    if len(sex) == 1:
+        event[sex.pop()] = 1
+
+
+_ALL = frozenset(["all", "everyone", "everything", "lot"])
+_TAKEN = frozenset(["him", "her", "it"])
 _HAS = frozenset(["has", "had", "have", "hasn't", "hadn't", "haven't", "not", "he's", "she's", "never"])
 
 
@@ -160,8 +182,8 @@ def _one_of_each(tags: Sequence[Tag], own: Sequence[int]) -> bool:
     return two and not any(_plural(tags[at].word) for at in said) and _only(tags, own, ("male", "female")) is None
 
 
-_MALE = frozenset(["lad", "lads", "bloke", "gent", "gents", "m"])
-_FEMALE = frozenset(["missus", "lady", "ladies", "gal", "gals", "mum", "f"])
+_MALE = frozenset(["lad", "lads", "bloke", "gent", "gents", "m", "male's", "boy's", "lad's"])
+_FEMALE = frozenset(["missus", "lady", "ladies", "gal", "gals", "mum", "f", "female's", "girl's", "lady's"])
 _SOMEONE = frozenset(["someone", "somebody", "someone's", "somebody's"])
 _HE, _SHE = frozenset(["he", "him", "he's", "he'd"]), frozenset(["she", "her", "she's", "she'd"])
 

@@ -30,6 +30,7 @@ def carried_over(events: list[Raw]) -> list[Raw]:
     events = _gathered(events)
     for n, event in enumerate(events):
         if event["kind"] == "move":
+            _count_hatched(event, events[:n])
             _add_ends(event, events[:n], events[n + 1 :])
     for event in events:
         if event["kind"] in _DEALS and event.get("buyer") is None:
@@ -75,6 +76,32 @@ def _same_fish(events: list[Raw]) -> None:
         event["_unsure"] = event.get("_unsure") or not any(_beside(event, other) for other in lend)
         if len(lend) == 1 and event["kind"] == lend[0]["kind"]:
             event["place"] = lend[0].get("place")
+
+
+def hatched_before(events: list[Raw], move: Raw) -> Raw | None:
+    """The hatch whose fry are moved: told last but for the other eggs, and where the fish come from if that is said."""
+    told = [e for e in events if e["kind"] not in ("eyed", "bad_eggs")]
+    last = told[-1] if told and told[-1]["kind"] == "hatch" else None
+    if last is None or (move["from"] is None and move["batch"] is None):
+        return last
+    spots = {last.get("place"), last.get("batch")} - {None}
+    return last if spots & {move["from"], move["batch"]} else None
+
+
+def _count_hatched(event: Raw, before: list[Raw]) -> None:
+    """As many moved as hatched where that is all that is said: the last, or "all of them" from one place."""
+    hatched = event.get("_hatched")
+    if hatched is None or any(event.get(key) is not None for key in _NUMBERS):
+        return
+    hatches = [e for e in before if e["kind"] == "hatch"]
+    counts = [e.get("count") for e in hatches]
+    alike = len({(e.get("place"), e.get("batch")) for e in hatches}) == 1
+    if not event.get("_all") or len(hatches) == 1:
+        event["count"], event["_unsure"] = hatched.get("count"), event.get("_unsure") or (len(hatches) > 1 and alike)
+    elif alike and None not in counts:
+        event["count"] = sum(int(count) for count in counts if count)
+    else:
+        event["_unsure"] = True
 
 
 def _swapped(events: list[Raw]) -> None:

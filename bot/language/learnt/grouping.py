@@ -185,6 +185,7 @@ def _priced_after(facts: list[int], roles: Sequence[str], ends: frozenset[int]) 
 
 _DEALT_IN = frozenset(["count", "line", "place"])
 _SEXES = frozenset(["male", "female"])
+_FISH = _SEXES | {"count"}
 
 
 def _other_fish(role: str, had: Sequence[str]) -> bool:
@@ -196,9 +197,15 @@ def _other_fish(role: str, had: Sequence[str]) -> bool:
 
 
 def _moved_on(role: str, had: Sequence[str], later: Sequence[str]) -> bool:
-    """Whether a count is of the next move: "2 males from 3 to 2 and 2 from 2 to 3"."""
-    told = role == "count" and "to" in had and not _SEXES.isdisjoint(had) and "count" not in had
-    return told and next((r for r in later if r in ("count", "male", "female", "from", "to")), "") in ("from", "to")
+    """Whether a figure is of the next move: "2 males from 3 to 2 and 2 from 2 to 3", "6 to 16, 2 males to 12"."""
+    if role not in _FISH or "to" not in had or _FISH.isdisjoint(had):
+        return False
+    if role == "count" and ("count" in had or _SEXES.isdisjoint(had)):
+        return False
+    if role in _SEXES:
+        coming = next((r for r in later if r in ("count", "from", "to")), "")
+        return coming == "to" or (coming == "from" and "from" in had)
+    return next((r for r in later if r in _FISH or r in ("from", "to")), "") in ("from", "to")
 
 
 def _measured(facts: list[int], roles: Sequence[str]) -> list[list[int]]:

@@ -87,7 +87,8 @@ def _adds(last: Raw, event: Raw) -> bool:
     had, has = _said(last), _said(event)
     if any(last[k] != event[k] for k in had & has) or _at_other_times(last, event):
         return False
-    return has <= had or had <= has or len(had & _OWN) != len(has & _OWN)
+    halves = last["kind"] == "move" and ("to" in had) != ("to" in has) and "from" not in had & has
+    return has <= had or had <= has or len(had & _OWN) != len(has & _OWN) or (halves and not had & _OWN)
 
 
 def _at_other_times(last: Raw, event: Raw) -> bool:

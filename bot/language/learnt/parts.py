@@ -9,7 +9,7 @@ from typing import Any
 
 from bot.language.learnt.beside import add_beside, closed_clauses, one_each, owners
 from bot.language.learnt.bidden import ORDERS
-from bot.language.learnt.carried import carried_over, may_hold
+from bot.language.learnt.carried import carried_over, hatched_before, may_hold
 from bot.language.learnt.enough import MANY, is_complete, is_possible
 from bot.language.learnt.grouping import events_in, stretches
 from bot.language.learnt.implied import add_implied, add_unit, counted_out
@@ -334,10 +334,11 @@ class Telling:
     def _put_move(self, event: Raw, places: list[str], batch: str | None) -> None:
         event.setdefault("batch", batch)
         event.setdefault("from", places[0] if places else None)
-        hatched = self.events[-1] if self.events and self.events[-1]["kind"] == "hatch" else None
-        if event["from"] is None and event["batch"] is None and hatched is not None:
-            event["from"], event["batch"] = hatched.get("place"), hatched.get("batch")
-            event.setdefault("count", hatched.get("count"))
+        hatched = hatched_before(self.events, event)
+        if hatched is not None:
+            if event["from"] is None:
+                event["from"], event["batch"] = hatched.get("place"), hatched.get("batch")
+            event["_hatched"] = hatched
             event["line"] = event.get("line") or hatched.get("_line")
         if event["from"] is None and event.get("line"):
             found = [x for x in self.teller.spots_by_line("move", [str(event["line"])]) if x != event.get("to")]
