@@ -127,7 +127,7 @@ def add_beside(event: Raw, tags: Sequence[Tag], own: Sequence[int], facts: Seque
         sex = sex if kind == "death" else None
         event["_all"] = any(tags[at].word in _ALL for at in own)
         if kind == "move" and event.get("count") is None:
-            _add_pronoun(event, tags, own)
+            _add_pronoun(event, tags, own, facts)
         event["_one_likely"] = kind == "death" and not any(_is_many(tags[at]) for at in own)
     if sex and kind in _SEXED:
         event.setdefault(sex, event["count"])
@@ -143,11 +143,12 @@ def add_beside(event: Raw, tags: Sequence[Tag], own: Sequence[int], facts: Seque
 _THEY = frozenset(["they", "them", "they're", "they've", "all", "pair", "trio", "both", "lot", "rest"])
 
 
-def _add_pronoun(event: Raw, tags: Sequence[Tag], own: Sequence[int]) -> None:
+def _add_pronoun(event: Raw, tags: Sequence[Tag], own: Sequence[int], facts: Sequence[int]) -> None:
     """The one fish of "moved him to 15", "the smaller one's in 16 now", "it's back"; "she" may be a buyer, too."""
     words = {tags[at].word for at in own}
     he, she = not words.isdisjoint(_HE | {"himself"}), not words.isdisjoint(_SHE | {"herself"})
-    if not words.isdisjoint(_THEY) or not (he != she or "one's" in words or any(_is_single(tags, at) for at in own)):
+    one = he != she or "one's" in words or any(_is_single(tags, at) for at in own if at in facts)
+    if not one or not words.isdisjoint(_THEY):
         return
     event["count"] = 1
     event["_unsure"] = not any(tags[at].word in _TAKEN and tags[at - 1].says("cue", "move") for at in own if at)
