@@ -120,7 +120,10 @@ def add_beside(event: Raw, tags: Sequence[Tag], own: Sequence[int], facts: Seque
     elif (
         event.get("count") is None
         and kind != "headcount"
-        and _is_one(tags, [at for at in own if at not in facts], kind)
+        and (
+            _is_one(tags, [at for at in own if at not in facts], kind)
+            or (kind == "death" and _one_dead(tags, own, facts))
+        )
     ):
         event["count"] = 1
     else:
@@ -302,7 +305,11 @@ def _is_one(tags: Sequence[Tag], own: Sequence[int], kind: str) -> bool:
         behind = list(takewhile(lambda t: t.word != "of", tags[at + 1 : at + 1 + _NEAR]))  # "a bag of gularis"
         if tag.word in ("a", "an", "last") and any(t.kind == "line" or t.says("noun", *_FISH) for t in behind):
             return True
-    return kind == "death" and any(_is_single(tags, at) for at in own)
+    return False
+
+
+def _one_dead(tags: Sequence[Tag], own: Sequence[int], facts: Sequence[int]) -> bool:
+    return any(_is_single(tags, at) for at in own if at in facts or tags[at].kind != "line")
 
 
 _A_BODY = frozenset(["runt", "floater", "jumper", "corpse", "goner", "deadun", "dead un", "dead'un"])
