@@ -283,6 +283,8 @@ def _with_unit(number: _Number) -> Tag | None:
 
 def fraction_at(marked: Marked, at: int) -> Tag | None:
     word, after, third = marked.w(at), marked.w(at + 1), marked.w(at + 2)
+    if word == "a" and after == "quarter" and _says_the_hour(marked, at):
+        return None
     if word in ("a", "one") and after in FRACTIONS and third != "dozen" and not (word == "one" and third == "of them"):
         return Tag("frac", FRACTIONS[after], at, at + 2, after)
     if inches := _inch_at(marked, at):
@@ -304,6 +306,18 @@ def fraction_at(marked: Marked, at: int) -> Tag | None:
             return None
         return Tag("frac", 50.0, at, at + 1, word)
     return None
+
+
+def _says_the_hour(marked: Marked, at: int) -> bool:
+    """Whether "a quarter to" goes on with an hour: "was a quarter to eight"; "fed a quarter to 11" does not."""
+    hour = marked.items[at + 3] if at + 3 < len(marked.items) else None
+    if hour is None or hour.whole is None or not 1 <= hour.whole <= 12 or marked.w(at + 2) not in _BY_THE_HOUR:
+        return False
+    return hour.spelled or marked.w(at + 2) == "past" or marked.w(at - 1) in _HOUR_FOLLOWS
+
+
+_BY_THE_HOUR = frozenset(["to", "past", "till", "until"])
+_HOUR_FOLLOWS = frozenset(["at", "about", "around", "since", "was", "it's", "by"])
 
 
 def _inch_at(marked: Marked, at: int) -> Tag | None:

@@ -8,6 +8,7 @@ from functools import lru_cache
 
 from bot.language.text.apart import ratio, slips
 from bot.language.text.everyday import is_everyday
+from bot.language.text.figures import ORDINALS
 from bot.language.text.sounds import alike, phones, sound
 from bot.language.text.thumbs import MENDABLE, SHORT
 from bot.language.text.vocabulary import DOMAIN, LEXICON
@@ -61,7 +62,7 @@ def mended(word: str, known: frozenset[str] = frozenset()) -> str:
     """The word as it was probably meant: itself when known, else the one trade word a slip or two away."""
     if word in SHORT:
         return SHORT[word]
-    if word in _FISH:
+    if word in _FISH or word in ORDINALS:
         return word
     if (
         len(word) == 3

@@ -51,12 +51,16 @@ def numeric_date(first: int, second: int, year: int | None, day_first: bool, tod
     return None
 
 
-_AHEAD_OF = frozenset(["until", "till", "til", "by"])
+_AHEAD_OF = frozenset(["until", "till", "til", "by", "for"])
 _SOON = 120  # days; what is kept for somebody is seldom kept for longer; common practice, no source
 
 
 def _is_soon(date: dt.date | None, today: dt.date) -> bool:
     return date is not None and 0 <= (date - today).days <= _SOON
+
+
+def _opens(items: list[Item], at: int) -> bool:
+    return at == 0 or word_at(items, at - 1) in (".", "\n", ";", "·")
 
 
 def slashed(items: list[Item], at: int, num: int, sent: dt.datetime, day_first: bool) -> tuple[int, Day] | None:
@@ -70,8 +74,8 @@ def slashed(items: list[Item], at: int, num: int, sent: dt.datetime, day_first: 
             return None  # "mops 2/3/5": tanks
     elif num <= second and word_at(items, at - 1) in _COUNTED_OF:
         return None  # eleven of the twenty-four
-    elif at == 0 and word_at(items, 3) in _DID:
-        pass  # a diary's date: 3/4 bought
+    elif (at == 0 and word_at(items, 3) in _DID) or (_opens(items, at) and word_at(items, at + 3) == ":"):
+        pass  # a diary's date: "3/4 bought", "3/4:"
     elif num < second <= 5 and word_at(items, at - 1) not in ASKS_DATE and word_at(items, at - 1) not in WEEKDAYS:
         return None  # a fraction: 1/3 of the water
     elif num < second <= 5 and word_at(items, at + 3) in ("of", "wc", "water", "change", "cup", "tsp", "tbsp"):
