@@ -151,7 +151,9 @@ def _said_today(tags: Sequence[Tag], events: Sequence[Raw], parts: list[Part | N
     days = [at for at, tag in enumerate(tags) if tag.kind == "day" and not tag.value.vague]
     for n, event in enumerate(events):
         today = [at for at in days if parts[at] is None and _falls_on(tags[at], sent.date().isoformat(), event, sent)]
-        today = [at for at in today if at - 1 not in days]  # "a week ago today"
+        today = [
+            at for at in today if at - 1 not in days or tags[at - 1].value.weekday is not None
+        ]  # "a week ago today"
         if "date" in event or event["kind"] in ORDERS or not today or all(parts[at] is None for at in days):
             continue
         own = [at for at, part in enumerate(parts) if part and part.event == n]

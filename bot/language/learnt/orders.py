@@ -25,6 +25,7 @@ from bot.language.learnt.bidden import (
 )
 from bot.language.learnt.values import number_of, spot_of
 from bot.language.times.days import Clock, Day
+from bot.language.times.from_now import from_now
 
 if TYPE_CHECKING:
     from bot.language.learnt.parts import Telling
@@ -152,11 +153,22 @@ def settle(telling: Telling, event: Raw, stretch: list[int], facts: list[int], o
     clocks = [clock for at in said if (clock := clock_said(tags, at)) is not None]
     clock = next(iter(clocks), None)
     event["_day"], event["_clock"] = next(iter(days), None), clock
+    if kind == "remind" and not (days or clocks or event.get("every_days")):
+        _from_now(telling, event)
+        return
     once = kind in AHEAD and not days and not event.get("every_days")
     if clock is not None and once and _is_past(clock, telling.sent):
         event["_day"] = Day(offset=1, future=True)
     if event.get("every_days") and clock is not None and clock.half == "" and _FIRST <= clock.hour <= _LAST:
         event["_clock"] = replace(clock, half="am")  # "daily at 7" is no evening's, unless it says so
+
+
+def _from_now(telling: Telling, event: Raw) -> None:
+    """The moment of "in half an hour", as no stretch by itself says it."""
+    soon = from_now(list(telling.tags), telling.sent)
+    if soon is not None:
+        event["_clock"] = Clock(soon.hour, soon.minute, "24")
+        event["_day"] = Day(offset=(soon.date() - telling.sent.date()).days, future=True)
 
 
 def _is_past(clock: Clock, sent: dt.datetime) -> bool:

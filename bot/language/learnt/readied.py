@@ -13,6 +13,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import lru_cache
 
+from bot.language.learnt.moments import moments
 from bot.language.learnt.values import stands_for_the_rest
 from bot.language.tags import Tag
 from bot.language.text.everyday import is_everyday
@@ -30,7 +31,7 @@ _LONGEST_MONTH = 31
 def readied(tags: Sequence[Tag], names: Names, sent: dt.datetime) -> list[Tag]:
     """The tags, each that is several at once taken apart, each short word with what it may stand for."""
     out: list[Tag] = []
-    for tag in tags:
+    for tag in moments(tags):
         out += (
             _dated(tag, sent)
             or _day_of_month(tag)

@@ -26,7 +26,7 @@ class Day:
 
     offset: int | None = None
     weekday: int | None = None
-    which: str = ""  # last, next, this
+    which: str = ""  # last, last week, next, next week, this; "week on": a week after it
     date: dt.date | None = None
     monthday: int | None = None
     part: str = ""
@@ -55,6 +55,10 @@ class Day:
                 return today - dt.timedelta(days=today.weekday() + 7 - self.weekday)
             if self.which == "last":
                 return today - dt.timedelta(days=back or 7)
+            if self.which == "next week":
+                return today + dt.timedelta(days=7 - today.weekday() + self.weekday)
+            if self.which == "week on":
+                return today + dt.timedelta(days=((self.weekday - today.weekday()) % 7 or 7) + 7)
             if self.which == "next":
                 forth = (self.weekday - today.weekday()) % 7
                 return today + dt.timedelta(days=forth or 7)

@@ -1,0 +1,66 @@
+"""Days and hours said in several words, or made out by what was said before."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import pytest
+
+from bot.language.learnt.second_reading import tags_of
+from tests.language.examples import example_of
+from tests.language.judging import Raw
+from tests.language.test_aligned import NAMES, ROOM, labels_of, note_of
+from tests.language.test_told_there_aligned import bad, water
+from tests.language.test_water_aligned import fed
+
+SENT = dt.datetime.fromisoformat("2026-03-09T18:30")  # a Monday
+
+
+def hold(**keys: object) -> Raw:
+    return {"kind": "reserve", "line": "gardneri", **keys}
+
+
+@pytest.mark.parametrize(
+    ("text", "events", "label"),
+    [
+        ("Powder to E at a quarter to six.", [fed("tub E", food="powder", time="17:45")], ("quarter", "feed|when")),
+        ("bbs to 11 at four and again at ten past",
+         [fed("tank 11", food="brine shrimp", time="16:00"), fed("tank 11", food="brine shrimp", time="16:10")],
+         ("ten past", "feed|when")),
+        ("half five: all fry had powder", [fed("all fry", food="powder", time="17:30")], ("half five", "feed|when")),
+        ("tubs done, it's five twenty", [water("all tubs", time="17:20")], ("five twenty", "water_change|when")),
+        ("bbs at 5 15, 11", [fed("tank 11", food="brine shrimp", time="17:15")], ("5 15", "feed|when")),
+        ("17h20: powder E", [fed("tub E", food="powder", time="17:20")], ("17 20", "feed|when")),
+        ("A 3 white yda, B 2 today", [bad("tub A", 3) | {"date": "2026-03-08"}, bad("tub B", 2)],
+         ("yesterday", "bad_eggs|when")),
+        ("a pair of gardneri for Walt on the fourteenth", [hold(count=2, buyer="Walt", date="2026-03-14")],
+         ("the fourteenth", "reserve|when")),
+        ("Walt wants 4 gardneri for Saturday week", [hold(count=4, buyer="Walt", date="2026-03-21")],
+         ("saturday week", "reserve|when")),
+        ("hold 4 gardneri for Walt til 21", [hold(count=4, buyer="Walt", date="2026-03-21")], ("21", "reserve|when")),
+        ("3/7: tub A 2 white. 3/8: tub A 3 white",
+         [bad("tub A", 2) | {"date": "2026-03-07"}, bad("tub A", 3) | {"date": "2026-03-08"}],
+         ("3 / 7", "bad_eggs|when")),
+        ("remind me in two hours to shut the tap", [{"kind": "remind", "text": "shut the tap", "time": "20:30"}],
+         ("in", "remind")),
+    ],
+)  # fmt: skip
+def test_a_moment_in_several_words_is_found(text: str, events: list[Raw], label: tuple[str, str]) -> None:
+    example = example_of(note_of(text, *events), NAMES, ROOM)
+    assert example is not None
+    assert label in labels_of(example).items()
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "moved ten to nine, all well",
+        "wc at 7 30 of the 13",
+        "fed at 8 10 12",
+        "fed a quarter to 11",
+        "half 6 out",
+        "E at ten past the door",
+    ],
+)
+def test_numbers_beside_numbers_stay_what_they_are(text: str) -> None:
+    assert not any(t.kind == "clock" and t.value.minute for t in tags_of(NAMES, text, SENT))
