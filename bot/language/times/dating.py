@@ -57,33 +57,69 @@ def _foreign(teller: Teller, price: object) -> str | None:
 
 
 def _clocks(teller: Teller) -> None:
-    """Settle morning or evening for the clock times of a note, the last said first."""
-    later: tuple[dt.date, int] | None = None
-    for raw in reversed(teller.events):
-        clock = raw.get("_clock")
+    """Settle morning or evening for the clock times of a note, day by day."""
+    now = teller.sent.hour * 60 + teller.sent.minute
+    told: dict[dt.date, list[tuple[dict[str, object], list[int]]]] = {}
+    for raw in teller.events:
+        clock, day, ahead = raw.get("_clock"), raw.get("_day"), bool(raw.get("_ahead"))
         if not isinstance(clock, Clock):
             continue
-        day = raw.get("_day")
-        ahead = bool(raw.get("_ahead"))
         part = day.part if isinstance(day, Day) and day.part in ("am", "pm") else ""
         date = (day.on(teller.sent, ahead) if isinstance(day, Day) else None) or teller.sent.date()
-        options = clock.options(part)
-        now = teller.sent.hour * 60 + teller.sent.minute
-        best: tuple[int, int] | None = None
-        if len(options) == 1:
-            best = options[0]
-        elif ahead:
-            fit = [o for o in options if date > teller.sent.date() or o[0] * 60 + o[1] > now]
-            day_time = [o for o in fit if 7 <= o[0] <= 21]
-            best = (day_time or fit or options)[0]
+        options = [hour * 60 + minute for hour, minute in clock.options(part)]
+        if ahead:
+            raw["_time"] = _written(_to_come(options, None if date > teller.sent.date() else now))
         else:
-            limit = now if date == teller.sent.date() else 24 * 60
-            if later is not None and later[0] == date:
-                limit = min(limit, later[1])
-            fit = [o for o in options if o[0] * 60 + o[1] <= limit + 5]
-            best = (fit or options)[-1] if fit else options[0]
-        if not ahead and day is None and best[0] * 60 + best[1] > now + 60 and now < 13 * 60:
-            raw["_day"] = Day(-1)
-        if not ahead:
-            later = (date, best[0] * 60 + best[1])
-        raw["_time"] = f"{best[0]:02d}:{best[1]:02d}"
+            told.setdefault(date, []).append((raw, options))
+    for date, its in told.items():
+        today = date == teller.sent.date()
+        for (raw, _), at in zip(its, _likeliest([o for _, o in its], now if today else None), strict=True):
+            raw["_time"] = _written(at)
+            if raw.get("_day") is None and at > now + _SOON and now < _NOT_YET:
+                raw["_day"] = Day(-1)
+
+
+_SOON, _NOT_YET = 60, 13 * 60
+_MORNING, _NIGHT = 7 * 60, 22 * 60  # when something to come may be done
+_UP, _ABED = 5 * 60, 23 * 60
+_AS_GOOD_AS = 5  # minutes that two clocks may differ by
+
+
+def _written(at: int) -> str:
+    return f"{at // 60:02d}:{at % 60:02d}"
+
+
+def _to_come(options: list[int], now: int | None) -> int:
+    """When something is to be done: not before now, and by day where it may be."""
+    if len(options) == 1:
+        return options[0]
+    fit = [at for at in options if now is None or at > now]
+    return ([at for at in fit if _MORNING <= at < _NIGHT] or fit or options)[0]
+
+
+def _likeliest(told: list[list[int]], now: int | None) -> list[int]:
+    """The times of one day as they were most likely meant: one after the other, not to come, not in the small hours.
+
+    Of what is as likely the latest is taken, as most is told of soon after. `now` is there when the day is today.
+    """
+    ways: list[tuple[float, tuple[int, ...]]] = [(0.0, ())]  # the last of each way stands first, and is negative
+    for options in told:
+        ways = [
+            min((cost + _unlikely(at, options, now) + _goes_back(at, way), (-at, *way)) for cost, way in ways)
+            for at in options
+        ]
+    return [-at for at in reversed(min(ways)[1])]
+
+
+def _unlikely(at: int, options: list[int], now: int | None) -> float:
+    if len(options) == 1:
+        return 0.0
+    if now is None:
+        return 3.0 if at < _UP else 0.5 if at >= _ABED else 0.0
+    if at > now + _AS_GOOD_AS:
+        return 2.0 if at <= now + _SOON else 5.0
+    return 3.0 if at < _UP <= now else 0.0
+
+
+def _goes_back(at: int, way: tuple[int, ...]) -> float:
+    return 1.0 if way and at < -way[0] - _AS_GOOD_AS else 0.0
