@@ -64,3 +64,17 @@ def test_a_moment_in_several_words_is_found(text: str, events: list[Raw], label:
 )
 def test_numbers_beside_numbers_stay_what_they_are(text: str) -> None:
     assert not any(t.kind == "clock" and t.value.minute for t in tags_of(NAMES, text, SENT))
+
+
+@pytest.mark.parametrize(
+    ("text", "events"),
+    [
+        ("E: 7:15 mw, 12:30 bbs, 5:45 bbs\n11: 12:30 bbs, 5:45 powder",
+         [fed("tub E", food="microworms", time="07:15"), fed("tub E", food="brine shrimp", time="12:30"),
+          fed("tub E", food="brine shrimp", time="17:45"), fed("tank 11", food="brine shrimp", time="12:30"),
+          fed("tank 11", food="powder", time="17:45")]),
+        ("sat: 14 a third at 11", [water("tank 14", percent=33.3, date="2026-03-07", time="11:00")]),
+    ],
+)  # fmt: skip
+def test_hours_run_through_the_day_and_spare_the_night(text: str, events: list[Raw]) -> None:
+    assert example_of(note_of(text, *events), NAMES, ROOM) is not None

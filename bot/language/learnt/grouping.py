@@ -103,13 +103,19 @@ def _time_by_time(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
     """Places said once, with what they had at each time behind: "E: 7 bbs, 12 powder, 6 bbs"."""
     if listed := _times_listed(facts, roles):
         return listed
-    head = list(itertools.takewhile(lambda at: roles[at] in _WHERE, facts))
-    rest = facts[len(head) :]
-    pairs = [rest[n : n + 2] for n in range(0, len(rest), 2)]
-    sorts = {tuple("said" if roles[at] in _NUMBERED else roles[at] for at in pair) for pair in pairs}
-    if not head or len(pairs) < 2 or sorts not in ({("when", "said")}, {("said", "when")}):
+    opens = list(itertools.takewhile(lambda at: roles[at] == "when", facts))  # "sat: E 7 bbs, 12 powder": the day
+    rows: list[tuple[list[int], list[int]]] = []
+    for at in facts[len(opens) :]:
+        if roles[at] in _WHERE and (not rows or rows[-1][1]):
+            rows.append(([], []))
+        if not rows:
+            return []
+        rows[-1][roles[at] not in _WHERE].append(at)
+    pairs = [(head, rest[n : n + 2]) for head, rest in rows for n in range(0, len(rest), 2)]
+    sorts = {tuple("said" if roles[at] in _NUMBERED else roles[at] for at in pair) for _, pair in pairs}
+    if len(pairs) < max(2, len(rows) + 1) or sorts not in ({("when", "said")}, {("said", "when")}):
         return []
-    return [[*head, *pair] for pair in pairs]
+    return [[*opens, *head, *pair] for head, pair in pairs]
 
 
 def _times_listed(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
