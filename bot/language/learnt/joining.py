@@ -136,6 +136,23 @@ def settled(events: list[Raw]) -> None:
             event["place"], event["places"], event["batch"] = told["to"], None, None
 
 
+def none_gone(events: list[Raw], event: Raw) -> bool:
+    """Whether it is sure where eggs went that is told with a pull of none: to where those before it did.
+
+    "1: 7, 2: none, into A"; with two before, it may be told of both.
+    """
+    if event["kind"] != "pull" or event.get("count") != 0 or not event.get("to"):
+        return True
+    before = [e for e in events if e["kind"] == "pull" and e.get("count") != 0]
+    if not before:
+        return True
+    end = event.pop("to")
+    if before[-1].get("to"):
+        return bool(before[-1]["to"] == end)
+    before[-1]["to"] = end
+    return len(before) == 1
+
+
 def shared_end(events: list[Raw], end: str | None) -> None:
     """The tub that the eggs of several pulls went to: "12 from 2, 7 from 3, all in B"."""
     for event in reversed(events):

@@ -16,6 +16,7 @@ from bot.language.learnt.implied import add_implied, add_unit, counted_out
 from bot.language.learnt.joining import (
     dealt_out,
     joined,
+    none_gone,
     settled,
     shared_end,
 )
@@ -142,6 +143,7 @@ class Telling:
             elif (take := TAKES.get(role)) is not None:
                 take(self, event, at, kind)
         named = event.get("culture") or any(self.roles[at] == "culture" for at in facts)
+        self.whole = none_gone(self.events, event) and self.whole
         if base(kind) == "culture" and not named:  # "mw 2 dead, started again"
             before = (e["culture"] for e in reversed(self.events) if e["kind"] == "culture")
             event["culture"] = next(before, None)

@@ -1,0 +1,39 @@
+"""What notes say of eggs: where they went, how many there are, on which mop, told again from the parts found."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.language.examples import example_of
+from tests.language.judging import Raw
+from tests.language.test_aligned import NAMES, ROOM, note_of
+
+
+def pulled(place: str, count: int | None = None, **more: object) -> Raw:
+    counted = {} if count is None else {"count": count}
+    return {"kind": "pull", "place": place, **counted, **more}
+
+
+def bad(place: str, count: int) -> Raw:
+    return {"kind": "bad_eggs", "place": place, "count": count}
+
+
+def told(kind: str, place: str, count: int | None = None, **more: object) -> Raw:
+    return {**pulled(place, count, **more), "kind": kind}
+
+
+@pytest.mark.parametrize(
+    ("text", "events"),
+    [
+        ("mop 9 gave 11, mop 8 none. eggs into D", [pulled("tank 9", 11, to="tub D"), pulled("tank 8", 0)]),
+        (
+            "2: 12, 3: 9, 8: nothing. all in B",
+            [pulled("tank 2", 12, to="tub B"), pulled("tank 3", 9, to="tub B"), pulled("tank 8", 0)],
+        ),
+        ("a look at B22: 12 pairs of eyes", [{"kind": "eyed", "batch": "B22", "count": 12}]),
+        ("C has eyes now. eleven pairs", [told("eyed", "tub C", 11)]),
+        ("B 2 hatch", [told("hatch", "tub B", 2)]),
+    ],
+)
+def test_what_is_said_of_eggs_is_found_and_told_again(text: str, events: list[Raw]) -> None:
+    assert example_of(note_of(text, *events), NAMES, ROOM) is not None
