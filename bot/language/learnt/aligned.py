@@ -215,7 +215,8 @@ _SPOTS = frozenset(["place", "to", "from"])
 def _counting(tags: Sequence[Tag], able: list[int], event: Raw, kept: set[int]) -> list[int]:
     """The figures that may count, as they stand or with "pair" or the like behind."""
     count = event["count"]
-    fit = [at for at in able if tags[at].kind != "num" or tags[at].value * lot_of(tags, at) == count]
+    eggs = event["kind"] == "eyed"  # a pair of eyes is one egg's
+    fit = [at for at in able if tags[at].kind != "num" or tags[at].value * (1 if eggs else lot_of(tags, at)) == count]
     follows = count <= _FOLLOWS or (event.get("male") or 0) + (event.get("female") or 0) == count
     return [at for at in fit if not (follows and (at in kept or tags[at].unit in _OF_AN_ADDITIVE))]
 

@@ -15,6 +15,7 @@ from bot.language.learnt.values import (
     WHOLE,
     clock_of,
     culture_like,
+    idle_figure,
     initial_of,
     litres_said,
     places_of_volume,
@@ -139,7 +140,11 @@ def _can_be_named(tag: Tag, key: str, name: str, names: Names) -> bool:
 def _can_be_number(tag: Tag, key: str, value: object, event: Raw, names: Names) -> bool:
     if tag.kind != "clock" and key in _PLAIN_WORDS and (value, tag.word) in _PLAIN_WORDS[key]:
         return True
-    if tag.kind not in _FIGURES or not isinstance(tag.value, int | float) or not isinstance(value, int | float):
+    if (
+        not (tag.kind in _FIGURES or (key == "count" and idle_figure(tag)))
+        or not isinstance(tag.value, int | float)
+        or not isinstance(value, int | float)
+    ):
         return False
     if key in ("every_days", "days") and tag.kind == "dur":
         return bool(tag.value * _DAYS.get(tag.unit, 0) == value)

@@ -60,7 +60,8 @@ def _take_line(telling: Telling, event: Raw, at: int, kind: str) -> None:
 
 def _take_count(key: str) -> Take:
     def take(telling: Telling, event: Raw, at: int, kind: str) -> None:
-        event[_as_said(telling.tags, at, key)] = count_of(telling.tags, at)
+        said = number_of(telling.tags[at]) if event["kind"] == "eyed" else None  # a pair of eyes is one egg's
+        event[_as_said(telling.tags, at, key)] = count_of(telling.tags, at) if said is None else int(said)
         if key == "count" and event["kind"] in _SEXED and (sex := _sex_beside(telling.tags, at)):
             event[sex] = event[key]
 

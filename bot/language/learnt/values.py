@@ -302,11 +302,16 @@ def initial_of(tag: Tag) -> str:
 
 def number_of(tag: Tag) -> float | None:
     """The number a stretch says; None for a range, and for what is no number."""
-    if tag.kind == "word":
+    if tag.kind == "word" and not idle_figure(tag):
         return SHARES.get(tag.word)
     if tag.low is not None or not isinstance(tag.value, int | float):
         return None
     return float(tag.value)
+
+
+def idle_figure(tag: Tag) -> bool:
+    """Whether a word is a figure that may have been meant as "to": "2 hatch"."""
+    return tag.kind == "word" and tag.note == "idle" and tag.word.isdigit() and isinstance(tag.value, float)
 
 
 def count_of(tags: Sequence[Tag], at: int) -> int | None:
@@ -322,8 +327,10 @@ def count_of(tags: Sequence[Tag], at: int) -> int | None:
 
 def lot_of(tags: Sequence[Tag], at: int) -> int:
     """How many fish each that a number counts is: two of "2 pairs", "2 lampeye pairs", three of a trio."""
-    for tag in tags[at + 1 : at + 4]:
+    for n, tag in enumerate(tags[at + 1 : at + 4], at + 1):
         if tag.says("noun", "pair", "trio"):
+            if any(t.word == "eyes" for t in tags[n + 1 : n + 5]):
+                return 1  # "nine pairs of eyes"
             return 2 if tag.says("noun", "pair") else 3
         if tag.kind not in ("word", "lex", "line", "batch") or tag.word in _ENDS_A_LOT:
             break
