@@ -33,6 +33,15 @@ def told(kind: str, place: str, count: int | None = None, **more: object) -> Raw
         ("a look at B22: 12 pairs of eyes", [{"kind": "eyed", "batch": "B22", "count": 12}]),
         ("C has eyes now. eleven pairs", [told("eyed", "tub C", 11)]),
         ("B 2 hatch", [told("hatch", "tub B", 2)]),
+        ("five white in tub hay two in bee", [bad("tub A", 5), bad("tub B", 2)]),
+        ("seven off tank two and dropped them in hey", [pulled("tank 2", 7, to="tub A")]),
+        ("the mop in one has nine", [pulled("tank 1", 9)]),
+        ("there's a medaka fry in tub D", [told("hatch", "tub D", 1)]),
+        ("the last egg in tub B is white", [bad("tub B", 1)]),
+        (
+            "B moved to F (6). hatched 9 in all",
+            [{"kind": "move", "from": "tub B", "to": "tub F", "count": 6}, told("hatch", "tub B", 9)],
+        ),
     ],
 )
 def test_what_is_said_of_eggs_is_found_and_told_again(text: str, events: list[Raw]) -> None:

@@ -102,6 +102,8 @@ def add_beside(event: Raw, tags: Sequence[Tag], own: Sequence[int], facts: Seque
     kind = event["kind"]
     if kind in _OF_EGGS and event.get("count") is None and _is_one_egg(tags, own):
         event["count"] = 1
+    if kind == "hatch" and event.get("count") is None and _is_one_fry(tags, own):
+        event["count"] = 1
     if kind not in _OF_FISH:
         return
     if kind in _STAGED and (stage := _only(tags, own, _STAGES)):
@@ -174,9 +176,21 @@ def _tells_how(tags: Sequence[Tag], at: int) -> bool:
 
 
 def _is_one_egg(tags: Sequence[Tag], own: Sequence[int]) -> bool:
-    """ "An egg in tub A was white", "a bad egg"."""
+    """ "An egg in tub A was white", "a bad egg", "the last egg was clear"."""
     eggs = [at for at in own if tags[at].says("noun", "eggs") and tags[at].word.endswith("egg")]
-    return len(eggs) == 1 and any(t.word in ("a", "an") for t in tags[max(0, eggs[0] - 2) : eggs[0]])
+    return len(eggs) == 1 and any(t.word in ("a", "an", "last") for t in tags[max(0, eggs[0] - 2) : eggs[0]])
+
+
+_ONE_FRY = frozenset(["single", "lone", "tiny", "little", "wee", "new", "live", "free"])
+
+
+def _is_one_fry(tags: Sequence[Tag], own: Sequence[int]) -> bool:
+    """ "A fry in tub D", "there's a lampeye fry"."""
+    for at in own:
+        before = [t for t in tags[max(0, at - 2) : at] if t.kind != "line" and t.word not in _ONE_FRY]
+        if tags[at].word == "fry" and before and before[-1].word == "a" and before[-1].kind in ("word", "lex"):
+            return True
+    return False
 
 
 def _one_of_each(tags: Sequence[Tag], own: Sequence[int]) -> bool:

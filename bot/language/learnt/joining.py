@@ -12,6 +12,7 @@ Raw = dict[str, Any]
 _OWN = frozenset(["count", "percent", "value"])  # what events of a kind have one each of
 
 
+_AT_THE_START = ("headcount", "death", "mop", "close_place", "hatch")  # of a move
 _AT_THE_FISH = ("mop", "pull", "feed", "service", "top_off")  # eggs in a tub have none of these
 
 
@@ -24,7 +25,7 @@ def left_behind(
     was changed, which is done in tanks; a tub of eggs gets it all new.
     """
     if told["kind"] in ("pull", "move") and told.get("to"):
-        stayed = kind in (_AT_THE_FISH if told["kind"] == "pull" else ("headcount", "death", "mop", "close_place"))
+        stayed = kind in (_AT_THE_FISH if told["kind"] == "pull" else _AT_THE_START)
         stayed = stayed or (share and told["kind"] == "pull")
         stayed = stayed or (told["kind"] == "move" and kind in ("bad_eggs", "eyed") and told.get("stage") != "eggs")
         if not stayed or (there and told["kind"] == "move"):

@@ -16,6 +16,7 @@ from bot.language.learnt.values import (
     clock_of,
     culture_like,
     idle_figure,
+    idle_number,
     initial_of,
     litres_said,
     places_of_volume,
@@ -76,7 +77,8 @@ def can_say(tag: Tag, key: str, value: object, event: Raw, names: Names) -> bool
 
 
 def can_be_place(tag: Tag, place: str, names: Names) -> bool:
-    if tag.kind == "num" and isinstance(tag.value, int | float) and tag.value == int(tag.value):
+    number = tag.kind == "num" or idle_number(tag)
+    if number and isinstance(tag.value, int | float) and tag.value == int(tag.value):
         return place in names.by_id.get(str(int(tag.value)), ())
     if (tag.kind in ("place", "size") and place in (tag.value or ())) or place in places_of_volume(tag, names):
         return True

@@ -9,9 +9,10 @@ from bot.language.text.figures import SOUNDS, UNITS
 from bot.language.text.names import SOUND_LETTERS, Names
 
 # Words that mostly are what they say; they sound like a letter or a number only where one is waited for.
-_PLAIN = frozenset("to too for free be he she see you are oh why hey age am em so tree tin eye".split())  # noqa: SIM905
+_PLAIN = frozenset("to too for free be he she see you are oh why hey hay bea age am em so tree tin eye".split())  # noqa: SIM905
 _LEADS = frozenset("in into from to on of and & number or with plus out at".split())  # noqa: SIM905
 UPTO = frozenset(["to", "through", "thru", "threw", "till", "until", "-"])  # between the first and the last of a row
+_ALSO = {"hay": "a", "bea": "b"}  # heard so too, but only where a letter is waited for
 _NO_LETTER = frozenset(["she", "am", "so", "sex"])
 _COUNTED = ("eggs", "fry", "juveniles", "adults", "fish", "male", "female", "pair", "trio")
 
@@ -26,7 +27,7 @@ def sounds_like(tag: Tag) -> str:
             return ""
         if word in UNITS or len(word) == 1:
             return str(UNITS.get(word, word))
-    letter = SOUND_LETTERS.get(word, "") if len(word) > 1 else ""
+    letter = (_ALSO.get(word) or SOUND_LETTERS.get(word, "")) if len(word) > 1 else ""
     return letter or (str(SOUNDS[word]) if word in SOUNDS else "")
 
 
@@ -66,7 +67,7 @@ def _waited_for(tags: Sequence[Tag], at: int) -> bool:
         return True  # "hey through dee"
     if before is None:
         return False
-    led = before.says("noun", "tank") or before.word in _LEADS or (letter and before.kind in ("place", "punct"))
+    led = before.says("noun", "tank") or before.word.split(" ")[-1] in _LEADS or (letter and before.kind in ("place", "punct"))
     return led and not (before.word in ("to", "and", "at", "with") and tags[at].word in ("to", "for", "he", "you"))
 
 

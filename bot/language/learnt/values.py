@@ -121,7 +121,7 @@ def _spot_by_number(tag: Tag, names: Names) -> Spot | None:
         return _only(names.by_id.get(str(tag.value.hour), ()))
     if letter := initial_of(tag):
         return _only(names.by_id.get(letter, ()))
-    if tag.kind != "num" or tag.value != int(tag.value):
+    if not (tag.kind == "num" or idle_number(tag)) or tag.value != int(tag.value):
         return None
     if tag.low is None:
         return _only(names.by_id.get(str(int(tag.value)), ()))
@@ -309,9 +309,14 @@ def number_of(tag: Tag) -> float | None:
     return float(tag.value)
 
 
+def idle_number(tag: Tag) -> bool:
+    """Whether a word is a number that may have been meant otherwise: the "one" of "the mop in one"."""
+    return tag.kind == "word" and tag.note == "idle" and isinstance(tag.value, float)
+
+
 def idle_figure(tag: Tag) -> bool:
     """Whether a word is a figure that may have been meant as "to": "2 hatch"."""
-    return tag.kind == "word" and tag.note == "idle" and tag.word.isdigit() and isinstance(tag.value, float)
+    return tag.word.isdigit() and idle_number(tag)
 
 
 def count_of(tags: Sequence[Tag], at: int) -> int | None:
