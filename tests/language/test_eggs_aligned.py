@@ -42,6 +42,15 @@ def told(kind: str, place: str, count: int | None = None, **more: object) -> Raw
             "B moved to F (6). hatched 9 in all",
             [{"kind": "move", "from": "tub B", "to": "tub F", "count": 6}, told("hatch", "tub B", 9)],
         ),
+        (
+            "t2: 20%, mop 6; t9: 20%, mop 11",
+            [
+                {"kind": "water_change", "places": ["tank 2"], "percent": 20},
+                pulled("tank 2", 6),
+                {"kind": "water_change", "places": ["tank 9"], "percent": 20},
+                pulled("tank 9", 11),
+            ],
+        ),
     ],
 )
 def test_what_is_said_of_eggs_is_found_and_told_again(text: str, events: list[Raw]) -> None:

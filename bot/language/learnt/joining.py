@@ -77,11 +77,15 @@ def joined(events: list[Raw]) -> list[Raw]:
     for event in events:
         last = next((e for e in reversed(out) if e["kind"] == event["kind"]), None)
         if last is not None and _adds(last, event):
-            last.update({k: v for k, v in event.items() if last.get(k) in (None, [], ())})
+            leant = _SPOTS if event.get("_leant") and _spots(last) else frozenset()
+            last.update({k: v for k, v in event.items() if last.get(k) in (None, [], ()) and k not in leant})
             event["_one_with"] = last
         elif not _gone_into_the_last(out, event):
             out.append(event)
     return [event for event in out if not _spot_of_another(event, out)]
+
+
+_SPOTS = frozenset(["place", "places", "batch"])
 
 
 def _adds(last: Raw, event: Raw) -> bool:

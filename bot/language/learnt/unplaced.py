@@ -135,7 +135,10 @@ def _spot_elsewhere(
         return [], None  # into the tub the eggs went to, whichever that is
     apart = base(kind) != "pull" or {telling.roles[at] for at in facts} & {"when", "to"}  # else one pull a place
     if not apart and any(told["kind"] == "pull" for told in telling.events):
-        return [], None
+        if not _at_a_new_mop(telling, last):
+            return [], None
+        ends = sum(tag.kind in ("stop", "sep") for tag in telling.tags[: min(facts, default=0)])
+        telling.whole = telling.whole and ends == last["_sentence"]
     if kind in MANY and (left_out := _left_out(telling, kind, facts)):
         return left_out, None
     there = any(telling.tags[at].word == "there" for at in own)
@@ -160,6 +163,13 @@ def _spot_elsewhere(
         event["_leant"] = True
         return list(spot.places), spot.batch
     return [], None
+
+
+def _at_a_new_mop(telling: Telling, last: Raw) -> bool:
+    """Whether what was told last is of one tank whose mop is not told of yet: "2: 25 %, mop 4; 3: 25 %, mop 9"."""
+    places = last.get("places") or [last.get("place")]
+    pulled = [place for e in telling.events if e["kind"] == "pull" for place in (e.get("places") or [e.get("place")])]
+    return last.get("kind") != "pull" and len(places) == 1 and places[0] is not None and places[0] not in pulled
 
 
 def _spots_of_fish(telling: Telling, fish: Sequence[int], kind: str) -> list[Spot]:
