@@ -373,6 +373,8 @@ def _paired(kind: str, facts: list[int], roles: Sequence[str]) -> list[list[int]
         return [sorted([at, *where, *rest]) for at in said]  # "two overnight, one at noon, in 15"
     if len(where) == len(said) and (max(where) < min(said) or max(said) < min(where)):
         return [sorted([a, b, *rest]) for a, b in zip(where, said, strict=True)]
+    if main == "count" and (beside := _side_by_side(facts, where, said, roles)):
+        return beside
     groups = _in_turn(facts, set(where), set(said))
     if main == "percent" and len(groups) > 1 and not set(groups[-1]) & set(where):  # "20% on 1 and 5, 7 got 40%"
         others = [at for at in groups[-2] if at in where]
@@ -381,6 +383,24 @@ def _paired(kind: str, facts: list[int], roles: Sequence[str]) -> list[list[int]
     barred = [at for group in groups[1:] for at in group if roles[at] == "except"]
     groups = [[at for at in group if at not in barred] for group in groups]
     return [[*groups[0], *barred], *groups[1:]]  # what is excepted is so from what was said first
+
+
+def _side_by_side(facts: list[int], where: list[int], said: list[int], roles: Sequence[str]) -> list[list[int]]:
+    """Each number with its one place, some behind it and some before: "none in 4, and 9 had 14"."""
+    named = [at for at in where if roles[at] == "place"]
+    where = named if len(named) == len(said) else where  # "9 gave 14 of the medaka"
+    both = sorted([*where, *said])
+    pairs = list(zip(both[::2], both[1::2], strict=False))
+    ways = {(a in where, b in where) for a, b in pairs}
+    if len(both) % 2 or ways != {(True, False), (False, True)} or any(b - a > _REACH for a, b in pairs):
+        return []
+    groups: list[list[int]] = [[] for _ in pairs]
+    for at in facts:
+        groups[min(range(len(pairs)), key=lambda n: min(abs(at - other) for other in pairs[n]))].append(at)
+    return groups
+
+
+_REACH = 8  # how far a number may stand from its place where each has its own
 
 
 def _opens_sexes(facts: Sequence[int], at: int, roles: Sequence[str]) -> bool:
