@@ -51,6 +51,18 @@ def told(kind: str, place: str, count: int | None = None, **more: object) -> Raw
                 pulled("tank 9", 11),
             ],
         ),
+        ("nothing in 4, 9 had twelve", [pulled("tank 4", 0), pulled("tank 9", 12)]),
+        (
+            "6 under 8's filter, 3 on 7's glass, and the 1 mop's 15",
+            [pulled("tank 8", 6), pulled("tank 7", 3), pulled("tank 1", 15)],
+        ),
+        ("combed the medaka, nine", [pulled("tank 9", 9)]),
+        ("mops: gularis 9, forktails 8", [pulled("tank 1", 9), pulled("tank 8", 8)]),
+        ("eggs: 3 (7), 5 (5), 8 (4)", [pulled("tank 3", 7), pulled("tank 5", 5), pulled("tank 8", 4)]),
+        (
+            "2 had 5, 3 had 2, 1 had 3. all into D",
+            [pulled("tank 2", 5, to="tub D"), pulled("tank 3", 2, to="tub D"), pulled("tank 1", 3, to="tub D")],
+        ),
     ],
 )
 def test_what_is_said_of_eggs_is_found_and_told_again(text: str, events: list[Raw]) -> None:

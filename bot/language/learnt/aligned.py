@@ -81,7 +81,9 @@ def parts_of(
             if key in PLACES:
                 able = [at for at in able if not _is_article(tags, at) and not _counts_places(tags, at)] or able
             shared = event["kind"] == "pull" and any(_is_at(e, value) for e in events[n + 1 :])
-            able = _by_its_fish(tags, able, key, parts, found or [last], shared=shared) or _surest(tags, able, key)
+            able = _by_its_fish(tags, able, key, parts, found or [last], shared=shared) or _surest(
+                tags, able, key, found
+            )
             if key in PLACES and str(value).startswith("all"):
                 able = [at for at in able if tags[at].one("group") == value] or able
             if key == "date" and sent is not None:
@@ -130,9 +132,10 @@ def parts_of(
                 found.append(at)
         _deed_alone(tags, parts, n)
         _said_of_each(tags, event, parts, n, names)
-        last = max(found, default=last)
+        last = max(_without_end(parts, event, found), default=last)
     if sent is not None:
         _said_today(tags, events, parts, sent)
+    _alike_in_order(tags, events, parts)
     _said_again(tags, events, parts, names)
     _called(tags, events, parts)
     return parts
@@ -144,6 +147,30 @@ def _deed_alone(tags: Sequence[Tag], parts: list[Part | None], n: int) -> None:
     part = parts[own[0]] if len(own) == 1 else None
     if part is not None and part.role == "item" and tags[own[0]].says("cue", "clean") and not tags[own[0]].says("item"):
         parts[own[0]] = Part(part.kind, "there", n)
+
+
+def _without_end(parts: Sequence[Part | None], event: Raw, found: list[int]) -> list[int]:
+    """Where an event is told; where the eggs of a pull went may stand behind all the pulls."""
+    if event["kind"] != "pull":
+        return found
+    return [at for at in found if (part := parts[at]) is None or part.role not in ("to", "to_all")] or found
+
+
+def _alike_in_order(tags: Sequence[Tag], events: Sequence[Raw], parts: list[Part | None]) -> None:
+    """A count that is the number of its tank stands where those of the other events do: "3: 9, 5: 5, 8: 2"."""
+    own = [[at for at, part in enumerate(parts) if part and part.event == n] for n in range(len(events))]
+    pairs = [
+        tuple(next((at for at in its if parts[at].role == role), -1) for role in ("place", "count"))  # type: ignore[union-attr]
+        for its in own
+    ]
+    sure = {place < count for place, count in pairs if min(place, count) >= 0 and not _same_figure(tags, place, count)}
+    for place, count in pairs:
+        if min(place, count) >= 0 and _same_figure(tags, place, count) and sure == {count < place}:
+            parts[place], parts[count] = parts[count], parts[place]
+
+
+def _same_figure(tags: Sequence[Tag], one: int, other: int) -> bool:
+    return tags[one].kind == tags[other].kind == "num" and bool(tags[one].value == tags[other].value)
 
 
 def _said_today(tags: Sequence[Tag], events: Sequence[Raw], parts: list[Part | None], sent: dt.datetime) -> None:
@@ -204,7 +231,8 @@ def kept_for_places(tags: Sequence[Tag], event: Raw, names: Names, parts: Sequen
             if any(part and part.role in _SPOTS and can_be_place(tags[at], str(place), names) for at, part in told):
                 continue  # said for another event before
             able = [at for at, tag in enumerate(tags) if parts[at] is None and can_be_place(tag, str(place), names)]
-            able = [at for at in able if tags[at].kind != "line"]
+            named = [at for at in able if tags[at].kind != "line"]
+            able = [] if event["kind"] == "pull" and len(named) < len(able) else named  # "forktails 1"
             kept |= set(able) if len(able) == 1 and tags[able[0]].kind in ("num", "clock") else set()
     return kept
 
@@ -243,10 +271,12 @@ def _counted_by_sex(event: Raw, parts: Sequence[Part | None], n: int) -> bool:
 _FOLLOWS = 3  # "a", "the male", "a pair", "a trio"
 
 
-def _surest(tags: Sequence[Tag], able: list[int], key: str) -> list[int]:
+def _surest(tags: Sequence[Tag], able: list[int], key: str, counted: Sequence[int]) -> list[int]:
     """Fish and groups say where they are only where nothing else does, a bare number when only where no clock does."""
     if key == "batch":
         return [at for at in able if tags[at].kind == "batch"] or able
+    if key in PLACES and all(tags[at].kind == "line" or (at in counted and tags[at].kind == "num") for at in able):
+        return [at for at in able if at not in counted] or able  # "the medaka gave nine", where they are in tank 9
     if key in PLACES:
         able = [at for at in able if tags[at].kind != "line"] or able
         return [at for at in able if not {"group", "role"} & tags[at].senses.keys()] or able

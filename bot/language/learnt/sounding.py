@@ -67,7 +67,11 @@ def _waited_for(tags: Sequence[Tag], at: int) -> bool:
         return True  # "hey through dee"
     if before is None:
         return False
-    led = before.says("noun", "tank") or before.word.split(" ")[-1] in _LEADS or (letter and before.kind in ("place", "punct"))
+    led = (
+        before.says("noun", "tank")
+        or before.word.split(" ")[-1] in _LEADS
+        or (letter and before.kind in ("place", "punct"))
+    )
     return led and not (before.word in ("to", "and", "at", "with") and tags[at].word in ("to", "for", "he", "you"))
 
 
