@@ -296,6 +296,8 @@ def _by_sentence(kind: str, ends: frozenset[int], facts: list[int], roles: Seque
     own = [(any(roles[at] in _WHERE for at in b), any(roles[at] == main for at in b)) for b in blocks]
     if len(blocks) > 1 and all(said for _, said in own) and all(where for where, _ in own[1:]):
         return [found for block in blocks for found in _paired(kind, block, roles)]
+    if kind == "pull" and len(blocks) > 1 and all(where for where, _ in own) and own[0][1]:  # "2: 13. 3: lots"
+        return [found for block in blocks for found in _paired(kind, block, roles)]
     if kind == "water_change" and len(blocks) > 1:
         return [found for block in _apart(blocks, roles) for found in _paired(kind, block, roles)]
     return _paired(kind, facts, roles)
@@ -373,6 +375,8 @@ def _paired(kind: str, facts: list[int], roles: Sequence[str]) -> list[list[int]
         return [sorted([at, *where, *rest]) for at in said]  # "two overnight, one at noon, in 15"
     if len(where) == len(said) and (max(where) < min(said) or max(said) < min(where)):
         return [sorted([a, b, *rest]) for a, b in zip(where, said, strict=True)]
+    if _turn_about(ends, said) and facts[0] == ends[0]:  # "D got 25, from 10, and G got 15"
+        return [[at for at in facts if a <= at < b] for a, b in itertools.pairwise([*ends, max(facts) + 1])]
     if main == "count" and (beside := _side_by_side(facts, where, said, roles)):
         return beside
     groups = _in_turn(facts, set(where), set(said))
@@ -383,6 +387,12 @@ def _paired(kind: str, facts: list[int], roles: Sequence[str]) -> list[list[int]
     barred = [at for group in groups[1:] for at in group if roles[at] == "except"]
     groups = [[at for at in group if at not in barred] for group in groups]
     return [[*groups[0], *barred], *groups[1:]]  # what is excepted is so from what was said first
+
+
+def _turn_about(first: Sequence[int], second: Sequence[int]) -> bool:
+    """Whether two lists stand by turns, one of each."""
+    both = [at for pair in zip(first, second, strict=False) for at in pair]
+    return len(first) == len(second) > 1 and both == sorted(both)
 
 
 def _side_by_side(facts: list[int], where: list[int], said: list[int], roles: Sequence[str]) -> list[list[int]]:
