@@ -63,6 +63,26 @@ def told(kind: str, place: str, count: int | None = None, **more: object) -> Raw
             "2 had 5, 3 had 2, 1 had 3. all into D",
             [pulled("tank 2", 5, to="tub D"), pulled("tank 3", 2, to="tub D"), pulled("tank 1", 3, to="tub D")],
         ),
+        (
+            "2: 11, 9: 8, mops back in",
+            [pulled("tank 2", 11), pulled("tank 9", 8), told("mop", "tank 2"), told("mop", "tank 9")],
+        ),
+        ("9: 14. 2: a good lot", [pulled("tank 9", 14), pulled("tank 2")]),
+        ("A got 7 (from 1), D got 12 (from 9)", [pulled("tank 1", 7, to="tub A"), pulled("tank 9", 12, to="tub D")]),
+        (
+            "fresh water for A to C, 3 drops of peroxide each, and one white egg in B",
+            [
+                {"kind": "water_change", "places": ["tub A", "tub B", "tub C"]},
+                {
+                    "kind": "dose",
+                    "places": ["tub A", "tub B", "tub C"],
+                    "substance": "peroxide",
+                    "amount": 3,
+                    "unit": "drop",
+                },
+                bad("tub B", 1),
+            ],
+        ),
     ],
 )
 def test_what_is_said_of_eggs_is_found_and_told_again(text: str, events: list[Raw]) -> None:

@@ -17,7 +17,8 @@ from bot.language.learnt.joining import many_together
 from bot.language.learnt.meant import PLACES, can_be_place, can_say
 from bot.language.learnt.sounding import UPTO, can_be_heard, place_heard, sounds_like
 from bot.language.learnt.unfolded import PLACE_AND, said_together, shares, summed
-from bot.language.learnt.values import ONE, PER, lot_of
+from bot.language.learnt.unplaced import several_mops
+from bot.language.learnt.values import ONE, PER, lot_of, places_said
 from bot.language.tags import Tag
 from bot.language.text.names import Names
 
@@ -84,6 +85,8 @@ def parts_of(
             able = _by_its_fish(tags, able, key, parts, found or [last], shared=shared) or _surest(
                 tags, able, key, found
             )
+            if key == "places" and (group := _all_in_one(tags, event, names, parts)):
+                able = group
             if key in PLACES and str(value).startswith("all"):
                 able = [at for at in able if tags[at].one("group") == value] or able
             if key == "date" and sent is not None:
@@ -125,7 +128,7 @@ def parts_of(
                 at = min(words, key=lambda at: at - last if at >= last else 2 * (last - at))
                 parts[at] = Part(kind_of(event), NO_PART, n)
                 found.append(at)
-        if not any(part and part.event == n for part in parts):
+        if not any(part and part.event == n for part in parts) and not _of_all_mops(tags, parts, event):
             kind = kind_of(event)
             for at in back_in(tags, parts) if kind == "mop" else done_there(tags, kind, parts, last):
                 parts[at] = Part(kind, "there", n)
@@ -156,6 +159,12 @@ def _without_end(parts: Sequence[Part | None], event: Raw, found: list[int]) -> 
     return [at for at in found if (part := parts[at]) is None or part.role not in ("to", "to_all")] or found
 
 
+def _of_all_mops(tags: Sequence[Tag], parts: Sequence[Part | None], event: Raw) -> bool:
+    """Whether a mop put back was told of with others: "both mops back in"."""
+    there = [at for at, part in enumerate(parts) if part and (part.kind, part.role) == ("mop", "there")]
+    return event["kind"] == "mop" and any(several_mops(tags, at) for at in there)
+
+
 def _alike_in_order(tags: Sequence[Tag], events: Sequence[Raw], parts: list[Part | None]) -> None:
     """A count that is the number of its tank stands where those of the other events do: "3: 9, 5: 5, 8: 2"."""
     own = [[at for at, part in enumerate(parts) if part and part.event == n] for n in range(len(events))]
@@ -171,6 +180,14 @@ def _alike_in_order(tags: Sequence[Tag], events: Sequence[Raw], parts: list[Part
 
 def _same_figure(tags: Sequence[Tag], one: int, other: int) -> bool:
     return tags[one].kind == tags[other].kind == "num" and bool(tags[one].value == tags[other].value)
+
+
+def _all_in_one(tags: Sequence[Tag], event: Raw, names: Names, parts: Sequence[Part | None]) -> list[int]:
+    """The group that says all places of an event, where not each of them is named: "all three tubs … one bad in B"."""
+    told = set(event["places"])
+    groups = [at for at, tag in enumerate(tags) if set(places_said(tag, names)) == told]
+    free = [tag for at, tag in enumerate(tags) if at not in groups and parts[at] is None]
+    return [] if all(any(can_be_place(tag, str(place), names) for tag in free) for place in told) else groups
 
 
 def _said_today(tags: Sequence[Tag], events: Sequence[Raw], parts: list[Part | None], sent: dt.datetime) -> None:
@@ -434,7 +451,8 @@ def _in_a_row(tags: Sequence[Tag], event: Raw, names: Names, parts: Sequence[Par
     told = [str(place) for place in event.get("places") or ()]
     known = [place.name for place in names.places]
     for at in range(1, len(tags) - 1):
-        if tags[at].word not in UPTO or parts[at - 1] or parts[at + 1]:
+        beside = {(part.event, part.role) if part else None for part in (parts[at - 1], parts[at + 1])}
+        if tags[at].word not in UPTO or len(beside) > 1:  # a row may have been told of another event before
             continue
         ends = [next((p for p in told if _names(tags, n, p, names)), "") for n in (at - 1, at + 1)]
         if all(ends):

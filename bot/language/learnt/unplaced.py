@@ -11,6 +11,7 @@ from bot.language.learnt.enough import MANY
 from bot.language.learnt.implied import listed, peat_told_before
 from bot.language.learnt.joining import left_behind, many_together, spoken_of, told_together
 from bot.language.learnt.values import Spot, base, likely_spot_of_line, spot_of, stands_for_the_rest
+from bot.language.tags import Tag
 
 if TYPE_CHECKING:
     from bot.language.learnt.parts import Telling
@@ -45,15 +46,34 @@ def leave_there(telling: Telling, event: Raw, at: int, said: str) -> None:
         _by_its_number(telling, event, at, said)
         before = next((e for e in reversed(telling.events) if e["kind"] == kind), {})
         event.setdefault("culture", before.get("culture"))
+    if kind == "mop" and several_mops(telling.tags, at) and _pulled(telling):
+        return
     spots = {str(e.get("place") or e.get("batch")) for e in telling.events if e["kind"] == "pull" or kind != "mop"}
     if kind not in ROUTINE | {"peat"} and len(spots) > 1:
         telling.whole = False  # "12 from 2, 7 from 3, mop back in": which?
+
+
+def several_mops(tags: Sequence[Tag], at: int) -> bool:
+    """Whether more mops than one are told of: "mops back in", "both mops are back"."""
+    beside = tags[max(0, at - 3) : at + 3]
+    return any(
+        t.word in ("mops", "both") or (t.word.startswith(("mops ", "both ")) and t.kind == "lex") for t in beside
+    )
+
+
+def _pulled(telling: Telling) -> list[str]:
+    """The tanks whose mops were told of."""
+    told = [place for e in telling.events if e["kind"] == "pull" for place in (e.get("places") or [e.get("place")])]
+    return list(dict.fromkeys(place for place in told if place)) if all(told) else []
 
 
 def spot_told_before(
     telling: Telling, event: Raw, kind: str, facts: list[int], own: list[int]
 ) -> tuple[list[str], str | None]:
     """Where an event happened that names no place: in all those spoken of before, or in the one meant."""
+    back = [at for at in facts if telling.roles[at] == "there"] if kind == "mop" else []
+    if back and several_mops(telling.tags, back[0]) and (pulled := _pulled(telling)):
+        return pulled, None
     if base(kind) not in ROUTINE | {"eyed"}:
         return _spot_elsewhere(telling, event, kind, facts, own)
     fish = [at for at in facts if telling.roles[at] == "line" and telling.tags[at].kind == "line"]
