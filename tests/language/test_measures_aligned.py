@@ -21,6 +21,10 @@ def dosed(place: str, amount: float, unit: str, substance: str = "salt") -> Raw:
     return {"kind": "dose", "place": place, "substance": substance, "amount": amount, "unit": unit}
 
 
+def settled(what: str, value: float | str, place: str | None = None) -> Raw:
+    return {"kind": "setting", "what": what, "value": value, **({"place": place} if place else {})}
+
+
 def mended(item: str, *places: str) -> Raw:
     return {"kind": "service", "places": list(places), "item": item}
 
@@ -107,6 +111,14 @@ def mended(item: str, *places: str) -> Raw:
         ),
         note_of("peroxide for all egg tubs, 3 drops", dosed("all egg tubs", 3, "drop", "peroxide")),
         note_of("1 lf in 4", dosed("tank 4", 1, "leaf", "tannin")),
+        note_of("Our clock is on mountain time from now on", settled("time_zone", "America/Denver")),
+        note_of("nightly message at six forty five from now on", settled("nightly_at", "18:45")),
+        note_of("nightly message at nine oh five from now on", settled("nightly_at", "21:05")),
+        note_of(
+            "timers from now on: 5 to 9 hours, 8 to 10 hours",
+            settled("light_hours", 9, "tank 5"),
+            settled("light_hours", 10, "tank 8"),
+        ),
     ],
     ids=lambda note: note["text"],
 )

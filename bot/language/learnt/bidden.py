@@ -15,6 +15,7 @@ from bot.language.tags import Tag
 from bot.language.text.names import Names
 from bot.language.times.days import Clock, Day
 from shared.quantities import LITRES, litres_of
+from shared.zones import zone_said
 
 Raw = dict[str, Any]
 NO_PART = "_"
@@ -35,6 +36,7 @@ _SPANS |= {"w": 7.0, "weeks": 7.0, "month": 30.0, "fortnight": 14.0}
 _EACH = frozenset(["every", "each", "evry", "q"])
 _UNITS = {"metric": "metric", "celsius": "metric", "litres": "metric", "liters": "metric", "centigrade": "metric"}
 _UNITS |= {"us": "us", "fahrenheit": "us", "gallons": "us", "us units": "us", "us gallons": "us"}
+_ZONES = frozenset(["eastern", "central", "mountain", "pacific"])
 _BIDDING = _TIMES.keys() | _EVERY.keys() | _EACH | _UNITS.keys() | {"fortnight"}
 
 
@@ -48,6 +50,7 @@ def may_bid(tag: Tag) -> bool:
         or tag.word in _EVERY
         or tag.word in _EACH
         or tag.word in _UNITS
+        or tag.word in _ZONES
         or tag.word == "fortnight"
         or sex_said(tag) is not None
     )
@@ -77,6 +80,8 @@ def value_said(tags: Sequence[Tag], at: int, what: str) -> float | str | None:
     if what.endswith("_at"):
         clock = clock_said(tags, at)
         return None if clock is None else "{:02d}:{:02d}".format(*clock.options("pm")[0])
+    if what == "time_zone":
+        return zone_named(tags, at)
     if what == "heater_c":
         return degrees_said(tag)
     if what == "light_hours":
@@ -88,6 +93,12 @@ def value_said(tags: Sequence[Tag], at: int, what: str) -> float | str | None:
     if what.endswith("_days"):
         return days_between(tags, at)
     return number_of(tag) if tag.kind in ("num", "times", "amount", "pct") else None
+
+
+def zone_named(tags: Sequence[Tag], at: int) -> str | None:
+    """The time zone a word says, or two: "mountain", "Denver", "New York"."""
+    zone = zone_said(tags[at].word) or zone_said(" ".join(t.word for t in tags[at : at + 2]))
+    return zone.key if zone is not None else None
 
 
 def degrees_said(tag: Tag) -> float | None:
@@ -108,10 +119,22 @@ def clock_said(tags: Sequence[Tag], at: int) -> Clock | None:
         clock = Clock(hour, minute) if 0 < hour < 24 and minute < 60 else None
     if not isinstance(clock, Clock) or clock.half:
         return clock
+    if tag.note in ("spelled", "weak") and clock.minute == 0:
+        clock = replace(clock, minute=_minutes_behind(tags, at))
     parts = (_HALVES.get(w) for w in _after(tags, at, 3).split())
     half = next(filter(None, parts), "") if _after(tags, at).startswith("in") else ""
     beside = (t.value.part for t in tags[max(0, at - 2) : at + 3] if t.kind == "day")
     return replace(clock, half=half or next((part for part in beside if part in ("am", "pm")), ""))
+
+
+def _minutes_behind(tags: Sequence[Tag], at: int) -> int:
+    """The minutes spelt out behind an hour: "seven thirty", "eight oh five"."""
+    behind = tags[at + 1 : at + 3]
+    oh = len(behind) > 1 and behind[0].word in ("oh", "o")
+    said = behind[1] if oh else behind[0] if behind else None
+    if said is None or said.note != "spelled" or said.kind != "num":
+        return 0
+    return int(said.value) if (1 <= said.value < 10 if oh else 10 <= said.value < 60) else 0
 
 
 _HALVES = {"morning": "am", "afternoon": "pm", "evening": "pm"}

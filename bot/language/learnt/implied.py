@@ -20,7 +20,7 @@ _MM_OF_INCH = 25.4
 _QUANTITIES = {
     word: quantity
     for quantity, words in {
-        "conductivity": "cond condy condct condc cndct",
+        "conductivity": "cond condy condct condc cndct countd",
         "ph": "phh phhh",
         "tds": "tdds tdz",
         "ammonia": "amm amon amn ammo",

@@ -31,6 +31,7 @@ _LONGEST_MONTH = 31
 def readied(tags: Sequence[Tag], names: Names, sent: dt.datetime) -> list[Tag]:
     """The tags, each that is several at once taken apart, each short word with what it may stand for."""
     out: list[Tag] = []
+    lit = any(tag.says("item", "light") or tag.word in ("timer", "timers") for tag in tags)
     for tag in moments(tags):
         out += (
             _dated(tag, sent)
@@ -38,6 +39,7 @@ def readied(tags: Sequence[Tag], names: Names, sent: dt.datetime) -> list[Tag]:
             or _apart(tag)
             or _not_degrees(tag, names)
             or _run_together(tag, names)
+            or (_lit_for(tag) if lit else [])
             or [tag]
         )
     out = [_spelt_out(tag, names) for tag in _rows(_pairs(_numbered(out), names), names)]
@@ -98,6 +100,14 @@ def _run_together(tag: Tag, names: Names) -> list[Tag]:
         return []
     found = [names.by_id.get(letter, ()) if letter.isalpha() else () for letter in letters]
     return [_place(tag, places[0]) for places in found] if all(len(places) == 1 for places in found) else []
+
+
+def _lit_for(tag: Tag) -> list[Tag]:
+    """The tank and the hours of "lights: 4 to 9 hours", where it is lights that are told of."""
+    if tag.kind != "dur" or tag.unit != "hour" or tag.low is None or tag.low != int(tag.low):
+        return []
+    low = replace(_number(tag, tag.low), note="")
+    return [low, replace(low, kind="word", word="to", value="to"), replace(tag, low=None, word=f"{tag.value:g}")]
 
 
 def _pairs(tags: list[Tag], names: Names) -> list[Tag]:
