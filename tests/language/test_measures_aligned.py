@@ -119,6 +119,18 @@ def mended(item: str, *places: str) -> Raw:
             settled("light_hours", 9, "tank 5"),
             settled("light_hours", 10, "tank 8"),
         ),
+        note_of("nitrate 1 5, 5 5, 9 10", *(read(f"tank {n}", v, "nitrate") for n, v in ((1, 5), (5, 5), (9, 10)))),
+        note_of(
+            "13: ammonia 0, nitrate 60. So 13 had half changed",
+            read("tank 13", 0, "ammonia"),
+            read("tank 13", 60, "nitrate"),
+            {"kind": "water_change", "places": ["tank 13"], "percent": 50},
+        ),
+        note_of(
+            "From now on Marta does the Sunday morning egg tubs",
+            {"kind": "setting", "what": "egg_changes", "weekday": "Sunday", "slot": "morning", "person": "Marta"},
+        ),
+        note_of("15 slt 2T", dosed("tank 15", 2, "tbsp")),
     ],
     ids=lambda note: note["text"],
 )

@@ -7,6 +7,7 @@ is looked for: one that can mean the value, near the others of its event.
 from __future__ import annotations
 
 import datetime as dt
+import itertools
 from collections.abc import Iterator, Sequence
 from typing import Any, NamedTuple
 
@@ -109,10 +110,13 @@ def parts_of(
             free = [at for at in able if (part := parts[at]) is None or (key == "amount" and part.event == n)]
             if key == "amount" and not free:
                 free = [at for at in measures(tags, key, event, names) if parts[at] is None]
+            free = _behind_its_place(tags, free, key, event, names)
             if key == "item":
                 free = [at for at in free if tags[at].says("item")] or free  # "wiped the glass"
             if event["kind"] in ORDERS and key in PLACES:
                 free = likelier(tags, free)
+            if key in PLACES and _is_told_before(tags, parts, key, value, events, n, free):
+                free = []
             if free:
                 spots = [] if found else _own_spots(tags, parts, key, event, names)
                 at = min(free, key=lambda at: _away(tags, at, key, event, found, last) + _off(at, spots))
@@ -224,6 +228,41 @@ def _has_unit(tags: Sequence[Tag], able: Sequence[int], key: str, event: Raw) ->
         t.says("unit", unit) or t.says("volume", unit) for at in able for t in tags[max(0, at - 1) : at + 4]
     )
     return spoken or any(tags[at].kind in ("vol", "amount") for at in able)
+
+
+def _is_told_before(
+    tags: Sequence[Tag],
+    parts: Sequence[Part | None],
+    key: str,
+    value: object,
+    events: Sequence[Raw],
+    n: int,
+    free: list[int],
+) -> bool:
+    """Whether the last of its kind told the place already, and it is said again only in a sentence behind both."""
+    own = [at for at, part in enumerate(parts) if part and part.event == n]
+    before = [at for at, part in enumerate(parts) if part and part.event == n - 1 and part.role == "place"]
+    if key != "place" or events[n]["kind"] != "measure" or not own or not before or not free:
+        return False
+    if events[n - 1]["kind"] != "measure" or events[n - 1].get("place") != value:
+        return False
+    between = tags[max(own) : min(free)]
+    return before[-1] < min(own) < max(own) < min(free) and any(t.kind in ("stop", "sep") for t in between)
+
+
+def _behind_its_place(tags: Sequence[Tag], free: list[int], key: str, event: Raw, names: Names) -> list[int]:
+    """Of a figure said twice in a row the latter, where the former is its place: "3 15, 5 5", "9 gets 9 hours"."""
+    if key not in ("value", "count", "amount") or not event.get("place"):
+        return free
+    nth = [
+        at
+        for before, at in itertools.pairwise(free)
+        if at - before <= _NEXT and can_be_place(tags[before], str(event["place"]), names)
+    ]
+    return nth if len(free) == 2 and nth else free  # more than two are a list of others
+
+
+_NEXT = 4
 
 
 def _of_what_hatched(parts: Sequence[Part | None], at: int, key: str, events: Sequence[Raw], n: int) -> Part | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import calendar
 import datetime as dt
 from collections.abc import Callable
 from dataclasses import replace
@@ -141,6 +142,8 @@ def settle(telling: Telling, event: Raw, stretch: list[int], facts: list[int], o
         event["text" if kind == "remind" else "task"] = " ".join(
             tags[at].word for at in own or stretch if tags[at].word
         )
+    if kind == "setting" and event.get("person"):
+        _take_turn(telling, event, own)
     if kind not in OWN_DAY:
         day = event.get("_day")
         event["_ahead"] = isinstance(day, Day) and day.future
@@ -171,6 +174,23 @@ def _from_now(telling: Telling, event: Raw) -> None:
         event["_day"] = Day(offset=(soon.date() - telling.sent.date()).days, future=True)
 
 
+def _take_turn(telling: Telling, event: Raw, own: list[int]) -> None:
+    """On which day of the week and when in the day a chore is somebody's: "Ivo does the Friday evening tubs"."""
+    tags = telling.tags
+    days = {t.value.weekday for at in own if (t := tags[at]).kind == "day" and t.value.weekday is not None}
+    slots = {slot for at in own for slot in _SLOTS if slot in tags[at].word.split()}
+    slots |= {_SLOT_OF[t.value.part] for at in own if (t := tags[at]).kind == "day" and t.value.part in _SLOT_OF}
+    if len(days) == 1:
+        event["weekday"] = calendar.day_name[days.pop()]
+    if len(slots) == 1:
+        event["slot"] = slots.pop()
+    telling.whole = False  # for good, or just this once?
+
+
+_SLOTS = ("morning", "noon", "afternoon", "evening", "night")
+_SLOT_OF = {"am": "morning"}
+
+
 def _is_past(clock: Clock, sent: dt.datetime) -> bool:
     return all((hour, minute) <= (sent.hour, sent.minute) for hour, minute in clock.options())
 
@@ -182,7 +202,7 @@ def complete(event: Raw) -> bool:
     """Whether an order has all that it cannot be followed without."""
     kind = event["kind"]
     if kind == "setting":
-        return bool(event.get("what")) and event.get("value") is not None
+        return bool(event.get("what")) and (event.get("value") is not None or bool(event.get("person")))
     if kind in ("new_place", "close_place"):
         return bool(event.get("place"))
     if kind == "snooze":

@@ -293,6 +293,8 @@ def _as_typed(marked: Marked) -> None:
         typed = item.raw.lower()
         if tag.upto == tag.at + 1 and tag.kind in ("word", "lex") and typed.isalpha() and typed != tag.word:
             tag.typed = typed
+        elif item.raw == "T" and tag.word == "t":
+            tag.typed = item.raw  # of salt, a spoon of the larger sort
 
 
 def _quoted(marked: Marked) -> set[int]:
