@@ -131,6 +131,17 @@ def mended(item: str, *places: str) -> Raw:
             {"kind": "setting", "what": "egg_changes", "weekday": "Sunday", "slot": "morning", "person": "Marta"},
         ),
         note_of("15 slt 2T", dosed("tank 15", 2, "tbsp")),
+        note_of("nitrate in 1 is 20 and 2 is the same", read("tank 1", 20, "nitrate"), read("tank 2", 20, "nitrate")),
+        note_of("tds in tank nine three twenty", read("tank 9", 320, "tds")),
+        note_of("the young fish in 13 are an inch and a half", read("tank 13", 38.1, "length")),
+        note_of("clown tank 73", read("tank 4", 22.8)),
+        note_of("medaka tank P H seven point six", read("tank 9", 7.6, "ph")),
+        note_of("from now on the heater in 5 to 24.5 °C", settled("heater_c", 24.5, "tank 5")),
+        note_of(
+            "did the filters: sponges in 1 and 5, box in 10",
+            mended("sponge filter", "tank 1", "tank 5"),
+            mended("box filter", "tank 10"),
+        ),
     ],
     ids=lambda note: note["text"],
 )

@@ -62,7 +62,7 @@ def parts_of(
     parts: list[Part | None] = [None] * len(tags)
     for at, n in shares(tags, events, names).items():
         parts[at] = Part("water_change", PLACE_AND, n)
-    last, audible = 0, [at for at, tag in enumerate(tags) if tag.kind == "num" or sounds_like(tag)]
+    last, audible = 0, [at for at, tag in enumerate(tags) if tag.kind in ("num", "len") or sounds_like(tag)]
     for n, event in enumerate(events):
         together, said = said_together(tags, event, names, parts)
         for at, role in together.items():
@@ -112,7 +112,8 @@ def parts_of(
                 free = [at for at in measures(tags, key, event, names) if parts[at] is None]
             free = _behind_its_place(tags, free, key, event, names)
             if key == "item":
-                free = [at for at in free if tags[at].says("item")] or free  # "wiped the glass"
+                exact = [at for at in free if tags[at].one("item") == value]  # "filters: sponges in 1"
+                free = exact or [at for at in free if tags[at].says("item")] or free  # "wiped the glass"
             if event["kind"] in ORDERS and key in PLACES:
                 free = likelier(tags, free)
             if key in PLACES and _is_told_before(tags, parts, key, value, events, n, free):
@@ -412,7 +413,7 @@ def _said_again(tags: Sequence[Tag], events: Sequence[Raw], parts: list[Part | N
         said = {part.role for part in parts if part and part.event == n} & _FACTS
         for at, tag in enumerate(tags):
             if parts[at] is None and any(abs(at - other) <= _BESIDE for other in where):
-                able = said if tag.says("item") else said - {"item"}  # "wiped the glass"
+                able = said if tag.one("item") == event.get("item") else said - {"item"}  # "filters: a sponge in 1"
                 key = next((key for key in able if can_say(tag, key, event[key], event, names)), None)
                 parts[at] = Part(kind_of(event), key, n) if key else None
 

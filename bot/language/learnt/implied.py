@@ -31,7 +31,7 @@ _QUANTITIES = {
     }.items()
     for word in words.split()
 }
-_SPELT_OUT = {"pee aitch": "ph", "pee h": "ph", "p aitch": "ph"}
+_SPELT_OUT = {"pee aitch": "ph", "pee h": "ph", "p aitch": "ph", "p h": "ph"}
 _LEAVES = frozenset(["leafs", "leef", "leefs", "lf", "lvs"])
 _MOST_NITRITE = 5  # mg/L that a test shows; common practice, no source
 _LETTERED = {"kay": "kh", "k": "kh", "gee": "gh", "g": "gh"}  # a hardness spelt out: "G H", "kay H"
@@ -149,6 +149,8 @@ def quantity_beside(telling: Telling, own: Sequence[int], values: Sequence[int])
         word, before = tags[at].word, tags[at - 1].word if at else ""
         if word == "h" and before in _LETTERED:
             return _LETTERED[before]
+        if word == "h" and at and tags[at - 1].kind == "amount" and tags[at - 1].unit == "g":
+            return "gh"  # "k h 3 g h 6"
         if (heard := _SPELT_OUT.get(f"{before} {word}")) is not None:
             return heard
         if word == "night right" and any((tags[n].value or 0) > _MOST_NITRITE for n in values):

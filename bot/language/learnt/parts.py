@@ -152,6 +152,7 @@ class Telling:
         self._named_beside(event, stretch, own)
         add_implied(self, event, own, facts)
         self._measured(event, stretch)
+        self._reads_the_same(event, own)
         self._same(event, own)
         add_beside(event, self.tags, own, facts)
         places = counted_out(self, [p for s in spots for p in s.places], own)
@@ -271,6 +272,15 @@ class Telling:
         deals = [e for e in self.events if e["kind"] in _DEALS and e.get("line")]
         if event["kind"] in _DEALS and deals and any(self.tags[at].word == "same" for at in own):
             event.setdefault("_lines", (deals[-1]["line"],))  # "Mia, pr gardneri, then Ted, pr same"
+
+    def _reads_the_same(self, event: Raw, own: list[int]) -> None:
+        """As much as was measured just before: "7.4 in 13, 14 the same", "and so does G"."""
+        words = [self.tags[at].word for at in own]
+        before = self.events[-1] if self.events else {}
+        if event["kind"] != "measure" or event.get("value") is not None or before.get("kind") != "measure":
+            return
+        if "same" in words or "so does" in " ".join(words):
+            event["quantity"], event["value"] = before.get("quantity"), before.get("value")
 
     def _measured(self, event: Raw, stretch: list[int]) -> None:
         if event["kind"] != "measure":

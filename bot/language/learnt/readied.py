@@ -40,8 +40,10 @@ def readied(tags: Sequence[Tag], names: Names, sent: dt.datetime) -> list[Tag]:
             or _not_degrees(tag, names)
             or _run_together(tag, names)
             or (_lit_for(tag) if lit else [])
+            or _heated_to(tag)
             or [tag]
         )
+    out = _no_tanks(out)
     out = [_spelt_out(tag, names) for tag in _rows(_pairs(_numbered(out), names), names)]
     return [_grouped(out, n) for n in range(len(out))]
 
@@ -108,6 +110,34 @@ def _lit_for(tag: Tag) -> list[Tag]:
         return []
     low = replace(_number(tag, tag.low), note="")
     return [low, replace(low, kind="word", word="to", value="to"), replace(tag, low=None, word=f"{tag.value:g}")]
+
+
+def _heated_to(tag: Tag) -> list[Tag]:
+    """The tank and the degrees of "the heater in 4 to 25.5 °C": no water is heated from so cold."""
+    cold = tag.kind == "deg" and tag.low is not None and 0 < tag.low < _COLDEST_HEATED and tag.low == int(tag.low)
+    if not cold or tag.low is None:
+        return []
+    low = _number(tag, tag.low)
+    return [low, replace(low, kind="word", word="to", value="to"), replace(tag, low=None, word=f"{tag.value:g}")]
+
+
+_COLDEST_HEATED = 17
+
+
+def _no_tanks(tags: Sequence[Tag]) -> list[Tag]:
+    """The tags, a reading taken for the name of a tank told apart: "the cory tank 74", "tank P H"."""
+    out: list[Tag] = []
+    for n, tag in enumerate(tags):
+        name = tag.note.removeprefix("?").split() if tag.kind == "place" and tag.note.startswith("?") else []
+        after = tags[n + 1].word if n + 1 < len(tags) else ""
+        fish = bool(n) and tags[n - 1].kind == "line" and name[1:] and name[1].isdigit()
+        if len(name) != 2 or not (fish or (name[1].lower() == "p" and after == "h")):
+            out.append(tag)
+            continue
+        tank = replace(tag, kind="lex", word="tank", value=None, note="", senses={"noun": frozenset(["tank"])})
+        letter = replace(tag, kind="word", word="p", value="p", note="")
+        out += [tank, replace(_number(tag, float(name[1])), note="") if fish else letter]
+    return out
 
 
 def _pairs(tags: list[Tag], names: Names) -> list[Tag]:

@@ -97,6 +97,20 @@ def number_heard(tags: Sequence[Tag], at: int) -> int | None:
     return int(said) if counts else None
 
 
+def value_heard(tags: Sequence[Tag], at: int) -> float | None:
+    """A reading said in two: "one ninety" is 190, "an inch and a quarter" so many millimetres."""
+    tag, behind = tags[at], [t for t in tags[at + 1 : at + 4] if t.word != "a"]
+    if tag.kind == "num" and tag.note == "spelled" and behind and behind[0].kind == "num" and tag.low is None:
+        tens = behind[0].value if behind[0].note == "spelled" else 0
+        return float(tag.value * 100 + tens) if 1 <= tag.value <= 9 and 10 <= tens <= 99 else None
+    if tag.kind == "len" and len(behind) > 1 and behind[0].word == "and" and behind[1].kind == "frac":
+        return round(float(tag.value) + _INCH * float(behind[1].value) / 100, 1)
+    return None
+
+
+_INCH = 25.4  # mm
+
+
 def can_be_heard(tags: Sequence[Tag], at: int, key: str, value: object, names: Names, *, sure: bool) -> bool:
     """Whether a word may say a value of an event by its sound; a plain word where nothing else surely says it."""
     if sure and tags[at].word in _PLAIN:
@@ -105,6 +119,9 @@ def can_be_heard(tags: Sequence[Tag], at: int, key: str, value: object, names: N
         return place_heard(tags, at, names) == value or (
             key != "except" and _place_of(batch_heard(tags, at, names), names) == value
         )
+    if key == "value" and isinstance(value, int | float):
+        said = value_heard(tags, at)
+        return said is not None and abs(said - value) < 1
     if key == "batch":
         return batch_heard(tags, at, names) == value
     return key in ("count", "male", "female", "percent", "amount") and number_heard(tags, at) == value

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from bot.language.learnt.alone import litres_alone, measure_of
 from bot.language.learnt.cultures import number_of_culture, numbered, stem_of, told_of_all
+from bot.language.learnt.sounding import value_heard
 from bot.language.learnt.values import (
     BLUE,
     FREE,
@@ -197,6 +198,10 @@ def _take_price(telling: Telling, event: Raw, at: int, kind: str) -> None:
 def _take_value(telling: Telling, event: Raw, at: int, kind: str) -> None:
     tag = telling.tags[at]
     said = 0.0 if tag.word in NONE and tag.kind in ("word", "lex") else number_of(tag)
+    free = at + 1 < len(telling.tags) and telling.roles[at + 1] == "_"  # "nitrate five eleven": of 11?
+    heard = value_heard(telling.tags, at) if event["kind"] == "measure" and free else None
+    if heard is not None:
+        said, telling.whole = heard, telling.whole and tag.kind == "len"
     event["value"] = said / 100 if said is not None and tag.kind in ("frac", "word") else said  # "half a part"
     event["_value"] = tag
     if event["kind"] == "measure" and (tag.kind == "len" or (tag.kind == "deg" and tag.unit in ("f", "c"))):
