@@ -142,7 +142,29 @@ def add_beside(event: Raw, tags: Sequence[Tag], own: Sequence[int], facts: Seque
         event["cause"] = how_lost(tags[at].word for at in own if _tells_how(tags, at))
     if kind in _DEALS | {"stock_in"} and not (event.get("buyer") or event.get("source")):
         event["_of_them"] = any(tags[at].word in _HE | _SHE for at in own)
+    event["_swap"] = kind == "move" and any(_is_swap(tags, at, facts) for at in own)
+    if kind == "headcount":
+        event["_part"] = _is_part(event, tags, facts)
     _add_price(event, tags, own)
+
+
+_SWAP = frozenset(["swap", "swaps", "swapped", "swaped", "swopped", "swopd", "swop", "swapping", "swpd", "swapt"])
+
+
+def _is_swap(tags: Sequence[Tag], at: int, facts: Sequence[int]) -> bool:
+    """Whether fish changed places: "swapped with", "swapped places", "swap males 2 and 3"."""
+    if tags[at].word not in _SWAP:
+        return False
+    behind = {t.word for t in tags[at + 1 : at + 3]}
+    last = max(facts, default=at)
+    return not behind.isdisjoint(("places", "with")) or (last > at and tags[last - 1].word in ("and", "&", "/", "+"))
+
+
+def _is_part(event: Raw, tags: Sequence[Tag], facts: Sequence[int]) -> bool:
+    """Whether males or females alone are counted as some of those counted before: "22 in 14, 10 of them males"."""
+    alone = (event.get("male") is None) != (event.get("female") is None)
+    behind = [" ".join(t.word for t in tags[at + 1 : at + 3]) for at in facts]
+    return alone and any(words.startswith(("of them", "of those", "of these", "of which")) for words in behind)
 
 
 _THEY = frozenset(["they", "them", "they're", "they've", "all", "pair", "trio", "both", "lot", "rest"])

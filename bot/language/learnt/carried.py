@@ -38,7 +38,18 @@ def carried_over(events: list[Raw]) -> list[Raw]:
     _of_one_person(events)
     _same_fish(events)
     _swapped(events)
-    return events
+    return [each for event in events for each in _both_ways(event, events)]
+
+
+def _both_ways(event: Raw, events: list[Raw]) -> list[Raw]:
+    """The two moves of fish that changed places: "swapped the males of 2 and 3"."""
+    moves = [e for e in events if e["kind"] == "move"]
+    if not event.get("_swap") or len(moves) > 1 or not (event.get("from") and event.get("to")):
+        return [event]
+    if event.get("male") and event.get("female"):
+        event["_unsure"] = True  # which of them went which way
+    back = {**event, "from": event["to"], "to": event["from"], "batch": None}
+    return [event, back]
 
 
 def _buyer_beside(events: list[Raw], event: Raw) -> str | None:

@@ -76,6 +76,8 @@ def joined(events: list[Raw]) -> list[Raw]:
     out: list[Raw] = []
     for event in events:
         last = next((e for e in reversed(out) if e["kind"] == event["kind"]), None)
+        if last is not None and event.get("_part") and (last.get("count") or 0) > event["count"]:
+            event["count"] = last["count"]  # of so many, these are males
         if last is not None and _adds(last, event):
             leant = _SPOTS if event.get("_leant") and _spots(last) else frozenset()
             last.update({k: v for k, v in event.items() if last.get(k) in (None, [], ()) and k not in leant})

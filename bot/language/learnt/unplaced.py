@@ -161,7 +161,7 @@ def _spot_elsewhere(
         telling.whole = telling.whole and ends == last["_sentence"]
     if kind in MANY and (left_out := _left_out(telling, kind, facts)):
         return left_out, None
-    there = any(telling.tags[at].word == "there" for at in own)
+    there = any(telling.tags[at].word == "there" for at in own) or _of_those(telling, own)
     share = base(kind) == "water_change" and event.get("percent", _ALL_OF_IT) < _ALL_OF_IT
     for told in reversed(telling.events):
         if (share or kind == "top_off") and told["kind"] == "pull" and told.get("to"):
@@ -197,6 +197,17 @@ def _spots_of_fish(telling: Telling, fish: Sequence[int], kind: str) -> list[Spo
     tags, teller = telling.tags, telling.teller
     said = [spot_of(tags, at, kind, teller) or likely_spot_of_line(tags, at, kind, teller) for at in fish]
     return [spot for spot in said if spot is not None]
+
+
+_THOSE = frozenset(["them", "those", "these"])
+
+
+def _of_those(telling: Telling, own: Sequence[int]) -> bool:
+    """Whether fish are some of those told of before, so where these are now: "moved 8 to 16, one of them died"."""
+    words = [tag.word for tag in telling.tags]
+    return any(words[at] in _THOSE and words[at - 1 : at] == ["of"] for at in own) or any(
+        words[at] == "of them" for at in own
+    )
 
 
 def likely_spot(telling: Telling, kind: str, facts: list[int], places: list[str], batch: str | None) -> Spot | None:
