@@ -144,6 +144,8 @@ def add_beside(event: Raw, tags: Sequence[Tag], own: Sequence[int], facts: Seque
         event["_of_them"] = any(tags[at].word in _HE | _SHE for at in own)
     event["_swap"] = kind == "move" and any(_is_swap(tags, at, facts) for at in own)
     if kind == "headcount":
+        sexed = (event.get("male") or 0) + (event.get("female") or 0)
+        event["_unsure"] = event.get("_unsure") or sexed > (event.get("count") or 0)
         event["_part"] = _is_part(event, tags, facts)
     _add_price(event, tags, own)
 

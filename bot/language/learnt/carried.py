@@ -29,6 +29,8 @@ def carried_over(events: list[Raw]) -> list[Raw]:
     """The events, each with what is said of it only beside another."""
     events = _gathered(events)
     for n, event in enumerate(events):
+        if event["kind"] == "death":
+            _lost_of(event, events[:n])
         if event["kind"] == "move":
             _count_hatched(event, events[:n])
             _add_ends(event, events[:n], events[n + 1 :])
@@ -39,6 +41,16 @@ def carried_over(events: list[Raw]) -> list[Raw]:
     _same_fish(events)
     _swapped(events)
     return [each for event in events for each in _both_ways(event, events)]
+
+
+def _lost_of(event: Raw, before: list[Raw]) -> None:
+    """Which fish died and where, of those that hatched, came or were moved just before: "12 came, 2 dead, to tub F"."""
+    told = before[-1] if before else {}
+    spot = told.get("place") if told.get("kind") in ("hatch", "stock_in") else None
+    if spot and not any(event.get(key) for key in ("place", "places", "batch")):
+        event["place"], event["_of_those"] = spot, True
+    if event.get("_of_those") and told.get("kind") in ("stock_in", "move") and not event.get("line"):
+        event["line"] = told.get("line")
 
 
 def _both_ways(event: Raw, events: list[Raw]) -> list[Raw]:

@@ -359,7 +359,7 @@ def _paired(kind: str, facts: list[int], roles: Sequence[str]) -> list[list[int]
     if not said and base(kind) in _EACH_PLACE and not any(roles[at] == "line" for at in where) and len(where) > 1:
         rest = [at for at in facts if at not in where]
         return [sorted([at, *rest]) for at in where]  # "a male in 2 and a female in 3"
-    if len(said) <= 1:
+    if len(said) <= 1 or (base(kind) == "headcount" and _counted_once(facts, roles)):
         return [facts]
     rest = [at for at in facts if at not in where and at not in said]
     ends = [at for at in rest if roles[at] == "to"]
@@ -411,6 +411,12 @@ def _side_by_side(facts: list[int], where: list[int], said: list[int], roles: Se
 
 
 _REACH = 8  # how far a number may stand from its place where each has its own
+
+
+def _counted_once(facts: Sequence[int], roles: Sequence[str]) -> bool:
+    """Whether all that is counted is of one place and said once: "22 in 14, 10 males"."""
+    had = [roles[at] for at in facts if roles[at] != "line"]
+    return "when" not in had and len(had) == len(set(had)) and not _SEXES.isdisjoint(had)
 
 
 def _opens_sexes(facts: Sequence[int], at: int, roles: Sequence[str]) -> bool:

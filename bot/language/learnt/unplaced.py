@@ -161,7 +161,9 @@ def _spot_elsewhere(
         telling.whole = telling.whole and ends == last["_sentence"]
     if kind in MANY and (left_out := _left_out(telling, kind, facts)):
         return left_out, None
-    there = any(telling.tags[at].word == "there" for at in own) or _of_those(telling, own)
+    there = any(telling.tags[at].word == "there" for at in own)
+    event["_of_those"] = _of_those(telling, own)
+    there = there or event["_of_those"]
     share = base(kind) == "water_change" and event.get("percent", _ALL_OF_IT) < _ALL_OF_IT
     for told in reversed(telling.events):
         if (share or kind == "top_off") and told["kind"] == "pull" and told.get("to"):
