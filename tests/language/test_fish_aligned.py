@@ -125,6 +125,8 @@ def headcount(**keys: object) -> Raw:
           {"kind": "stock_in", "place": "tank 15", "count": 2, "line": "forktail", "source": "Nora"}]),
         ("bought a bag of furzeri peat from Nils for $8",
          [{"kind": "stock_in", "line": "furzeri", "stage": "eggs", "price": 8, "source": "Nils"}]),
+        ("put two of the gardneri pairs by for Mona", [reserve(count=4, line="gardneri", buyer="Mona")]),
+        ("promised Nils half dozen gardneri", [reserve(count=6, line="gardneri", buyer="Nils")]),
         ("1 jumper in 5", [death(place="tank 5", count=1, cause="jumped")]),
         ("t7 ♀ on the floor, stiff", [death(place="tank 7", count=1, sex="female")]),
         ("dead cory in 10", [death(place="tank 10", count=1, line="panda cory")]),

@@ -214,7 +214,11 @@ def _culture(about: str, tags: list[Tag], teller: Teller) -> str | None:
 def _quantity(text: str, tags: list[Tag]) -> str | None:
     """The reading asked for; "how warm" asks for the temperature."""
     said = next((t.one("quantity") for t in tags if t.says("quantity") and not t.says("quantity", "length")), None)
-    return "temperature" if said is None and re.search(r"\bhow (warm|hot|cold|cool)\b", text) else said
+    return (
+        "temperature"
+        if said is None and re.search(r"\bhow (warm|hot|cold|cool)\b|\b(warm|hott|cold|cool)er\b", text)
+        else said
+    )
 
 
 def _person(about: str, tags: list[Tag], teller: Teller) -> str | None:

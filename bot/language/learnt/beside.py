@@ -328,7 +328,7 @@ def _is_per(tags: Sequence[Tag], n: int, at: int) -> bool:
         return n == at - 1 and tag.word in ("@", "each")
     if (tag.says("each") and tag.word not in _IN_ALL) or tag.word in ("ea", "per", "apiece", "a piece"):
         return True
-    return tag.says("noun", "fish", *_LOTS) and before == "a" and n == at + 2
+    return (tag.says("noun", "fish", *_LOTS) or tag.word == "head") and before == "a" and n == at + 2
 
 
 def _is_one(tags: Sequence[Tag], own: Sequence[int], kind: str) -> bool:

@@ -20,7 +20,9 @@ from shared.events import Event
 
 ASKS = "Q"
 _NAMED = frozenset(["place", "size", "batch", "line", "culture", "person"])
+_MAY_BE_A_PLACE = frozenset(["num", "clock", "word", "person"])
 _WHERE = frozenset(["place", "line", "there"])
+_OF_A_LINE = frozenset(["history", "last", "stock"])
 _OF_NOTHING = frozenset(["due", "help", "calc"])  # asked of no place, though one was just told of
 
 
@@ -41,7 +43,7 @@ def asked(
             continue
         heard.append(replace(tag))
         placed = placed or roles[at] in _WHERE
-        if roles[at] == "place" and tag.kind in ("num", "clock", "word", "person"):
+        if roles[at] == "place" and (tag.kind in _MAY_BE_A_PLACE or tag.says("role")):
             spot = spot_of(tags, at, ASKS, teller)
             if spot is not None:
                 heard[-1].kind, heard[-1].value = ("batch", spot.batch) if spot.batch else ("place", spot.places)
@@ -54,8 +56,21 @@ def asked(
         elif roles[at] == "_" and tag.kind in _NAMED:
             heard[-1].kind, heard[-1].value = "word", None
     made = query_of(heard, teller, [Part(heard, "", 0, 0)], about) or Query(about)
+    if (
+        not (made.place or made.batch or made.line)
+        and about in _OF_A_LINE
+        and any(t.says("noun", "peat") for t in heard)
+    ):
+        made = replace(made, line=_only_in_peat(names))
+    if about == "due" and not placed:
+        made = replace(made, batch=None)  # "any peat to do?"
     where = made.place if placed else None  # "are 2 males too many" is of no tank
     return replace(made, about=about, place=where, buyer=buyer or None, quantity=made.quantity or quantity)
+
+
+def _only_in_peat(names: Names) -> str | None:
+    found = [line.name for line in names.lines if line.eggs == "peat"]
+    return found[0] if len(found) == 1 else None
 
 
 def _settle_fish(heard: Tag, tags: Sequence[Tag], at: int, about: str, teller: Teller) -> None:

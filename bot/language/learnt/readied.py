@@ -44,8 +44,16 @@ def readied(tags: Sequence[Tag], names: Names, sent: dt.datetime) -> list[Tag]:
             or [tag]
         )
     out = _no_tanks(out)
+    out = [_halved(out, n) for n in range(len(out))]
     out = [_spelt_out(tag, names) for tag in _rows(_pairs(_numbered(out), names), names)]
     return [_grouped(out, n) for n in range(len(out))]
+
+
+def _halved(tags: Sequence[Tag], n: int) -> Tag:
+    """Six of "half dozen"."""
+    tag = tags[n]
+    half = n and tag.word == "dozen" and tag.kind == "num" and tags[n - 1].word == "half"
+    return _number(tag, tag.value / 2) if half else tag
 
 
 def _place(tag: Tag, name: str) -> Tag:

@@ -332,8 +332,10 @@ def count_of(tags: Sequence[Tag], at: int) -> int | None:
 
 def lot_of(tags: Sequence[Tag], at: int) -> int:
     """How many fish each that a number counts is: two of "2 pairs", "2 lampeye pairs", three of a trio."""
-    for n, tag in enumerate(tags[at + 1 : at + 4], at + 1):
-        if tag.says("noun", "pair", "trio"):
+    of_the = [tag.word for tag in tags[at + 1 : at + 3]] == ["of", "the"]  # "two of the medaka pairs"
+    start = at + 3 if of_the else at + 1
+    for n, tag in enumerate(tags[start : start + 3], start):
+        if tag.says("noun", "pair", "trio") and (tag.word.endswith("s") or not of_the):
             if any(t.word == "eyes" for t in tags[n + 1 : n + 5]):
                 return 1  # "nine pairs of eyes"
             return 2 if tag.says("noun", "pair") else 3
