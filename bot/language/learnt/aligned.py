@@ -103,6 +103,8 @@ def parts_of(
                 able = _sexed(tags, able)
                 if value == 1:  # "the male out of 1"
                     able = [at for at in able if at not in kept_for_places(tags, event, names, parts)]
+            if key == "price":
+                able = _priced(tags, able, event["price"])
             if key in PLACES and (own := _only_its_fish(tags, able, parts, n)):
                 able = own
             elif key in PLACES and any(_says_it(parts[at], n, _role(key, tags[at])) for at in able):
@@ -301,12 +303,23 @@ def _counting(tags: Sequence[Tag], able: list[int], event: Raw, kept: set[int]) 
     """The figures that may count, as they stand or with "pair" or the like behind."""
     count = event["count"]
     eggs = event["kind"] == "eyed"  # a pair of eyes is one egg's
+    able = [at for at in able if not any(t.word in _NO_FISH for t in tags[at + 1 : at + 2])]
     fit = [at for at in able if tags[at].kind != "num" or tags[at].value * (1 if eggs else lot_of(tags, at)) == count]
     follows = count <= _FOLLOWS or (event.get("male") or 0) + (event.get("female") or 0) == count
     return [at for at in fit if not (follows and (at in kept or tags[at].unit in _OF_AN_ADDITIVE))]
 
 
 _OF_AN_ADDITIVE = frozenset(["tsp", "tbsp", "ml", "cup", "drop"])
+
+
+def _priced(tags: Sequence[Tag], able: list[int], price: object) -> list[int]:
+    """The figures that are the price, where none may be that of one: not the twelve of "3 from twelve for eighteen"."""
+    if any(tag.says("each") or tag.word in PER - {"pair", "pr"} for tag in tags):
+        return able
+    return [at for at in able if tags[at].value == price] or able
+
+
+_NO_FISH = frozenset(["sales", "people", "strangers", "customers", "buyers", "visitors", "reminders", "things"])
 
 
 def _sexed(tags: Sequence[Tag], able: list[int]) -> list[int]:

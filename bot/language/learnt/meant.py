@@ -39,9 +39,9 @@ _ONLY = {
     "dur": frozenset(["weeks", "value", "every_days", "days"]),
     "vol": frozenset(["litres", "amount", "value"]),
     "amount": frozenset(["litres", "amount", "value"]),
-    "money": frozenset(["price", "value"]),
     "deg": frozenset(["value"]),
     "len": frozenset(["value"]),
+    "money": frozenset(["price", "value"]),
 }
 
 
@@ -68,6 +68,8 @@ def can_say(tag: Tag, key: str, value: object, event: Raw, names: Names) -> bool
             return False  # a phone writes D as "dee", who may be somebody
         person = tag.kind == "person" and str(tag.value).casefold() == said
         words = {word.casefold().removesuffix("'s") for word in (tag.word, tag.typed)}
+        if event["kind"] == "release":
+            words |= {word.removesuffix("s") for word in words}  # "priyas pair"
         return tag.word != "" and (person or not words.isdisjoint(said.split()))
     if key == "time" and (clock := clock_of(tag)) is not None:
         return any(f"{h:02d}:{m:02d}" == value for half in ("am", "pm") for h, m in clock.options(half))

@@ -310,10 +310,19 @@ def called(tag: Tag) -> str:
     return (initial_of(tag) or tag.typed or tag.word).removesuffix("'s").capitalize()
 
 
+def _owns(tags: Sequence[Tag], at: int) -> bool:
+    """Whether a name written without its apostrophe owns what stands behind it: "cancel priyas 4 clowns"."""
+    after = tags[at + 1] if at + 1 < len(tags) else None
+    of_fish = after is not None and (after.kind == "num" or after.says("noun", "pair", "trio"))
+    return of_fish and tags[at].kind in ("word", "lex") and tags[at].word.endswith("s")
+
+
 def _take_person(key: str) -> Take:
     def take(telling: Telling, event: Raw, at: int, kind: str) -> None:
         tag = telling.tags[at]
         said = called(tag)
+        if event["kind"] == "release" and _owns(telling.tags, at):
+            said, telling.whole = said.removesuffix("s"), False  # "cancel priyas pair": or is it James
         if (kin := _whose(telling, at)) and tag.kind in ("word", "lex"):
             said = f"{kin} {said.lower()}"
         if said and event.get(key) != said:
