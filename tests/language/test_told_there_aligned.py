@@ -47,6 +47,9 @@ def water(*places: str, **keys: object) -> Raw:
         ("8 fry hatched in tub B. I moved them to tub G and removed one white egg.",
          [{"kind": "hatch", "place": "tub B", "count": 8},
           {"kind": "move", "from": "tub B", "to": "tub G", "count": 8}, bad("tub B", 1)], ("one", "bad_eggs|count")),
+        ("fed and topped up E and F",
+         [{"kind": "top_off", "places": ["tub E", "tub F"]}, {"kind": "feed", "places": ["tub E", "tub F"]}],
+         ("topped up", "top_off|place")),
         ("An egg in tub A was white.", [bad("tub A", 1)], ("tub", "bad_eggs|place")),
     ],
 )  # fmt: skip

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Any
 
+from bot.language.learnt.enough import MANY
 from bot.language.text.names import Names
 
 Raw = dict[str, Any]
@@ -37,6 +39,7 @@ def carried_over(events: list[Raw]) -> list[Raw]:
     for event in events:
         if event["kind"] in _DEALS and event.get("buyer") is None:
             event["buyer"] = _buyer_beside(events, event)
+    _done_before_named(events)
     _of_one_person(events)
     _same_fish(events)
     _swapped(events)
@@ -73,6 +76,14 @@ def _buyer_beside(events: list[Raw], event: Raw) -> str | None:
     if not whose and event.get("_of_them"):
         whose, event["_unsure"] = {e["buyer"] for e in others}, True
     return whose.pop() if len(whose) == 1 else None
+
+
+def _done_before_named(events: list[Raw]) -> None:
+    """Where a chore was done of which only the next says it: "fed and changed E, F"; it may be elsewhere, too."""
+    for one, other in pairwise(events):
+        if one is events[0] and one["kind"] in MANY and other["kind"] in MANY and _beside(one, other):
+            one["_unsure"] = one.get("_unsure") or not one.get("places")
+            one["places"] = one.get("places") or other.get("places")
 
 
 def _of_one_person(events: list[Raw]) -> None:

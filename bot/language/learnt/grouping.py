@@ -166,7 +166,8 @@ def _anew(facts: list[int], roles: Sequence[str], ends: frozenset[int] = frozens
     for n, at in enumerate(facts):
         had = [roles[b] for b in groups[-1]]
         after = [roles[b] for b in facts[n + 1 : n + 2] if b - at <= _CLOSE]
-        full = roles[at] == "count" and not _FULL.isdisjoint(had) and not ends.isdisjoint(range(groups[-1][-1], at))
+        opens = roles[at] == "count" or [roles[at], *(roles[b] for b in facts[n + 1 : n + 2])] == ["buyer", "count"]
+        full = opens and not _FULL.isdisjoint(had) and not ends.isdisjoint(range(groups[-1][-1], at))
         named_on = roles[at] == "buyer" and groups[-1][-1:] == [at - 1] and had[-1:] == ["buyer"]  # "Tom B"
         full = full or (roles[at] == "count" and after == ["line"] and {"line", "buyer"} <= set(had))
         others = _other_fish(roles[at], had) or _moved_on(roles[at], had, [roles[b] for b in facts[n + 1 :]])

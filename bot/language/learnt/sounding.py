@@ -83,6 +83,8 @@ def number_heard(tags: Sequence[Tag], at: int) -> int | None:
         return None
     if at and tags[at - 1].word == "," and tag.word in _PLAIN:
         return None  # "a quart, for fry"
+    if at and tag.word == "free" and tags[at - 1].word in ("a", "for"):
+        return None
     after = tags[at + 1] if at + 1 < len(tags) else None
     if after is None or after.kind == "stop":
         counts = tag.word not in _PLAIN
