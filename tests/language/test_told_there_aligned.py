@@ -49,7 +49,7 @@ def water(*places: str, **keys: object) -> Raw:
           {"kind": "move", "from": "tub B", "to": "tub G", "count": 8}, bad("tub B", 1)], ("one", "bad_eggs|count")),
         ("fed and topped up E and F",
          [{"kind": "top_off", "places": ["tub E", "tub F"]}, {"kind": "feed", "places": ["tub E", "tub F"]}],
-         ("topped up", "top_off|place")),
+         ("fed", "feed|there")),
         ("An egg in tub A was white.", [bad("tub A", 1)], ("tub", "bad_eggs|place")),
     ],
 )  # fmt: skip

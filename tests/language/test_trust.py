@@ -141,7 +141,12 @@ def test_a_doubt_with_a_name_is_never_overruled(monkeypatch: pytest.MonkeyPatch,
     [
         ("how is 14 doing", {"14": "place"}, "place", {"place": "tank 14"}),
         ("how did we do with the gardneri last week", {"gardneri": "line"}, "totals", {"line": "gardneri", "days": 7}),
-        ("which is warmer, 7 or 14", {}, "last", {}),  # names that play no part are not asked of
+        (
+            "which is warmer, 7 or 14",
+            {},
+            "last",
+            {"quantity": "temperature"},
+        ),  # names that play no part are not asked of
         ("when did b22 go in", {"b": "place"}, "batch", {"batch": "B22"}),
         ("what does Hattie get", {"hattie": "buyer"}, "due", {"buyer": "Hattie"}),
     ],
