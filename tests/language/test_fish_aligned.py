@@ -136,6 +136,7 @@ def headcount(**keys: object) -> Raw:
          [sale(count=2, line="gardneri", price=14), sale(count=2, line="medaka", price=9),
           sale(count=3, line="lampeye", price=12, buyer="Mia")]),
         ("gave a boy from the club a free medaka", [sale(count=1, line="medaka", price=0)]),
+        ("my aunt took four medaka. I couldn't charge an aunt", [sale(count=4, line="medaka", price=0)]),
         ("1 jumper in 5", [death(place="tank 5", count=1, cause="jumped")]),
         ("t7 ♀ on the floor, stiff", [death(place="tank 7", count=1, sex="female")]),
         ("dead cory in 10", [death(place="tank 10", count=1, line="panda cory")]),

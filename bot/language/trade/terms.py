@@ -141,6 +141,7 @@ def _one_by_its_sex(tags: list[Tag]) -> str | None:
 
 _UNPAID = re.compile(
     r"\b(wouldn't|didn't|did not|won't) (take|charge|want|ask) (a (cent|penny|dime|thing)|anything|any money|her|him)\b"
+    r"|\b(wouldn't|couldn't) take (a (cent|penny|dime)|(any|their|her|his) money)\b|\b(can't|couldn't) charge\b"
     r"|\bon (the )?house\b|\bas a present\b"
 )
 
