@@ -116,6 +116,8 @@ def parts_of(
             if key == "item":
                 exact = [at for at in free if tags[at].one("item") == value]  # "filters: sponges in 1"
                 free = exact or [at for at in free if tags[at].says("item")] or free  # "wiped the glass"
+                named = any(_says_it(parts[at], n - 1, "item") and tags[at].says("item") for at in able)
+                free = [at for at in free if tags[at].says("item") or not named]
             if event["kind"] in ORDERS and key in PLACES:
                 free = likelier(tags, free)
             if key in PLACES and _is_told_before(tags, parts, key, value, events, n, free):
@@ -244,10 +246,11 @@ def _is_told_before(
 ) -> bool:
     """Whether the last of its kind told the place already, and it is said again only in a sentence behind both."""
     own = [at for at, part in enumerate(parts) if part and part.event == n]
-    before = [at for at, part in enumerate(parts) if part and part.event == n - 1 and part.role == "place"]
+    first = n
+    while first and events[first - 1]["kind"] == "measure" and events[first - 1].get("place") == value:
+        first -= 1
+    before = [at for at, part in enumerate(parts) if part and first <= part.event < n and part.role == "place"]
     if key != "place" or events[n]["kind"] != "measure" or not own or not before or not free:
-        return False
-    if events[n - 1]["kind"] != "measure" or events[n - 1].get("place") != value:
         return False
     between = tags[max(own) : min(free)]
     return before[-1] < min(own) < max(own) < min(free) and any(t.kind in ("stop", "sep") for t in between)

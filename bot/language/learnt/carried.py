@@ -30,6 +30,7 @@ def may_hold(names: Names, place: str, event: Raw) -> bool:
 def carried_over(events: list[Raw]) -> list[Raw]:
     """The events, each with what is said of it only beside another."""
     events = _gathered(events)
+    _dosed_ahead(events)
     for n, event in enumerate(events):
         if event["kind"] == "death":
             _lost_of(event, events[:n])
@@ -65,6 +66,16 @@ def _both_ways(event: Raw, events: list[Raw]) -> list[Raw]:
         event["_unsure"] = True  # which of them went which way
     back = {**event, "from": event["to"], "to": event["from"], "batch": None}
     return [event, back]
+
+
+def _dosed_ahead(events: list[Raw]) -> None:
+    """Where an additive went that is told before all else: "a drop of dechlorinator each, A and B changed"."""
+    for event, then in pairwise(events):
+        placed = any(event.get(key) for key in ("place", "places", "batch"))
+        if event["kind"] != "dose" or placed or then["kind"] in ("pull", "move", "dose") or not _beside(event, then):
+            continue
+        event["place"], event["places"], event["batch"] = (then.get(key) for key in ("place", "places", "batch"))
+        event["_unsure"] = True
 
 
 def _buyer_beside(events: list[Raw], event: Raw) -> str | None:

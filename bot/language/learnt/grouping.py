@@ -273,11 +273,14 @@ def _listed(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
     return [sorted([a, b, *rest]) for a, b in zip(where, said, strict=True)]
 
 
+_THERE = ["place", "value"]  # behind what is measured: where, and how much
+
+
 def _begins(role: str, has: set[str], leading: str, named: tuple[bool, bool], later: list[str]) -> bool:
     if role == "value":
         return True
     if role == "quantity":
-        return "quantity" in has or named[0] or (named[1] and later[:1] == ["value"])
+        return "quantity" in has or named[0] or (named[1] and (later[:1] == ["value"] or later[:2] == _THERE))
     if role in _WHERE and leading != "value":
         coming = next((r for r in later if r in ("value", "quantity")), "")
         return bool(has & _WHERE) or coming == "value" or (leading in _WHERE and coming == "quantity")

@@ -32,7 +32,7 @@ _QUANTITIES = {
     for word in words.split()
 }
 _SPELT_OUT = {"pee aitch": "ph", "pee h": "ph", "p aitch": "ph", "p h": "ph"}
-_LEAVES = frozenset(["leafs", "leef", "leefs", "lf", "lvs"])
+_LEAVES = frozenset(["almond", "alder", "aldercones", "cones", "leafs", "leef", "leefs", "lf", "lvs"])
 _MOST_NITRITE = 5  # mg/L that a test shows; common practice, no source
 _LETTERED = {"kay": "kh", "k": "kh", "gee": "gh", "g": "gh"}  # a hardness spelt out: "G H", "kay H"
 _DROPPED = frozenset([None, "peroxide", "methylene blue"])
@@ -107,7 +107,8 @@ def substance_beside(telling: Telling, own: Sequence[int]) -> str | None:
         after = telling.tags[at + 1] if at + 1 < len(telling.tags) else None
         if telling.tags[at].word == "blue" and (after is None or after.kind != "line"):
             return "methylene blue"
-        if telling.tags[at].word in _LEAVES:
+        peat = after is not None and f"{telling.tags[at].word} {after.word}" in ("peat tea", "peat water")
+        if telling.tags[at].word in _LEAVES or peat:
             return "tannin"
     named = {t.one("substance") for t in telling.tags if t.says("substance")}
     named |= {"salt" for t in telling.tags if t.word in ("salt's", "salts", "salt")}

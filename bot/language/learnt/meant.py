@@ -144,6 +144,8 @@ def _can_be_named(tag: Tag, key: str, name: str, names: Names) -> bool:
 def _can_be_number(tag: Tag, key: str, value: object, event: Raw, names: Names) -> bool:
     if tag.kind != "clock" and key in _PLAIN_WORDS and (value, tag.word) in _PLAIN_WORDS[key]:
         return True
+    if key == "value" and tag.kind == "clock" and event["kind"] == "measure":
+        return bool(tag.note == "weak" and tag.value.minute == 0 and tag.value.hour == value)  # "nitrate at 10"
     if (
         not (tag.kind in _FIGURES or (key == "count" and idle_figure(tag)))
         or not isinstance(tag.value, int | float)

@@ -24,6 +24,7 @@ from bot.language.learnt.values import (
 )
 from bot.language.tags import Tag
 from bot.language.text.everyday import is_everyday
+from bot.language.times.days import Clock
 from shared.quantities import LITRES
 
 if TYPE_CHECKING:
@@ -198,6 +199,8 @@ def _take_price(telling: Telling, event: Raw, at: int, kind: str) -> None:
 def _take_value(telling: Telling, event: Raw, at: int, kind: str) -> None:
     tag = telling.tags[at]
     said = 0.0 if tag.word in NONE and tag.kind in ("word", "lex") else number_of(tag)
+    weak = isinstance(tag.value, Clock) and tag.note == "weak"
+    said = float(tag.value.hour) if weak and event["kind"] == "measure" else said  # "nitrate at 10"
     free = at + 1 < len(telling.tags) and telling.roles[at + 1] == "_"  # "nitrate five eleven": of 11?
     heard = value_heard(telling.tags, at) if event["kind"] == "measure" and free else None
     if heard is not None:

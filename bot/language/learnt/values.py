@@ -97,6 +97,8 @@ def spot_of(tags: Sequence[Tag], at: int, kind: str, teller: Teller) -> Spot | N
     if "group" in tag.senses:
         return _spot_of_group(tags, at, kind, names)
     if (role := tag.one("role")) is not None:
+        if several := _counted_of_role(tags, at, role, names):
+            return Spot(several)
         return _spot_of_role(tag, role, kind, names) or _only(_of_role_with_fish(tags, at, role, names))
     if (batch := batch_heard(tags, at, names)) is not None:
         return Spot(batch=batch)
@@ -152,6 +154,19 @@ def _spot_of_role(tag: Tag, role: str, kind: str, names: Names) -> Spot | None:
     if len(found) > 1 and base(kind) not in _MAY_BE_EMPTY:
         found = tuple(place for place in found if names.batches_in(place))  # of two nurseries the one with fish
     return _only(found)
+
+
+def _counted_of_role(tags: Sequence[Tag], at: int, role: str, names: Names) -> tuple[str, ...]:
+    """The places of a role where it is said how many there are: "the two nursery tanks", "both quarantine tubs"."""
+    after = tags[at + 1] if at + 1 < len(tags) else None
+    if (
+        after is None
+        or not after.says("noun", "tank")
+        or not any(t.word in ("two", "both") for t in tags[max(0, at - 2) : at])
+    ):
+        return ()
+    found = tuple(p.name for p in names.places if p.role == role)
+    return found if len(found) == _FEW else ()
 
 
 def stands_for_the_rest(tags: Sequence[Tag], at: int) -> bool:
