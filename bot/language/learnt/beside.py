@@ -116,7 +116,8 @@ def add_beside(event: Raw, tags: Sequence[Tag], own: Sequence[int], facts: Seque
         event["count"] = (event.get("male") or 0) + (event.get("female") or 0)
     if kind in ("move", "sale") and event.get("count") is None and _one_of_each(tags, own):
         event["male"], event["female"], event["count"] = 1, 1, 2
-    sex = sex_said(tags, own, alive=kind != "death")
+    grown = (event.get("count") or 1) == 1 and event.get("stage") not in _YOUNG
+    sex = sex_said(tags, own, called=kind == "death" and grown)
     if event.get("count") is None and any(tags[at].word == "both" for at in own):
         event["count"] = 2
     elif (
@@ -129,7 +130,9 @@ def add_beside(event: Raw, tags: Sequence[Tag], own: Sequence[int], facts: Seque
     ):
         event["count"] = 1
     else:
-        sex = sex if kind == "death" else None
+        one = kind == "move" and event.get("count") == 1 and any(tags[at].word == "one" for at in facts)
+        sex = sex if kind == "death" or one else None  # "the males fight: moved the smaller one"
+        event["_unsure"] = event.get("_unsure") or (one and bool(sex) and event.get(str(sex)) is None)
         event["_all"] = any(tags[at].word in _ALL for at in own)
         if kind == "move" and event.get("count") is None:
             _add_pronoun(event, tags, own, facts)
@@ -230,14 +233,19 @@ _SOMEONE = frozenset(["someone", "somebody", "someone's", "somebody's"])
 _HE, _SHE = frozenset(["he", "him", "he's", "he'd"]), frozenset(["she", "her", "she's", "she'd"])
 
 
-def sex_said(tags: Sequence[Tag], own: Sequence[int], *, alive: bool) -> str | None:
-    """The sex of those spoken of: by its word, else by how they are called; "she" of live fish may be the buyer."""
+_YOUNG = frozenset(["fry", "juveniles"])  # "he" is said of these as of any fish
+
+
+def sex_said(tags: Sequence[Tag], own: Sequence[int], *, called: bool) -> str | None:
+    """The sex of those spoken of: by its word, else, if `called`, by "he"; "she" beside live fish may be the buyer."""
     words = {tags[at].word for at in own if tags[at].kind in ("word", "lex")}  # tub F is no female
     nouns = [(at, sex) for at in own for sex in ("male", "female") if tags[at].says("noun", sex)]
-    if not alive and len({sex for _, sex in nouns}) > 1:  # "the female dead, the male unhurt"
+    if len({sex for _, sex in nouns}) > 1:  # "a male moved to 13, he bullied the girls"
+        nouns = [(at, sex) for at, sex in nouns if not _plural(tags[at].word)]
+    if called and len({sex for _, sex in nouns}) > 1:  # "the female dead, the male unhurt"
         nouns = [(at, sex) for at, sex in nouns if any(t.says("cue", "dead") for t in tags[max(0, at - 1) : at + 2])]
     said = {sex for _, sex in nouns}
-    for males, females in ((_MALE, _FEMALE),) if alive else ((_MALE, _FEMALE), (_HE, _SHE)):
+    for males, females in ((_MALE, _FEMALE), (_HE, _SHE)) if called else ((_MALE, _FEMALE),):
         said = said or {sex for sex, its in (("male", males), ("female", females)) if words & its}
     return said.pop() if len(said) == 1 else None
 

@@ -107,8 +107,10 @@ def spot_of(tags: Sequence[Tag], at: int, kind: str, teller: Teller) -> Spot | N
 
 
 def _with_its_fish(tags: Sequence[Tag], at: int, names: Names) -> tuple[str, ...]:
-    """Of the tanks of a size the one with the fish said behind it: "the 5.5 with the clowns"."""
+    """Of the tanks of a size the one with the fish said behind it, or with none: "the 5.5 with the clowns"."""
     places = tuple(tags[at].value or ())
+    if any(t.word in ("empty", "spare") for t in (*tags[max(0, at - 2) : at], *tags[at + 1 : at + 4])):
+        return tuple(p for p in places if names.place_of[p].role == "empty") or places
     fish = next((t for t in tags[at + 1 : at + 4] if t.kind == "line"), None)
     held = tuple(p for p in places if fish is not None and set(fish.value) & set(names.lines_in(p)))
     return held if len(held) == 1 else places
