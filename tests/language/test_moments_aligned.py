@@ -78,3 +78,30 @@ def test_numbers_beside_numbers_stay_what_they_are(text: str) -> None:
 )  # fmt: skip
 def test_hours_run_through_the_day_and_spare_the_night(text: str, events: list[Raw]) -> None:
     assert example_of(note_of(text, *events), NAMES, ROOM) is not None
+
+
+def pulled(place: str, count: int, **more: object) -> Raw:
+    return {"kind": "pull", "place": place, "count": count, **more}
+
+
+@pytest.mark.parametrize(
+    ("text", "events"),
+    [
+        ("sat to mon: a fifth of 12 each day",
+         [water("tank 12", percent=20, date="2026-03-07"), water("tank 12", percent=20, date="2026-03-08"),
+          water("tank 12", percent=20)]),
+        ("E at 7, E at noon: half each time",
+         [water("tub E", percent=50, time="07:00"), water("tub E", percent=50, time="12:00")]),
+        ("sat and sun: tubs changed, powder for all fry both days",
+         [water("all tubs", date="2026-03-07"), water("all tubs", date="2026-03-08"),
+          fed("all fry", food="powder", date="2026-03-07"), fed("all fry", food="powder", date="2026-03-08")]),
+        ("Sat-Mon tank 3: 12 9 14",
+         [pulled("tank 3", 12, date="2026-03-07"), pulled("tank 3", 9, date="2026-03-08"), pulled("tank 3", 14)]),
+        ("2 white in A yesterday 3 today", [bad("tub A", 2) | {"date": "2026-03-08"}, bad("tub A", 3)]),
+        ("A changed at 6 and at 6 again", [water("tub A", time="06:00"), water("tub A", time="18:00")]),
+        ("6 eggs (3, sat), mon: 7 a fifth",
+         [pulled("tank 3", 6, date="2026-03-07"), water("tank 7", percent=20)]),
+    ],
+)  # fmt: skip
+def test_what_was_done_time_after_time_is_told_each_time(text: str, events: list[Raw]) -> None:
+    assert example_of(note_of(text, *events), NAMES, ROOM) is not None

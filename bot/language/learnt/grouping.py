@@ -376,7 +376,7 @@ def _paired(kind: str, facts: list[int], roles: Sequence[str]) -> list[list[int]
         and len(where) == len({roles[at] for at in where})
         and "place" in map(roles.__getitem__, where)
     ):
-        return [sorted([at, *where, *rest]) for at in said]  # "two overnight, one at noon, in 15"
+        return _each_when(said, where, rest, roles)  # "two overnight, one at noon, in 15"
     if len(where) == len(said) and (max(where) < min(said) or max(said) < min(where)):
         return [sorted([a, b, *rest]) for a, b in zip(where, said, strict=True)]
     if _turn_about(ends, said) and facts[0] == ends[0]:  # "D got 25, from 10, and G got 15"
@@ -421,6 +421,16 @@ def _counted_once(facts: Sequence[int], roles: Sequence[str]) -> bool:
     """Whether all that is counted is of one place and said once: "22 in 14, 10 males"."""
     had = [roles[at] for at in facts if roles[at] != "line"]
     return "when" not in had and len(had) == len(set(had)) and not _SEXES.isdisjoint(had)
+
+
+def _each_when(said: list[int], where: list[int], rest: list[int], roles: Sequence[str]) -> list[list[int]]:
+    """What is said of one place more than once, each with its own time where the two take turns."""
+    whens = [at for at in rest if roles[at] == "when"]
+    turns = [at in whens for at in sorted([*said, *whens])]
+    if turns != [turns[0], not turns[0]] * len(said):
+        return [sorted([at, *where, *rest]) for at in said]
+    others = [at for at in rest if at not in whens]
+    return [sorted([at, when, *where, *others]) for at, when in zip(said, whens, strict=True)]
 
 
 def _opens_sexes(facts: Sequence[int], at: int, roles: Sequence[str]) -> bool:

@@ -10,6 +10,7 @@ from typing import Any
 from bot.language.learnt.beside import add_beside, closed_clauses, one_each, owners
 from bot.language.learnt.bidden import ORDERS
 from bot.language.learnt.carried import carried_over, hatched_before, may_hold
+from bot.language.learnt.day_after_day import days_dealt, each_time, says_each_time, times_said
 from bot.language.learnt.enough import MANY, is_complete, is_possible
 from bot.language.learnt.grouping import events_in, stretches
 from bot.language.learnt.implied import add_implied, add_unit, counted_out
@@ -47,7 +48,7 @@ from bot.language.tags import Tag
 from bot.language.telling import LIMITS, Teller
 from bot.language.text.names import Names
 from bot.language.times.dating import finished
-from bot.language.times.days import Clock, Day
+from bot.language.times.days import Day
 from shared.events import Event
 
 Raw = dict[str, Any]
@@ -74,6 +75,7 @@ class Telling:
     roles: Sequence[str]
     events: list[Raw] = field(default_factory=list)
     whole: bool = True  # nothing told is uncertain
+    dealt: dict[int, Day] = field(default_factory=dict)  # by what was said, its one of the days listed elsewhere
 
     def __post_init__(self) -> None:
         self.tags, self.kinds, self.roles = unfolded(self.tags, self.kinds, self.roles, self.names)
@@ -92,10 +94,12 @@ class Telling:
         ends |= closed_clauses(self.tags, self.kinds, self.roles)
         parts = [(k, s, facts) for k, s in stretches(self.kinds) for facts in events_in(k, s, self.roles, ends)]
         parts = [part for each in self._timed(parts) for part in day_by_day(self, *each)]
+        self.dealt = days_dealt(self, parts)
         own = owners(self.tags, [facts for _, _, facts in parts])
         for (kind, stretch, facts), its in zip(parts, own, strict=True):
             self._tell(kind, stretch, facts, its)
         clocks = [at for at, tag in enumerate(self.tags) if clock_of(tag) and self.roles[at] == "when"]
+        self.events = each_time(self.events)
         dealt_out(self.events)
         self.events = carried_over(joined(self.events))
         settled(self.events)
@@ -165,7 +169,9 @@ class Telling:
         self._put(event, places, batch)
         only_worms(self, event, facts)
         when = day_and_clock(self.tags, self.kinds, self.roles, stretch, facts, own, self.sent)
-        event["_day"], event["_clock"] = when
+        dealt = next((self.dealt[at] for at in facts if at in self.dealt), None)
+        event["_day"], event["_clock"] = dealt or when[0], when[1]
+        event["_each_time"] = base(kind) in ROUTINE and says_each_time(self.tags, own)
         left_for_the_rest(self, event, facts)
         event["_sentence"] = sum(tag.kind in ("stop", "sep") for tag in self.tags[: min(facts or stretch)])
         if base(kind) == "reserve":
@@ -190,23 +196,9 @@ class Telling:
             self.whole = False  # "3 white in A and B": in each?
         together = event.get("places") or []
         told = [{**event, "place": p, "places": None, "_with": together} for p in together] if several else [event]
-        times = self._times(facts) if base(kind) in ROUTINE else []
+        times = times_said(self, facts) if base(kind) in ROUTINE and dealt is None else []
         timed = [{**e, "_day": d or e["_day"], "_clock": c, "_timed": True} for d, c in times for e in told]
         self.events += timed or told
-
-    def _times(self, facts: list[int]) -> list[tuple[Day | None, Clock | None]]:
-        """The days and times of what was done more than once: "at 8, 12 and 6", "Sat and Sun"."""
-        said = [at for at in facts if self.roles[at] == "when"]
-        days = [self.tags[at].value for at in said if self.tags[at].kind == "day" and not self.tags[at].value.vague]
-        clocks = [clock for at in said if (clock := clock_of(self.tags[at])) is not None]
-        if len(days) > 1 and len(clocks) == len(days):
-            return list(zip(days, clocks, strict=True))
-        if len(days) > 1 and len(clocks) > 1:
-            self.whole = False
-            return []
-        if len(clocks) > 1:
-            return [(None, clock) for clock in clocks]
-        return [(day, clocks[0] if clocks else None) for day in days] if len(days) > 1 else []
 
     def _upto(self, at: int, spots: list[Spot], last: Spot | None) -> list[Spot]:
         """The places of "one to nine", once both ends are known."""

@@ -43,8 +43,9 @@ def day_and_clock(
     clocks = [at for at in clocks if at in facts] or clocks
     last = max((at for at in facts if roles[at] != "when"), default=max(facts or stretch))
     days = [at for at in days if not _of_later(tags, roles, at, last)]
-    own_days = [at for at in days if at in facts] if len(days) > 1 else []
-    day = min([*(own_days or (at for at in days if at in stretch)), *today], key=away, default=None)
+    own_days = [at for at in days if at in facts]
+    near = own_days or [*(at for at in days if at in stretch), *today]
+    day = min(near, key=away, default=None)
     if day is None:
         before = [at for at in days if at < low and base(kinds[at]) not in _AHEAD]
         now = before and any(tags[n].word in _NOW or _is_today(tags[n], sent) for n in range(before[-1], low))
