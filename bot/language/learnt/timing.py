@@ -58,12 +58,32 @@ def day_and_clock(
 def _heading(tags: Sequence[Tag], kinds: Sequence[str], roles: Sequence[str], low: int) -> list[int]:
     """The time that heads a sentence, before a colon: "last night 9pm: tub A 2 bad, water on both"."""
     opens = max((n for n in range(low) if tags[n].kind in ("stop", "sep")), default=-1) + 1
+    if headed := _of_a_diary(tags, kinds, roles, opens, low):
+        return headed
     colon = next((n for n in range(opens, low) if tags[n].word == ":"), opens)
     head = [n for n in range(opens, colon) if roles[n] != "_"]
     if any(roles[n] != "when" or kinds[n] in SILENT for n in head):
         return []
     times = [n for n in head if clock_of(tags[n])]
     return times if len(times) == 1 else []
+
+
+def _of_a_diary(tags: Sequence[Tag], kinds: Sequence[str], roles: Sequence[str], opens: int, low: int) -> list[int]:
+    """The time that opens a row, where others open with one too: "7am E worms + water; 9am 11 bbs"."""
+    rows = [0, *(n + 1 for n, tag in enumerate(tags) if tag.kind in ("stop", "sep"))]
+    heads = [n for n in rows if n < len(tags) and _is_told(tags, kinds, roles, n)]
+    if opens not in heads or len(heads) < _A_DIARY:
+        return []
+    closes = next((n for n in rows if n > low), len(tags))
+    clocks = [n for n in range(opens, closes) if _is_told(tags, kinds, roles, n)]
+    return clocks if len(clocks) == 1 else []
+
+
+def _is_told(tags: Sequence[Tag], kinds: Sequence[str], roles: Sequence[str], at: int) -> bool:
+    return roles[at] == "when" and kinds[at] not in SILENT and clock_of(tags[at]) is not None
+
+
+_A_DIARY = 2  # rows
 
 
 def _of_later(tags: Sequence[Tag], roles: Sequence[str], day: int, last: int) -> bool:
