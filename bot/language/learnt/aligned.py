@@ -345,7 +345,7 @@ _FOLLOWS = 3  # "a", "the male", "a pair", "a trio"
 
 
 def _surest(tags: Sequence[Tag], able: list[int], key: str, counted: Sequence[int]) -> list[int]:
-    """Fish and groups say where they are only where nothing else does, a bare number when only where no clock does."""
+    """Fish and groups say where they are only where nothing else does."""
     if key == "batch":
         return [at for at in able if tags[at].kind == "batch"] or able
     if key in PLACES and all(tags[at].kind == "line" or (at in counted and tags[at].kind == "num") for at in able):
@@ -356,8 +356,6 @@ def _surest(tags: Sequence[Tag], able: list[int], key: str, counted: Sequence[in
     if key in ("culture", "litres"):
         surest = {"culture": "culture", "litres": "vol"}[key]
         return [at for at in able if tags[at].kind == surest] or able
-    if key == "time":
-        return [at for at in able if tags[at].kind == "clock"] or able
     if key == "litres":
         return [at for at in able if tags[at].kind != "num"] or able
     return able
@@ -552,6 +550,8 @@ def _away(tags: Sequence[Tag], at: int, key: str, event: Raw, found: Sequence[in
     else:
         away = float(at - last if at >= last else 2 * (last - at))
     tag, before = tags[at], tags[at - 1].word if at else ""
+    if key == "time" and tag.kind != "clock":
+        away += _UNLIKE_A_TIME
     if key == "culture" and (deeds := deeds_said(tags, kind_of(event))):
         away += min(abs(at - deed) for deed in deeds)
     if key in PLACES:
@@ -567,6 +567,7 @@ def _away(tags: Sequence[Tag], at: int, key: str, event: Raw, found: Sequence[in
     return away
 
 
+_UNLIKE_A_TIME = 6  # a bare number is an hour where no clock is told of near it
 _TOWARDS = frozenset(["to", "into", "in", ">", "->"])
 _COUNTED = ("eggs", "fry", "male", "female", "pair", "juveniles", "adults", "fish")
 
