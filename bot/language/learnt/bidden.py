@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
-from bot.language.learnt.values import ONE, count_of, degrees_of, number_of
+from bot.language.learnt.values import ONE, clock_of, count_of, degrees_of, number_of
 from bot.language.tags import Tag
 from bot.language.text.names import Names
 from bot.language.times.days import Clock, Day
@@ -114,6 +114,8 @@ def clock_said(tags: Sequence[Tag], at: int) -> Clock | None:
     tag = tags[at]
     clock = tag.value if tag.kind == "clock" else None
     said = number_of(tag) if tag.kind == "num" else None
+    if clock is None and said is not None and said != int(said):
+        clock = clock_of(tag)  # "9.20"
     if said is not None and said == int(said):
         hour, minute = divmod(int(said), 100) if said >= 100 else (int(said), 0)
         clock = Clock(hour, minute) if 0 < hour < 24 and minute < 60 else None

@@ -57,7 +57,7 @@ def time_at(marked: Marked, at: int) -> Tag | None:
     day = None if _in_slashed_row(marked, at) else day_at(marked.items, at, marked.sent, marked.names.day_first)
     if day:
         size, value = day
-        if size == 1 and marked.w(at + 1) in _GATHERINGS:
+        if size == 1 and at and marked.w(at + 1) in _GATHERINGS:
             return Tag("word", word, at, at + 1, word)  # "from the Wednesday auction"
         return Tag("day", value, at, at + size, " ".join(marked.words[at : at + size]))
     if (parted := _hour_and_minutes(marked, at)) is not None:

@@ -73,7 +73,9 @@ def _clocks(teller: Teller) -> None:
             told.setdefault(date, []).append((raw, options))
     for date, its in told.items():
         today = date == teller.sent.date()
-        for (raw, _), at in zip(its, _likeliest([o for _, o in its], now if today else None), strict=True):
+        kinds = [str(raw["kind"]) for raw, _ in its]
+        best = _likeliest([options for _, options in its], kinds, now if today else None)
+        for (raw, _), at in zip(its, best, strict=True):
             raw["_time"] = _written(at)
             if raw.get("_day") is None and at > now + _SOON and now < _NOT_YET:
                 raw["_day"] = Day(-1)
@@ -97,15 +99,16 @@ def _to_come(options: list[int], now: int | None) -> int:
     return ([at for at in fit if _MORNING <= at < _NIGHT] or fit or options)[0]
 
 
-def _likeliest(told: list[list[int]], now: int | None) -> list[int]:
+def _likeliest(told: list[list[int]], kinds: list[str], now: int | None) -> list[int]:
     """The times of one day as they were most likely meant: one after the other, not to come, not in the small hours.
 
     Of what is as likely the latest is taken, as most is told of soon after. `now` is there when the day is today.
     """
     ways: list[tuple[float, tuple[int, ...]]] = [(0.0, ())]  # the last of each way stands first, and is negative
-    for options in told:
+    for n, options in enumerate(told):
+        again = n > 0 and kinds[n] == kinds[n - 1]
         ways = [
-            min((cost + _unlikely(at, options, now) + _goes_back(at, way), (-at, *way)) for cost, way in ways)
+            min((cost + _unlikely(at, options, now) + _goes_back(at, way, again), (-at, *way)) for cost, way in ways)
             for at in options
         ]
     return [-at for at in reversed(min(ways)[1])]
@@ -121,5 +124,7 @@ def _unlikely(at: int, options: list[int], now: int | None) -> float:
     return 3.0 if at < _UP <= now else 0.0
 
 
-def _goes_back(at: int, way: tuple[int, ...]) -> float:
-    return 1.0 if way and at < -way[0] - _AS_GOOD_AS else 0.0
+def _goes_back(at: int, way: tuple[int, ...], again: bool) -> float:
+    """How unlikely a time before the one told last is, the more so of what is told again."""
+    back = bool(way) and at < -way[0] - _AS_GOOD_AS
+    return (1.5 if again else 1.0) if back else 0.0
