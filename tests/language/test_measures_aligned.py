@@ -166,6 +166,14 @@ def mended(item: str, *places: str) -> Raw:
             dosed("tub A", 1, "drop", "dechlorinator"),
             dosed("tub B", 1, "drop", "dechlorinator"),
         ),
+        note_of(
+            "8 tds 200, put in 2 qt of rain: 170. 9 tds 310",
+            read("tank 8", 200, "tds"),
+            {"kind": "water_change", "places": ["tank 8"], "litres": 1.9},
+            read("tank 8", 170, "tds"),
+            read("tank 9", 310, "tds"),
+        ),
+        note_of("15 salt 2,5 tps", dosed("tank 15", 2.5, "tsp")),
     ],
     ids=lambda note: note["text"],
 )

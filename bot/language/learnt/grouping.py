@@ -60,6 +60,9 @@ def events_in(
         return [*events_in(kind, [at for at in stretch if roles[at] != "there"], roles, ends), *there]
     if base(kind) == "measure" and (rows := tabled(facts, roles)):
         return rows
+    if base(kind) == "measure" and (head := _read_before(facts, roles, ends)):
+        rest = [at for at in stretch if at not in head]
+        return [*events_in(kind, head, roles, ends), *events_in(kind, rest, roles, ends)]
     group = _measured if base(kind) == "measure" else partial(_by_sentence, kind, ends)
     blocks = _at_times(facts, roles)
     groups = [found for block in blocks for found in _headed(group(block, roles), block, roles)]
@@ -239,6 +242,14 @@ def _measured(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
         else:
             out.append(group)
     return out
+
+
+def _read_before(facts: list[int], roles: Sequence[str], ends: frozenset[int]) -> list[int]:
+    """What was read where the note was, before a sentence that names a place first: "2 qt in, 130. 10 tds 280"."""
+    head = [at for n, at in enumerate(facts) if ends.isdisjoint(range(facts[0], facts[n]))]
+    rest = facts[len(head) :]
+    alone = {roles[at] for at in head} in ({"value"}, {"value", "quantity"})
+    return head if alone and rest and roles[rest[0]] in _WHERE and any(roles[at] == "value" for at in rest) else []
 
 
 def _both_ways(facts: list[int], roles: Sequence[str]) -> list[list[int]]:

@@ -153,7 +153,9 @@ def _take_amount(telling: Telling, event: Raw, at: int, kind: str) -> None:
 
 def _spelt_behind(telling: Telling, at: int) -> str | None:
     """The measure right behind a figure, misspelt, cut short or in two: "1 tb", "two tea spoons", "half a cup"."""
-    said = [t for n, t in enumerate(telling.tags[at + 1 : at + 4], at + 1) if telling.roles[n] == "_"]
+    tenths = 2 if any(t.word == "" and t.kind == "word" for t in telling.tags[at + 2 : at + 3]) else 0  # "1,5 tsp"
+    first = at + 1 + tenths
+    said = [t for n, t in enumerate(telling.tags[first : first + 3], first) if telling.roles[n] == "_"]
     behind = [t for t in said if t.word not in ("of", "a", "")]
     if not behind or said[0].kind == "punct":
         return None
