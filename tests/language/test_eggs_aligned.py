@@ -83,6 +83,36 @@ def told(kind: str, place: str, count: int | None = None, **more: object) -> Raw
                 bad("tub B", 1),
             ],
         ),
+        (
+            "1: 6, 3: 14, 2: 9, 8: none. The gularis are in A and the gardneri in B",
+            [
+                pulled("tank 1", 6, to="tub A"),
+                pulled("tank 3", 14, to="tub B"),
+                pulled("tank 2", 9, to="tub B"),
+                pulled("tank 8", 0),
+            ],
+        ),
+        (
+            "t5 8 t1 4, A for the gularis, C for the lampeyes",
+            [pulled("tank 5", 8, to="tub C"), pulled("tank 1", 4, to="tub A")],
+        ),
+        (
+            "18 medaka eggs into D, 2 white, 3 drops of peroxide",
+            [
+                pulled("tank 9", 18, to="tub D"),
+                bad("tub D", 2),
+                {"kind": "dose", "place": "tub D", "substance": "peroxide", "amount": 3, "unit": "drop"},
+            ],
+        ),
+        (
+            "12 from 1 into A, 2 bad; 18 gardneri eggs from 2 into B, 3 drops of peroxide",
+            [
+                pulled("tank 1", 12, to="tub A"),
+                bad("tub A", 2),
+                pulled("tank 2", 18, to="tub B"),
+                {"kind": "dose", "place": "tub B", "substance": "peroxide", "amount": 3, "unit": "drop"},
+            ],
+        ),
     ],
 )
 def test_what_is_said_of_eggs_is_found_and_told_again(text: str, events: list[Raw]) -> None:

@@ -165,7 +165,8 @@ def _without_end(parts: Sequence[Part | None], event: Raw, found: list[int]) -> 
     """Where an event is told; where the eggs of a pull went may stand behind all the pulls."""
     if event["kind"] != "pull":
         return found
-    return [at for at in found if (part := parts[at]) is None or part.role not in ("to", "to_all")] or found
+    behind = ("to", "to_all", "line")
+    return [at for at in found if (part := parts[at]) is None or part.role not in behind] or found
 
 
 def _of_all_mops(tags: Sequence[Tag], parts: Sequence[Part | None], event: Raw) -> bool:

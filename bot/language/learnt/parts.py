@@ -22,6 +22,7 @@ from bot.language.learnt.joining import (
     shared_end,
 )
 from bot.language.learnt.orders import ORDER_TAKES, day_by_day, remarks, settle
+from bot.language.learnt.sorted_out import fish_beside, sorted_by_fish
 from bot.language.learnt.sounding import UPTO
 from bot.language.learnt.taking import TAKES, only_worms
 from bot.language.learnt.timing import day_and_clock
@@ -101,6 +102,7 @@ class Telling:
         clocks = [at for at, tag in enumerate(self.tags) if clock_of(tag) and self.roles[at] == "when"]
         self.events = each_time(self.events)
         dealt_out(self.events)
+        self.events = sorted_by_fish(self.events, self.names)
         self.events = carried_over(joined(self.events))
         settled(self.events)
         one_each(self.events)
@@ -141,6 +143,8 @@ class Telling:
                 spots += self._upto(at, spots, spot) or ([spot] if spot else [])
             elif role == "there":
                 leave_there(self, event, at, kind)
+            elif kind == "pull" and role in ("to", "to_all") and (lines := fish_beside(self.tags, at)):
+                self._gone_by_fish(event, at, lines)
             elif role == "to_all":
                 TAKES["to"](self, event, at, kind)
                 shared_end(self.events, event["to"])
@@ -199,6 +203,14 @@ class Telling:
         times = times_said(self, facts) if base(kind) in ROUTINE and dealt is None else []
         timed = [{**e, "_day": d or e["_day"], "_clock": c, "_timed": True} for d, c in times for e in told]
         self.events += timed or told
+
+    def _gone_by_fish(self, event: Raw, at: int, lines: tuple[str, ...]) -> None:
+        """Where the eggs of some fish went, to be sorted out once all is told."""
+        end: Raw = {}
+        TAKES["to"](self, end, at, "pull")
+        event.setdefault("_ends", []).append((end["to"], lines))
+        if event.get("count"):
+            event.setdefault("to", end["to"])
 
     def _upto(self, at: int, spots: list[Spot], last: Spot | None) -> list[Spot]:
         """The places of "one to nine", once both ends are known."""
