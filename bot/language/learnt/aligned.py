@@ -82,10 +82,13 @@ def parts_of(
                 able = measures(tags, key, event, names) or able
             if key in PLACES:
                 able = [at for at in able if not _is_article(tags, at) and not _counts_places(tags, at)] or able
+            all_able = able
             shared = event["kind"] == "pull" and any(_is_at(e, value) for e in events[n + 1 :])
             able = _by_its_fish(tags, able, key, parts, found or [last], shared=shared) or _surest(
                 tags, able, key, found
             )
+            if key in PLACES and event["kind"] == "pull":
+                able = _beside_its_fish(tags, all_able, found, parts) or able
             if key == "places" and (group := _all_in_one(tags, event, names, parts)):
                 able = group
             if key in PLACES and str(value).startswith("all"):
@@ -377,6 +380,21 @@ def _by_its_fish(
         return []
     away = [min(abs(at - other) for at in them for other in near) for them in (fish, named)]
     return fish if away[0] < away[1] else []
+
+
+def _beside_its_fish(
+    tags: Sequence[Tag], able: list[int], near: Sequence[int], parts: Sequence[Part | None]
+) -> list[int]:
+    """The fish right beside a count, where the number of their tank stands far off: "gularis 15, … forktails 1"."""
+    if not near or any(tags[at].kind not in ("line", "num") for at in able):
+        return []
+    away = {at: min(abs(at - other) for other in near) for at in able}
+    fish = [at for at in able if tags[at].kind == "line" and parts[at] is None and away[at] <= _RIGHT_BESIDE]
+    far = all(away[at] > _FAR for at in able if tags[at].kind == "num")
+    return fish if far else []
+
+
+_RIGHT_BESIDE, _FAR = 2, 6
 
 
 def _only_its_fish(tags: Sequence[Tag], able: list[int], parts: Sequence[Part | None], event: int) -> list[int]:
