@@ -113,6 +113,25 @@ def told(kind: str, place: str, count: int | None = None, **more: object) -> Raw
                 {"kind": "dose", "place": "tub B", "substance": "peroxide", "amount": 3, "unit": "drop"},
             ],
         ),
+        ("half a doz off 9", [pulled("tank 9", 6)]),
+        ("3 doz eggs in 7, 2 dozen in 2", [pulled("tank 7", 36), pulled("tank 2", 24)]),
+        (
+            "a third out of 8 and out of 9, and neither had eggs",
+            [
+                {"kind": "water_change", "places": ["tank 8", "tank 9"], "percent": 33},
+                pulled("tank 8", 0),
+                pulled("tank 9", 0),
+            ],
+        ),
+        ("9's mop: 12 good, 3 bad, into D", [pulled("tank 9", 15, to="tub D"), bad("tub D", 3)]),
+        (
+            "mop 9: sat 4 sun 11 mon 6, all in D",
+            [
+                pulled("tank 9", 4, to="tub D", date="2026-03-07"),
+                pulled("tank 9", 11, to="tub D", date="2026-03-08"),
+                pulled("tank 9", 6, to="tub D"),
+            ],
+        ),
     ],
 )
 def test_what_is_said_of_eggs_is_found_and_told_again(text: str, events: list[Raw]) -> None:

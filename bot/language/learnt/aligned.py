@@ -19,7 +19,7 @@ from bot.language.learnt.meant import PLACES, can_be_place, can_say
 from bot.language.learnt.sounding import UPTO, can_be_heard, place_heard, sounds_like
 from bot.language.learnt.unfolded import PLACE_AND, said_together, shares, summed
 from bot.language.learnt.unplaced import several_mops
-from bot.language.learnt.values import ONE, PER, lot_of, places_said
+from bot.language.learnt.values import ONE, PER, count_of, lot_of, places_said
 from bot.language.tags import Tag
 from bot.language.text.names import Names
 
@@ -311,6 +311,7 @@ def _counting(tags: Sequence[Tag], able: list[int], event: Raw, kept: set[int]) 
     count = event["count"]
     eggs = event["kind"] == "eyed"  # a pair of eyes is one egg's
     able = [at for at in able if not any(t.word in _NO_FISH for t in tags[at + 1 : at + 2])]
+    able = [at for at in able if tags[at].word != "half" or count_of(tags, at) == count]  # "half a doz"
     fit = [at for at in able if tags[at].kind != "num" or tags[at].value * (1 if eggs else lot_of(tags, at)) == count]
     follows = count <= _FOLLOWS or (event.get("male") or 0) + (event.get("female") or 0) == count
     return [at for at in fit if not (follows and (at in kept or tags[at].unit in _OF_AN_ADDITIVE))]

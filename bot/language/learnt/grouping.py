@@ -108,7 +108,8 @@ def _time_by_time(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
         return listed
     opens = list(itertools.takewhile(lambda at: roles[at] == "when", facts))  # "sat: E 7 bbs, 12 powder": the day
     rows: list[tuple[list[int], list[int]]] = []
-    for at in facts[len(opens) :]:
+    end = facts[-1:] if facts and roles[facts[-1]] == "to_all" else []  # where all of it went
+    for at in facts[len(opens) : len(facts) - len(end)]:
         if roles[at] in _WHERE and (not rows or rows[-1][1]):
             rows.append(([], []))
         if not rows:
@@ -118,7 +119,8 @@ def _time_by_time(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
     sorts = {tuple("said" if roles[at] in _NUMBERED else roles[at] for at in pair) for _, pair in pairs}
     if len(pairs) < max(2, len(rows) + 1) or sorts not in ({("when", "said")}, {("said", "when")}):
         return []
-    return [[*opens, *head, *pair] for head, pair in pairs]
+    groups = [[*opens, *head, *pair] for head, pair in pairs]
+    return [*groups[:-1], [*groups[-1], *end]]
 
 
 def _times_listed(facts: list[int], roles: Sequence[str]) -> list[list[int]]:

@@ -164,7 +164,7 @@ def _can_be_number(tag: Tag, key: str, value: object, event: Raw, names: Names) 
 
 _COUNTS: set[tuple[object, str]] = {(0, word) for word in NONE} | {(1, word) for word in (ONE - {"a", "an"}) | {"1"}}
 _PLAIN_WORDS: dict[str, set[tuple[object, str]]] = {
-    "count": _COUNTS,
+    "count": _COUNTS | {(6, "half")},
     "male": {(n, word) for n, word in _COUNTS if n},
     "female": {(n, word) for n, word in _COUNTS if n},
     "price": {(0, word) for word in FREE},
@@ -180,7 +180,7 @@ def _otherwise(tag: Tag, key: str, event: Raw, names: Names) -> list[float]:
     if key == "litres":
         return [said, said * LITRES[names.gallon]["gal"]]  # rounded; "10 gal in 14, 6 in 13"
     if key == "count":
-        return [2 * said, 3 * said]
+        return [said * 12 / 100] if tag.kind == "frac" else [2 * said, 3 * said, 12 * said]
     if key == "price" and event.get("count"):
         return [said * event["count"] / lot for lot in (1, 2, 3)]
     if key == "percent":

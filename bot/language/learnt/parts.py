@@ -203,6 +203,9 @@ class Telling:
         times = times_said(self, facts) if base(kind) in ROUTINE and dealt is None else []
         timed = [{**e, "_day": d or e["_day"], "_clock": c, "_timed": True} for d, c in times for e in told]
         self.events += timed or told
+        if event.get("_bad"):
+            its = {key: event.get(key) for key in ("place", "places", "batch")}
+            self.events.append({**its, "kind": "bad_eggs", "count": event["_bad"], "_of": self.events[-1]})
 
     def _gone_by_fish(self, event: Raw, at: int, lines: tuple[str, ...]) -> None:
         """Where the eggs of some fish went, to be sorted out once all is told."""

@@ -77,6 +77,8 @@ def _take_more(telling: Telling, event: Raw, at: int, kind: str) -> None:
         telling.whole = False
         return
     event["count"] += more
+    if kind == "pull" and any(t.says("cue", "bad", "bad_weak") for t in telling.tags[at + 1 : at + 3]):
+        event["_bad"] = more  # "9 good, 2 bad"
 
 
 _SEXES = {"male": "male", "males": "male", "female": "female", "females": "female"}

@@ -74,6 +74,9 @@ def spot_told_before(
     back = [at for at in facts if telling.roles[at] == "there"] if kind == "mop" else []
     if back and several_mops(telling.tags, back[0]) and (pulled := _pulled(telling)):
         return pulled, None
+    if kind == "pull" and event.get("count") == 0 and any(telling.tags[at].word == "neither" for at in own):
+        spoken = spoken_of(telling.events, kind, telling.names)
+        return (spoken[-_PAIR:] if len(spoken) >= _PAIR else []), None
     if base(kind) not in ROUTINE | {"eyed"}:
         return _spot_elsewhere(telling, event, kind, facts, own)
     fish = [at for at in facts if telling.roles[at] == "line" and telling.tags[at].kind == "line"]

@@ -15,7 +15,7 @@ from shared.quantities import LITRES, celsius_of, litres_of
 
 ONE = frozenset(["a", "an", "one", "another", "single", "lone"])
 NONE = frozenset(["no", "none", "nothing", "nil", "nada", "zip", "zilch", "zero", "naught", "nought", "empty", "bare"])
-NONE |= {"nowt", "nobody", "noughts"}
+NONE |= {"nowt", "nobody", "noughts", "nae", "non", "ziltch", "neither"}
 FREE = frozenset(
     ["free", "gift", "nothing", "gratis", "swap", "gave", "given", "giving", "traded", "trade", "swapped", "present"]
 )
@@ -341,6 +341,8 @@ def count_of(tags: Sequence[Tag], at: int) -> int | None:
     tag = tags[at]
     said = 1.0 if tag.word in ONE else 0.0 if tag.word in NONE else number_of(tag)
     said = number_heard(tags, at) if said is None else said
+    if tag.kind in ("frac", "word") and said == _HALF and _dozen_behind(tags, at):
+        return 6
     if said is None or tag.kind == "frac":
         return None
     said *= lot_of(tags, at)
@@ -349,6 +351,8 @@ def count_of(tags: Sequence[Tag], at: int) -> int | None:
 
 def lot_of(tags: Sequence[Tag], at: int) -> int:
     """How many fish each that a number counts is: two of "2 pairs", "2 lampeye pairs", three of a trio."""
+    if _dozen_behind(tags, at):
+        return 12
     of_the = [tag.word for tag in tags[at + 1 : at + 3]] == ["of", "the"]  # "two of the medaka pairs"
     start = at + 3 if of_the else at + 1
     for n, tag in enumerate(tags[start : start + 3], start):
@@ -361,6 +365,15 @@ def lot_of(tags: Sequence[Tag], at: int) -> int:
     return 1
 
 
+def _dozen_behind(tags: Sequence[Tag], at: int) -> bool:
+    behind = tags[at + 1 : at + 3]
+    if tags[at].kind in ("frac", "word") and behind and behind[0].word == "a":
+        behind = behind[1:]
+    return bool(behind) and behind[0].word in _DOZEN
+
+
+_HALF = 50.0
+_DOZEN = frozenset(["dozen", "doz", "duz", "dz"])
 _ENDS_A_LOT = frozenset(["a", "and", "for", "at", "per", "the", "from", "off", "out", "in", "into", "to"])
 
 
