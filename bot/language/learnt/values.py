@@ -350,7 +350,7 @@ def count_of(tags: Sequence[Tag], at: int) -> int | None:
 
 
 def lot_of(tags: Sequence[Tag], at: int) -> int:
-    """How many fish each that a number counts is: two of "2 pairs", "2 lampeye pairs", three of a trio."""
+    """How many each that a number counts is: two of "2 pairs", three of "1 lampeye trio", twelve of "2 doz"."""
     if _dozen_behind(tags, at):
         return 12
     of_the = [tag.word for tag in tags[at + 1 : at + 3]] == ["of", "the"]  # "two of the medaka pairs"
