@@ -132,6 +132,14 @@ def told(kind: str, place: str, count: int | None = None, **more: object) -> Raw
                 pulled("tank 9", 6, to="tub D"),
             ],
         ),
+        (
+            "fresh mops in 8 and 9. 7 and 13 eggs",
+            [told("mop", "tank 8"), told("mop", "tank 9"), pulled("tank 8", 7), pulled("tank 9", 13)],
+        ),
+        ("no eggs in 4 and 8, 9 had 15", [pulled("tank 4", 0), pulled("tank 8", 0), pulled("tank 9", 15)]),
+        ("put a new mop in 7. 14 on the old one", [told("mop", "tank 7"), pulled("tank 7", 14)]),
+        ("new yarn for 7, fourteen on the old", [pulled("tank 7", 14), told("mop", "tank 7")]),
+        ("C eyed 9. B eyed, lost count", [told("eyed", "tub C", 9), told("eyed", "tub B")]),
     ],
 )
 def test_what_is_said_of_eggs_is_found_and_told_again(text: str, events: list[Raw]) -> None:

@@ -25,6 +25,7 @@ _ANEW = frozenset(
 )  # said a second time, of another event
 _WHERE = frozenset(["place", "line"])
 _NUMBERED = frozenset(MAIN.values())
+_LAID = frozenset(["pull", "eyed", "hatch"])
 _ROUNDS = frozenset(["water_change", "top_off", "feed", "measure", "service"])  # done to several places at a time
 
 
@@ -313,7 +314,7 @@ def _by_sentence(kind: str, ends: frozenset[int], facts: list[int], roles: Seque
     own = [(any(roles[at] in _WHERE for at in b), any(roles[at] == main for at in b)) for b in blocks]
     if len(blocks) > 1 and all(said for _, said in own) and all(where for where, _ in own[1:]):
         return [found for block in blocks for found in _paired(kind, block, roles)]
-    if kind == "pull" and len(blocks) > 1 and all(where for where, _ in own) and own[0][1]:  # "2: 13. 3: lots"
+    if kind in _LAID and len(blocks) > 1 and all(where for where, _ in own) and own[0][1]:  # "2: 13. 3: lots"
         return [found for block in blocks for found in _paired(kind, block, roles)]
     if kind == "water_change" and len(blocks) > 1:
         return [found for block in _apart(blocks, roles) for found in _paired(kind, block, roles)]
@@ -394,6 +395,8 @@ def _paired(kind: str, facts: list[int], roles: Sequence[str]) -> list[list[int]
         return [sorted([a, b, *rest]) for a, b in zip(where, said, strict=True)]
     if _turn_about(ends, said) and facts[0] == ends[0]:  # "D got 25, from 10, and G got 15"
         return [[at for at in facts if a <= at < b] for a, b in itertools.pairwise([*ends, max(facts) + 1])]
+    if (none := _none_and_some(facts, where, said)) and main == "count":
+        return none
     if main == "count" and (beside := _side_by_side(facts, where, said, roles)):
         return beside
     groups = _in_turn(facts, set(where), set(said))
@@ -404,6 +407,14 @@ def _paired(kind: str, facts: list[int], roles: Sequence[str]) -> list[list[int]
     barred = [at for group in groups[1:] for at in group if roles[at] == "except"]
     groups = [[at for at in group if at not in barred] for group in groups]
     return [[*groups[0], *barred], *groups[1:]]  # what is excepted is so from what was said first
+
+
+def _none_and_some(facts: list[int], where: list[int], said: list[int]) -> list[list[int]]:
+    """Two numbers at both ends, the last with the place before it: "none in 3 and 4, 9 had twelve"."""
+    if len(said) != 2 or len(where) <= len(said) or not said[0] < min(where) <= max(where) < said[1]:
+        return []
+    last = facts.index(max(where))
+    return [facts[:last], facts[last:]]
 
 
 def _turn_about(first: Sequence[int], second: Sequence[int]) -> bool:

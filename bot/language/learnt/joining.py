@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from typing import Any
 
@@ -65,6 +66,23 @@ def dealt_out(events: list[Raw]) -> None:
             event["batch"], event["_leant"] = None, None
             one = event["kind"] in ("water_change", "feed")
             event["place"], event["places"] = (None, [place]) if one else (place, None)
+
+
+def dealt_to_those_before(events: list[Raw]) -> None:
+    """As many pulls as places spoken of just before: each has its own ("mops in 2 and 3, 14 and 20")."""
+    runs = [list(run) for _, run in itertools.groupby(events, key=lambda e: str(e["kind"]))]
+    for before, run in itertools.pairwise(runs):
+        places = list(dict.fromkeys(place for event in before for place in _spots(event)))
+        if len(places) != len(run) or len(run) == 1 or not all(map(_only_counted, run)):
+            continue
+        for event, place in zip(run, places, strict=True):
+            event["place"], event["places"], event["_leant"] = place, None, None
+            event["_unsure"] = event.get("_unsure") or before[0]["kind"] != "mop"
+
+
+def _only_counted(event: Raw) -> bool:
+    placed = _spots(event) and not event.get("_leant")
+    return event["kind"] == "pull" and event.get("count") is not None and not placed
 
 
 def _spots(event: Raw) -> list[str]:

@@ -16,6 +16,7 @@ from bot.language.learnt.grouping import events_in, stretches
 from bot.language.learnt.implied import add_implied, add_unit, counted_out
 from bot.language.learnt.joining import (
     dealt_out,
+    dealt_to_those_before,
     joined,
     none_gone,
     settled,
@@ -102,6 +103,7 @@ class Telling:
         clocks = [at for at, tag in enumerate(self.tags) if clock_of(tag) and self.roles[at] == "when"]
         self.events = each_time(self.events)
         dealt_out(self.events)
+        dealt_to_those_before(self.events)
         self.events = sorted_by_fish(self.events, self.names)
         self.events = carried_over(joined(self.events))
         settled(self.events)

@@ -67,12 +67,23 @@ def _pulled(telling: Telling) -> list[str]:
     return list(dict.fromkeys(place for place in told if place)) if all(told) else []
 
 
+def _to_be_pulled(telling: Telling, at: int) -> list[str]:
+    """The tanks whose mops are told of in the same sentence only after: "new mop in 5, twelve on the old one"."""
+    its = next(sentence for sentence in sentences(telling.tags) if at in sentence)
+    said = [n for n in its if n > at and (telling.kinds[n], telling.roles[n]) == ("pull", "place")]
+    spots = [spot_of(telling.tags, n, "pull", telling.teller) for n in said]
+    return [place for spot in spots if spot is not None for place in spot.places]
+
+
 def spot_told_before(
     telling: Telling, event: Raw, kind: str, facts: list[int], own: list[int]
 ) -> tuple[list[str], str | None]:
     """Where an event happened that names no place: in all those spoken of before, or in the one meant."""
     back = [at for at in facts if telling.roles[at] == "there"] if kind == "mop" else []
     if back and several_mops(telling.tags, back[0]) and (pulled := _pulled(telling)):
+        return pulled, None
+    if back and not _pulled(telling) and (pulled := _to_be_pulled(telling, back[0])):
+        telling.whole = telling.whole and len(pulled) == 1
         return pulled, None
     if kind == "pull" and event.get("count") == 0 and any(telling.tags[at].word == "neither" for at in own):
         spoken = spoken_of(telling.events, kind, telling.names)
