@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from bot.language.tags import Tag
+from bot.language.times.dates import numeric_date
 from bot.language.times.days import Clock, Day
 
 Found = tuple[int, Clock | Day]  # how many stretches, and what they say
@@ -16,8 +18,9 @@ _SAID_AT = frozenset(["at", "it's", "its"])
 _JOINS = frozenset(["and", "&", "+", "-", "/"])
 
 
-def moments(tags: Sequence[Tag]) -> list[Tag]:
+def moments(tags: Sequence[Tag], sent: dt.datetime) -> list[Tag]:
     """The tags, those that together say a day or an hour made one."""
+    tags = _alike(tags, sent)
     out: list[Tag] = []
     at = 0
     while at < len(tags):
@@ -33,6 +36,29 @@ def moments(tags: Sequence[Tag]) -> list[Tag]:
         out.append(replace(its[0], kind=kind, value=value, low=None, word=words, upto=its[-1].upto, note="", senses={}))
         at += size
     return out
+
+
+def _alike(tags: Sequence[Tag], sent: dt.datetime) -> Sequence[Tag]:
+    """Dates in figures read all in the order that one of them must have: "10/3, 12/3, 14/3"."""
+    figures = {at: found for at, tag in enumerate(tags) if (found := _figures(tag))}
+    orders = {first > _MONTHS for first, second in figures.values() if (first > _MONTHS) != (second > _MONTHS)}
+    if len(orders) != 1:
+        return tags
+    day_first, out = orders.pop(), list(tags)
+    for at, (first, second) in figures.items():
+        date = numeric_date(first, second, None, day_first, sent.date())
+        out[at] = replace(out[at], value=Day(date=date)) if date else out[at]
+    return out
+
+
+def _figures(tag: Tag) -> tuple[int, int] | None:
+    parts = tag.word.split(" / ")
+    if tag.kind != "day" or len(parts) != 2 or not all(map(str.isdigit, parts)):
+        return None
+    return int(parts[0]), int(parts[1])
+
+
+_MONTHS = 12
 
 
 def _word(tags: Sequence[Tag], at: int) -> str:

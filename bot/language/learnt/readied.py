@@ -32,7 +32,7 @@ def readied(tags: Sequence[Tag], names: Names, sent: dt.datetime) -> list[Tag]:
     """The tags, each that is several at once taken apart, each short word with what it may stand for."""
     out: list[Tag] = []
     lit = any(tag.says("item", "light") or tag.word in ("timer", "timers") for tag in tags)
-    for tag in moments(tags):
+    for tag in moments(tags, sent):
         out += (
             _dated(tag, sent)
             or _day_of_month(tag)
