@@ -208,6 +208,8 @@ def day_said(tags: Sequence[Tag], at: int) -> Day | None:
     tag = tags[at]
     if tag.kind == "day":
         return tag.value if isinstance(tag.value, Day) and not tag.value.vague else None
+    if tag.kind == "dur" and tag.unit == "hour" and tag.low is None and tag.value and tag.value % 24 == 0:
+        return Day(offset=int(tag.value // 24), future=True)  # "24h"
     days = 14.0 if tag.word == "fortnight" else days_between(tags, at) if tag.kind in ("dur", "num") else None
     return Day(offset=int(days), future=True) if days and days == int(days) else None
 

@@ -162,8 +162,10 @@ def settle(telling: Telling, event: Raw, stretch: list[int], facts: list[int], o
     once = kind in AHEAD and not days and not event.get("every_days")
     if clock is not None and once and _is_past(clock, telling.sent):
         event["_day"] = Day(offset=1, future=True)
-    if event.get("every_days") and clock is not None and clock.half == "" and _FIRST <= clock.hour <= _LAST:
-        event["_clock"] = replace(clock, half="am")  # "daily at 7" is no evening's, unless it says so
+    if event.get("every_days") and clock is not None and clock.half == "":
+        first = _FIRST if event["every_days"] == 1 else _FIRST_OF_A_WEEK
+        half = "am" if first <= clock.hour <= _LAST else "pm"  # "daily at 7" is no evening's, unless it says so
+        event["_clock"] = replace(clock, half=half)
 
 
 def _from_now(telling: Telling, event: Raw) -> None:
@@ -195,7 +197,7 @@ def _is_past(clock: Clock, sent: dt.datetime) -> bool:
     return all((hour, minute) <= (sent.hour, sent.minute) for hour, minute in clock.options())
 
 
-_FIRST, _LAST = 5, 11  # the hours of a morning
+_FIRST, _FIRST_OF_A_WEEK, _LAST = 5, 7, 11  # the hours of a morning; "every Sunday at 5" is no time to get up
 
 
 def complete(event: Raw) -> bool:
