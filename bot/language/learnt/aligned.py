@@ -121,6 +121,8 @@ def parts_of(
                 free = exact or [at for at in free if tags[at].says("item")] or free  # "wiped the glass"
                 named = any(_says_it(parts[at], n - 1, "item") and tags[at].says("item") for at in able)
                 free = [at for at in free if tags[at].says("item") or not named]
+            if key in PLACES and any((part := parts[at]) and part.role == "place" for at in able):
+                free = [at for at in free if tags[at].kind != "clock"]  # "ph 5.6 in 4, a tenth at 4": an hour
             if event["kind"] in ORDERS and key in PLACES:
                 free = likelier(tags, free)
             if key in PLACES and _is_told_before(tags, parts, key, value, events, n, free):

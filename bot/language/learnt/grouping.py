@@ -107,6 +107,8 @@ def _time_by_time(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
     """Places said once, with what they had at each time behind: "E: 7 bbs, 12 powder, 6 bbs"."""
     if listed := _times_listed(facts, roles):
         return listed
+    if said_once := _said_once(facts, roles):
+        return said_once
     opens = list(itertools.takewhile(lambda at: roles[at] == "when", facts))  # "sat: E 7 bbs, 12 powder": the day
     rows: list[tuple[list[int], list[int]]] = []
     end = facts[-1:] if facts and roles[facts[-1]] == "to_all" else []  # where all of it went
@@ -122,6 +124,21 @@ def _time_by_time(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
         return []
     groups = [[*opens, *head, *pair] for head, pair in pairs]
     return [*groups[:-1], [*groups[-1], *end]]
+
+
+def _said_once(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
+    """What was done said once, then each time with its places: "sponges: 9:00 13, 9:10 14"."""
+    head = list(itertools.takewhile(lambda at: roles[at] in _NUMBERED, facts))
+    chunks: list[list[int]] = []
+    for at in facts[len(head) :]:
+        if roles[at] == "when" and (not chunks or roles[chunks[-1][-1]] != "when"):
+            chunks.append([])
+        if not chunks or (roles[at] != "when" and roles[at] not in _WHERE):
+            return []
+        chunks[-1].append(at)
+    if len(head) != 1 or len(chunks) < 2 or any(roles[chunk[-1]] == "when" for chunk in chunks):
+        return []
+    return [[*head, *chunk] for chunk in chunks]
 
 
 def _times_listed(facts: list[int], roles: Sequence[str]) -> list[list[int]]:

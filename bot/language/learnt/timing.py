@@ -71,10 +71,14 @@ def _heading(tags: Sequence[Tag], kinds: Sequence[str], roles: Sequence[str], lo
 def _of_a_diary(tags: Sequence[Tag], kinds: Sequence[str], roles: Sequence[str], opens: int, low: int) -> list[int]:
     """The time that opens a row, where others open with one too: "7am E worms + water; 9am 11 bbs"."""
     rows = [0, *(n + 1 for n, tag in enumerate(tags) if tag.kind in ("stop", "sep"))]
+    colon = next((n for n, tag in enumerate(tags) if tag.word == ":"), 0)
+    if colon and all(role == "_" for role in roles[:colon]):  # "night: 10pm C 2 white. 11pm …"
+        opens = max(opens, colon + 1)
+        rows.append(colon + 1)
     heads = [n for n in rows if n < len(tags) and _is_told(tags, kinds, roles, n)]
     if opens not in heads or len(heads) < _A_DIARY:
         return []
-    closes = next((n for n in rows if n > low), len(tags))
+    closes = min((n for n in rows if n > low), default=len(tags))
     clocks = [n for n in range(opens, closes) if _is_told(tags, kinds, roles, n)]
     return clocks if len(clocks) == 1 else []
 
