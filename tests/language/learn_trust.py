@@ -19,7 +19,7 @@ from bot.language.doubts.trust import TREES
 from tests.language.examples import files, is_for_trust
 from tests.language.judging import Room, best, card_of, notes_of
 
-TREES_GROWN = 150
+TREES_GROWN = 200
 
 Signs = dict[str, float]
 
@@ -55,6 +55,7 @@ def grown(rows: Sequence[tuple[Signs, bool]]) -> tuple[float, list[Any]]:
         max_leaf_nodes=8,
         l2_regularization=2.0,
         min_samples_leaf=25,
+        max_features=0.5,
         early_stopping=False,
         random_state=1,
     ).fit(x, np.array([right for _, right in rows]))

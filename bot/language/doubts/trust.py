@@ -1,24 +1,27 @@
 """How far a reading of a note can be trusted: the chance that it is right, from all that speaks for and against it.
 
 Two readings are at hand, that of the rules and that of the net. What speaks for one: that the other says the same, that
-every name and number plays a part in it, that its kinds are those such words usually tell. The model is some hundred
-small trees for each of the two, whose leaves are added up (Friedman 2001, Annals of Statistics 29:1189); they stand in
-trust.json, and `python -m tests.language.learn_trust` makes them anew from notes that neither reading was made with.
+every name and number plays a part in it, that its kinds are those such words usually tell, that little was lent from
+one event to another. The model is two hundred small trees for each of the two, whose leaves are added up (Friedman
+2001, Annals of Statistics 29:1189); they stand in trust.json, and `python -m tests.language.learn_trust` makes them
+anew from notes that neither reading was made with.
 """
 
 from __future__ import annotations
 
 import json
 import math
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from functools import lru_cache
+from itertools import pairwise
 from pathlib import Path
 from typing import Any, NamedTuple
 
 from bot.language.doubts.second_opinion import ORDERS, TICKS, chances, signs_of
 from bot.language.doubts.unfamiliar import strange_words
 from bot.language.learnt.aligned import parts_of
-from bot.language.learnt.second_reading import FirstReading, SecondReading, same
+from bot.language.learnt.second_reading import LIKELY, FirstReading, SecondReading, same
 from bot.language.learnt.values import may_play_a_part, tells_of_a_mop
 from bot.language.reading import Query, Reading
 from bot.language.tags import Tag
@@ -70,7 +73,20 @@ class Both(NamedTuple):
             "rules ask": float(self.rules.outcome == "ask"),
             "rules tell": float(bool(first.told)),
             "told alike": float(_alike(first.told, told, self.names)),
+            "net complete": float(again.complete),
+            "least clear kind": max((min(chance, 1 - chance) for chance in said.values()), default=0.0),
+            "unclear kinds": sum(min(chance, 1 - chance) for chance in said.values()),
+            "kinds heard": self._kinds_heard(),
+            "played": float(sum(again.played.values())),
+            **{f"played {role}": float(again.played.get(role, 0)) for role in _PLAYED},
+            **{f"named {kind}": float(self._named().get(kind, 0)) for kind in _NAMED},
         }
+
+    def _kinds_heard(self) -> float:
+        return float(sum(chance > LIKELY for chance in self.again.chances.values()))
+
+    def _named(self) -> Mapping[str, int]:
+        return Counter("place" if tag.kind == "batch" else tag.kind for tag in self.tags)
 
     def _of(self, one: Reading, other: Reading, by_words: Mapping[str, float]) -> dict[str, float]:
         raws = [event.outside() for event in one.events]
@@ -96,7 +112,35 @@ class Both(NamedTuple):
             "only kept": float(bool(raws) and not kinds),
             "orders": float(bool(kinds & (ORDERS | TICKS))),
             "other asks": float(other.outcome == "ask"),
+            **self._put_together(raws),
         }
+
+    def _put_together(self, raws: Sequence[Mapping[str, Any]]) -> dict[str, float]:
+        """How its events are made: the more of them, and the more they share of what was said once, the less sure."""
+        kinds = [str(raw["kind"]) for raw in raws]
+        facts, played = sum(map(len, raws)), self.again.played
+        places = sum(("place" in raw) + len(raw.get("places") or ()) for raw in raws)
+        return {
+            "kinds told": float(len(set(kinds))),
+            "most of one kind": float(max(Counter(kinds).values(), default=0)),
+            "same kind again": float(sum(one == other for one, other in pairwise(kinds))),
+            "kinds unsaid": self._kinds_heard() - len(set(kinds)),
+            "facts": float(facts),
+            "facts each": facts / max(1, len(raws)),
+            "facts shared": float(facts - len(raws) - sum(played.values())),
+            "places": float(places),
+            "places shared": float(places - played.get("place", 0)),
+            "without place": float(sum(_PLACES.isdisjoint(raw) for raw in raws)),
+            **{f"with {key}": float(sum(key in raw for raw in raws)) for key in _TIMED},
+            **{f"{key}s": float(len({raw[key] for raw in raws if key in raw})) for key in _TIMED},
+        }
+
+
+_PLAYED = ("place", "count", "when", "to", "from", "percent", "line", "buyer", "food", "value", "there", "amount",
+           "price", "culture")  # fmt: skip
+_NAMED = ("num", "place", "day", "clock", "person", "line")
+_TIMED = ("date", "time")
+_PLACES = frozenset(["place", "places", "batch"])
 
 
 _OUTCOMES = frozenset(["ask", "answer", "both", "none", "remark"])

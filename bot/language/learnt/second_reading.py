@@ -6,6 +6,7 @@ It logs nothing. Where it differs from the first reading the keeper is asked, wi
 from __future__ import annotations
 
 import datetime as dt
+from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
@@ -61,7 +62,8 @@ class SecondReading:
 
     `complete` when the events lack nothing, `whole` when besides nothing is left over, `sure` the chance of its least
     certain label, `all_sure` that of all together; `chances` and `abouts` those of kinds and outcomes, and of what may
-    be asked about. `otherwise` tells what else it may be, with another label for one stretch, likeliest first.
+    be asked about; `played` how many stretches play each role. `otherwise` tells what else it may be, with another
+    label for one stretch, likeliest first.
     """
 
     events: tuple[Event, ...]
@@ -72,6 +74,7 @@ class SecondReading:
     all_sure: float
     chances: Mapping[str, float]
     abouts: Mapping[str, float]
+    played: Mapping[str, int]
     otherwise: Callable[[], list[tuple[Event, ...]]] = list
 
     @property
@@ -122,7 +125,10 @@ def read_again(names: Names, tags: Sequence[Tag], sent: dt.datetime, first: Firs
                 heard.append((len(found[-1]), facts))
         return [events for events in found if events]
 
-    return SecondReading(events, query, complete, whole, sure, all_sure, said.chances, said.abouts, cache(otherwise))
+    played = Counter(role for role in roles if role != NO_PART)
+    return SecondReading(
+        events, query, complete, whole, sure, all_sure, said.chances, said.abouts, played, cache(otherwise)
+    )
 
 
 def _other_labels(said: Told, labelled: Sequence[int]) -> list[tuple[int, str]]:
