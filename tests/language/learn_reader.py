@@ -2,7 +2,8 @@
 
 Learns from every labelled note of the data folder that is not held back. It starts from the first layers of
 all-MiniLM-L6-v2, a small model of sentences (Apache License 2.0); the vectors of its word pieces are kept as they are.
-The same notes give the same weights on the same machine. It takes about an hour on two cores.
+The same notes give the same weights on the same machine. It takes about an hour on two cores. With `--further` it goes on
+from the weights in place instead; what they are then depends on those, too.
 """
 
 from __future__ import annotations
@@ -28,7 +29,7 @@ from bot.language.learnt.second_reading import UNSHOWN
 from bot.language.learnt.signs import MOST_SIGNS, known_signs, pieces_of, said_as, signs_of
 from bot.language.tags import Tag
 from tests.language.examples import Example, examples
-from tests.language.learnt_files import Floats, write_weights, write_words
+from tests.language.learnt_files import Floats, taken_up, write_weights, write_words
 
 LAYERS, POSITIONS = 6, 192
 OF_SIGNS = 96  # the width of what is seen of a tag's signs
@@ -36,6 +37,7 @@ EPOCHS = 7
 AT_ONCE = 32
 SIGN_SEEN = 3  # notes' tags that must have a sign, and labels that must be given, to be learnt
 LABEL_SEEN = 2
+FURTHER = 1.2e-4, 8e-4  # the same of one who goes on learning
 RATE, RATE_OF_NEW, DECAY, WARMING, SLOWEST = 2e-4, 1.5e-3, 0.02, 0.06, 0.01
 TAGS_WEIGH, NOTE_WEIGHS, SMOOTHED = 4.0, 0.5, 0.03
 UNSEEN_STATE, UNSEEN_SIGNS, UNSEEN_PIECES = 0.2, 0.1, 0.06  # left out at random while learning
@@ -71,6 +73,10 @@ class Known:
             tuple(sorted(label for label, n in of_notes.items() if n >= LABEL_SEEN)),
             tuple(sorted({one.about for one in told} | {""})),
         )
+
+    def texts(self) -> dict[str, tuple[str, ...]]:
+        """The labels by what they are labels of."""
+        return {"labels": self.labels, "note_labels": self.note_labels, "about_labels": self.abouts}
 
 
 @dataclass(frozen=True)
@@ -279,18 +285,24 @@ def learn(
     seed: int,
     threads: int,
     unknown: int,
+    further: bool = False,
 ) -> Student:
-    """A student who went through all lessons, slower and slower."""
+    """A student who went through all lessons, slower and slower; `further`: who goes on from the weights in place."""
     torch.manual_seed(seed)
     torch.set_num_threads(threads)
     torch.use_deterministic_algorithms(True)
     chance, begun = random.Random(seed), time.monotonic()
     student = Student(known, layers, unknown)
+    if further:
+        state = {name: part.detach().numpy() for name, part in student.state_dict().items()}
+        taken = taken_up(WEIGHTS, state, **known.texts(), signs=known.signs)
+        student.load_state_dict({name: torch.from_numpy(np.ascontiguousarray(p)) for name, p in taken.items()})
+    rates = FURTHER if further else (RATE, RATE_OF_NEW)
     steps = epochs * math.ceil(len(lessons) / AT_ONCE)
     taken_over = [p for name, p in student.named_parameters() if name.startswith("model.") and p.requires_grad]
     new = [p for name, p in student.named_parameters() if not name.startswith(("model.", "vectors."))]
     optimizer = torch.optim.AdamW(
-        [{"params": taken_over, "lr": RATE}, {"params": new, "lr": RATE_OF_NEW}], weight_decay=DECAY
+        [{"params": its, "lr": rate} for its, rate in zip((taken_over, new), rates, strict=True)], weight_decay=DECAY
     )
     warming = WARMING * steps
     pace = torch.optim.lr_scheduler.LambdaLR(
@@ -337,6 +349,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--layers", type=int, default=LAYERS)
     parser.add_argument("--epochs", type=int, default=EPOCHS)
+    parser.add_argument("--further", action="store_true", help="go on from the weights in place")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--threads", type=int, default=1)
     given = parser.parse_args()
@@ -357,10 +370,10 @@ def main() -> None:
         seed=given.seed,
         threads=given.threads,
         unknown=plain[UNKNOWN],
+        further=given.further,
     )
     state = {name: part.detach().numpy() for name, part in student.state_dict().items()}
-    texts = {"labels": known.labels, "note_labels": known.note_labels, "about_labels": known.abouts}
-    write_weights(WEIGHTS, state, signs=known.signs, **texts)
+    write_weights(WEIGHTS, state, signs=known.signs, **known.texts())
     print(f"{WEIGHTS}: {WEIGHTS.stat().st_size} bytes; {WORDS}: {WORDS.stat().st_size} bytes")
 
 
