@@ -2,8 +2,8 @@
 
 Learns from every labelled note of the data folder that is not held back. It starts from the first layers of
 all-MiniLM-L6-v2, a small model of sentences (Apache License 2.0); the vectors of its word pieces are kept as they are.
-The same notes give the same weights on the same machine. It takes about an hour on two cores. With `--further` it goes on
-from the weights in place instead; what they are then depends on those, too.
+The same notes give the same weights on the same machine. It takes about an hour on two cores. With `--further` it goes
+on from the weights in place instead; what they are then depends on those, too.
 """
 
 from __future__ import annotations
