@@ -35,7 +35,8 @@ def day_and_clock(
         return min(_between(tags, at, other) for other in told)
 
     said = [at for at, role in enumerate(roles) if role == "when" and kinds[at] not in SILENT]
-    today = [at for at in own if roles[at] == "_" and _is_today(tags[at], sent)]
+    closes = next((n for n in range(max(told), len(tags)) if tags[n].kind in ("stop", "sep")), len(tags))
+    today = [at for at in own if at < closes and roles[at] == "_" and _is_today(tags[at], sent)]
     days = [at for at in said if tags[at].kind == "day" and not tags[at].value.vague]
     clocks = [at for at in said if clock_of(tags[at]) and at in stretch]
     if clocks and clocks[0] < low:  # a time that stands before goes on until the next
