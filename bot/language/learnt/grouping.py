@@ -93,7 +93,8 @@ def _at_times(facts: list[int], roles: Sequence[str]) -> list[list[int]]:
         if leads:
             anew = roles[at] == "when" and before not in ("", "when")
         else:
-            anew = roles[at] in _WHERE and before == "when" and timed
+            where = any(roles[b] in _WHERE for b in blocks[-1])
+            anew = roles[at] in _WHERE and before == "when" and timed and where
         if anew:
             blocks.append([])
         blocks[-1].append(at)

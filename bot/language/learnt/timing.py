@@ -52,7 +52,8 @@ def day_and_clock(
         now = before and any(tags[n].word in _NOW or _is_today(tags[n], sent) for n in range(before[-1], low))
         now = now or any(tags[n].word in _JUST_NOW for n in own)
         day = before[-1] if before and not now else None
-    clock = min(clocks or _heading(tags, kinds, roles, low), key=away, default=None)
+    clocks = clocks or _heading(tags, kinds, roles, low) or _of_both(tags, kinds, roles, last)
+    clock = min(clocks, key=away, default=None)
     return tags[day].value if day is not None else None, clock_of(tags[clock]) if clock is not None else None
 
 
@@ -67,6 +68,13 @@ def _heading(tags: Sequence[Tag], kinds: Sequence[str], roles: Sequence[str], lo
         return []
     times = [n for n in head if clock_of(tags[n])]
     return times if len(times) == 1 else []
+
+
+def _of_both(tags: Sequence[Tag], kinds: Sequence[str], roles: Sequence[str], last: int) -> list[int]:
+    """The time right behind what is told with something else: "E got powder and water at 8:55"."""
+    behind = last + 2 if last + 1 < len(tags) and tags[last + 1].word in ("at", "@") else last + 1
+    joined = any(tag.word in ("and", "+", "&") for tag in tags[max(0, last - 2) : last])
+    return [behind] if joined and behind < len(tags) and _is_told(tags, kinds, roles, behind) else []
 
 
 def _of_a_diary(tags: Sequence[Tag], kinds: Sequence[str], roles: Sequence[str], opens: int, low: int) -> list[int]:

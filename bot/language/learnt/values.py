@@ -297,7 +297,8 @@ def clock_of(tag: Tag) -> Clock | None:
     if tag.value == int(tag.value) and 1 <= tag.value <= 24:
         return Clock(int(tag.value) % 24)
     hour, minute = divmod(round(tag.value if tag.value >= 100 else tag.value * 100), 100)
-    return Clock(hour, minute) if 1 <= hour <= 23 and minute < 60 else None
+    early = "24" if tag.word[:1] == "0" and len(tag.word.split(".")[0]) == len("07") else ""  # "07.10"
+    return Clock(hour, minute, early) if 1 <= hour <= 23 and minute < 60 else None
 
 
 def places_of_group(names: Names, group: str) -> tuple[str, ...]:

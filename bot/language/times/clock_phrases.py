@@ -160,6 +160,7 @@ def _with_point(here: _Here) -> Found | None:
     if not size and not opens and here.before not in ("at", "@", "around", "about"):
         return None
     hour, minute = here.raw.split(".")
+    half = half or ("24" if hour[0] == "0" else "")  # "07.10"
     return 1 + size, Clock(int(hour), int(minute), half)
 
 
