@@ -140,6 +140,14 @@ def told(kind: str, place: str, count: int | None = None, **more: object) -> Raw
         ("put a new mop in 7. 14 on the old one", [told("mop", "tank 7"), pulled("tank 7", 14)]),
         ("new yarn for 7, fourteen on the old", [pulled("tank 7", 14), told("mop", "tank 7")]),
         ("C eyed 9. B eyed, lost count", [told("eyed", "tub C", 9), told("eyed", "tub B")]),
+        ("whites A 3, 2 C", [bad("tub A", 3), bad("tub C", 2)]),
+        ("9 11 D, 5 8 C", [pulled("tank 9", 11, to="tub D"), pulled("tank 5", 8, to="tub C")]),
+        ("A 4h B 7h", [told("hatch", "tub A", 4), told("hatch", "tub B", 7)]),
+        ("into D: 12 from 9, 5 from 8", [pulled("tank 9", 12, to="tub D"), pulled("tank 8", 5, to="tub D")]),
+        (
+            "hatched in A: 7am 4, 9pm 6",
+            [told("hatch", "tub A", 4, time="07:00"), told("hatch", "tub A", 6, time="21:00")],
+        ),
     ],
 )
 def test_what_is_said_of_eggs_is_found_and_told_again(text: str, events: list[Raw]) -> None:

@@ -178,6 +178,13 @@ def none_gone(events: list[Raw], event: Raw) -> bool:
     return len(before) == 1
 
 
+def gone_too(events: Sequence[Raw], event: Raw) -> None:
+    """The tub that was said before all pulls is that of each: "into B: 12 from 2, 7 from 3"."""
+    ends = [e["to"] for e in events if e.get("_ahead_of_all") and e.get("to")]
+    if event["kind"] == "pull" and event.get("count") and not event.get("to") and ends:
+        event["to"] = ends[0]
+
+
 def shared_end(events: list[Raw], end: str | None) -> None:
     """The tub that the eggs of several pulls went to: "12 from 2, 7 from 3, all in B"."""
     for event in reversed(events):

@@ -156,6 +156,8 @@ def _can_be_number(tag: Tag, key: str, value: object, event: Raw, names: Names) 
         return bool(tag.value * _DAYS.get(tag.unit, 0) == value)
     if key == "litres" and (litres := litres_said(tag, names)) is not None:
         return abs(litres - value) <= 0.03 * max(litres, value)
+    if key == "count" and event["kind"] == "hatch" and tag.kind == "dur" and tag.unit == "hour":
+        return bool(tag.value == value)  # "3h" for three hatched
     if key not in _ONLY.get(tag.kind, {key}):
         return False
     near = 0.6 if key == "percent" else 0.06 * (max(1.0, abs(value) / 2) if key == "litres" else 1.0)

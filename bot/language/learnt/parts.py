@@ -17,6 +17,7 @@ from bot.language.learnt.implied import add_implied, add_unit, counted_out
 from bot.language.learnt.joining import (
     dealt_out,
     dealt_to_those_before,
+    gone_too,
     joined,
     none_gone,
     settled,
@@ -149,11 +150,13 @@ class Telling:
                 self._gone_by_fish(event, at, lines)
             elif role == "to_all":
                 TAKES["to"](self, event, at, kind)
+                event["_ahead_of_all"] = not any(e["kind"] == "pull" for e in self.events)
                 shared_end(self.events, event["to"])
             elif (take := TAKES.get(role)) is not None:
                 take(self, event, at, kind)
         named = event.get("culture") or any(self.roles[at] == "culture" for at in facts)
         self.whole = none_gone(self.events, event) and self.whole
+        gone_too(self.events, event)
         if base(kind) == "culture" and not named:  # "mw 2 dead, started again"
             before = (e["culture"] for e in reversed(self.events) if e["kind"] == "culture")
             event["culture"] = next(before, None)

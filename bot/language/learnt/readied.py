@@ -24,6 +24,7 @@ from bot.language.times.days import Day
 _BETWEEN = frozenset([",", "/", ":", ";", "=", "&", "\n", "-", ">"])
 _MOST_IN_A_ROW = 12
 _COLDEST_F = 33  # no water is ice
+_COLDEST_C = 13  # nor is a fish room so cold
 _NO_DAY = 3
 _LONGEST_MONTH = 31
 
@@ -31,6 +32,7 @@ _LONGEST_MONTH = 31
 def readied(tags: Sequence[Tag], names: Names, sent: dt.datetime) -> list[Tag]:
     """The tags, each that is several at once taken apart, each short word with what it may stand for."""
     out: list[Tag] = []
+    warm = any(map(_tells_of_warmth, tags))
     lit = any(tag.says("item", "light") or tag.word in ("timer", "timers") for tag in tags)
     for tag in moments(tags, sent):
         out += (
@@ -38,6 +40,7 @@ def readied(tags: Sequence[Tag], names: Names, sent: dt.datetime) -> list[Tag]:
             or _day_of_month(tag)
             or _apart(tag)
             or _not_degrees(tag, names)
+            or ([] if warm else _too_cold(tag, names))
             or _run_together(tag, names)
             or (_lit_for(tag) if lit else [])
             or _heated_to(tag)
@@ -45,6 +48,7 @@ def readied(tags: Sequence[Tag], names: Names, sent: dt.datetime) -> list[Tag]:
         )
     out = _no_tanks(out)
     out = [_halved(out, n) for n in range(len(out))]
+    out = [_behind_a_time(out, n) for n in range(len(out))]
     out = [_spelt_out(tag, names) for tag in _rows(_pairs(_numbered(out), names), names)]
     return [_grouped(out, n) for n in range(len(out))]
 
@@ -54,6 +58,14 @@ def _halved(tags: Sequence[Tag], n: int) -> Tag:
     tag = tags[n]
     half = n and tag.word == "dozen" and tag.kind == "num" and tags[n - 1].word == "half"
     return _number(tag, tag.value / 2) if half else tag
+
+
+def _behind_a_time(tags: Sequence[Tag], n: int) -> Tag:
+    """The figure right behind a time of day: "8am 3, 12pm 5"."""
+    tag, before = tags[n], tags[n - 1] if n else None
+    timed = before is not None and before.kind == "clock" and before.value.half
+    bare = tag.kind == "clock" and not tag.value.half and not tag.value.minute and tag.word.isdigit()
+    return _number(tag, float(tag.value.hour)) if timed and bare else tag
 
 
 def _place(tag: Tag, name: str) -> Tag:
@@ -101,6 +113,19 @@ def _not_degrees(tag: Tag, names: Names) -> list[Tag]:
     if tag.kind != "deg" or tag.unit != "f" or tag.low is not None or tag.value >= _COLDEST_F or len(tubs) != 1:
         return []
     return [_number(tag, tag.value), _place(tag, tubs[0])]
+
+
+def _too_cold(tag: Tag, names: Names) -> list[Tag]:
+    """The tub of "1 C", too cold to be degrees where no warmth is told of."""
+    tubs = names.by_id.get("c", ())
+    if tag.kind != "deg" or tag.unit != "c" or tag.low is not None or tag.value >= _COLDEST_C or len(tubs) != 1:
+        return []
+    return [_number(tag, tag.value), _place(tag, tubs[0])] if tag.value == int(tag.value) >= 0 else []
+
+
+def _tells_of_warmth(tag: Tag) -> bool:
+    warm = tag.kind == "deg" and (tag.unit == "f" or tag.low is not None or tag.value >= _COLDEST_C)
+    return warm or tag.says("quantity", "temperature") or tag.says("item", "heater")
 
 
 def _run_together(tag: Tag, names: Names) -> list[Tag]:
