@@ -148,6 +148,17 @@ def told(kind: str, place: str, count: int | None = None, **more: object) -> Raw
             "hatched in A: 7am 4, 9pm 6",
             [told("hatch", "tub A", 4, time="07:00"), told("hatch", "tub A", 6, time="21:00")],
         ),
+        ("mops 8 and 9 both gave 5", [pulled("tank 8", 5), pulled("tank 9", 5)]),
+        ("5 each from 8 and 9", [pulled("tank 8", 5), pulled("tank 9", 5)]),
+        (
+            "8 hatched in A and 1 in C. F has the 8, G the one",
+            [
+                told("hatch", "tub A", 8),
+                told("hatch", "tub C", 1),
+                {"kind": "move", "from": "tub A", "to": "tub F", "count": 8},
+                {"kind": "move", "from": "tub C", "to": "tub G", "count": 1},
+            ],
+        ),
     ],
 )
 def test_what_is_said_of_eggs_is_found_and_told_again(text: str, events: list[Raw]) -> None:

@@ -125,12 +125,25 @@ def _same_fish(events: list[Raw]) -> None:
 
 def hatched_before(events: list[Raw], move: Raw) -> Raw | None:
     """The hatch whose fry are moved: told last but for the other eggs, and where the fish come from if that is said."""
+    if (alike := _just_as_many(events, move)) is not None:
+        return alike
     told = [e for e in events if e["kind"] not in ("eyed", "bad_eggs")]
     last = told[-1] if told and told[-1]["kind"] == "hatch" else None
     if last is None or (move["from"] is None and move["batch"] is None):
         return last
     spots = {last.get("place"), last.get("batch")} - {None}
     return last if spots & {move["from"], move["batch"]} else None
+
+
+def _just_as_many(events: list[Raw], move: Raw) -> Raw | None:
+    """The hatch of just as many fry as are moved, of those told in several tubs: "3 in A, 1 in C; F has the 3"."""
+    hatches = [e for e in events if e["kind"] == "hatch" and e.get("count")]
+    spots = [(e.get("place"), e.get("batch")) for e in hatches]
+    if len(set(spots)) == 1 or not move.get("count") or move["from"] or move["batch"]:
+        return None
+    sums = {spot: sum(e["count"] for e, its in zip(hatches, spots, strict=True) if its == spot) for spot in spots}
+    fit = [spot for spot, count in sums.items() if count == move["count"]]
+    return hatches[spots.index(fit[0])] if len(fit) == 1 else None
 
 
 def _count_hatched(event: Raw, before: list[Raw]) -> None:

@@ -197,6 +197,9 @@ class Telling:
             return
         each = event["kind"] not in MANY | SHARED or (event["kind"] == "pull" and event.get("count") == 0)
         several = event.get("places") and each
+        if event["kind"] == "pull" and event.get("count") and event.get("places"):
+            several = _gave_each(self.tags, own)  # "2 and 3 both gave 7", likely each
+            self.whole = self.whole and not (several and not any(self.tags[at].says("each") for at in own))
         if (
             several
             and event.get("count")
@@ -368,6 +371,15 @@ class Telling:
             found = [x for x in self.teller.spots_by_line("move", [str(event["line"])]) if x != event.get("to")]
             found = [x for x in found if may_hold(self.names, x, event)] if len(found) > 1 else found
             event["from"] = found[0] if len(found) == 1 else None
+
+
+def _gave_each(tags: Sequence[Tag], own: Sequence[int]) -> bool:
+    """Whether each of two mops gave as many as are told: "both had 7", "7 each"."""
+    both = (at for at in own if tags[at].word in ("both", "each"))
+    return any(tags[at].word == "each" or (tags[at + 1 : at + 2] and tags[at + 1].word in _GAVE) for at in both)
+
+
+_GAVE = frozenset(["gave", "had", "held", "have", "got", "made", "yielded"])
 
 
 def _may_be_ph(tag: Tag) -> bool:
