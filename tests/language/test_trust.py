@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import json
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -33,7 +34,16 @@ def log(*raws: Raw) -> Reading:
 
 def both_of(text: str, rules: Reading, net: Reading) -> Both:
     heard = READER.both(text, SENT)
-    again = heard.again.__class__(net.events, net.query, True, True, 0.9, 0.8, heard.again.chances, heard.again.abouts)
+    again = replace(
+        heard.again,
+        events=net.events,
+        query=net.query,
+        complete=True,
+        whole=True,
+        sure=0.9,
+        all_sure=0.8,
+        otherwise=list,
+    )
     return heard._replace(rules=rules, net=net, again=again)
 
 
