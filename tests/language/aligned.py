@@ -11,10 +11,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from bot.language import Names
-from bot.language.learnt.aligned import Part, kind_of, parts_of, values_of
+from bot.language.learnt.aligned import parts_of, values_of
 from bot.language.learnt.beside import nearest, sentences
 from bot.language.learnt.bidden import KEPT
 from bot.language.learnt.bidden import NO_PART as NO_PART
+from bot.language.learnt.likeliest import Part, kind_of
 from bot.language.learnt.second_reading import tags_of
 from bot.language.tags import Tag
 from tests.language.judging import Raw

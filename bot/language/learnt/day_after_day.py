@@ -7,7 +7,7 @@ import itertools
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from bot.language.learnt.grouping import MAIN
+from bot.language.learnt.places_and_numbers import MAIN
 from bot.language.learnt.sounding import UPTO
 from bot.language.learnt.values import base, clock_of
 from bot.language.tags import Tag
@@ -65,7 +65,7 @@ def _between(first: Day, last: Day, sent: dt.datetime) -> list[Day]:
 
 
 def days_dealt(telling: Telling, parts: Sequence[Part]) -> dict[int, Day]:
-    """As many days as things said, one of each: "Mon-Wed tank 7: 30 28 0"; the day by where what was said stands."""
+    """As many days as things said, one of each: "Mon-Wed tank 7: 30 28 0"; each day by the tag that it is of."""
     dealt: dict[int, Day] = {}
     for _, group in itertools.groupby(parts, key=lambda part: part[0]):
         run = list(group)

@@ -10,7 +10,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
-from bot.language.learnt.grouping import MAIN, stretches
+from bot.language.learnt.grouping import stretches
+from bot.language.learnt.places_and_numbers import MAIN
 from bot.language.learnt.values import base, count_of
 from bot.language.tags import Tag
 from bot.language.text.names import Names
