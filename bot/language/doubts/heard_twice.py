@@ -204,7 +204,7 @@ def _after_doubts(first: First, both: Both, of_net: float, teller: Teller, tagge
 
 
 def _stands(doubt: Doubt) -> bool:
-    """Whether a doubt is of what cannot be, or is not here."""
+    """Whether a doubt stays whatever the net says: what cannot be or is not here, or one of several that was meant."""
     return doubt.firm or bool(doubt.options and doubt.missing != second_opinion.SURE)
 
 

@@ -24,7 +24,7 @@ what do i find but | what do i see but | what should i see but | what was i mean
 """
 _SAYINGS = sorted({s.strip() for line in _TABLE.strip().split("\n") for s in line.split("|")}, key=len, reverse=True)
 _BY_LETTER = {s[0]: [re.escape(other[1:]) for other in _SAYINGS if other[0] == s[0]] for s in _SAYINGS}
-# by first letter, that at a word not all of them are tried
+# by first letter, so that at a word not all of them are tried
 _SAID = re.compile(r"\b(?:" + "|".join(f"{a}(?:{'|'.join(its)})" for a, its in _BY_LETTER.items()) + r")\b")
 _NO_SIMILE = frozenset(
     "i you we they would i'd we'd don't doesn't didn't do does to look looks looked feel feels sounds seems something just".split()

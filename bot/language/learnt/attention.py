@@ -60,7 +60,7 @@ class Broad:
         return out
 
     def by_strip(self, x: Floats) -> Floats:
-        """The same, but (strips, rows, columns of a strip)."""
+        """The same sum, not put together: (strips, rows, columns of a strip)."""
         import numpy as np
 
         strips, _, columns = self.strips.shape

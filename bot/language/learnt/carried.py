@@ -124,7 +124,7 @@ def _same_fish(events: list[Raw]) -> None:
 
 
 def hatched_before(events: list[Raw], move: Raw) -> Raw | None:
-    """The hatch whose fry are moved: told last but for the other eggs, and where the fish come from if that is said."""
+    """The hatch whose fry are moved: told last but for eggs eyed or bad, and where the fish come from if said."""
     if (alike := _just_as_many(events, move)) is not None:
         return alike
     told = [e for e in events if e["kind"] not in ("eyed", "bad_eggs")]

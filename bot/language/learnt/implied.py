@@ -83,7 +83,7 @@ def counted_out(telling: Telling, places: list[str], own: Sequence[int]) -> list
     return places
 
 
-_MEALS = frozenset(["feeds", "feedings", "meals", "times", "changes"])  # what may be counted: "all three fry feeds"
+_MEALS = frozenset(["feeds", "feedings", "meals", "times", "changes"])  # "all three fry feeds" counts no places
 
 
 def peat_told_before(

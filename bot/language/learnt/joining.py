@@ -162,7 +162,7 @@ def settled(events: list[Raw]) -> None:
 
 
 def none_gone(events: list[Raw], event: Raw) -> bool:
-    """Whether it is sure where eggs went that is told with a pull of none: to where those before it did.
+    """Make a tub told with a pull of no eggs that of the pull before it, and tell whether that is sure.
 
     "1: 7, 2: none, into A"; with two before, it may be told of both.
     """

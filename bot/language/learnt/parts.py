@@ -78,7 +78,7 @@ class Telling:
     roles: Sequence[str]
     events: list[Raw] = field(default_factory=list)
     whole: bool = True  # nothing told is uncertain
-    dealt: dict[int, Day] = field(default_factory=dict)  # by what was said, its one of the days listed elsewhere
+    dealt: dict[int, Day] = field(default_factory=dict)  # for a tag its own of the days listed elsewhere
 
     def __post_init__(self) -> None:
         self.tags, self.kinds, self.roles = unfolded(self.tags, self.kinds, self.roles, self.names)

@@ -158,7 +158,7 @@ _COLDEST_HEATED = 17
 
 
 def _no_tanks(tags: Sequence[Tag]) -> list[Tag]:
-    """The tags, a reading taken for the name of a tank told apart: "the cory tank 74", "tank P H"."""
+    """The tags, a reading that was taken for a tank's name set free again: "the cory tank 74", "tank P H"."""
     out: list[Tag] = []
     for n, tag in enumerate(tags):
         name = tag.note.removeprefix("?").split() if tag.kind == "place" and tag.note.startswith("?") else []
@@ -288,7 +288,7 @@ _FEW_LETTERS = 2
 
 @lru_cache(maxsize=1)
 def _without_vowels() -> list[tuple[str, str]]:
-    """What is left of the words for what is done and for things without their vowels, and the words."""
+    """The words for deeds and for things, each behind what is left of it without its vowels."""
     sorts = _SHORTENED | {"cue"}
     words = [said for (said, *more), entries in LEXICON.items() if not more and any(e[0] in sorts for e in entries)]
     return [("".join(letter for letter in said if letter not in "aeiou"), said) for said in words]

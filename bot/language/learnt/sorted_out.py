@@ -38,7 +38,7 @@ def _first_fish(tags: Sequence[Tag], passed_over: frozenset[str]) -> Tag | None:
 
 
 def sorted_by_fish(events: list[Raw], names: Names) -> list[Raw]:
-    """The events, each pull of fish whose eggs are said to be in a tub with that; what says only that is none."""
+    """The events, each pull with the tub that the eggs of its fish went to; what told only that is dropped."""
     ends = [(end, lines, event) for event in events for end, lines in event.get("_ends", ())]
     pulls = [event for event in events if event["kind"] == "pull" and event.get("count") != 0]
     told = [event for event in pulls if event.get("count") is not None or not event.get("_ends")]

@@ -38,7 +38,7 @@ class Tag:
         return min(its) if its else None
 
     def copy(self) -> Tag:
-        """The tag as it stands; spelt out, for every tag of every note is copied."""
+        """A copy; spelt out, as that is faster than `replace` and every tag of every note is copied."""
         return Tag(
             self.kind,
             self.value,

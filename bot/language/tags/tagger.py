@@ -294,7 +294,7 @@ def _as_typed(marked: Marked) -> None:
         if tag.upto == tag.at + 1 and tag.kind in ("word", "lex") and typed.isalpha() and typed != tag.word:
             tag.typed = typed
         elif item.raw == "T" and tag.word == "t":
-            tag.typed = item.raw  # of salt, a spoon of the larger sort
+            tag.typed = item.raw  # "1 T salt": a tablespoon
 
 
 def _quoted(marked: Marked) -> set[int]:

@@ -81,9 +81,9 @@ def _clocks(teller: Teller) -> None:
                 raw["_day"] = Day(-1)
 
 
-_SOON, _NOT_YET = 60, 13 * 60
+_SOON, _NOT_YET = 60, 13 * 60  # told before one o'clock of a time over an hour ahead: yesterday's
 _MORNING, _NIGHT = 7 * 60, 22 * 60  # when something to come may be done
-_UP, _ABED = 5 * 60, 23 * 60
+_UP, _ABED = 5 * 60, 23 * 60  # a time outside of these is unlikely
 _AS_GOOD_AS = 5  # minutes that two clocks may differ by
 
 
@@ -104,7 +104,7 @@ def _likeliest(told: list[list[int]], kinds: list[str], now: int | None) -> list
 
     Of what is as likely the latest is taken, as most is told of soon after. `now` is there when the day is today.
     """
-    ways: list[tuple[float, tuple[int, ...]]] = [(0.0, ())]  # the last of each way stands first, and is negative
+    ways: list[tuple[float, tuple[int, ...]]] = [(0.0, ())]  # times last to first and negative: the least is the latest
     for n, options in enumerate(told):
         again = n > 0 and kinds[n] == kinds[n - 1]
         ways = [
@@ -125,6 +125,6 @@ def _unlikely(at: int, options: list[int], now: int | None) -> float:
 
 
 def _goes_back(at: int, way: tuple[int, ...], again: bool) -> float:
-    """How unlikely a time before the one told last is, the more so of what is told again."""
+    """How unlikely a time before the one told last is, the more so where both are of one kind."""
     back = bool(way) and at < -way[0] - _AS_GOOD_AS
     return (1.5 if again else 1.0) if back else 0.0

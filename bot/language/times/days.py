@@ -26,7 +26,7 @@ class Day:
 
     offset: int | None = None
     weekday: int | None = None
-    which: str = ""  # last, last week, next, next week, this; "week on": a week after it
+    which: str = ""  # last, last week, next, next week, this; "week on": a week after the next
     date: dt.date | None = None
     monthday: int | None = None
     part: str = ""
