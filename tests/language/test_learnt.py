@@ -39,7 +39,7 @@ def tags_of(text: str) -> list[Tag]:
         ("pulled 40 eggs from tank 3", {"40": "pull|count", "tank": "pull|place"}),
         ("30% water change on 14", {"30": "water_change|percent", "14": "water_change|place"}),
         ("moved 6 fry from 11 to 9", {"6": "move|count", "11": "move|from", "9": "move|to"}),
-        ("ph in tank 7 is 6.8", {"ph": "measure|quantity", "tank": "measure|place", "6.8": "measure|value"}),
+        ("tank 7 ph is 6.8", {"ph": "measure|quantity", "tank": "measure|place", "6.8": "measure|value"}),
         ("3 dead in 13, the gardneri", {"3": "death|count", "13": "death|place"}),
         ("what hatches tomorrow?", {"tomorrow": "Q|when"}),
         ("the neighbour's car broke down, cost her 300", {"300": "O"}),
