@@ -66,3 +66,15 @@ def test_numbers_without_a_heading_are_never_guessed(note: str) -> None:
     reading = READER.read(note, SENT)
     assert reading.outcome == "ask"
     assert not reading.events
+
+
+@pytest.mark.parametrize(
+    ("note", "places"),
+    [("fed bbs A, t2", ["tub A", "tank 2"]), ("fed bbs A, T and t2", ["tub A", "tub T", "tank 2"])],
+)
+def test_the_t_of_a_tank_is_no_tub_of_that_letter(note: str, places: list[str]) -> None:
+    card = RoomCard.model_validate(json.loads(CARD.read_text(encoding="utf-8")))
+    tub_a = next(place for place in card.places if place.name == "tub A")
+    lettered = card.model_copy(update={"places": [*card.places, tub_a.model_copy(update={"name": "tub T"})]})
+    told = [e.outside() for e in Reader(Names.of(lettered)).read(note, SENT).events]
+    assert [(e["kind"], e["places"]) for e in told] == [("feed", places)]

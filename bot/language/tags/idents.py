@@ -137,7 +137,7 @@ def _next_in_list(
     word = marked.w(at)
     if not joined and not plural and not (last.isalpha() and word in ids):
         return None
-    if word in ("tank", "tub") or at >= len(marked.items):
+    if word in ("tank", "tub") or at >= len(marked.items) or _short_for_tank(marked, at):
         return None
     nxt = ident_at(marked, at, ids, strong=False)
     if nxt is None and plural and marked.w(at - 1) == "and":
@@ -150,6 +150,12 @@ def _next_in_list(
     if marked.w(at + nxt[0]) in FRACTIONS and not marked.items[at].raw.isupper():
         return None  # "tanks 7 and 8, one third each", "tubs E and F a half change"
     return nxt
+
+
+def _short_for_tank(marked: Marked, at: int) -> bool:
+    """Whether a letter is that of "tank" and no tub's own: "bbs A, t2"."""
+    after = marked.items[at + 1] if at + 1 < len(marked.items) else None
+    return marked.w(at) == "t" and after is not None and after.glued and after.whole is not None
 
 
 def _letter_is_a_word(marked: Marked, at: int, letter: str) -> bool:
