@@ -78,3 +78,10 @@ def test_the_t_of_a_tank_is_no_tub_of_that_letter(note: str, places: list[str]) 
     lettered = card.model_copy(update={"places": [*card.places, tub_a.model_copy(update={"name": "tub T"})]})
     told = [e.outside() for e in Reader(Names.of(lettered)).read(note, SENT).events]
     assert [(e["kind"], e["places"]) for e in told] == [("feed", places)]
+
+
+@pytest.mark.parametrize("note", ["fed E, F and K", "3 white in A and Z", "changed A, B, Z"])
+def test_a_letter_said_with_others_that_no_tub_has_is_asked_about(note: str) -> None:
+    reading = READER.read(note, SENT)
+    assert (reading.outcome, reading.events) == ("ask", ())
+    assert f"no tub {note[-1]}" in reading.doubts[0].question

@@ -72,8 +72,10 @@ def bare_place_at(marked: Marked, at: int) -> Tag | None:
     by_id, word = marked.names.by_id, letter.word
     if (code := _code(letter)) is not None:
         return code
-    if letter.item.num is not None or word not in by_id or len(word) > 1 or _glued_to_another(letter):
+    if letter.item.num is not None or len(word) > 1 or _glued_to_another(letter):
         return None
+    if word not in by_id:
+        return _not_here(letter)
     if word == "a" and letter.upper and len(by_id["a"]) == 1 and _heads(letter):
         return letter.alone()
     if not _stands_for_a_place(letter):
@@ -86,6 +88,23 @@ def bare_place_at(marked: Marked, at: int) -> Tag | None:
     end = more_places(marked, at + 1, ids, found, plural=False)
     spots = tuple(dict.fromkeys(ids[i] for i in found))
     return Tag("place", spots, at, end, word, note="many" if len(found) > 1 else "bare")
+
+
+def _not_here(letter: _Letter) -> Tag | None:
+    """A capital said with a tub's own that none here has, "fed E, F and K"; not one that stands for something else."""
+    marked, at = letter.marked, letter.at
+    places = [tag for tag in marked.tags[-3:] if tag.kind == "place" and tag.value and tag.upto >= at - 2]
+    listed = letter.upper and letter.before in _LISTED and letter.after not in (":", "'")
+    if not listed or not places or letter.word in _NO_PLACES:
+        return None
+    last = marked.items[places[-1].upto - 1].raw
+    if len(last) != 1 or not last.isupper() or (letter.follows is not None and letter.follows.glued):
+        return None
+    return Tag("place", (), at, at + 1, letter.word, note=f"?{places[-1].value[-1].split()[0]} {letter.item.raw}")
+
+
+_LISTED = frozenset(["and", "&", "+", ",", "/"])
+_NO_PLACES = frozenset("cfgilmnorsux")  # degrees, grams, I, litres, sexes, words a thumb cuts short
 
 
 def _before_their_head(marked: Marked, at: int) -> Tag | None:
