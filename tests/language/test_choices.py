@@ -146,6 +146,7 @@ def test_small_talk_that_may_well_tell_something_is_asked_about(monkeypatch: pyt
         ({"kind": "feed", "places": ["all"], "except": ["tank 15"], "food": "flake"}, "fed all flake, but not tank 15"),
         ({"kind": "remind", "text": "cory eggs", "every_days": 3.0}, "a reminder, every 3 days"),
         ({"kind": "snooze", "place": "tank 4", "date": "2026-03-09"}, "put off tank 4"),
+        ({"kind": "water_change", "places": ["tank 6"], "percent": 100 / 3}, "water changed 33.3 % tank 6"),
         ({"kind": "mop", "place": "tank 3"}, "mop put into tank 3"),
         ({"kind": "close_place", "place": "tub G"}, "close tub G"),
         ({"kind": "new_place", "place": "tub H"}, "set up tub H"),

@@ -168,7 +168,7 @@ def _call(raw: Raw, teller: Teller) -> str:
     if "from" in raw:
         facts["off"] = f"from {raw['from']}"
     if "percent" in raw:
-        facts["percent"] = f"{raw['percent']:g} %"
+        facts["percent"] = f"{round(raw['percent'], 1):g} %"
     for key in ("value", "amount", "litres", "every_days"):
         if isinstance(raw.get(key), float):
             facts[key] = f"{raw[key]:g}"
