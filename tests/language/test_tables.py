@@ -80,8 +80,12 @@ def test_the_t_of_a_tank_is_no_tub_of_that_letter(note: str, places: list[str]) 
     assert [(e["kind"], e["places"]) for e in told] == [("feed", places)]
 
 
-@pytest.mark.parametrize("note", ["fed E, F and K", "3 white in A and Z", "changed A, B, Z"])
+@pytest.mark.parametrize("note", ["fed E, F and K", "3 white in A and Z", "changed A, B, Z", "fed bbs E, F and S"])
 def test_a_letter_said_with_others_that_no_tub_has_is_asked_about(note: str) -> None:
     reading = READER.read(note, SENT)
     assert (reading.outcome, reading.events) == ("ask", ())
     assert f"no tub {note[-1]}" in reading.doubts[0].question
+
+
+def test_what_has_letters_of_no_tub_was_not_fed_to_all() -> None:
+    assert READER.read("fed S, T", SENT).outcome == "ask"

@@ -104,7 +104,7 @@ def _not_here(letter: _Letter) -> Tag | None:
 
 
 _LISTED = frozenset(["and", "&", "+", ",", "/"])
-_NO_PLACES = frozenset("cfgilmnorsux")  # degrees, grams, I, litres, sexes, words a thumb cuts short
+_NO_PLACES = frozenset("fimnx")  # the sexes, I, a thumb's "and", times
 
 
 def _before_their_head(marked: Marked, at: int) -> Tag | None:

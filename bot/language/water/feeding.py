@@ -217,13 +217,14 @@ def _fed_nowhere(group: Group, teller: Teller, found: list[str]) -> None:
 
 
 def _only_fed(group: Group) -> bool:
-    """ "Fed at 8": hardly a word but that and when."""
+    """ "Fed at 8": hardly a word but that and when, and no letter, which may be a tub's."""
     return (
         group.tags[0].word == "fed"
         and not group.sense("food")
         and not group.kind("line")
         and not group.noun("fish", "fry", "adults", "male", "female")
         and len([t for t in group.tags if t.kind in ("word", "lex")]) <= 2
+        and not any(len(t.word) == 1 and t.word.isalpha() for t in group.tags)
     )
 
 
